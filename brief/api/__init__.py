@@ -1,0 +1,1 @@
+"""The web: JSON API and pages."""

@@ -1,0 +1,14 @@
+"""Pure numbers: colour spaces, CIEDE2000, harmony and the verdict on a pair."""
+
+from brief.colour.spaces import (
+    lab_to_lch,
+    lab_to_srgb,
+    lab_to_xyz,
+    lch_to_lab,
+    linear_to_srgb,
+    srgb_to_lab,
+    srgb_to_linear,
+    srgb_to_xyz,
+    xyz_to_lab,
+    xyz_to_srgb,
+)

@@ -1,0 +1,125 @@
+"""Colour spaces as arrays: sRGB, linear RGB, XYZ, CIELAB and LCh, all D65, 2° observer.
+
+Every function takes arrays of shape (..., 3), keeps the leading axes, and works in float64.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from brief.errors import ColourInputError
+
+Array = NDArray[np.float64]
+
+LAB_EPSILON = 216 / 24389  # (6/29)³, CIE 15
+LAB_KAPPA = 24389 / 27  # (29/3)³, CIE 15
+
+# IEC 61966-2-1, amendment 1: the matrix to the digits the standard prints, and its white.
+SRGB_TO_XYZ = np.array(
+    [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
+)
+XYZ_TO_SRGB = np.linalg.inv(SRGB_TO_XYZ)
+# White is what the matrix makes of (1, 1, 1), so that every grey has a = b = 0 exactly.
+D65_WHITE = SRGB_TO_XYZ.sum(axis=1)
+
+
+def as_colours(values: ArrayLike, name: str = "colour") -> Array:
+    """`values` as float64 of shape (..., 3), or ColourInputError."""
+    try:
+        array = np.asarray(values, dtype=np.float64)
+    except (TypeError, ValueError) as exc:
+        raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
+    if array.ndim == 0 or array.shape[-1] != 3:
+        raise ColourInputError(f"{name} must have 3 numbers on its last axis; got {array.shape}")
+    if not np.isfinite(array).all():
+        raise ColourInputError(f"{name} must be finite numbers; it holds NaN or infinity")
+    return array
+
+
+def srgb_to_linear(srgb: ArrayLike) -> Array:
+    """Undo the sRGB transfer curve.
+
+    Parameters: srgb, shape (..., 3), 0 to 1. Returns linear RGB, shape (..., 3), 0 to 1.
+    Raises ColourInputError if the shape is wrong or a value is not finite.
+    Source: IEC 61966-2-1.
+    """
+    encoded = as_colours(srgb, "srgb")
+    return np.where(
+        encoded <= 0.04045, encoded / 12.92, np.maximum((encoded + 0.055) / 1.055, 0) ** 2.4
+    )
+
+
+def linear_to_srgb(linear: ArrayLike) -> Array:
+    """Apply the sRGB transfer curve; the inverse of `srgb_to_linear`.
+
+    Parameters: linear, shape (..., 3). Returns sRGB, shape (..., 3), not clipped.
+    Raises ColourInputError if the shape is wrong or a value is not finite.
+    Source: IEC 61966-2-1.
+    """
+    light = as_colours(linear, "linear RGB")
+    return np.where(
+        light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055
+    )
+
+
+def srgb_to_xyz(srgb: ArrayLike) -> Array:
+    """sRGB (0 to 1) to XYZ with Y of white = 1. Source: IEC 61966-2-1."""
+    return srgb_to_linear(srgb) @ SRGB_TO_XYZ.T
+
+
+def xyz_to_srgb(xyz: ArrayLike) -> Array:
+    """XYZ (Y of white = 1) to sRGB, not clipped. Source: IEC 61966-2-1."""
+    return linear_to_srgb(as_colours(xyz, "XYZ") @ XYZ_TO_SRGB.T)
+
+
+def xyz_to_lab(xyz: ArrayLike, white: ArrayLike = D65_WHITE) -> Array:
+    """XYZ to CIELAB.
+
+    Parameters: xyz, shape (..., 3), Y of white = 1; white, XYZ of the white.
+    Returns L in [0, 100], a and b unbounded, shape (..., 3).
+    Raises ColourInputError if the shape is wrong or a value is not finite.
+    Source: CIE 15:2004, 8.2.1.
+    """
+    ratio = as_colours(xyz, "XYZ") / as_colours(white, "white")
+    f = np.where(ratio > LAB_EPSILON, np.cbrt(ratio), (LAB_KAPPA * ratio + 16) / 116)
+    return np.stack(
+        [116 * f[..., 1] - 16, 500 * (f[..., 0] - f[..., 1]), 200 * (f[..., 1] - f[..., 2])],
+        axis=-1,
+    )
+
+
+def lab_to_xyz(lab: ArrayLike, white: ArrayLike = D65_WHITE) -> Array:
+    """CIELAB to XYZ; the inverse of `xyz_to_lab`. Source: CIE 15:2004, 8.2.1 and annex D."""
+    colours = as_colours(lab, "Lab")
+    f_y = (colours[..., 0] + 16) / 116
+    f = np.stack([f_y + colours[..., 1] / 500, f_y, f_y - colours[..., 2] / 200], axis=-1)
+    ratio = np.where(f**3 > LAB_EPSILON, f**3, (116 * f - 16) / LAB_KAPPA)
+    return ratio * as_colours(white, "white")
+
+
+def srgb_to_lab(srgb: ArrayLike) -> Array:
+    """sRGB (0 to 1) to CIELAB, D65, 2°: L in [0, 100]; shape (..., 3) throughout."""
+    return xyz_to_lab(srgb_to_xyz(srgb))
+
+
+def lab_to_srgb(lab: ArrayLike) -> Array:
+    """CIELAB, D65, 2°, to sRGB clipped to 0 to 1: what a screen can show of it."""
+    return np.clip(xyz_to_srgb(lab_to_xyz(lab)), 0.0, 1.0)
+
+
+def lab_to_lch(lab: ArrayLike) -> Array:
+    """CIELAB to (L, C, h), h in degrees, 0 to 360; 0 where there is no chroma."""
+    colours = as_colours(lab, "Lab")
+    a, b = colours[..., 1], colours[..., 2]
+    hue_deg = np.degrees(np.arctan2(b, a)) % 360
+    return np.stack([colours[..., 0], np.hypot(a, b), hue_deg], axis=-1)
+
+
+def lch_to_lab(lch: ArrayLike) -> Array:
+    """(L, C, h in degrees) to CIELAB."""
+    colours = as_colours(lch, "LCh")
+    hue = np.radians(colours[..., 2])
+    return np.stack(
+        [colours[..., 0], colours[..., 1] * np.cos(hue), colours[..., 1] * np.sin(hue)], axis=-1
+    )

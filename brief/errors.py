@@ -1,0 +1,88 @@
+"""The errors this library raises on purpose.
+
+Each message says the thing, the rule, the value and the way out, in the maker's words. The
+class says how the API answers (`status`, `code`), so that no other place has to decide it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+class BriefError(Exception):
+    """Something this library refuses or could not do, and says so."""
+
+    code = "error"
+    status = 500
+
+
+@dataclass(frozen=True)
+class FieldFault:
+    """What is wrong with one field: `pointer` is a JSON Pointer into what was sent."""
+
+    pointer: str
+    detail: str
+
+
+class InputError(BriefError, ValueError):
+    """What was given cannot be used."""
+
+    code = "bad_input"
+    status = 422
+
+    def __init__(self, message: str, *, faults: Sequence[FieldFault] = ()) -> None:
+        super().__init__(message)
+        self.faults = tuple(faults)
+
+    @classmethod
+    def at(cls, field: str, message: str) -> InputError:
+        """An error that lies in one field alone."""
+        return cls(message, faults=[FieldFault(f"/{field}", message)])
+
+
+class ColourInputError(InputError):
+    """A colour that is not three finite numbers, or a notation that cannot be read."""
+
+    code = "bad_colour"
+
+
+class ImageError(InputError):
+    """A file that is not a picture this library can read."""
+
+    code = "bad_image"
+
+
+class TooLarge(InputError):
+    """A file or a picture beyond the limits."""
+
+    code = "too_large"
+    status = 413
+
+
+class NotFound(BriefError):
+    """No such record; it may have been removed."""
+
+    code = "not_found"
+    status = 404
+
+
+class Conflict(BriefError):
+    """The record has changed since it was read."""
+
+    code = "changed_meanwhile"
+    status = 412
+
+
+class PreconditionMissing(BriefError):
+    """A change that does not say which version it was made from."""
+
+    code = "if_match_missing"
+    status = 428
+
+
+class StoreError(BriefError):
+    """The database or the image folder could not be read or written."""
+
+    code = "store"
+    status = 507

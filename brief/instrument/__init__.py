@@ -1,0 +1,1 @@
+"""The instrument: its parts as data, and the picture of its front."""

@@ -1,0 +1,1 @@
+"""Pixels: opening photographs, measuring a patch of one, and palettes."""

@@ -1,0 +1,1 @@
+"""One module for each use: the only place where records meet computation."""

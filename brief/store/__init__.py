@@ -1,0 +1,1 @@
+"""Records, migrations and image files."""
