@@ -1,0 +1,20 @@
+"""Settings, read from the environment (`BRIEF_...`) and overridden by the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from platformdirs import user_data_path
+from pydantic import Field
+from pydantic_settings import BaseSettings, SettingsConfigDict
+
+
+class Settings(BaseSettings):
+    """Where the data lives.
+
+    `home` (BRIEF_HOME): the folder of the database and the images; made on first start.
+    """
+
+    model_config = SettingsConfigDict(env_prefix="BRIEF_", frozen=True)
+
+    home: Path = Field(default_factory=lambda: user_data_path("luthiers-brief", appauthor=False))

@@ -1,0 +1,93 @@
+"""The SQLite file: connections, transactions, migrations."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.orm import Session
+
+from brief.errors import StoreError
+
+MIGRATIONS = Path(__file__).with_name("migrations")
+WAIT_FOR_LOCK_S = 20
+
+
+class Database:
+    """One SQLite file, migrated to the newest tables when opened."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.engine = _engine(path)
+        self._migrate()
+
+    @contextmanager
+    def session(self, *, writing: bool) -> Iterator[Session]:
+        """One transaction: committed at the end, undone by any exception.
+
+        A writing one takes the write lock at once, so that what it reads cannot go stale
+        before it writes (SQLite would refuse that, and no waiting would help).
+        """
+        with self.engine.connect().execution_options(brief_writing=writing) as connection:
+            session = Session(connection, expire_on_commit=False)
+            try:
+                with session.begin():
+                    yield session
+            except OperationalError as exc:
+                raise _in_words(exc, self.path) from exc
+            finally:
+                session.close()
+
+    def close(self) -> None:
+        self.engine.dispose()
+
+    def _migrate(self) -> None:
+        # Imported here: `brief --help` and the pure packages have no use for it.
+        from alembic import command
+        from alembic.config import Config
+        from alembic.util import CommandError
+
+        config = Config()
+        config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+        with self.engine.connect().execution_options(brief_writing=True) as connection:
+            config.attributes["connection"] = connection
+            try:
+                command.upgrade(config, "head")
+            except CommandError as exc:
+                raise StoreError(
+                    f"{self.path} was written by a newer version of this program, which this "
+                    f"one cannot read ({exc}); install the newer version"
+                ) from exc
+            except DBAPIError as exc:
+                raise _in_words(exc, self.path) from exc
+
+
+def _engine(path: Path) -> Engine:
+    engine = create_engine(
+        f"sqlite:///{path}", connect_args={"timeout": WAIT_FOR_LOCK_S, "isolation_level": None}
+    )
+
+    @event.listens_for(engine, "connect")
+    def _prepare(connection: Any, _record: object) -> None:
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+            connection.execute(f"PRAGMA {pragma}")
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        writing = connection.get_execution_options().get("brief_writing", False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+
+    return engine
+
+
+def _in_words(exc: DBAPIError, path: Path) -> StoreError:
+    cause = str(exc.orig)
+    if "full" in cause:
+        return StoreError("The disk is full, so nothing was saved. Free some space and try again.")
+    if "locked" in cause:
+        return StoreError("The brief is busy with another change. Nothing was saved; try again.")
+    return StoreError(f"The database {path} could not be used: {cause}. Nothing was saved.")

@@ -1,0 +1,62 @@
+"""The desk: one transaction over the database and the image folder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy.orm import Session
+
+from brief.errors import StoreError
+from brief.store.database import Database
+from brief.store.images import ImageStore
+
+
+class Desk:
+    """What a use works on. Made by `Store.desk`; alive until its transaction ends."""
+
+    def __init__(self, session: Session, images: ImageStore) -> None:
+        self.session = session
+        self.images = images
+        self._new_images: list[str] = []
+
+    def keep_image(self, data: bytes) -> str:
+        """Store image bytes; taken away again if the transaction is undone."""
+        sha256, is_new = self.images.keep(data)
+        if is_new:
+            self._new_images.append(sha256)
+        return sha256
+
+    def undo_images(self) -> None:
+        for sha256 in self._new_images:
+            self.images.forget(sha256)
+
+
+class Store:
+    """Everything a maker has, in one folder: the database and the images."""
+
+    def __init__(self, home: Path) -> None:
+        self.home = home
+        try:
+            home.mkdir(parents=True, exist_ok=True)
+        except OSError as exc:
+            raise StoreError(f"The folder {home} could not be made: {exc.strerror}.") from exc
+        self.images = ImageStore(home / "images")
+        self._database = Database(home / "brief.sqlite3")
+
+    @contextmanager
+    def desk(self, *, writing: bool = False) -> Iterator[Desk]:
+        """A desk for one transaction: all of it is kept, or none."""
+        desk: Desk | None = None
+        try:
+            with self._database.session(writing=writing) as session:
+                desk = Desk(session, self.images)
+                yield desk
+        except BaseException:
+            if desk is not None:
+                desk.undo_images()
+            raise
+
+    def close(self) -> None:
+        self._database.close()

@@ -1,0 +1,265 @@
+"""The records, as tables.
+
+Colours are CIELAB, D65, 2° observer, stored as [L, a, b]; regions are Media Fragments
+(`xywh=percent:x,y,w,h`); times are UTC; lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import Any, ClassVar
+
+from sqlalchemy import (
+    JSON,
+    Column,
+    Date,
+    DateTime,
+    Dialect,
+    Float,
+    ForeignKey,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+)
+from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column, relationship
+from ulid import ULID
+
+
+def now_utc() -> datetime:
+    return datetime.now(UTC)
+
+
+def new_id() -> str:
+    """A ULID: sorts by the time it was made, so that lists keep the order of making."""
+    return str(ULID())
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """Aware UTC in Python, naive UTC in the database: SQLite keeps no zone."""
+
+    impl = DateTime
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else value.astimezone(UTC).replace(tzinfo=None)
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else value.replace(tzinfo=UTC)
+
+
+class Base(DeclarativeBase):
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(column_0_label)s",
+            "uq": "uq_%(table_name)s_%(column_0_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+    type_annotation_map: ClassVar = {
+        datetime: UtcDateTime,
+        date: Date,
+        list[float]: JSON,
+        list[Any]: JSON,
+    }
+
+
+class Image(Base):
+    """A stored file, named by the SHA-256 of its bytes. Several records may show one image."""
+
+    __tablename__ = "images"
+
+    sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
+    name: Mapped[str] = mapped_column(String(255))
+    media_type: Mapped[str] = mapped_column(String(40))
+    size_bytes: Mapped[int]
+    width_px: Mapped[int]
+    height_px: Mapped[int]
+    added_utc: Mapped[datetime] = mapped_column(default=now_utc)
+
+
+class Record(Base):
+    """What every record has: an id, a version for ETags, times, and its place in the bin."""
+
+    __abstract__ = True
+
+    id: Mapped[str] = mapped_column(String(26), primary_key=True, default=new_id)
+    version: Mapped[int]
+    created_utc: Mapped[datetime] = mapped_column(default=now_utc)
+    changed_utc: Mapped[datetime] = mapped_column(default=now_utc, onupdate=now_utc)
+    binned_utc: Mapped[datetime | None]
+    # The record whose removal took this one along; its own id when it was removed itself.
+    binned_with: Mapped[str | None] = mapped_column(String(26), index=True)
+
+    @declared_attr.directive
+    def __mapper_args__(cls) -> dict[str, Any]:  # noqa: N805 - SQLAlchemy's own spelling
+        return {"version_id_col": cls.__table__.c.version}
+
+
+def _brief_key() -> Mapped[str]:
+    return mapped_column(ForeignKey("briefs.id"), index=True)
+
+
+class Brief(Record):
+    __tablename__ = "briefs"
+
+    title: Mapped[str] = mapped_column(String(200))
+    theme: Mapped[str] = mapped_column(Text)
+    instrument: Mapped[str] = mapped_column(String(200))
+    kind: Mapped[str] = mapped_column(String(60))
+    show: Mapped[str] = mapped_column(String(200))
+    wanted_by: Mapped[date | None]
+
+
+class Motif(Record):
+    """A strand of the theme."""
+
+    __tablename__ = "motifs"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    says: Mapped[str] = mapped_column(Text)
+
+
+class Note(Record):
+    """Free text about anything."""
+
+    __tablename__ = "notes"
+
+    # None on the rack, which belongs to no brief.
+    brief_id: Mapped[str | None] = mapped_column(ForeignKey("briefs.id"), index=True)
+    about_kind: Mapped[str] = mapped_column(String(20))
+    about_id: Mapped[str] = mapped_column(String(26), index=True)
+    text: Mapped[str] = mapped_column(Text)
+
+
+reference_motifs = Table(
+    "reference_motifs",
+    Base.metadata,
+    Column("reference_id", ForeignKey("references.id"), primary_key=True),
+    Column("motif_id", ForeignKey("motifs.id"), primary_key=True),
+)
+
+
+class Reference(Record):
+    """A picture or a passage that the theme draws on, with its credit and rights."""
+
+    __tablename__ = "references"
+
+    brief_id: Mapped[str] = _brief_key()
+    kind: Mapped[str] = mapped_column(String(10))
+    title: Mapped[str] = mapped_column(String(200))
+    passage: Mapped[str] = mapped_column(Text)
+    credit: Mapped[str] = mapped_column(String(200))
+    source: Mapped[str] = mapped_column(String(500))
+    rights: Mapped[str] = mapped_column(String(500))
+    private: Mapped[bool]
+    image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
+
+    motifs: Mapped[list[Motif]] = relationship(secondary=reference_motifs, order_by=Motif.id)
+
+
+class Palette(Record):
+    """Colours pulled out of a picture, with the parameters that made them."""
+
+    __tablename__ = "palettes"
+
+    brief_id: Mapped[str] = _brief_key()
+    reference_id: Mapped[str] = mapped_column(ForeignKey("references.id"), index=True)
+    name: Mapped[str] = mapped_column(String(200))
+    asked: Mapped[str] = mapped_column(String(10))
+    region: Mapped[str | None] = mapped_column(String(80))
+    seed: Mapped[int]
+    algorithm: Mapped[str] = mapped_column(String(40))
+    # [{"lab": [L, a, b], "share": 0..1, "spread": CIEDE2000, "spot": [x %, y %]}, ...]
+    colours: Mapped[list[Any]]
+
+
+class Swatch(Record):
+    """A colour that matters, named; out of a palette or typed in."""
+
+    __tablename__ = "swatches"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    lab: Mapped[list[float]]
+    uncertainty: Mapped[float] = mapped_column(Float)
+    palette_id: Mapped[str | None] = mapped_column(ForeignKey("palettes.id"), index=True)
+    palette_index: Mapped[int | None] = mapped_column(Integer)
+    motif_id: Mapped[str | None] = mapped_column(ForeignKey("motifs.id"), index=True)
+
+
+class Material(Record):
+    """A piece on the rack, which all briefs share."""
+
+    __tablename__ = "materials"
+
+    label: Mapped[str] = mapped_column(String(200))
+    stuff: Mapped[str] = mapped_column(String(20))
+    species: Mapped[str] = mapped_column(String(200))
+    provenance: Mapped[str] = mapped_column(String(500))
+    length_mm: Mapped[float | None]
+    width_mm: Mapped[float | None]
+    thickness_mm: Mapped[float | None]
+    price: Mapped[float | None]
+    currency: Mapped[str] = mapped_column(String(3))
+    # What was given: a photograph with the region measured, a typed reading, or both.
+    image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
+    region: Mapped[str | None] = mapped_column(String(80))
+    reading: Mapped[str] = mapped_column(String(100))
+    # What follows from it. Cells are the photograph's pixels folded: [[L, a, b, weight], ...].
+    lab: Mapped[list[float] | None]
+    uncertainty: Mapped[float | None]
+    spread: Mapped[float | None]
+    cells: Mapped[list[Any] | None]
+
+
+class Pairing(Record):
+    """An inlay asked about in a ground, with their colours as they were when asked."""
+
+    __tablename__ = "pairings"
+
+    brief_id: Mapped[str] = _brief_key()
+    ground_id: Mapped[str] = mapped_column(ForeignKey("materials.id"), index=True)
+    inlay_id: Mapped[str] = mapped_column(ForeignKey("materials.id"), index=True)
+    place: Mapped[str] = mapped_column(String(200))
+    line_mm: Mapped[float | None]
+    asked_ground_lab: Mapped[list[float]]
+    asked_inlay_lab: Mapped[list[float]]
+
+
+class Part(Record):
+    """A part of the instrument: what it is made of and which colour it should carry."""
+
+    __tablename__ = "parts"
+
+    brief_id: Mapped[str] = _brief_key()
+    role: Mapped[str] = mapped_column(String(40))
+    name: Mapped[str] = mapped_column(String(200))
+    material_id: Mapped[str | None] = mapped_column(ForeignKey("materials.id"), index=True)
+    swatch_id: Mapped[str | None] = mapped_column(ForeignKey("swatches.id"), index=True)
+    motif_id: Mapped[str | None] = mapped_column(ForeignKey("motifs.id"), index=True)
+    finish: Mapped[str] = mapped_column(String(200))
+    sizes: Mapped[str] = mapped_column(String(500))
+    # The colours on the day they were chosen, so that a later change shows.
+    chosen_material_lab: Mapped[list[float] | None]
+    chosen_swatch_lab: Mapped[list[float] | None]
+
+
+class Comment(Record):
+    """What somebody said about a thing, or about a spot on its picture."""
+
+    __tablename__ = "comments"
+
+    brief_id: Mapped[str] = _brief_key()
+    about_kind: Mapped[str] = mapped_column(String(20))
+    about_id: Mapped[str] = mapped_column(String(26), index=True)
+    region: Mapped[str | None] = mapped_column(String(80))
+    author: Mapped[str] = mapped_column(String(100))
+    text: Mapped[str] = mapped_column(Text)
+    state: Mapped[str] = mapped_column(String(10))
+    outcome: Mapped[str] = mapped_column(Text)
+    reply_to: Mapped[str | None] = mapped_column(ForeignKey("comments.id"), index=True)
