@@ -1,0 +1,286 @@
+"""Picture files before their pixels: reading, recognising, limits, and what the header says."""
+
+from __future__ import annotations
+
+import struct
+import threading
+import warnings
+import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from io import BytesIO
+from pathlib import Path
+from typing import BinaryIO
+
+from PIL import (
+    ExifTags,
+    Image,
+    ImageCms,
+    ImageFile,
+    JpegImagePlugin,
+    PngImagePlugin,
+    TiffImagePlugin,
+    WebPImagePlugin,
+)
+
+from brief.errors import BriefError, ImageError, TooLarge
+
+Source = Path | str | bytes | BinaryIO
+
+MAX_BYTES = 64 * 2**20
+MAX_PIXELS = 200_000_000
+UNNAMED = "the picture"
+
+READABLE = "JPEG, PNG, WebP, TIFF or HEIC"
+_MEDIA_TYPES = {
+    "JPEG": "image/jpeg",
+    "PNG": "image/png",
+    "WebP": "image/webp",
+    "TIFF": "image/tiff",
+    "HEIC": "image/heic",
+}
+# Pillow's readers are called by class: Image.open would try others, turn a phone's JPEG with an
+# embedded preview into a multi-picture file, and warn about sizes that are judged here anyway.
+_READERS: dict[str, type[ImageFile.ImageFile]] = {
+    "JPEG": JpegImagePlugin.JpegImageFile,
+    "PNG": PngImagePlugin.PngImageFile,
+    "WebP": WebPImagePlugin.WebPImageFile,
+    "TIFF": TiffImagePlugin.TiffImageFile,
+}
+_TIFF_STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
+_HEIF_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1"}
+
+# What Pillow and the codecs below it raise on bytes that are not what the header promises.
+DAMAGE = (
+    ArithmeticError,
+    AttributeError,
+    EOFError,
+    LookupError,
+    MemoryError,
+    OSError,
+    RuntimeError,
+    SyntaxError,
+    TypeError,
+    ValueError,
+    struct.error,
+    zlib.error,
+)
+
+
+@dataclass(frozen=True)
+class PhotoFacts:
+    """What a file's header says of its picture.
+
+    width, height : pixels of the upright picture.
+    format : "JPEG", "PNG", "WebP", "TIFF" or "HEIC"; media_type is its registered name.
+    profile_name : the embedded colour profile's own description; None without a readable one.
+    taken : when the shutter fell (EXIF DateTimeOriginal), ISO 8601, with the offset from UTC if
+        the camera wrote one; None if it wrote no such time.
+    """
+
+    width: int
+    height: int
+    format: str
+    media_type: str
+    profile_name: str | None
+    taken: str | None
+
+
+@dataclass(frozen=True)
+class OpenedFile:
+    """A recognised file within the limits, its pixels not yet decoded."""
+
+    image: ImageFile.ImageFile
+    data: bytes
+    format: str
+    label: str
+
+
+class _PillowQuiet:
+    """Mutes warnings from inside Pillow while at least one thread is in it.
+
+    `warnings.catch_warnings` alone would, when two threads overlap, put back the wrong filters.
+    """
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._inside = 0
+        self._caught = warnings.catch_warnings()
+
+    def __enter__(self) -> None:
+        with self._lock:
+            if self._inside == 0:
+                self._caught = warnings.catch_warnings()
+                self._caught.__enter__()
+                warnings.filterwarnings("ignore", module=r"PIL\.|pillow_heif")
+            self._inside += 1
+
+    def __exit__(self, *exc_info: object) -> None:
+        with self._lock:
+            self._inside -= 1
+            if self._inside == 0:
+                self._caught.__exit__(None, None, None)
+
+
+_pillow_quiet = _PillowQuiet()
+
+
+@contextmanager
+def decoding(label: str, kind: str) -> Iterator[None]:
+    """Turn whatever Pillow raises on a bad file into an ImageError that names the file."""
+    with _pillow_quiet:
+        try:
+            yield
+        except BriefError:
+            raise
+        except Image.DecompressionBombError as exc:
+            raise _too_many_pixels(label, str(exc)) from exc
+        except DAMAGE as exc:
+            raise ImageError(
+                f"{label} is a {kind} file, but it is damaged or cut short and cannot be read "
+                "to its end; copy it again from the camera or phone"
+            ) from exc
+
+
+def open_file(source: Source, *, name: str = UNNAMED) -> OpenedFile:
+    """Recognise a picture by its first bytes and open it, without decoding a pixel.
+
+    Raises TooLarge above MAX_BYTES or MAX_PIXELS; ImageError if it cannot be read, is empty, or
+    is none of JPEG, PNG, WebP, TIFF, HEIC, or if its header is damaged.
+    """
+    if name == UNNAMED and isinstance(source, Path | str):
+        name = Path(source).name
+    data = _read(source, name)
+    kind = _recognise(data, name)
+    with decoding(name, kind):
+        image = _reader(kind)(BytesIO(data))
+    width, height = image.size
+    if width * height > MAX_PIXELS:
+        raise _too_many_pixels(name, f"{width} by {height} pixels")
+    return OpenedFile(image, data, kind, name)
+
+
+def describe_photo(source: Source, *, name: str = UNNAMED) -> PhotoFacts:
+    """What the header says: size, format, colour profile, when it was taken. No pixel is decoded.
+
+    Raises as `open_file`. Damage further into the file goes unnoticed: see `check_photo`.
+    """
+    return facts_of(open_file(source, name=name))
+
+
+def facts_of(opened: OpenedFile) -> PhotoFacts:
+    """What the header of an opened file says."""
+    with decoding(opened.label, opened.format):
+        width, height = upright_size(opened.image)
+        return PhotoFacts(
+            width=width,
+            height=height,
+            format=opened.format,
+            media_type=_MEDIA_TYPES[opened.format],
+            profile_name=_profile_name(opened.image.info.get("icc_profile")),
+            taken=_taken(opened.image),
+        )
+
+
+def orientation(image: Image.Image) -> int:
+    """EXIF orientation still to be applied, 1 to 8; 1 (upright) where there is none or nonsense."""
+    try:
+        value = image.getexif().get(ExifTags.Base.Orientation, 1)
+    except DAMAGE:  # metadata alone is broken: the picture is still worth having
+        return 1
+    return value if value in range(1, 9) else 1
+
+
+def upright_size(image: Image.Image) -> tuple[int, int]:
+    """Width and height once turned upright."""
+    # Pillow gives a TIFF's size turned already, though its tag is dropped only by loading.
+    if orientation(image) >= 5 and not isinstance(image, TiffImagePlugin.TiffImageFile):
+        return image.height, image.width
+    return image.size
+
+
+def _read(source: Source, name: str) -> bytes:
+    try:
+        if isinstance(source, bytes):
+            data = source
+        elif isinstance(source, Path | str):
+            with Path(source).open("rb") as file:
+                data = file.read(MAX_BYTES + 1)
+        else:
+            data = source.read(MAX_BYTES + 1)
+    except OSError as exc:
+        raise ImageError(f"{name} cannot be opened: {exc.strerror or exc}") from exc
+    if not isinstance(data, bytes):
+        raise ImageError(f"{name} must be opened in binary mode; reading it gave text")
+    if len(data) > MAX_BYTES:
+        raise TooLarge(
+            f"{name} is larger than {MAX_BYTES // 2**20} MiB, the most that is taken; "
+            "save a smaller copy and use that"
+        )
+    return data
+
+
+def _recognise(data: bytes, name: str) -> str:
+    if data.startswith(b"\xff\xd8\xff"):
+        return "JPEG"
+    if data.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "PNG"
+    if data.startswith(b"RIFF") and data[8:12] == b"WEBP":
+        return "WebP"
+    if data.startswith(_TIFF_STARTS):
+        return "TIFF"
+    if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
+        return "HEIC"
+    if not data:
+        raise ImageError(f"{name} is empty (0 bytes); choose a {READABLE} picture")
+    if data.startswith((b"GIF87a", b"GIF89a")):
+        raise ImageError(
+            f"{name} is a GIF, which keeps too few colours to measure by and is not read here; "
+            f"choose a {READABLE} picture"
+        )
+    raise ImageError(
+        f"{name} is not a picture that can be read here ({READABLE}); "
+        f"its first bytes are {data[:12]!r}"
+    )
+
+
+def _reader(kind: str) -> type[ImageFile.ImageFile]:
+    if kind == "HEIC":
+        from pillow_heif import HeifImageFile  # several MB of codec, wanted by few files
+
+        reader: type[ImageFile.ImageFile] = HeifImageFile
+        return reader
+    return _READERS[kind]
+
+
+def _too_many_pixels(name: str, found: str) -> TooLarge:
+    return TooLarge(
+        f"{name} has too many pixels ({found}); at most {MAX_PIXELS // 10**6} million are taken: "
+        "save a smaller copy and use that"
+    )
+
+
+def _profile_name(icc: bytes | None) -> str | None:
+    if not icc:
+        return None
+    try:
+        described = ImageCms.getProfileDescription(ImageCms.ImageCmsProfile(BytesIO(icc)))
+    except (ImageCms.PyCMSError, *DAMAGE):
+        return None
+    return described.strip("\0 \r\n") or None
+
+
+def _taken(image: Image.Image) -> str | None:
+    try:
+        tags = image.getexif().get_ifd(ExifTags.IFD.Exif)
+        written = str(tags[ExifTags.Base.DateTimeOriginal]).strip("\0 ")
+        offset = str(tags.get(ExifTags.Base.OffsetTimeOriginal, "")).strip("\0 ")
+        moment = datetime.strptime(written, "%Y:%m:%d %H:%M:%S")
+    except DAMAGE:
+        return None
+    try:
+        return datetime.fromisoformat(moment.isoformat() + offset).isoformat()
+    except ValueError:  # an offset nobody can read; the local time still stands
+        return moment.isoformat()

@@ -1,0 +1,217 @@
+"""From a file to pixels: upright, sRGB, no larger than wanted, and sound to the last byte."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from io import BytesIO
+
+import numpy as np
+from PIL import Image, ImageCms, JpegImagePlugin
+
+from brief.errors import ImageError, InputError
+from brief.photo.files import (
+    DAMAGE,
+    UNNAMED,
+    PhotoFacts,
+    Source,
+    decoding,
+    facts_of,
+    open_file,
+    orientation,
+    upright_size,
+)
+from brief.photo.region import Region
+
+Picture = Source | Image.Image
+
+WHOLE = Region(0, 0, 100, 100)
+RENDITION_QUALITY = 85
+
+_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr"}
+_TURNS = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+_PROFILE_MODES = {"RGB": "RGB", "GRAY": "L", "CMYK": "CMYK"}
+# Weighs pixels by how much of each lies under the new one, never negatively: Lanczos and bicubic
+# overshoot at edges and so invent colours that are not in the photograph.
+_RESAMPLE = Image.Resampling.HAMMING
+
+
+@dataclass(frozen=True)
+class Pixels:
+    """An upright sRGB picture and how opaque it is.
+
+    rgb : mode RGB. Where the picture is transparent, whatever colour the file keeps there.
+    alpha : mode L, same size, 255 = opaque; None if the picture is opaque all over.
+    label : what to call the picture in a message.
+    """
+
+    rgb: Image.Image
+    alpha: Image.Image | None
+    label: str
+
+    def flattened(self) -> Image.Image:
+        """The picture as it looks lying on white paper."""
+        if self.alpha is None:
+            return self.rgb
+        paper = Image.new("RGB", self.rgb.size, "white")
+        paper.paste(self.rgb, mask=self.alpha)
+        return paper
+
+
+def open_photo(source: Picture, *, name: str = UNNAMED, within: int | None = None) -> Image.Image:
+    """The picture upright, in sRGB, mode RGB, what is transparent laid on white.
+
+    source : a path, the file's bytes, a binary file (read from where it stands), or a picture
+        Pillow has already opened. JPEG, PNG, WebP, TIFF, HEIC; of several frames the first.
+    name : what to call the picture in messages; a path goes by its own file name.
+    within : longest side wanted, pixels; a smaller picture is not enlarged. Far cheaper than
+        decoding in full and shrinking: a JPEG is decoded at 1/2, 1/4 or 1/8.
+    Turned by EXIF orientation; an embedded ICC profile is converted to sRGB (relative
+    colorimetric, black point compensated), a broken one is taken for sRGB; CMYK without a profile
+    is converted by the plain complement. The result carries no metadata.
+    Raises TooLarge above 64 MiB or 200 million pixels, before decoding; ImageError if the file is
+    none of these formats or is damaged; InputError if `within` is below 1.
+    """
+    return open_pixels(source, name=name, within=within).flattened()
+
+
+def rendition(
+    source: Picture, *, within: int, region: Region | None = None, name: str = UNNAMED
+) -> bytes:
+    """A JPEG of the picture, or of a region of it, to be shown: sRGB and without metadata.
+
+    within : longest side of the result, pixels; never enlarged. Where and when the photograph was
+    taken stays behind. Raises as `open_photo`.
+    """
+    shown = open_pixels(source, name=name, within=within, region=region).flattened()
+    target = BytesIO()
+    # Full chroma resolution: in this trade the colour is what the picture is looked at for.
+    shown.save(target, "JPEG", quality=RENDITION_QUALITY, subsampling="4:4:4", optimize=True)
+    return target.getvalue()
+
+
+def check_photo(source: Source, *, name: str = UNNAMED) -> PhotoFacts:
+    """Decode the picture once and say what it is; for files about to be kept.
+
+    Raises as `open_photo`: a file with a sound header and damaged pixels is refused too.
+    """
+    opened = open_file(source, name=name)
+    facts = facts_of(opened)
+    with decoding(opened.label, opened.format):
+        type(opened.image)(BytesIO(opened.data)).verify()  # the checksums of a PNG
+        _draft(opened.image, 1, WHOLE)
+        opened.image.load()
+        _channels(opened.image, opened.label)
+    return facts
+
+
+def open_pixels(
+    source: Picture,
+    *,
+    name: str = UNNAMED,
+    within: int | None = None,
+    region: Region | None = None,
+) -> Pixels:
+    """As `open_photo`, but with transparency kept apart, and cropped to a region if one is given.
+
+    `within` is the longest side of what is left after cropping.
+    """
+    if within is not None and within < 1:
+        raise InputError.at("within", f"the longest side must be at least 1 pixel; got {within!r}")
+    if isinstance(source, Image.Image):
+        image, kind, label = source, source.format or "picture", name
+    else:
+        opened = open_file(source, name=name)
+        image, kind, label = opened.image, opened.format, opened.label
+    with decoding(label, kind):
+        if image is not source and within is not None:
+            _draft(image, within, region or WHOLE)
+        image.load()
+        profile = image.info.get("icc_profile")
+        colours, alpha = _channels(image, label)
+        turn = _TURNS.get(orientation(image))
+        if turn is not None:
+            colours, alpha = colours.transpose(turn), alpha and alpha.transpose(turn)
+        colours, alpha = _cut(colours, alpha, within, region or WHOLE)
+        rgb = _to_srgb(colours, profile)
+    if rgb is source or rgb is image:
+        rgb = rgb.copy()
+    rgb.info = {}
+    return Pixels(rgb, alpha, label)
+
+
+def _draft(image: Image.Image, within: int, region: Region) -> None:
+    """Have a JPEG decoded at the smallest of its scales that still gives `within`."""
+    # A HEIC's "draft" is an embedded thumbnail, which need not have the photograph's colours.
+    if not isinstance(image, JpegImagePlugin.JpegImageFile):
+        return
+    left, top, right, bottom = region.box(*upright_size(image))
+    scale = min(1.0, within / max(right - left, bottom - top))
+    image.draft(None, (max(1, round(image.width * scale)), max(1, round(image.height * scale))))
+
+
+def _channels(image: Image.Image, label: str) -> tuple[Image.Image, Image.Image | None]:
+    """Colour as L, RGB or CMYK, 8 bits each, and the alpha channel unless it is opaque."""
+    if image.mode.startswith("I;16"):
+        levels = np.asarray(image).astype(np.uint32)
+        return Image.fromarray(((levels + 128) // 257).astype(np.uint8)), None
+    if image.mode not in _MODES:
+        raise ImageError(
+            f"{label} keeps its pixels in a way that is not read here ({image.mode}); "
+            "save it as a JPEG, or as a PNG with 8 or 16 bits for each colour"
+        )
+    grey = image.mode in ("1", "L", "LA")
+    if not image.has_transparency_data:
+        return (image if image.mode == "CMYK" else image.convert("L" if grey else "RGB")), None
+    with_alpha = image.convert("LA" if grey else "RGBA")
+    alpha = with_alpha.getchannel("A")
+    opaque = alpha.getextrema() == (255, 255)
+    return with_alpha.convert("L" if grey else "RGB"), None if opaque else alpha
+
+
+def _cut(
+    colours: Image.Image, alpha: Image.Image | None, within: int | None, region: Region
+) -> tuple[Image.Image, Image.Image | None]:
+    """Crop to the region and shrink to `within`, in one pass."""
+    left, top, right, bottom = region.box(*colours.size)
+    width, height = right - left, bottom - top
+    scale = min(1.0, within / max(width, height)) if within is not None else 1.0
+    size = max(1, round(width * scale)), max(1, round(height * scale))
+    if size == colours.size:
+        return colours, alpha
+    box = (left, top, right, bottom)
+    if alpha is None:
+        return colours.resize(size, _RESAMPLE, box=box, reducing_gap=3.0), None
+    # Together, so that what is transparent does not bleed into what is not.
+    both = Image.merge(f"{colours.mode}A", (*colours.split(), alpha))
+    both = both.resize(size, _RESAMPLE, box=box, reducing_gap=3.0)
+    return both.convert(colours.mode), both.getchannel("A")
+
+
+def _to_srgb(colours: Image.Image, profile: bytes | None) -> Image.Image:
+    """L, RGB or CMYK to sRGB by the embedded profile, or plainly if it cannot be used."""
+    if profile:
+        try:
+            embedded = ImageCms.ImageCmsProfile(BytesIO(profile))
+            mode = _PROFILE_MODES.get(embedded.profile.xcolor_space.strip())
+            if mode and (mode == colours.mode or (mode, colours.mode) == ("RGB", "L")):
+                transform = ImageCms.buildTransform(
+                    embedded,
+                    ImageCms.createProfile("sRGB"),
+                    mode,
+                    "RGB",
+                    ImageCms.Intent.RELATIVE_COLORIMETRIC,
+                    ImageCms.Flags.BLACKPOINTCOMPENSATION,
+                )
+                converted = ImageCms.applyTransform(colours.convert(mode), transform)
+                return converted or colours.convert("RGB")
+        except (ImageCms.PyCMSError, *DAMAGE):
+            pass  # a profile that makes no sense is as good as none
+    return colours.convert("RGB")
