@@ -1,5 +1,6 @@
 """Pure numbers: colour spaces, CIEDE2000, harmony and the verdict on a pair."""
 
+from brief.colour.difference import DifferenceParts, delta_e_2000, delta_e_2000_parts
 from brief.colour.spaces import (
     lab_to_lch,
     lab_to_srgb,
@@ -12,3 +13,19 @@ from brief.colour.spaces import (
     xyz_to_lab,
     xyz_to_srgb,
 )
+
+__all__ = [
+    "DifferenceParts",
+    "delta_e_2000",
+    "delta_e_2000_parts",
+    "lab_to_lch",
+    "lab_to_srgb",
+    "lab_to_xyz",
+    "lch_to_lab",
+    "linear_to_srgb",
+    "srgb_to_lab",
+    "srgb_to_linear",
+    "srgb_to_xyz",
+    "xyz_to_lab",
+    "xyz_to_srgb",
+]

@@ -12,6 +12,7 @@ from brief.errors import ColourInputError
 
 Array = NDArray[np.float64]
 
+LARGEST = 1e6  # far beyond any colour, far below where a seventh power overflows
 LAB_EPSILON = 216 / 24389  # (6/29)³, CIE 15
 LAB_KAPPA = 24389 / 27  # (29/3)³, CIE 15
 
@@ -20,7 +21,7 @@ SRGB_TO_XYZ = np.array(
     [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
 )
 XYZ_TO_SRGB = np.linalg.inv(SRGB_TO_XYZ)
-# White is what the matrix makes of (1, 1, 1), so that every grey has a = b = 0 exactly.
+# White is what the matrix makes of (1, 1, 1), so that every grey has a = b = 0, but for rounding.
 D65_WHITE = SRGB_TO_XYZ.sum(axis=1)
 
 
@@ -32,8 +33,18 @@ def as_colours(values: ArrayLike, name: str = "colour") -> Array:
         raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
     if array.ndim == 0 or array.shape[-1] != 3:
         raise ColourInputError(f"{name} must have 3 numbers on its last axis; got {array.shape}")
-    if not np.isfinite(array).all():
-        raise ColourInputError(f"{name} must be finite numbers; it holds NaN or infinity")
+    usable = np.abs(array) <= LARGEST  # False for NaN, too
+    if not usable.all():
+        raise ColourInputError(
+            f"{name} must be finite numbers within ±{LARGEST:,.0f}; got {array[~usable][0]}"
+        )
+    return array
+
+
+def _as_white(white: ArrayLike) -> Array:
+    array = as_colours(white, "white")
+    if not (array > 0).all():
+        raise ColourInputError(f"white must be above 0 in X, Y and Z; got {array.tolist()}")
     return array
 
 
@@ -45,9 +56,9 @@ def srgb_to_linear(srgb: ArrayLike) -> Array:
     Source: IEC 61966-2-1.
     """
     encoded = as_colours(srgb, "srgb")
-    return np.where(
-        encoded <= 0.04045, encoded / 12.92, np.maximum((encoded + 0.055) / 1.055, 0) ** 2.4
-    )
+    curved: Array = np.maximum((encoded + 0.055) / 1.055, 0) ** 2.4
+    linear: Array = np.where(encoded <= 0.04045, encoded / 12.92, curved)
+    return linear
 
 
 def linear_to_srgb(linear: ArrayLike) -> Array:
@@ -58,14 +69,14 @@ def linear_to_srgb(linear: ArrayLike) -> Array:
     Source: IEC 61966-2-1.
     """
     light = as_colours(linear, "linear RGB")
-    return np.where(
-        light <= 0.0031308, 12.92 * light, 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055
-    )
+    curved: Array = 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055
+    return np.where(light <= 0.0031308, 12.92 * light, curved)
 
 
 def srgb_to_xyz(srgb: ArrayLike) -> Array:
     """sRGB (0 to 1) to XYZ with Y of white = 1. Source: IEC 61966-2-1."""
-    return srgb_to_linear(srgb) @ SRGB_TO_XYZ.T
+    xyz: Array = srgb_to_linear(srgb) @ SRGB_TO_XYZ.T
+    return xyz
 
 
 def xyz_to_srgb(xyz: ArrayLike) -> Array:
@@ -78,10 +89,10 @@ def xyz_to_lab(xyz: ArrayLike, white: ArrayLike = D65_WHITE) -> Array:
 
     Parameters: xyz, shape (..., 3), Y of white = 1; white, XYZ of the white.
     Returns L in [0, 100], a and b unbounded, shape (..., 3).
-    Raises ColourInputError if the shape is wrong or a value is not finite.
+    Raises ColourInputError if the shape is wrong, a value is not finite or the white not above 0.
     Source: CIE 15:2004, 8.2.1.
     """
-    ratio = as_colours(xyz, "XYZ") / as_colours(white, "white")
+    ratio = as_colours(xyz, "XYZ") / _as_white(white)
     f = np.where(ratio > LAB_EPSILON, np.cbrt(ratio), (LAB_KAPPA * ratio + 16) / 116)
     return np.stack(
         [116 * f[..., 1] - 16, 500 * (f[..., 0] - f[..., 1]), 200 * (f[..., 1] - f[..., 2])],
@@ -95,7 +106,7 @@ def lab_to_xyz(lab: ArrayLike, white: ArrayLike = D65_WHITE) -> Array:
     f_y = (colours[..., 0] + 16) / 116
     f = np.stack([f_y + colours[..., 1] / 500, f_y, f_y - colours[..., 2] / 200], axis=-1)
     ratio = np.where(f**3 > LAB_EPSILON, f**3, (116 * f - 16) / LAB_KAPPA)
-    return ratio * as_colours(white, "white")
+    return ratio * _as_white(white)
 
 
 def srgb_to_lab(srgb: ArrayLike) -> Array:
@@ -109,11 +120,14 @@ def lab_to_srgb(lab: ArrayLike) -> Array:
 
 
 def lab_to_lch(lab: ArrayLike) -> Array:
-    """CIELAB to (L, C, h), h in degrees, 0 to 360; 0 where there is no chroma."""
+    """CIELAB to (L, C, h), h in degrees, at least 0 and below 360; 0 where there is no chroma."""
     colours = as_colours(lab, "Lab")
     a, b = colours[..., 1], colours[..., 2]
+    chroma = np.hypot(a, b)
     hue_deg = np.degrees(np.arctan2(b, a)) % 360
-    return np.stack([colours[..., 0], np.hypot(a, b), hue_deg], axis=-1)
+    # A red a hair below 0° comes out of the remainder as 360; a grey of a = -0 as 180.
+    hue_deg = np.where((chroma > 0) & (hue_deg < 360), hue_deg, 0.0)
+    return np.stack([colours[..., 0], chroma, hue_deg], axis=-1)
 
 
 def lch_to_lab(lch: ArrayLike) -> Array:
