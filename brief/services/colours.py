@@ -1,0 +1,48 @@
+"""A colour as it is shown: in the notations people copy, in words, with its uncertainty."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pydantic import BaseModel, Field
+
+from brief.colour import delta_e_2000
+from brief.colour.notation import notations
+from brief.colour.words import colour_words
+from brief.services.fields import Lab
+
+# Working figures until a measurement says better, in CIEDE2000; a typed reading from a
+# handheld instrument still differs with the spot on the wood that was read.
+READING_UNCERTAINTY = 1.0
+TYPED_UNCERTAINTY = 0.0  # a colour that is meant, not measured
+
+
+class ColourView(BaseModel):
+    lab: Lab
+    uncertainty: float = Field(description="CIEDE2000; how far off the true colour may be")
+    hex: str = Field(description="sRGB, clipped to what a screen can show")
+    css: str = Field(description="CSS lab(), which is D50")
+    lch: str
+    lab_text: str
+    words: str
+    in_srgb: bool
+
+
+def colour_view(lab: Sequence[float], uncertainty: float) -> ColourView:
+    lightness, a, b = lab
+    known = notations((lightness, a, b))
+    return ColourView(
+        lab=(lightness, a, b),
+        uncertainty=uncertainty,
+        hex=known.hex,
+        css=known.css,
+        lch=known.lch,
+        lab_text=known.lab,
+        words=colour_words((lightness, a, b)),
+        in_srgb=known.in_srgb,
+    )
+
+
+def difference(lab_1: Sequence[float], lab_2: Sequence[float]) -> float:
+    """CIEDE2000 between two stored colours."""
+    return float(delta_e_2000(lab_1, lab_2))

@@ -1,0 +1,80 @@
+"""The kinds of field that what is sent in is made of, and how a change is told from a draft."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, create_model
+
+from brief.errors import FieldFault, InputError
+
+
+def _no_control_characters(text: str) -> str:
+    return "".join(c for c in text if c in "\n\t" or (ord(c) >= 32 and ord(c) != 127))
+
+
+_clean = AfterValidator(_no_control_characters)
+
+Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200), _clean]
+Title = Annotated[
+    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200), _clean
+]
+LongLine = Annotated[str, StringConstraints(strip_whitespace=True, max_length=500), _clean]
+Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000), _clean]
+SomeText = Annotated[
+    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20_000), _clean
+]
+Id = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=26),
+    Field(examples=["01JD8Q5Z7M3K2V9X4T6R8W0Y1A"]),
+]
+Lab = Annotated[
+    tuple[float, float, float],
+    Field(description="CIELAB, D65, 2° observer", examples=[[56.11, 17.26, 33.92]]),
+]
+Length = Annotated[float, Field(gt=0, le=10_000, allow_inf_nan=False, description="millimetres")]
+
+
+class Draft(BaseModel):
+    """What is sent in. Unknown fields are refused, so that a slip of the pen is noticed."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+@contextmanager
+def in_field(field: str) -> Iterator[None]:
+    """Say of any InputError raised inside that it lies in `field`."""
+    try:
+        yield
+    except InputError as exc:
+        exc.faults = exc.faults or (FieldFault(f"/{field}", str(exc)),)
+        raise
+
+
+class View(BaseModel):
+    """What is shown of a record."""
+
+    id: Id
+    etag: str = Field(description="Send it back as If-Match with a change", examples=['"3"'])
+    created_utc: datetime
+    changed_utc: datetime
+
+
+def change_of(draft: type[Draft], *, without: frozenset[str] = frozenset()) -> type[Draft]:
+    """The model of a change to what `draft` made: the same fields, each of which may be left out.
+
+    `without` names the fields that are settled once a record is made.
+    """
+    fields: dict[str, Any] = {}
+    for name, field in draft.model_fields.items():
+        if name not in without:
+            kind = (
+                Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation
+            )
+            left_out = Field(default=None, description=field.description, examples=field.examples)
+            fields[name] = (kind, left_out)
+    return create_model(f"{draft.__name__.removesuffix('Draft')}Change", __base__=Draft, **fields)

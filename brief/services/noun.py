@@ -1,0 +1,213 @@
+"""What every kind of record can do: be listed, made, read, changed, removed and taken back.
+
+A noun is a subclass of `Noun` that says what is sent in (`draft`), what is shown (`show`), and
+what follows from what (`settle`). Removing puts a record, and what hangs on it, into the
+offcuts bin; taking it back brings all of it back.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar, Generic, TypeVar
+
+from sqlalchemy import select
+
+from brief.errors import Conflict, InputError, NotFound
+from brief.services.fields import Draft, View, change_of
+from brief.store.desk import Desk
+from brief.store.records import Comment, Note, Record, now_utc
+
+R = TypeVar("R", bound=Record)
+V = TypeVar("V", bound=View)
+PAGE_LIMIT = 200
+
+
+@dataclass(frozen=True)
+class Removal:
+    """What a removal took along, in words, and the record it is known by."""
+
+    noun: Noun[Any, Any]
+    record: Record
+    removed: str
+    along: tuple[str, ...]
+
+
+class Noun(Generic[R, V]):
+    """One kind of record. Subclasses fill in the class attributes, `settle` and `show`."""
+
+    one: ClassVar[str]  # "motif"
+    many: ClassVar[str]  # "motifs": its address
+    record: type[R]
+    draft: type[Draft]
+    view: type[V]
+    settled: ClassVar[frozenset[str]] = frozenset()  # fields that a change cannot touch
+
+    registry: ClassVar[dict[str, Noun[Any, Any]]] = {}  # by `one`
+
+    def __init__(self) -> None:
+        self.change_model = change_of(self.draft, without=self.settled)
+        self.registry[self.one] = self
+
+    # What a noun decides for itself.
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: R | None) -> dict[str, Any]:
+        """Check `fields` against other records and add what follows from them.
+
+        `record` is the one to be changed, or None when one is being made.
+        """
+        return fields
+
+    def show(self, desk: Desk, record: R) -> V:
+        raise NotImplementedError
+
+    def label(self, record: R) -> str:
+        """What a person would call this one."""
+        raise NotImplementedError
+
+    def hangs_on(self, desk: Desk, record: R) -> Iterable[Record]:
+        """The records that make no sense without this one, and go where it goes.
+
+        Notes and comments about it go in any case.
+        """
+        return ()
+
+    # What all nouns do alike.
+
+    def page(
+        self,
+        desk: Desk,
+        *,
+        brief_id: str | None = None,
+        after: str | None = None,
+        limit: int = PAGE_LIMIT,
+    ) -> Sequence[R]:
+        """Up to `limit` records in the order they were made, from behind the id `after`."""
+        asked = select(self.record).where(self.record.binned_utc.is_(None))
+        if brief_id is not None:
+            self.registry["brief"].get(desk, brief_id)
+            asked = asked.where(self.record.brief_id == brief_id)  # type: ignore[attr-defined]
+        if after is not None:
+            asked = asked.where(self.record.id > after)
+        return desk.session.scalars(asked.order_by(self.record.id).limit(limit)).all()
+
+    def get(self, desk: Desk, record_id: str, *, binned: bool = False) -> R:
+        """The record, or NotFound. One that lies in the offcuts bin is found only if `binned`."""
+        record = desk.session.get(self.record, record_id)
+        if record is None:
+            raise NotFound(f"There is no {self.one} {record_id!r}; it may never have been saved.")
+        if record.binned_utc is not None and not binned:
+            raise NotFound(
+                f"The {self.one} “{self.label(record)}” is in the offcuts bin; take it back first."
+            )
+        return record
+
+    def add(self, desk: Desk, draft: Draft) -> R:
+        record = self.record(**self.settle(desk, dict(draft), None))
+        desk.session.add(record)
+        desk.session.flush()
+        return record
+
+    def change(self, desk: Desk, record_id: str, etag: str, change: Draft) -> R:
+        """Change the fields that `change` names; Conflict unless `etag` is the present one."""
+        record = self.get(desk, record_id)
+        self._must_match(record, etag)
+        fields = {name: getattr(change, name) for name in change.model_fields_set}
+        for name, value in self.settle(desk, fields, record).items():
+            setattr(record, name, value)
+        desk.session.flush()
+        return record
+
+    def along(self, desk: Desk, record: R) -> tuple[str, ...]:
+        """What removing this one would take along, in words: ("1 palette", "5 swatches")."""
+        return _in_words(self._all_that_hang_on(desk, record))
+
+    def remove(self, desk: Desk, record_id: str, etag: str) -> Removal:
+        """Put the record and what hangs on it into the offcuts bin."""
+        record = self.get(desk, record_id)
+        self._must_match(record, etag)
+        hanging = self._all_that_hang_on(desk, record)
+        taken: list[Record] = [record, *hanging]
+        for one in taken:
+            one.binned_utc = now_utc()
+            one.binned_with = record.id
+        desk.session.flush()
+        return Removal(self, record, self.label(record), _in_words(hanging))
+
+    def take_back(self, desk: Desk, record_id: str) -> R:
+        """Bring back the record and all that its removal took along."""
+        record = self.get(desk, record_id, binned=True)
+        if record.binned_with not in (None, record.id):
+            raise InputError(
+                f"The {self.one} “{self.label(record)}” was removed along with something else; "
+                "take that back instead."
+            )
+        for one in self._removed_with(desk, record):
+            one.binned_utc = None
+            one.binned_with = None
+        desk.session.flush()
+        return record
+
+    def went_along(self, desk: Desk, record: R) -> tuple[str, ...]:
+        """What the removal of this one took along, in words."""
+        return _in_words(one for one in self._removed_with(desk, record) if one is not record)
+
+    def _must_match(self, record: R, etag: str) -> None:
+        if etag not in ("*", etag_of(record)):
+            raise Conflict(
+                f"The {self.one} “{self.label(record)}” was changed at "
+                f"{record.changed_utc:%H:%M} UTC, after this page was opened. Nothing was saved; "
+                "look at what is there now and try again."
+            )
+
+    def _removed_with(self, desk: Desk, record: R) -> list[Record]:
+        return [
+            one
+            for noun in self.registry.values()
+            for one in desk.session.scalars(
+                select(noun.record).where(noun.record.binned_with == record.id)
+            )
+        ]
+
+    def _all_that_hang_on(self, desk: Desk, record: Record) -> list[Record]:
+        found: dict[str, Record] = {}
+        waiting = [record]
+        while waiting:
+            one = waiting.pop()
+            said_of_it = [
+                spoken
+                for kind in (Note, Comment)
+                for spoken in desk.session.scalars(select(kind).where(kind.about_id == one.id))
+            ]
+            for hanging in (*noun_of(one).hangs_on(desk, one), *said_of_it):
+                if hanging.binned_utc is None and hanging.id not in found:
+                    found[hanging.id] = hanging
+                    waiting.append(hanging)
+        found.pop(record.id, None)
+        return list(found.values())
+
+
+def noun_of(record: Record) -> Noun[Any, Any]:
+    return next(noun for noun in Noun.registry.values() if isinstance(record, noun.record))
+
+
+def etag_of(record: Record) -> str:
+    return f'"{record.version}"'
+
+
+def view_fields(record: Record, *names: str) -> dict[str, Any]:
+    """The fields of every view, and those of `names`, as the record has them."""
+    return {
+        "etag": etag_of(record),
+        **{name: getattr(record, name) for name in ("id", "created_utc", "changed_utc", *names)},
+    }
+
+
+def _in_words(records: Iterable[Record]) -> tuple[str, ...]:
+    counts = Counter(noun_of(record).one for record in records)
+    return tuple(
+        f"{counts[one]} {noun.one if counts[one] == 1 else noun.many}"
+        for one, noun in Noun.registry.items()
+        if counts[one]
+    )

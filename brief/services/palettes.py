@@ -1,0 +1,209 @@
+"""Palettes pulled out of pictures, and the swatches that are named from them or typed in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, Field
+from sqlalchemy import select
+
+from brief.colour.notation import parse_colour
+from brief.colour.words import colour_words
+from brief.errors import InputError
+from brief.photo import UNCORRECTED_PHOTO_DELTA_E, Region, extract_palette
+from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view
+from brief.services.fields import Draft, Id, Line, View, in_field
+from brief.services.noun import Noun, view_fields
+from brief.services.pointers import check_pointers, existing
+from brief.store.desk import Desk
+from brief.store.records import Palette, Record, Reference, Swatch
+
+RegionText = Annotated[
+    str,
+    Field(
+        max_length=80,
+        description="A part of the picture in percent, as a Media Fragment",
+        examples=["xywh=percent:10,20,50,40"],
+    ),
+]
+
+
+class PaletteDraft(Draft):
+    reference_id: Id
+    name: Line = ""
+    colours: int | Literal["auto"] = Field(6, description="2 to 12, or auto")
+    region: RegionText | None = None
+    seed: int = Field(0, ge=0, le=2**31 - 1)
+
+
+class PaletteColourView(BaseModel):
+    colour: ColourView
+    share: float = Field(description="Its part of the picture, 0 to 1")
+    spread: float = Field(description="RMS CIEDE2000 of its pixels about it")
+    spot: tuple[float, float] = Field(description="Where it is found best, percent of the picture")
+    swatch_ids: list[Id] = Field(description="The swatches named from it")
+
+
+class PaletteView(View):
+    brief_id: Id
+    reference_id: Id
+    reference_title: str
+    name: str
+    asked: str = Field(description="How many colours were asked for, or auto")
+    region: str | None
+    seed: int
+    algorithm: str
+    colours: list[PaletteColourView]
+
+
+class Palettes(Noun[Palette, PaletteView]):
+    one, many = "palette", "palettes"
+    record, draft, view = Palette, PaletteDraft, PaletteView
+    settled = frozenset({"reference_id", "colours", "region", "seed"})
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Palette | None) -> dict[str, Any]:
+        if record is not None:
+            return fields
+        reference = existing(desk, "reference_id", "reference", fields["reference_id"])
+        if not isinstance(reference, Reference) or reference.image_sha256 is None:
+            raise InputError.at(
+                "reference_id", "A palette is pulled out of a picture; this is a passage."
+            )
+        with in_field("region"):
+            region = Region.parse(fields["region"]) if fields["region"] else None
+        made = extract_palette(
+            desk.images.path(reference.image_sha256),
+            colours=fields["colours"],
+            region=region,
+            seed=fields["seed"],
+        )
+        return {
+            "brief_id": reference.brief_id,
+            "reference_id": reference.id,
+            "name": fields["name"] or reference.title,
+            "asked": str(made.asked),
+            "region": None if made.region is None else str(made.region),
+            "seed": made.seed,
+            "algorithm": made.algorithm,
+            "colours": [
+                {
+                    "lab": list(colour.lab),
+                    "share": colour.share,
+                    "spread": colour.spread,
+                    "spot": list(colour.spot),
+                }
+                for colour in made.colours
+            ],
+        }
+
+    def show(self, desk: Desk, record: Palette) -> PaletteView:
+        named: dict[int | None, list[str]] = {}
+        for swatch in self._swatches(desk, record):
+            if swatch.binned_utc is None:
+                named.setdefault(swatch.palette_index, []).append(swatch.id)
+        return PaletteView(
+            **view_fields(
+                record, "brief_id", "reference_id", "name", "asked", "region", "seed", "algorithm"
+            ),
+            reference_title=Noun.registry["reference"].label(
+                desk.session.get_one(Reference, record.reference_id)
+            ),
+            colours=[
+                PaletteColourView(
+                    colour=colour_view(colour["lab"], UNCORRECTED_PHOTO_DELTA_E),
+                    share=colour["share"],
+                    spread=colour["spread"],
+                    spot=colour["spot"],
+                    swatch_ids=named.get(index, []),
+                )
+                for index, colour in enumerate(record.colours)
+            ],
+        )
+
+    def label(self, record: Palette) -> str:
+        return record.name
+
+    def hangs_on(self, desk: Desk, record: Palette) -> Iterable[Record]:
+        return self._swatches(desk, record)
+
+    def _swatches(self, desk: Desk, record: Palette) -> Iterable[Swatch]:
+        return desk.session.scalars(
+            select(Swatch).where(Swatch.palette_id == record.id).order_by(Swatch.id)
+        )
+
+
+class SwatchDraft(Draft):
+    """A colour of a palette (`palette_id`, `palette_index`) or a typed one (`colour`)."""
+
+    brief_id: Id
+    name: Line = Field("", description="What it is called; a plain description if left out")
+    palette_id: Id | None = None
+    palette_index: int | None = Field(None, ge=0, description="From 0")
+    colour: Line | None = Field(None, examples=["#b37a4c", "lab(50 10 20)", "Lab 50 10 20"])
+    motif_id: Id | None = None
+
+
+class SwatchView(View):
+    brief_id: Id
+    name: str
+    colour: ColourView
+    palette_id: Id | None
+    palette_index: int | None
+    motif_id: Id | None
+
+
+class Swatches(Noun[Swatch, SwatchView]):
+    one, many = "swatch", "swatches"
+    record, draft, view = Swatch, SwatchDraft, SwatchView
+    settled = frozenset({"brief_id", "palette_id", "palette_index"})
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Swatch | None) -> dict[str, Any]:
+        check_pointers(
+            desk, fields, record, brief_id="brief", palette_id="palette", motif_id="motif"
+        )
+        typed = fields.pop("colour", None)
+        if typed is not None:
+            if record is not None and record.palette_id is not None:
+                raise InputError.at(
+                    "colour", "This colour came out of a palette; make a new swatch to type one."
+                )
+            with in_field("colour"):
+                fields["lab"] = list(parse_colour(typed))
+            fields["uncertainty"] = TYPED_UNCERTAINTY
+        if record is None:
+            if typed is None:
+                fields["lab"] = _palette_colour(desk, fields)
+                fields["uncertainty"] = UNCORRECTED_PHOTO_DELTA_E
+            elif fields["palette_id"] is not None:
+                raise InputError.at("colour", "Give a palette's colour or a typed one, not both.")
+            else:
+                fields["palette_index"] = None
+        if "name" in fields and not fields["name"]:
+            fields["name"] = colour_words(fields["lab"] if record is None else record.lab)
+        return fields
+
+    def show(self, desk: Desk, record: Swatch) -> SwatchView:
+        return SwatchView(
+            **view_fields(record, "brief_id", "name", "palette_id", "palette_index", "motif_id"),
+            colour=colour_view(record.lab, record.uncertainty),
+        )
+
+    def label(self, record: Swatch) -> str:
+        return record.name
+
+
+def _palette_colour(desk: Desk, fields: dict[str, Any]) -> list[float]:
+    if fields["palette_id"] is None or fields["palette_index"] is None:
+        raise InputError.at(
+            "colour",
+            "A swatch needs a colour: type one, such as #b37a4c or Lab 56 17 34, "
+            "or take one from a palette.",
+        )
+    colours = desk.session.get_one(Palette, fields["palette_id"]).colours
+    if fields["palette_index"] >= len(colours):
+        raise InputError.at(
+            "palette_index", f"The palette has {len(colours)} colours, counted from 0."
+        )
+    lab: list[float] = colours[fields["palette_index"]]["lab"]
+    return lab

@@ -1,0 +1,82 @@
+"""Pictures: taken in once, checked before they are kept, shown as renditions."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pydantic import BaseModel, Field
+
+from brief.photo import Region, describe_photo, open_photo, rendition
+from brief.store.desk import Desk
+from brief.store.records import Image
+
+THUMB_PX = 400
+PAGE_PX = 1400
+TEXTURE_PX = 900
+CHECK_PX = 512
+
+
+class PictureView(BaseModel):
+    sha256: str
+    name: str = Field(description="The file's name when it was given")
+    media_type: str
+    size_bytes: int
+    width_px: int
+    height_px: int
+    thumb: str = Field(description=f"Where a rendition of at most {THUMB_PX} px is")
+    page: str = Field(description=f"Where a rendition of at most {PAGE_PX} px is")
+    original: str = Field(description="Where the file as it was given is")
+
+
+def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
+    """Check and store one picture. Raises ImageError or TooLarge, and then keeps nothing."""
+    facts = describe_photo(data, name=name)
+    open_photo(data, name=name, within=CHECK_PX)  # a damaged picture is found out now
+    sha256 = desk.keep_image(data)
+    image = desk.session.get(Image, sha256)
+    if image is None:
+        image = Image(
+            sha256=sha256,
+            name=Path(name).name[:255],
+            media_type=facts.media_type,
+            size_bytes=len(data),
+            width_px=facts.width,
+            height_px=facts.height,
+        )
+        desk.session.add(image)
+        desk.session.flush()
+    return image
+
+
+def picture_view(desk: Desk, sha256: str | None) -> PictureView | None:
+    image = None if sha256 is None else desk.session.get(Image, sha256)
+    if image is None:
+        return None
+    return PictureView(
+        sha256=image.sha256,
+        name=image.name,
+        media_type=image.media_type,
+        size_bytes=image.size_bytes,
+        width_px=image.width_px,
+        height_px=image.height_px,
+        thumb=f"/images/{image.sha256}/thumb",
+        page=f"/images/{image.sha256}/page",
+        original=f"/images/{image.sha256}/original",
+    )
+
+
+def shown_picture(desk: Desk, sha256: str, size: str, region: Region | None = None) -> Path:
+    """The JPEG rendition `size` ("thumb", "page" or "texture"), made once; NotFound otherwise."""
+    within = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX}[size]
+    cut = "" if region is None else f"-{region.x:g}-{region.y:g}-{region.w:g}-{region.h:g}"
+    return desk.images.rendition(
+        sha256,
+        f"{size}-{within}{cut}.jpg",
+        lambda original: rendition(original, within=within, region=region),
+    )
+
+
+def title_from(file_name: str) -> str:
+    """A readable title out of a file's name."""
+    stem = file_name.replace("\\", "/").rsplit("/", 1)[-1].rsplit(".", 1)[0]
+    return " ".join(stem.replace("_", " ").replace("-", " ").split())[:200] or "Picture"

@@ -1,0 +1,139 @@
+"""References: pictures and passages that the theme draws on, with credit and rights."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from pydantic import Field
+from sqlalchemy import select
+
+from brief.errors import InputError
+from brief.services.fields import Draft, Id, Line, LongLine, SomeText, Title, View
+from brief.services.noun import Noun, view_fields
+from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
+from brief.services.pointers import check_pointers, existing, shortened
+from brief.store.desk import Desk
+from brief.store.records import Motif, Palette, Record, Reference
+
+# Open vocabularies of rights: RightsStatements.org 1.0 and Creative Commons, by URI.
+RIGHTS = {
+    "": "not known yet",
+    "http://rightsstatements.org/vocab/InC/1.0/": "in copyright",
+    "http://rightsstatements.org/vocab/InC-OW-EU/1.0/": "in copyright, orphan work",
+    "http://rightsstatements.org/vocab/NoC-CR/1.0/": "no copyright, contract applies",
+    "http://rightsstatements.org/vocab/UND/1.0/": "copyright undetermined",
+    "https://creativecommons.org/publicdomain/mark/1.0/": "public domain",
+    "https://creativecommons.org/publicdomain/zero/1.0/": "CC0, given to the public domain",
+    "https://creativecommons.org/licenses/by/4.0/": "CC BY 4.0",
+    "https://creativecommons.org/licenses/by-sa/4.0/": "CC BY-SA 4.0",
+    "https://creativecommons.org/licenses/by-nc/4.0/": "CC BY-NC 4.0",
+    "https://creativecommons.org/licenses/by-nd/4.0/": "CC BY-ND 4.0",
+}
+
+
+class ReferenceFacts(Draft):
+    """What is said of a picture or a passage alike."""
+
+    title: Line = ""
+    credit: Line = Field("", description="Who made it")
+    source: LongLine = Field("", description="Where it is from")
+    rights: LongLine = Field(
+        "", description="A RightsStatements.org or Creative Commons URI", examples=list(RIGHTS)[-4:]
+    )
+    private: bool = Field(False, description="Never shown to anyone but the maker")
+    motif_ids: list[Id] = []
+
+
+class PassageDraft(ReferenceFacts):
+    """A passage; pictures are sent as files."""
+
+    brief_id: Id
+    title: Title
+    passage: SomeText
+
+
+class ReferenceView(View):
+    brief_id: Id
+    kind: str = Field(examples=["picture", "passage"])
+    title: str
+    passage: str
+    credit: str
+    source: str
+    rights: str
+    rights_in_words: str
+    private: bool
+    motif_ids: list[Id]
+    picture: PictureView | None
+
+
+class References(Noun[Reference, ReferenceView]):
+    one, many = "reference", "references"
+    record, draft, view = Reference, PassageDraft, ReferenceView
+    settled = frozenset({"brief_id"})
+
+    def settle(
+        self, desk: Desk, fields: dict[str, Any], record: Reference | None
+    ) -> dict[str, Any]:
+        check_pointers(desk, fields, record, brief_id="brief")
+        if fields.get("rights") and "://" not in fields["rights"]:
+            raise InputError.at(
+                "rights",
+                f"Rights are given as the web address of a licence; got {fields['rights']!r}.",
+            )
+        if "motif_ids" in fields:
+            brief_id = record.brief_id if record else fields["brief_id"]
+            fields["motifs"] = _motifs(desk, brief_id, fields.pop("motif_ids"))
+        if record is None:
+            fields.setdefault("kind", "passage")
+            fields.setdefault("passage", "")
+        elif "passage" in fields and record.kind == "picture":
+            raise InputError.at("passage", "A picture has no passage; write a note on it instead.")
+        return fields
+
+    def add_picture(
+        self, desk: Desk, brief_id: str, name: str, data: bytes, facts: ReferenceFacts
+    ) -> Reference:
+        """Take in one picture file; its title is the file's name unless one is given."""
+        fields = {**dict(facts), "brief_id": brief_id, "kind": "picture", "passage": ""}
+        fields["title"] = facts.title or title_from(name)
+        fields = self.settle(desk, fields, None)
+        image = keep_picture(desk, name, data)
+        reference = Reference(**fields, image_sha256=image.sha256)
+        desk.session.add(reference)
+        desk.session.flush()
+        return reference
+
+    def show(self, desk: Desk, record: Reference) -> ReferenceView:
+        return ReferenceView(
+            **view_fields(
+                record,
+                "brief_id",
+                "kind",
+                "title",
+                "passage",
+                "credit",
+                "source",
+                "rights",
+                "private",
+            ),
+            rights_in_words=RIGHTS.get(record.rights, record.rights),
+            motif_ids=[motif.id for motif in record.motifs if motif.binned_utc is None],
+            picture=picture_view(desk, record.image_sha256),
+        )
+
+    def label(self, record: Reference) -> str:
+        return record.title or shortened(record.passage)
+
+    def hangs_on(self, desk: Desk, record: Reference) -> Iterable[Record]:
+        return desk.session.scalars(select(Palette).where(Palette.reference_id == record.id))
+
+
+def _motifs(desk: Desk, brief_id: str, ids: Sequence[str]) -> list[Motif]:
+    motifs = []
+    for motif_id in dict.fromkeys(ids):
+        check_pointers(desk, {"brief_id": brief_id, "motif_ids": motif_id}, None, motif_ids="motif")
+        motif = existing(desk, "motif_ids", "motif", motif_id)
+        if isinstance(motif, Motif):
+            motifs.append(motif)
+    return motifs

@@ -1,0 +1,187 @@
+"""The build spec: the parts, what each is made of, and the thread from part back to motif."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, TypeVar
+
+import numpy as np
+from pydantic import BaseModel, Field
+
+from brief.services.colours import ColourView, colour_view, difference
+from brief.services.fields import Draft, Id, Line, LongLine, Title, View
+from brief.services.noun import Noun, view_fields
+from brief.services.palettes import PaletteView, SwatchView
+from brief.services.pointers import check_pointers
+from brief.services.rack import MaterialView, material_colour, texture_of
+from brief.services.references import ReferenceView
+from brief.services.theme import MotifView
+from brief.store.desk import Desk
+from brief.store.records import Material, Motif, Palette, Part, Reference, Swatch
+
+T = TypeVar("T")
+# Below this a stored colour counts as unchanged: rounding, not a new measurement.
+SAME_COLOUR = 0.01
+
+
+class PartDraft(Draft):
+    brief_id: Id
+    role: Title = Field(examples=["top"], description="Which part of the instrument")
+    name: Line = Field("", description="What the maker calls it; the role if left out")
+    material_id: Id | None = None
+    swatch_id: Id | None = Field(None, description="The colour of the theme it should carry")
+    motif_id: Id | None = None
+    finish: Line = Field("", examples=["French polish"])
+    sizes: LongLine = Field("", examples=["2.6 mm, 2.4 at the edge"])
+
+
+class ChosenView(BaseModel):
+    """A material or a swatch that a part was given, as it was chosen and as it is now."""
+
+    id: Id
+    label: str
+    now: ColourView | None
+    chosen: ColourView | None
+    changed_by: float | None = Field(
+        description="CIEDE2000 since it was chosen; None if it has not changed"
+    )
+    in_bin: bool
+    texture: str | None = None
+
+
+class PartView(View):
+    brief_id: Id
+    role: str
+    name: str
+    finish: str
+    sizes: str
+    material: ChosenView | None
+    swatch: ChosenView | None
+    motif_id: Id | None
+    motif_name: str | None
+    off_target: float | None = Field(
+        description="CIEDE2000 between the material and the swatch it should carry"
+    )
+    off_target_uncertainty: float | None
+
+
+class Thread(BaseModel):
+    """One part followed back to the line of the theme it came from."""
+
+    part: PartView
+    material: MaterialView | None
+    swatch: SwatchView | None
+    palette: PaletteView | None
+    reference: ReferenceView | None
+    motifs: list[MotifView] = Field(description="Of the part, the swatch and the reference")
+
+
+class Parts(Noun[Part, PartView]):
+    one, many = "part", "parts"
+    record, draft, view = Part, PartDraft, PartView
+    settled = frozenset({"brief_id"})
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Part | None) -> dict[str, Any]:
+        check_pointers(
+            desk,
+            fields,
+            record,
+            brief_id="brief",
+            material_id="material",
+            swatch_id="swatch",
+            motif_id="motif",
+        )
+        if "name" in fields and not fields["name"]:
+            fields["name"] = fields.get("role") or (record.role if record else "")
+        # Choosing anew, even the same thing, takes its colour as it is today.
+        if "material_id" in fields:
+            material = _get(desk, Material, fields["material_id"])
+            fields["chosen_material_lab"] = material.lab if material else None
+        if "swatch_id" in fields:
+            swatch = _get(desk, Swatch, fields["swatch_id"])
+            fields["chosen_swatch_lab"] = swatch.lab if swatch else None
+        return fields
+
+    def show(self, desk: Desk, record: Part) -> PartView:
+        material = _get(desk, Material, record.material_id)
+        swatch = _get(desk, Swatch, record.swatch_id)
+        motif = _get(desk, Motif, record.motif_id)
+        off_target = uncertainty = None
+        if material and swatch and material.lab:
+            off_target = difference(material.lab, swatch.lab)
+            uncertainty = float(np.hypot(material.uncertainty or 0.0, swatch.uncertainty))
+        return PartView(
+            **view_fields(record, "brief_id", "role", "name", "finish", "sizes", "motif_id"),
+            material=_chosen_material(record, material) if material else None,
+            swatch=_chosen_swatch(record, swatch) if swatch else None,
+            motif_name=motif.name if motif else None,
+            off_target=off_target,
+            off_target_uncertainty=uncertainty,
+        )
+
+    def label(self, record: Part) -> str:
+        return record.name
+
+    def thread(self, desk: Desk, record_id: str) -> Thread:
+        """Part → swatch → palette → reference → motifs, as far as it goes."""
+        part = self.get(desk, record_id)
+        material = _get(desk, Material, part.material_id)
+        swatch = _get(desk, Swatch, part.swatch_id)
+        palette = _get(desk, Palette, swatch.palette_id if swatch else None)
+        reference = _get(desk, Reference, palette.reference_id if palette else None)
+        motifs = {
+            motif.id: motif
+            for motif in (
+                _get(desk, Motif, part.motif_id),
+                _get(desk, Motif, swatch.motif_id if swatch else None),
+                *(reference.motifs if reference else ()),
+            )
+            if motif is not None
+        }
+        shown = self.registry
+        return Thread(
+            part=self.show(desk, part),
+            material=shown["material"].show(desk, material) if material else None,
+            swatch=shown["swatch"].show(desk, swatch) if swatch else None,
+            palette=shown["palette"].show(desk, palette) if palette else None,
+            reference=shown["reference"].show(desk, reference) if reference else None,
+            motifs=[shown["motif"].show(desk, motif) for motif in motifs.values()],
+        )
+
+
+def _chosen_material(part: Part, material: Material) -> ChosenView:
+    return ChosenView(
+        id=material.id,
+        label=material.label,
+        now=material_colour(material),
+        chosen=_colour(part.chosen_material_lab, material.uncertainty),
+        changed_by=_changed_by(part.chosen_material_lab, material.lab),
+        in_bin=material.binned_utc is not None,
+        texture=texture_of(material),
+    )
+
+
+def _chosen_swatch(part: Part, swatch: Swatch) -> ChosenView:
+    return ChosenView(
+        id=swatch.id,
+        label=swatch.name,
+        now=colour_view(swatch.lab, swatch.uncertainty),
+        chosen=_colour(part.chosen_swatch_lab, swatch.uncertainty),
+        changed_by=_changed_by(part.chosen_swatch_lab, swatch.lab),
+        in_bin=swatch.binned_utc is not None,
+    )
+
+
+def _get(desk: Desk, record: type[T], record_id: str | None) -> T | None:
+    return None if record_id is None else desk.session.get(record, record_id)
+
+
+def _colour(lab: Sequence[float] | None, uncertainty: float | None) -> ColourView | None:
+    return None if lab is None else colour_view(lab, uncertainty or 0.0)
+
+
+def _changed_by(chosen: Sequence[float] | None, now: Sequence[float] | None) -> float | None:
+    if chosen is None or now is None:
+        return None
+    changed = difference(chosen, now)
+    return changed if changed > SAME_COLOUR else None

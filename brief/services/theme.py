@@ -1,0 +1,150 @@
+"""The theme: briefs, the motifs of a brief, and notes on anything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from pydantic import Field
+from sqlalchemy import select
+
+from brief.instrument import preset
+from brief.services.fields import Draft, Id, Line, SomeText, Text, Title, View
+from brief.services.noun import Noun, view_fields
+from brief.services.pointers import (
+    AboutKind,
+    brief_id_of,
+    check_pointers,
+    existing,
+    label_of,
+    shortened,
+)
+from brief.store.desk import Desk
+from brief.store.records import (
+    Brief,
+    Comment,
+    Motif,
+    Note,
+    Pairing,
+    Palette,
+    Part,
+    Record,
+    Reference,
+    Swatch,
+)
+
+
+class BriefDraft(Draft):
+    title: Title = Field(examples=["Saltmarsh, first light"])
+    theme: Text = Field("", description="A text, a memory, a place")
+    instrument: Line = Field("", examples=["Parlour guitar, 12 frets to the body"])
+    kind: Line = Field("parlour-steel-string", description="Which parts list and proportions")
+    show: Line = Field("", description="Where it will be shown")
+    wanted_by: date | None = Field(None, description="The day it must be ready to ship")
+
+
+class BriefView(View):
+    title: str
+    theme: str
+    instrument: str
+    kind: str
+    show: str
+    wanted_by: date | None
+
+
+class Briefs(Noun[Brief, BriefView]):
+    one, many = "brief", "briefs"
+    record, draft, view = Brief, BriefDraft, BriefView
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Brief | None) -> dict[str, Any]:
+        if "kind" in fields:
+            known = preset(fields["kind"])
+            if record is None and not fields["instrument"]:
+                fields["instrument"] = known.name
+        return fields
+
+    def add(self, desk: Desk, draft: Draft) -> Brief:
+        """A new brief comes with the parts of its kind of instrument, all still open."""
+        brief = super().add(desk, draft)
+        for part in preset(brief.kind).parts:
+            desk.session.add(
+                Part(brief_id=brief.id, role=part.role, name=part.name, finish="", sizes="")
+            )
+            desk.session.flush()
+        return brief
+
+    def show(self, desk: Desk, record: Brief) -> BriefView:
+        return BriefView(
+            **view_fields(record, "title", "theme", "instrument", "kind", "show", "wanted_by")
+        )
+
+    def label(self, record: Brief) -> str:
+        return record.title
+
+    def hangs_on(self, desk: Desk, record: Brief) -> Iterable[Record]:
+        for kind in (Motif, Note, Reference, Palette, Swatch, Pairing, Part, Comment):
+            yield from desk.session.scalars(select(kind).where(kind.brief_id == record.id))
+
+
+class MotifDraft(Draft):
+    brief_id: Id
+    name: Title = Field(examples=["slack water"])
+    says: Text = Field("", description="What it stands for")
+
+
+class MotifView(View):
+    brief_id: Id
+    name: str
+    says: str
+
+
+class Motifs(Noun[Motif, MotifView]):
+    one, many = "motif", "motifs"
+    record, draft, view = Motif, MotifDraft, MotifView
+    settled = frozenset({"brief_id"})
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Motif | None) -> dict[str, Any]:
+        check_pointers(desk, fields, record, brief_id="brief")
+        return fields
+
+    def show(self, desk: Desk, record: Motif) -> MotifView:
+        return MotifView(**view_fields(record, "brief_id", "name", "says"))
+
+    def label(self, record: Motif) -> str:
+        return record.name
+
+
+class NoteDraft(Draft):
+    about_kind: AboutKind
+    about_id: Id
+    text: SomeText
+
+
+class NoteView(View):
+    brief_id: Id | None = Field(description="None for a note on a material of the rack")
+    about_kind: AboutKind
+    about_id: Id
+    about_label: str
+    text: str
+
+
+class Notes(Noun[Note, NoteView]):
+    one, many = "note", "notes"
+    record, draft, view = Note, NoteDraft, NoteView
+    settled = frozenset({"about_kind", "about_id"})
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Note | None) -> dict[str, Any]:
+        if record is None:
+            about = existing(desk, "about_id", fields["about_kind"], fields["about_id"])
+            fields["brief_id"] = brief_id_of(about)
+        return fields
+
+    def show(self, desk: Desk, record: Note) -> NoteView:
+        return NoteView(
+            **view_fields(record, "brief_id", "about_kind", "about_id", "text"),
+            about_label=label_of(desk, record.about_kind, record.about_id),
+        )
+
+    def label(self, record: Note) -> str:
+        return shortened(record.text)
