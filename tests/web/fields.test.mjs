@@ -1,0 +1,107 @@
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { collect, fieldOf, fillAddress, readNumber, sortFaults } from '../../web/static/js/fields.js';
+
+/** A control as `collect` sees one. */
+const control = (name, value, more = {}) => ({ name, value, type: 'text', dataset: {}, ...more });
+const as = (kind) => ({ dataset: { as: kind } });
+
+test('numbers are read with a point or a comma', () => {
+  const cases = [['44.5', 44.5], ['44,5', 44.5], [' 3 ', 3], ['0,125', 0.125], ['-2', -2], ['−2', -2], ['.5', 0.5], ['2,', 2], ['650,25', 650.25]];
+  for (const [typed, number] of cases) assert.equal(readNumber(typed), number, typed);
+});
+
+test('an empty number is null', () => {
+  assert.equal(readNumber(''), null);
+  assert.equal(readNumber('   '), null);
+});
+
+test('what is no number stays as it was typed', () => {
+  for (const typed of ['two', '2.5 mm', '1e3', '0x10', 'Infinity', '1.2.3', '1,250.5', '-']) assert.equal(readNumber(typed), typed);
+});
+
+test('a comma that could separate thousands is not guessed at', () => {
+  assert.equal(readNumber('1,250'), '1,250');
+  assert.equal(readNumber('12,250'), '12,250');
+});
+
+test('each kind of field becomes its JSON value', () => {
+  assert.deepEqual(
+    collect([
+      control('title', ' Reed '),
+      control('width', '44,5', as('number')),
+      control('depth', '', as('number')),
+      control('height', 'tall', as('number')),
+      control('note', '  ', as('optional')),
+      control('credit', 'Own photo', as('optional')),
+      control('private', 'on', { type: 'checkbox', checked: false }),
+      control('wound', 'on', { type: 'checkbox', checked: true }),
+      control('finish', 'oil', { type: 'radio', checked: false }),
+      control('finish', 'wax', { type: 'radio', checked: true }),
+      control('target', '{"part":"top"}', { type: 'hidden', ...as('json') }),
+      control('', 'nameless'),
+      control('go', 'Go', { type: 'submit' }),
+      control('files', 'C:\\fakepath\\a.jpg', { type: 'file' }),
+    ]),
+    {
+      title: ' Reed ',
+      width: 44.5,
+      depth: null,
+      height: 'tall',
+      note: null,
+      credit: 'Own photo',
+      private: false,
+      wound: true,
+      finish: 'wax',
+      target: { part: 'top' },
+    },
+  );
+});
+
+test('a list holds what is ticked, and is empty rather than absent', () => {
+  const box = (value, checked) => control('motifs', value, { type: 'checkbox', checked, ...as('list') });
+  assert.deepEqual(collect([box('reed', true), box('curlew', false), box('tide', true)]), { motifs: ['reed', 'tide'] });
+  assert.deepEqual(collect([box('reed', false)]), { motifs: [] });
+  const options = [{ value: 'top', selected: true }, { value: 'back', selected: false }, { value: 'neck', selected: true }];
+  assert.deepEqual(collect([control('parts', 'top', { type: 'select-multiple', options })]), { parts: ['top', 'neck'] });
+});
+
+test('a number input that cannot read what is typed does not pass for empty', () => {
+  assert.deepEqual(collect([control('width', '', { type: 'number', validity: { badInput: true }, ...as('number') })]), { width: '?' });
+});
+
+test('the pressed button counts when it has a name', () => {
+  assert.deepEqual(collect([control('text', 'x')], { name: 'state', value: 'settled' }), { text: 'x', state: 'settled' });
+  assert.deepEqual(collect([control('text', 'x')], { name: '', value: '' }), { text: 'x' });
+});
+
+test('a JSON pointer names its field by the first segment (RFC 6901 sections 4 and 5; RFC 9457 section 3)', () => {
+  assert.equal(fieldOf('/title'), 'title');
+  assert.equal(fieldOf('/size/0'), 'size');
+  assert.equal(fieldOf('#/age'), 'age'); // the form of RFC 9457's own example
+  assert.equal(fieldOf('/a~1b'), 'a/b'); // both escapes from RFC 6901 section 5
+  assert.equal(fieldOf('/m~0n'), 'm~n');
+  assert.equal(fieldOf('/~01'), '~1'); // RFC 6901 section 4: ~1 first, then ~0
+  assert.equal(fieldOf(''), '');
+});
+
+test('faults go beside their fields, the others to the head of the form', () => {
+  const problem = {
+    errors: [
+      { pointer: '/title', detail: 'is empty' },
+      { pointer: '/title', detail: 'is short' },
+      { pointer: '/region/x', detail: 'is outside' },
+      { detail: 'altogether too much' },
+    ],
+  };
+  const { beside, rest } = sortFaults(problem, new Set(['title', 'text']));
+  assert.deepEqual([...beside], [['title', ['is empty', 'is short']]]);
+  assert.deepEqual(rest, ['is outside', 'altogether too much']);
+  assert.deepEqual(sortFaults({}, new Set()).rest, []);
+});
+
+test('an address is filled from the answer', () => {
+  assert.equal(fillAddress('/briefs/{id}/theme', { id: '01J/Z' }), '/briefs/01J%2FZ/theme');
+  assert.equal(fillAddress('/', {}), '/');
+  assert.throws(() => fillAddress('/briefs/{id}', {}), /no "id" to fill \/briefs\/\{id\}/);
+});

@@ -1,0 +1,20 @@
+/**
+ * The one script that every page loads (`<script type="module" src=".../js/app.js">`).
+ *
+ * Pages are complete without it for reading; it makes the forms send, the pictures answer and the
+ * panel fold. Each module listens on the document, so a region that is refreshed needs no re-wiring.
+ */
+import { wireCopy } from './copy.js';
+import { wireDrop } from './drop.js';
+import { wireSend } from './send.js';
+
+// What the scripts draw over pictures is styled beside them; a linked sheet satisfies the
+// Content-Security-Policy where a style element would not.
+const sheet = document.createElement('link');
+sheet.rel = 'stylesheet';
+sheet.href = new URL('overlays.css', import.meta.url).href;
+document.head.prepend(sheet);
+
+wireSend();
+wireDrop();
+wireCopy();

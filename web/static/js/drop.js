@@ -1,0 +1,170 @@
+/**
+ * Pictures picked, dropped anywhere on the page, or pasted go to the API one by one, each with its
+ * own line and outcome, so that one bad file never holds up the others.
+ *
+ *   <form id="add-pictures" data-drop action="/api/references" data-fixed='{"brief": "…"}'
+ *         data-refresh="#references" data-max-bytes="40000000">
+ *     <input type="file" name="files" multiple accept="image/*"> <ol data-progress></ol>
+ *   </form>
+ */
+import { refresh } from './refresh.js';
+import { say } from './said.js';
+import { lanes } from './turns.js';
+import { fileLine, refusal, upload } from './uploads.js';
+import { megabytes, sentences, uploadsInWords } from './words.js';
+
+const FORM = 'form[data-drop]';
+const queue = lanes(2); // two side by side fill a slow line; more would only make each one slower
+
+/** What has ended since all was quiet, for one sentence at the end. */
+const tally = { added: 0, failed: 0 };
+
+/** @param {HTMLFormElement} form @returns {HTMLInputElement | null} */
+const fileInput = (form) => form.querySelector('input[type="file"]');
+
+/** @param {HTMLFormElement} form @returns {HTMLFormElement} the element that stands for it after refreshes */
+function standing(form) {
+  return form.isConnected ? form : (/** @type {any} */ (document.getElementById(form.getAttribute('id') ?? '')) ?? form);
+}
+
+/** @param {HTMLFormElement} form @returns {Element} */
+function progressList(form) {
+  const there = form.querySelector('[data-progress]');
+  if (there) return there;
+  const made = document.createElement('ol');
+  made.dataset.progress = '';
+  form.append(made);
+  return made;
+}
+
+/**
+ * @param {HTMLFormElement} form
+ * @param {File} file
+ * @returns {FormData} the form's other fields, the fixed ones, the file
+ */
+function bodyFor(form, file) {
+  const body = new FormData(form);
+  const name = fileInput(form)?.name || 'files';
+  body.delete(name);
+  for (const [key, value] of Object.entries(JSON.parse(form.dataset.fixed || '{}'))) body.set(key, String(value));
+  body.append(name, file, file.name);
+  return body;
+}
+
+/** @param {string} note from a refresh */
+function whenQuiet(note) {
+  if (queue.busy()) return;
+  say(sentences([uploadsInWords(tally.added, tally.failed), note]), { stays: tally.failed > 0 || note !== '' });
+  tally.added = tally.failed = 0;
+}
+
+/**
+ * @param {HTMLFormElement} form
+ * @param {File} file
+ * @param {ReturnType<typeof fileLine>} line
+ */
+async function sendFile(form, file, line) {
+  line.waiting();
+  const address = form.getAttribute('action') ?? '';
+  const body = bodyFor(form, file); // as the form is now, not as it will be when its turn comes
+  const wrong = await queue.add(() => upload(address, body, line.sent));
+  let note = '';
+  if (wrong === null) {
+    line.added();
+    tally.added += 1;
+    note = await refresh(form.dataset.refresh ?? '');
+  } else {
+    line.failed(wrong, () => sendFile(standing(form), file, line));
+    tally.failed += 1;
+  }
+  if (tally.added + tally.failed) whenQuiet(note);
+}
+
+/**
+ * @param {HTMLFormElement} form
+ * @param {Iterable<File>} files
+ */
+function take(form, files) {
+  const list = progressList(form);
+  // The lines of an earlier batch that went well have been read by now.
+  if (!queue.busy()) for (const old of list.querySelectorAll('[data-state="added"]')) old.remove();
+  const limits = { accept: fileInput(form)?.accept ?? '', maxBytes: Number(form.dataset.maxBytes ?? 0), inWords: megabytes };
+  for (const file of files) {
+    const line = fileLine(file.name);
+    list.append(line.line);
+    const why = refusal(file, limits);
+    if (why === null) sendFile(form, file, line);
+    else {
+      line.failed(why);
+      tally.failed += 1;
+    }
+  }
+  if (tally.failed) whenQuiet(''); // where all were refused, nothing else would come to an end
+}
+
+/** @param {HTMLFormElement} form */
+function takePicked(form) {
+  const input = fileInput(form);
+  if (!input?.files?.length) return input?.click();
+  const picked = [...input.files];
+  input.value = ''; // so that the same file can be picked again
+  take(form, picked);
+}
+
+/** @param {Event} event @returns {HTMLFormElement | null} the form under the pointer or cursor, else the first */
+function formFor(event) {
+  const at = event.target instanceof Element ? event.target.closest(FORM) : null;
+  return /** @type {HTMLFormElement | null} */ (at ?? document.querySelector(FORM));
+}
+
+function wireDragging() {
+  let ownDrag = false; // a picture of this very page being dragged is no new file
+  const unmark = () => document.querySelectorAll(`${FORM}.is-over`).forEach((form) => form.classList.remove('is-over'));
+  document.addEventListener('dragstart', () => (ownDrag = true));
+  document.addEventListener('dragend', () => (ownDrag = false));
+  document.addEventListener('dragover', (event) => {
+    const form = formFor(event);
+    if (ownDrag || !form || !event.dataTransfer?.types.includes('Files')) return;
+    event.preventDefault(); // says that a drop is welcome
+    event.dataTransfer.dropEffect = 'copy';
+    if (form.classList.contains('is-over')) return;
+    unmark();
+    form.classList.add('is-over');
+  });
+  // Leaving the window has no element to go to.
+  document.addEventListener('dragleave', (event) => event.relatedTarget === null && unmark());
+  document.addEventListener('drop', (event) => {
+    unmark();
+    const form = formFor(event);
+    if (ownDrag || !form || !event.dataTransfer?.files.length) return;
+    event.preventDefault();
+    take(form, event.dataTransfer.files);
+  });
+}
+
+export function wireDrop() {
+  wireDragging();
+  document.addEventListener('change', (event) => {
+    const input = /** @type {HTMLInputElement} */ (event.target);
+    const form = /** @type {HTMLFormElement | null} */ (input.closest(FORM));
+    if (form && input.type === 'file') takePicked(form);
+  });
+  document.addEventListener('submit', (event) => {
+    const form = /** @type {HTMLFormElement} */ (event.target);
+    if (!form.matches(FORM)) return;
+    event.preventDefault();
+    takePicked(form);
+  });
+  document.addEventListener('paste', (event) => {
+    const form = formFor(event);
+    const files = [...(event.clipboardData?.files ?? [])].filter((file) => file.type.startsWith('image/'));
+    // Copied from a text processor, words come with a picture of themselves: into a text field they go as words.
+    const intoText = /** @type {Element} */ (event.target).closest?.('input, textarea') && event.clipboardData?.types.includes('text/plain');
+    if (!form || !files.length || intoText) return;
+    event.preventDefault();
+    take(form, files);
+  });
+  window.addEventListener('beforeunload', (event) => {
+    if (queue.busy()) event.preventDefault();
+  });
+}

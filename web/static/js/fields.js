@@ -1,0 +1,126 @@
+/**
+ * From the fields of a form to the JSON that the API reads, and from its faults back to the fields.
+ * Pure: works on anything that has the properties of a form control.
+ *
+ * @typedef {object} Control
+ * @property {string} name
+ * @property {string} type
+ * @property {string} value
+ * @property {boolean} [checked]
+ * @property {{as?: string}} dataset
+ * @property {Iterable<{value: string, selected: boolean}>} [options]
+ * @property {{badInput: boolean}} [validity]
+ */
+
+// These appear in form.elements but carry nothing that was typed; files travel by drop.js.
+const NOT_FIELDS = new Set(['submit', 'button', 'reset', 'image', 'file', 'fieldset', 'output', 'object']);
+
+/**
+ * A number as people type it, or the text itself where it is none, so that the API can say
+ * what is wrong with it.
+ *
+ * A comma is a decimal comma. "1,250" could as well mean one thousand two hundred and fifty: a
+ * guess may be wrong by a factor of 1000, so it is passed on as text and comes back with a question.
+ * @param {string} typed
+ * @returns {number | string | null} null when empty
+ */
+export function readNumber(typed) {
+  const text = typed.trim().replace('−', '-');
+  if (text === '') return null;
+  if (/^[+-]?[1-9]\d{0,2},\d{3}$/.test(text)) return typed;
+  if (!/^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/.test(text)) return typed;
+  return Number(text.replace(',', '.'));
+}
+
+/**
+ * One control's value, as its data-as says.
+ * @param {Control} control
+ * @returns {unknown}
+ */
+function valueOf(control) {
+  const { value } = control;
+  switch (control.dataset.as) {
+    case 'number':
+      // A number input hides what it cannot read and reports ''; null would pass for "left empty".
+      return control.validity?.badInput ? '?' : readNumber(value);
+    case 'optional':
+      return value.trim() === '' ? null : value;
+    case 'json':
+      return value.trim() === '' ? null : JSON.parse(value);
+    default:
+      return value;
+  }
+}
+
+/**
+ * The JSON body of a form.
+ * @param {Iterable<Control>} controls the enabled ones, in document order
+ * @param {{name: string, value: string} | null} [submitter] the button pressed; counts if it has a name
+ * @returns {Record<string, unknown>}
+ */
+export function collect(controls, submitter = null) {
+  /** @type {Record<string, any>} */
+  const body = {};
+  for (const control of controls) {
+    const { name, type } = control;
+    if (!name || NOT_FIELDS.has(type)) continue;
+    if (type === 'select-multiple') {
+      body[name] = Array.from(control.options ?? []).filter((o) => o.selected).map((o) => o.value);
+    } else if (control.dataset.as === 'list') {
+      body[name] ??= []; // none ticked is an empty list, not a missing field
+      const counts = type === 'checkbox' ? control.checked : control.value.trim() !== '';
+      if (counts) body[name].push(control.value);
+    } else if (type === 'checkbox') {
+      body[name] = Boolean(control.checked);
+    } else if (type === 'radio') {
+      if (control.checked) body[name] = valueOf(control);
+    } else {
+      body[name] = valueOf(control);
+    }
+  }
+  if (submitter?.name) body[submitter.name] = submitter.value;
+  return body;
+}
+
+/**
+ * The field that a JSON pointer names by its first segment (RFC 6901; RFC 9457 writes it as a
+ * fragment, "#/title").
+ * @param {string} pointer
+ * @returns {string}
+ */
+export function fieldOf(pointer) {
+  const [, first = ''] = pointer.replace(/^#/, '').split('/');
+  return first.replaceAll('~1', '/').replaceAll('~0', '~');
+}
+
+/**
+ * Sort the faults of a problem to the fields they belong to.
+ * @param {{errors?: {pointer?: string, detail: string}[]}} problem RFC 9457 problem details
+ * @param {Set<string>} names the fields where a fault can be shown
+ * @returns {{beside: Map<string, string[]>, rest: string[]}} rest: faults that have no field here
+ */
+export function sortFaults(problem, names) {
+  /** @type {Map<string, string[]>} */
+  const beside = new Map();
+  const rest = [];
+  for (const { pointer = '', detail } of problem.errors ?? []) {
+    const name = fieldOf(pointer);
+    if (!names.has(name)) rest.push(detail);
+    else beside.set(name, [...(beside.get(name) ?? []), detail]);
+  }
+  return { beside, rest };
+}
+
+/**
+ * An address with its places filled from the answer: "/briefs/{id}/theme".
+ * @param {string} address
+ * @param {Record<string, unknown>} answer
+ * @returns {string}
+ * @throws {Error} where the answer lacks a value, rather than going to a page that is not there
+ */
+export function fillAddress(address, answer) {
+  return address.replace(/\{(\w+)\}/g, (_, name) => {
+    if (answer[name] === undefined) throw new Error(`the answer has no "${name}" to fill ${address}`);
+    return encodeURIComponent(String(answer[name]));
+  });
+}

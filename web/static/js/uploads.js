@@ -1,0 +1,104 @@
+/**
+ * One file on its way to the API: its line in the list, its progress, its outcome in words.
+ *
+ * XMLHttpRequest, because fetch does not tell how much of a body has been sent, and photographs
+ * over a workshop's wireless take long enough to want to know.
+ */
+import { readProblem } from './problem.js';
+
+/**
+ * Why a file is not even sent, or null. Pure.
+ * @param {{name: string, type: string, size: number}} file
+ * @param {{accept: string, maxBytes: number, inWords: (bytes: number) => string}} limits maxBytes 0: no limit
+ * @returns {string | null}
+ */
+export function refusal(file, { accept, maxBytes, inWords }) {
+  const kinds = accept.toLowerCase().split(',').map((kind) => kind.trim()).filter(Boolean);
+  const name = file.name.toLowerCase();
+  // A file whose type the system does not know (HEIC on many) is for the server to judge.
+  const fits =
+    !kinds.length ||
+    !file.type ||
+    kinds.some((kind) => (kind.startsWith('.') ? name.endsWith(kind) : kind.endsWith('/*') ? file.type.startsWith(kind.slice(0, -1)) : file.type === kind));
+  if (!fits) return 'not sent: this kind of file cannot be added here';
+  if (maxBytes && file.size > maxBytes) return `not sent: it has ${inWords(file.size)}, and ${inWords(maxBytes)} is the most a file may have`;
+  if (!file.size) return 'not sent: the file is empty';
+  return null;
+}
+
+/**
+ * The line of a file in the list.
+ * @param {string} name
+ * @returns {{line: HTMLLIElement, waiting: () => void, sent: (share: number) => void, added: () => void, failed: (why: string, again?: () => void) => void}}
+ */
+export function fileLine(name) {
+  const line = document.createElement('li');
+  const title = document.createElement('span');
+  title.className = 'file-name';
+  title.textContent = name;
+  const bar = document.createElement('progress');
+  bar.max = 1;
+  bar.setAttribute('aria-label', name);
+  const outcome = document.createElement('span');
+  outcome.className = 'outcome';
+  const end = (/** @type {string} */ state, /** @type {string} */ words) => {
+    line.dataset.state = state;
+    outcome.classList.toggle('fault', state === 'failed');
+    outcome.textContent = words;
+  };
+  return {
+    line,
+    waiting: () => {
+      bar.value = 0;
+      end('waiting', 'waiting');
+      line.replaceChildren(title, ' ', bar, ' ', outcome);
+    },
+    sent: (share) => {
+      bar.value = share;
+      end('sending', share < 1 ? `${Math.floor(share * 100)} % sent` : 'sent, being read');
+    },
+    added: () => {
+      end('added', 'added');
+      line.replaceChildren(title, ' ', outcome);
+    },
+    failed: (why, again) => {
+      end('failed', why);
+      line.replaceChildren(title, ' ', outcome);
+      if (!again) return;
+      const button = document.createElement('button');
+      button.type = 'button';
+      button.textContent = 'Try again';
+      button.setAttribute('aria-label', `Try again: ${name}`);
+      button.addEventListener('click', again);
+      line.append(' ', button);
+    },
+  };
+}
+
+/**
+ * Send one file. Never rejects: the outcome is told.
+ * @param {string} address
+ * @param {FormData} body
+ * @param {(share: number) => void} onSent 0 to 1
+ * @returns {Promise<string | null>} null when added, else what is wrong
+ */
+export function upload(address, body, onSent) {
+  return new Promise((resolve) => {
+    const request = new XMLHttpRequest();
+    request.open('POST', address);
+    request.setRequestHeader('Accept', 'application/json');
+    request.upload.addEventListener('progress', (event) => {
+      if (event.lengthComputable) onSent(event.loaded / event.total);
+    });
+    request.addEventListener('load', () => {
+      if (request.status >= 200 && request.status < 300) return resolve(null);
+      const problem = readProblem(request.status, request.responseText);
+      const faults = (problem.errors ?? []).map((one) => one.detail).filter((one) => one !== problem.detail);
+      resolve([problem.detail ?? problem.title, ...faults].join(' '));
+    });
+    for (const end of ['error', 'abort', 'timeout']) {
+      request.addEventListener(end, () => resolve('the brief could not be reached; the file is still here'));
+    }
+    request.send(body);
+  });
+}
