@@ -1,0 +1,148 @@
+"""The body from the front: top, edge, rosette, sound hole and bridge."""
+
+from __future__ import annotations
+
+from xml.etree import ElementTree as ET
+
+from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
+from brief.instrument.presets import Preset
+from brief.instrument.sheet import BONE, HAIRLINE, Sheet
+
+TAILPIECE_MM = 92.0
+SLANT_MM = 3.0
+"""How much farther from the nut the bass end of a steel string's saddle lies."""
+
+
+def body_path(preset: Preset) -> str:
+    """The outline of the body, closed, as path data; neck joint at the origin, y down."""
+    around = mirrored([(half, distance) for distance, half in preset.outline])
+    return path_data(smooth(around, closed=True)) + "Z"
+
+
+def saddle_y(preset: Preset) -> float:
+    return preset.nut_y + preset.scale_mm
+
+
+def draw_top(sheet: Sheet, preset: Preset) -> None:
+    outline, half = body_path(preset), preset.width_mm / 2
+    box = (-half, 0.0, 2 * half, preset.body_mm)
+    top = sheet.part("top", preset.part("top").name)
+    paint = sheet.paint("top", box, matched=True)
+    ET.SubElement(top, "path", {"d": outline, "fill": paint})
+    if sheet.has("top"):
+        ET.SubElement(top, "path", {"d": outline, "fill": sheet.sheen()})
+    joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
+    ET.SubElement(top, "path", sheet.edge("top") | joint)
+    # A line of twice the width, kept inside the outline, is a band along its edge.
+    inside = sheet.clip("body", outline)
+    for role, depth in (
+        ("purfling", preset.binding_mm + preset.purfling_mm),
+        ("binding", preset.binding_mm),
+    ):
+        group = sheet.part(role, preset.part(role).name)
+        band = {"d": outline, "fill": "none"} | inside
+        ET.SubElement(group, "path", band | _line(sheet, role, 2 * depth + 0.5))
+        wide = {"stroke": sheet.paint(role, box), "stroke-width": number(2 * depth)}
+        ET.SubElement(group, "path", band | wide)
+    ET.SubElement(sheet.root, "path", {"d": outline, "fill": "none"} | sheet.edge("binding"))
+
+
+def draw_rosette(sheet: Sheet, preset: Preset) -> None:
+    centre, reach = preset.hole.centre_mm, max(outer for _, outer in preset.hole.rosette_mm)
+    group = sheet.part("rosette", preset.part("rosette").name)
+    paint = sheet.paint("rosette", (-reach, centre - reach, 2 * reach, 2 * reach))
+    for inner, outer in preset.hole.rosette_mm:
+        circle = {"cy": number(centre), "r": f"{(inner + outer) / 2:.2f}", "fill": "none"}
+        width = outer - inner
+        ET.SubElement(group, "circle", circle | _line(sheet, "rosette", width + 0.4))
+        ET.SubElement(group, "circle", circle | {"stroke": paint, "stroke-width": f"{width:.1f}"})
+
+
+def draw_hole(sheet: Sheet, preset: Preset) -> None:
+    """The sound hole, which also cuts the end of a fretboard that reaches it."""
+    hole = preset.hole
+    circle = {"cy": number(hole.centre_mm), "r": number(hole.diameter_mm / 2)}
+    ET.SubElement(sheet.root, "circle", circle | {"fill": sheet.dark} | HAIRLINE)
+
+
+def draw_bridge(sheet: Sheet, preset: Preset) -> None:
+    bridge, y = preset.bridge, saddle_y(preset)
+    half, front = bridge.width_mm / 2, y - bridge.depth_mm * 0.36
+    box = (-half, front, bridge.width_mm, bridge.depth_mm)
+    group = sheet.part("bridge", preset.part("bridge").name)
+    shape = {"bar": _bar, "pyramid": _bar, "belly": _belly}[bridge.shape]
+    outline = {"d": shape(half, front, bridge.depth_mm)}
+    paint = sheet.paint("bridge", box, grain="across")
+    ET.SubElement(group, "path", outline | {"fill": paint} | sheet.edge("bridge"))
+    if bridge.shape == "pyramid" and sheet.has("bridge"):
+        _draw_facets(group, half, front, bridge.depth_mm)
+    if bridge.hold == "tie":
+        reach, back = bridge.spread_mm / 2 + 11, front + bridge.depth_mm
+        for line in (y + 5.5, back - 1):
+            edging = {"d": f"M{number(-reach)} {number(line)}H{number(reach)}"}
+            ET.SubElement(group, "path", edging | {"stroke": BONE, "stroke-width": "1.2"})
+    saddle = sheet.part("saddle", preset.part("saddle").name)
+    slant = SLANT_MM if bridge.hold == "pins" else 0.0
+    reach = bridge.spread_mm / 2 + 6
+    strip = [
+        (-reach, y - 1.3 + slant),
+        (reach, y - 1.3),
+        (reach, y + 1.3),
+        (-reach, y + 1.3 + slant),
+    ]
+    paint = sheet.paint("saddle", (-reach, y - 2, 2 * reach, 8), grain="across")
+    ET.SubElement(saddle, "path", {"d": polygon(strip), "fill": paint} | sheet.edge("saddle"))
+
+
+def draw_tailpiece(sheet: Sheet, preset: Preset) -> None:
+    tail = preset.body_mm
+    group = sheet.part("tailpiece", preset.part("tailpiece").name)
+    half = preset.bridge.spread_mm / 2 + 5
+    top = tail - TAILPIECE_MM
+    side = [(half, top), (half, top + 12), (half * 0.62, top + 40), (half * 0.5, tail)]
+    shape = polygon(mirrored([*side, (0.0, tail)]))
+    paint = sheet.paint("tailpiece", (-half, top, 2 * half, TAILPIECE_MM))
+    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("tailpiece"))
+
+
+def _line(sheet: Sheet, role: str, width: float) -> dict[str, str]:
+    """An edge in ink that lies under a band, so `width` is the band's and a little more."""
+    line = sheet.edge(role) | {"stroke-width": number(width)}
+    del line["vector-effect"]
+    return line
+
+
+def _bar(half: float, top: float, depth: float) -> str:
+    low = top + depth
+    return polygon([(-half, top), (half, top), (half, low), (-half, low)])
+
+
+def _belly(half: float, top: float, depth: float) -> str:
+    """A straight front edge, and a back that swells behind the pins."""
+    low = top + depth
+    wing, swell = low - 6.5, half * 0.28
+    right = (
+        f"V{number(wing - 3)}Q{number(half)} {number(wing)} {number(half - 3)} {number(wing)}"
+        f"C{number(half * 0.6)} {number(wing)} {number(half * 0.55)} {number(low)} "
+        f"{number(swell)} {number(low)}"
+    )
+    left = (
+        f"H{number(-swell)}C{number(-half * 0.55)} {number(low)} {number(-half * 0.6)} "
+        f"{number(wing)} {number(3 - half)} {number(wing)}"
+        f"Q{number(-half)} {number(wing)} {number(-half)} {number(wing - 3)}"
+    )
+    return f"M{number(-half)} {number(top)}H{number(half)}{right}{left}Z"
+
+
+def _draw_facets(group: ET.Element, half: float, top: float, depth: float) -> None:
+    """The ends of a bridge cut to low pyramids, as light and shade on their faces."""
+    low, middle, inner = top + depth, top + depth / 2, half - depth * 0.9
+    for side in (1, -1):
+        peak = (side * (half - depth * 0.45), middle)
+        for colour, opacity, face in (
+            ("#fff", "0.11", [(side * inner, top), (side * half, top), peak]),
+            ("#000", "0.2", [(side * inner, low), (side * half, low), peak]),
+            ("#fff", "0.05", [(side * half, top), (side * half, low), peak]),
+        ):
+            shade = {"d": polygon(face), "fill": colour, "fill-opacity": opacity}
+            ET.SubElement(group, "path", shade)

@@ -1,0 +1,155 @@
+"""The kinds of instrument this package can draw, as data read from presets/*.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
+
+from brief.errors import InputError
+from brief.instrument.fretboard import Fretboard
+
+Stations = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part that takes a material. `drawn` says whether the front of the instrument shows it."""
+
+    role: str
+    name: str
+    drawn: bool
+    note: str
+
+
+@dataclass(frozen=True)
+class Hole:
+    """The sound hole, its centre measured from the neck joint; each rosette ring is a pair of
+    radii, inner and outer."""
+
+    centre_mm: float
+    diameter_mm: float
+    rosette_mm: Stations
+
+
+@dataclass(frozen=True)
+class Bridge:
+    """The bridge; `hold` says what the strings end in, `spread_mm` is outer string to outer."""
+
+    shape: Literal["bar", "pyramid", "belly"]
+    hold: Literal["pins", "tie", "tailpiece"]
+    width_mm: float
+    depth_mm: float
+    spread_mm: float
+
+
+@dataclass(frozen=True)
+class Head:
+    """The head as stations [distance from the nut, half width]: `outline` is its side, `crest`
+    its top from the corner to the centre line; `posts_mm` are the tuners of one side."""
+
+    slotted: bool
+    posts_mm: tuple[float, ...]
+    outline: Stations
+    crest: Stations
+
+
+@dataclass(frozen=True)
+class Preset:
+    """One kind of instrument. Lengths in millimetres; `outline` holds stations [distance from
+    the neck joint, half width] from the joint to the tail; `gauges_mm` runs bass to treble and
+    its first `wound` strings are wound."""
+
+    kind: str
+    name: str
+    family: str
+    strings: int
+    courses: int
+    wound: int
+    gauges_mm: tuple[float, ...]
+    scale_mm: float
+    frets: int
+    frets_to_body: int
+    nut_mm: float
+    twelfth_mm: float
+    nut_spread_mm: float
+    binding_mm: float
+    purfling_mm: float
+    outline: Stations
+    hole: Hole
+    bridge: Bridge
+    head: Head
+    parts: tuple[Part, ...]
+
+    @property
+    def fretboard(self) -> Fretboard:
+        return Fretboard(self.scale_mm, self.frets, self.nut_mm, self.twelfth_mm)
+
+    @property
+    def nut_y(self) -> float:
+        """The nut's place on the drawing, whose y runs down from the neck joint: below 0."""
+        return -self.fretboard.fret_mm(self.frets_to_body)
+
+    @property
+    def body_mm(self) -> float:
+        return self.outline[-1][0]
+
+    @property
+    def width_mm(self) -> float:
+        """The body at its widest."""
+        return 2 * max(half for _, half in self.outline)
+
+    def part(self, role: str) -> Part:
+        """The part of that role. Raises InputError if this instrument has none."""
+        for part in self.parts:
+            if part.role == role:
+                return part
+        known = ", ".join(part.role for part in self.parts)
+        raise InputError.at(
+            "role", f"{self.name} has no part called {role!r}. Its parts are: {known}."
+        )
+
+
+@cache
+def preset(kind: str) -> Preset:
+    """The preset of that kind. Raises InputError for an unknown kind, naming the known ones."""
+    known = dict(presets())
+    if kind not in known:
+        raise InputError.at(
+            "kind",
+            f"{kind!r} is not a kind of instrument this program can draw. "
+            f"Choose one of: {', '.join(known)}.",
+        )
+    return _read(kind)
+
+
+@cache
+def presets() -> tuple[tuple[str, str], ...]:
+    """(kind, name) of every preset, guitars first."""
+    found = [
+        _read(entry.name.removesuffix(".toml"))
+        for entry in files(__package__).joinpath("presets").iterdir()
+        if entry.name.endswith(".toml")
+    ]
+    found.sort(key=lambda one: (one.family != "guitar", one.name))
+    return tuple((one.kind, one.name) for one in found)
+
+
+def _read(kind: str) -> Preset:
+    text = files(__package__).joinpath("presets", f"{kind}.toml").read_text(encoding="utf-8")
+    data = _frozen(tomllib.loads(text))
+    data["parts"] = tuple(Part(**part) for part in data["parts"])
+    for key, made in (("hole", Hole), ("bridge", Bridge), ("head", Head)):
+        data[key] = made(**data[key])
+    return Preset(kind=kind, **data)
+
+
+def _frozen(value: Any) -> Any:
+    """Lists become tuples, so that a preset cannot be changed by its reader."""
+    if isinstance(value, list):
+        return tuple(_frozen(item) for item in value)
+    if isinstance(value, dict):
+        return {key: _frozen(item) for key, item in value.items()}
+    return value

@@ -1,0 +1,247 @@
+"""The sheet a drawing is made on: its SVG, its materials, and how an open part looks.
+
+Only presentation attributes are used, never `style`, so that the drawing can stand inside a page
+whose Content-Security-Policy forbids inline styles. Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+from xml.etree import ElementTree as ET
+
+from brief.errors import ColourInputError, InputError
+from brief.instrument.curve import number
+
+INK = "#3b2f25"
+HAIRLINE = {"stroke": INK, "stroke-width": "0.7", "vector-effect": "non-scaling-stroke"}
+PAPER = "#fbf9f4"
+METAL = "#bdb7a9"
+BONE = "#e6dfce"
+DARK = "#1c1612"
+
+Box = tuple[float, float, float, float]
+"""x, y, width, height."""
+
+# What XML 1.0 cannot hold, section 2.2 (Char).
+_NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+@dataclass(frozen=True)
+class Fill:
+    """What a part is made of, as it shows: a colour, and the photograph it was measured from.
+
+    colour : "#rrggbb", seen where there is no photograph or while it loads.
+    picture : address of the photograph, or None.
+    label : the material's name, in the maker's words.
+    picture_size : (width, height) in pixels. The grain is taken to run along the longer side;
+        None means an upright photograph.
+    Raises ColourInputError for any other notation of the colour.
+    """
+
+    colour: str
+    picture: str | None
+    label: str
+    picture_size: tuple[int, int] | None = None
+
+    def __post_init__(self) -> None:
+        if not re.fullmatch("#[0-9a-fA-F]{6}", self.colour):
+            raise ColourInputError.at(
+                "colour", f"a colour is written #rrggbb, such as #a0522d; got {self.colour!r}."
+            )
+
+    @property
+    def lying(self) -> bool:
+        return self.picture_size is not None and self.picture_size[0] > self.picture_size[1]
+
+
+class Sheet:
+    """An SVG being drawn. Every id starts with `prefix`, so that several sheets share a page.
+
+    With `only` all parts but that one are left as bare outlines.
+    Raises InputError if `prefix` is not a letter followed by letters, digits, - or _.
+    """
+
+    def __init__(
+        self, fills: Mapping[str, Fill], *, prefix: str, box: Box, only: str | None = None
+    ) -> None:
+        if not re.fullmatch("[A-Za-z][A-Za-z0-9_-]*", prefix):
+            raise InputError.at(
+                "prefix",
+                "the prefix of a drawing's ids is a letter, then letters, digits, - or _; "
+                f"got {prefix!r}.",
+            )
+        self._fills = fills
+        self._prefix = prefix
+        self._only = only
+        self.root = ET.Element(
+            "svg",
+            {
+                "xmlns": "http://www.w3.org/2000/svg",
+                "viewBox": " ".join(number(side) for side in box),
+                "role": "img",
+            },
+        )
+        self._defs = ET.SubElement(self.root, "defs")
+
+    def text(self, label: str) -> str:
+        """The sheet as SVG, with `label` for those who do not see it."""
+        self.root.set("aria-label", clean(label))
+        return ET.tostring(self.root, encoding="unicode")
+
+    @property
+    def dark(self) -> str:
+        """The colour of what is open to the inside; paper where only outlines are wanted."""
+        return PAPER if self._only else DARK
+
+    def has(self, role: str) -> bool:
+        """Whether that role shows a material."""
+        return role in self._fills and self._only in (None, role)
+
+    def part(self, role: str, name: str) -> ET.Element:
+        """A group for a part, which pages find by `data-role`."""
+        fill = self._fills.get(role)
+        group = ET.SubElement(self.root, "g", {"class": f"part part-{role}", "data-role": role})
+        if fill is None:
+            group.set("data-open", "true")
+        title = ET.SubElement(group, "title")
+        title.text = clean(f"{name}: {fill.label if fill else 'still open'}")
+        return group
+
+    def edge(self, role: str) -> dict[str, str]:
+        """A hairline in ink, dashed while the part is open; the same width at any size."""
+        return HAIRLINE | ({"stroke-dasharray": "3 2"} if self._open(role) else {})
+
+    def paint(
+        self,
+        role: str,
+        box: Box,
+        *,
+        grain: Literal["up", "across"] = "up",
+        matched: bool = False,
+    ) -> str:
+        """The paint of a part that lies in `box`: its photograph, its colour, or a hatch.
+
+        `grain` is how the part's grain runs on the sheet. `matched` mirrors one photograph at
+        the middle of the box, as the two halves of a board are opened.
+        """
+        if self._only not in (None, role):
+            return PAPER
+        fill = self._fills.get(role)
+        if fill is None:
+            return self._hatch
+        if fill.picture is None:
+            return fill.colour
+        x, y, width, height = box
+        pattern = self._pattern(role, box[2:], f"translate({number(x)} {number(y)})")
+        _rectangle(pattern, width, height, fill.colour)
+        turned = fill.lying == (grain == "up")
+        if matched:
+            half = number(width / 2)
+            photograph(
+                pattern, fill, width / 2, height, turned=turned, transform=f"translate({half})"
+            )
+            photograph(
+                pattern,
+                fill,
+                width / 2,
+                height,
+                turned=turned,
+                transform=f"translate({half})scale(-1 1)",
+            )
+        else:
+            photograph(pattern, fill, width, height, turned=turned)
+        return self._url(role)
+
+    def clip(self, name: str, path: str) -> dict[str, str]:
+        """The attribute that keeps an element inside a closed path."""
+        clip = ET.SubElement(self._defs, "clipPath", {"id": f"{self._prefix}-{name}"})
+        ET.SubElement(clip, "path", {"d": path})
+        return {"clip-path": self._url(name)}
+
+    def sheen(self) -> str:
+        """A quiet light from the upper left, as lacquer shows it."""
+        gradient = ET.SubElement(
+            self._defs,
+            "linearGradient",
+            {"id": f"{self._prefix}-sheen", "x1": "0", "y1": "0", "x2": "1", "y2": "1"},
+        )
+        for offset, colour, opacity in (
+            ("0", "#fff", "0.1"),
+            ("0.45", "#fff", "0"),
+            ("1", "#000", "0.09"),
+        ):
+            ET.SubElement(
+                gradient,
+                "stop",
+                {"offset": offset, "stop-color": colour, "stop-opacity": opacity},
+            )
+        return self._url("sheen")
+
+    def _open(self, role: str) -> bool:
+        return role not in self._fills and self._only in (None, role)
+
+    def _url(self, name: str) -> str:
+        return f"url(#{self._prefix}-{name})"
+
+    @cached_property
+    def _hatch(self) -> str:
+        pattern = self._pattern("open", (3, 3), "rotate(45)")
+        _rectangle(pattern, 3, 3, PAPER)
+        line = {"d": "M0 0V3", "stroke": INK, "stroke-width": "0.7", "stroke-opacity": "0.5"}
+        ET.SubElement(pattern, "path", line)
+        return self._url("open")
+
+    def _pattern(self, name: str, size: tuple[float, float], transform: str) -> ET.Element:
+        return ET.SubElement(
+            self._defs,
+            "pattern",
+            {
+                "id": f"{self._prefix}-{name}",
+                "patternUnits": "userSpaceOnUse",
+                "width": number(size[0]),
+                "height": number(size[1]),
+                "patternTransform": transform,
+            },
+        )
+
+
+def clean(text: str) -> str:
+    """The text without the characters that XML cannot hold."""
+    return _NOT_XML.sub("", text)
+
+
+def _rectangle(parent: ET.Element, width: float, height: float, colour: str) -> None:
+    ET.SubElement(
+        parent, "rect", {"width": number(width), "height": number(height), "fill": colour}
+    )
+
+
+def photograph(
+    parent: ET.Element,
+    fill: Fill,
+    width: float,
+    height: float,
+    *,
+    turned: bool = False,
+    transform: str = "",
+) -> None:
+    """The photograph covering a width and height, given a quarter turn if `turned`."""
+    if turned:
+        transform += f"translate({number(width)})rotate(90)"
+        width, height = height, width
+    image = ET.SubElement(
+        parent,
+        "image",
+        {
+            "href": clean(fill.picture or ""),
+            "width": number(width),
+            "height": number(height),
+            "preserveAspectRatio": "xMidYMid slice",
+        },
+    )
+    if transform:
+        image.set("transform", transform)
