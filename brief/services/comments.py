@@ -54,6 +54,7 @@ class Comments(Noun[Comment, CommentView]):
     one, many = "comment", "comments"
     record, draft, view = Comment, CommentDraft, CommentView
     settled = frozenset({"brief_id", "about_kind", "about_id", "reply_to"})
+    filters = ("brief_id", "about_id", "state")
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Comment | None) -> dict[str, Any]:
         check_pointers(desk, fields, record, brief_id="brief", reply_to="comment")

@@ -21,7 +21,6 @@ from brief.store.records import Comment, Note, Record, now_utc
 
 R = TypeVar("R", bound=Record)
 V = TypeVar("V", bound=View)
-PAGE_LIMIT = 200
 
 
 @dataclass(frozen=True)
@@ -43,6 +42,7 @@ class Noun(Generic[R, V]):
     draft: type[Draft]
     view: type[V]
     settled: ClassVar[frozenset[str]] = frozenset()  # fields that a change cannot touch
+    filters: ClassVar[tuple[str, ...]] = ("brief_id",)  # fields that a list can be narrowed by
 
     registry: ClassVar[dict[str, Noun[Any, Any]]] = {}  # by `one`
 
@@ -62,6 +62,9 @@ class Noun(Generic[R, V]):
     def show(self, desk: Desk, record: R) -> V:
         raise NotImplementedError
 
+    def show_all(self, desk: Desk, records: Sequence[R]) -> list[V]:
+        return [self.show(desk, record) for record in records]
+
     def label(self, record: R) -> str:
         """What a person would call this one."""
         raise NotImplementedError
@@ -79,15 +82,20 @@ class Noun(Generic[R, V]):
         self,
         desk: Desk,
         *,
-        brief_id: str | None = None,
         after: str | None = None,
-        limit: int = PAGE_LIMIT,
+        limit: int | None = None,
+        **wanted: str | None,
     ) -> Sequence[R]:
-        """Up to `limit` records in the order they were made, from behind the id `after`."""
+        """Up to `limit` records in the order they were made, from behind the id `after`.
+
+        `wanted` narrows it to records that have these values in fields named by `filters`.
+        """
         asked = select(self.record).where(self.record.binned_utc.is_(None))
-        if brief_id is not None:
-            self.registry["brief"].get(desk, brief_id)
-            asked = asked.where(self.record.brief_id == brief_id)  # type: ignore[attr-defined]
+        for name, value in wanted.items():
+            if value is not None:
+                if name == "brief_id":
+                    self.registry["brief"].get(desk, value)
+                asked = asked.where(getattr(self.record, name) == value)
         if after is not None:
             asked = asked.where(self.record.id > after)
         return desk.session.scalars(asked.order_by(self.record.id).limit(limit)).all()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Literal
 
 import numpy as np
@@ -110,8 +111,8 @@ class Pairings(Noun[Pairing, PairingView]):
     def show(self, desk: Desk, record: Pairing) -> PairingView:
         return self.show_all(desk, [record])[0]
 
-    def show_all(self, desk: Desk, records: list[Pairing]) -> list[PairingView]:
-        """Many at once: the rack's own pairs are worked out only once."""
+    def show_all(self, desk: Desk, records: Sequence[Pairing]) -> list[PairingView]:
+        # The rack's own pairs are worked out only once.
         rack = RackHarmonies(desk)
         return [self._show(desk, record, rack) for record in records]
 

@@ -61,6 +61,7 @@ class Palettes(Noun[Palette, PaletteView]):
     one, many = "palette", "palettes"
     record, draft, view = Palette, PaletteDraft, PaletteView
     settled = frozenset({"reference_id", "colours", "region", "seed"})
+    filters = ("brief_id", "reference_id")
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Palette | None) -> dict[str, Any]:
         if record is not None:

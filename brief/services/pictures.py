@@ -6,14 +6,13 @@ from pathlib import Path
 
 from pydantic import BaseModel, Field
 
-from brief.photo import Region, describe_photo, open_photo, rendition
+from brief.photo import Region, check_photo, rendition
 from brief.store.desk import Desk
 from brief.store.records import Image
 
 THUMB_PX = 400
 PAGE_PX = 1400
 TEXTURE_PX = 900
-CHECK_PX = 512
 
 
 class PictureView(BaseModel):
@@ -30,8 +29,7 @@ class PictureView(BaseModel):
 
 def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
     """Check and store one picture. Raises ImageError or TooLarge, and then keeps nothing."""
-    facts = describe_photo(data, name=name)
-    open_photo(data, name=name, within=CHECK_PX)  # a damaged picture is found out now
+    facts = check_photo(data, name=name)
     sha256 = desk.keep_image(data)
     image = desk.session.get(Image, sha256)
     if image is None:

@@ -67,6 +67,7 @@ class MaterialView(View):
 class Materials(Noun[Material, MaterialView]):
     one, many = "material", "materials"
     record, draft, view = Material, MaterialDraft, MaterialView
+    filters = ("stuff",)
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Material | None) -> dict[str, Any]:
         if fields.get("region"):

@@ -56,6 +56,7 @@ class BriefView(View):
 class Briefs(Noun[Brief, BriefView]):
     one, many = "brief", "briefs"
     record, draft, view = Brief, BriefDraft, BriefView
+    filters = ()
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Brief | None) -> dict[str, Any]:
         if "kind" in fields:
@@ -133,6 +134,7 @@ class Notes(Noun[Note, NoteView]):
     one, many = "note", "notes"
     record, draft, view = Note, NoteDraft, NoteView
     settled = frozenset({"about_kind", "about_id"})
+    filters = ("brief_id", "about_id")
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Note | None) -> dict[str, Any]:
         if record is None:

@@ -1,0 +1,56 @@
+"""The app, put together from its settings."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI
+from fastapi.staticfiles import StaticFiles
+
+import brief
+from brief.api import docs, images, materials, offcuts, pages, parts, problems, references
+from brief.api.guards import Guards
+from brief.api.nouns import noun_router
+from brief.places import web_folder
+from brief.services import nouns
+from brief.settings import Settings
+from brief.store.desk import Store
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """Open the store at `settings.home` and serve it: the API under /api, and the pages.
+
+    Raises StoreError if the store cannot be opened.
+    """
+    store = Store(settings.home)
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        yield
+        store.close()
+
+    app = FastAPI(
+        title="The Luthier's Brief",
+        version=brief.__version__,
+        summary="Design briefs for one-off acoustic instruments",
+        openapi_url="/api/openapi.json",
+        docs_url=None,  # they load scripts from elsewhere; brief.api.docs needs none
+        redoc_url=None,
+        lifespan=lifespan,
+    )
+    app.state.store = store
+    app.state.pages = pages.Pages(web_folder() / "templates")
+    app.add_middleware(Guards)
+    problems.install(app)
+    own_routers = {
+        nouns.references: references.router,
+        nouns.materials: materials.router,
+        nouns.parts: parts.router,
+    }
+    for noun in nouns.NOUNS:
+        app.include_router(own_routers.get(noun) or noun_router(noun))
+    for module in (offcuts, images, docs, pages):
+        app.include_router(module.router)
+    app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
+    return app

@@ -1,0 +1,81 @@
+"""What stands before every route: whose page writes, how much is sent, what a browser may do."""
+
+from __future__ import annotations
+
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import Request
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from brief.api.problems import problem
+from brief.errors import TooLarge
+
+SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
+MAX_BODY_BYTES = 256 * 2**20
+CONTENT_SECURITY_POLICY = (
+    "default-src 'self'; img-src 'self' blob: data:; object-src 'none'; base-uri 'none'; "
+    "form-action 'self'; frame-ancestors 'none'"
+)
+SECURITY_HEADERS = {
+    "Content-Security-Policy": CONTENT_SECURITY_POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+}
+
+
+class Guards:
+    """Refuse writes that a page of another site sends, and bodies beyond the limit."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        if scope["method"] not in SAFE_METHODS and _is_foreign(headers):
+            refusal = problem(
+                Request(scope),
+                status=403,
+                code="foreign_page",
+                detail="A page of another site cannot write here. Nothing was changed.",
+            )
+            await refusal(scope, receive, send)
+            return
+        if int(headers.get("content-length") or 0) > MAX_BODY_BYTES:
+            refusal = problem(Request(scope), status=413, code=TooLarge.code, detail=_TOO_MUCH)
+            await refusal(scope, receive, send)
+            return
+        received = 0
+
+        async def counted() -> Message:
+            nonlocal received
+            message = await receive()
+            received += len(message.get("body", b""))
+            if received > MAX_BODY_BYTES:
+                raise TooLarge(_TOO_MUCH)
+            return message
+
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                answered = MutableHeaders(scope=message)
+                for name, value in SECURITY_HEADERS.items():
+                    answered.setdefault(name, value)
+            await send(message)
+
+        await self.app(scope, counted, with_headers)
+
+
+_TOO_MUCH = (
+    f"That is more than {MAX_BODY_BYTES // 2**20} MB at once; send fewer or smaller files. "
+    "Nothing was saved."
+)
+
+
+def _is_foreign(headers: Headers) -> bool:
+    origin = headers.get("origin")
+    if origin is not None:
+        return urlsplit(origin).netloc != headers.get("host")
+    return headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none")

@@ -1,0 +1,53 @@
+"""Image bytes: renditions for pages, and the files as they were given."""
+
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Path, Query
+from fastapi.responses import FileResponse
+
+from brief.api.desks import ReadingDesk
+from brief.api.problems import responses
+from brief.errors import NotFound
+from brief.photo import Region
+from brief.services.pictures import shown_picture
+from brief.store.records import Image
+
+router = APIRouter(prefix="/images", tags=["images"])
+# What lies under a hash never changes.
+FOREVER = {"Cache-Control": "private, max-age=31536000, immutable"}
+
+Sha256 = Annotated[str, Path(pattern="^[0-9a-f]{64}$")]
+
+
+@router.get(
+    "/{sha256}/original",
+    summary="The file as it was given",
+    response_class=FileResponse,
+    responses=responses(404, 422),
+)
+def original(sha256: Sha256, desk: ReadingDesk) -> FileResponse:
+    image = desk.session.get(Image, sha256)
+    if image is None:
+        raise NotFound("There is no such image.")
+    return FileResponse(
+        desk.images.path(sha256),
+        media_type=image.media_type,
+        filename=image.name,
+        headers=FOREVER,
+    )
+
+
+@router.get(
+    "/{sha256}/{size}",
+    summary="A JPEG rendition, sRGB, without the photograph's own data",
+    response_class=FileResponse,
+    responses=responses(404, 422),
+)
+def shown(
+    sha256: Sha256,
+    size: Literal["thumb", "page", "texture"],
+    desk: ReadingDesk,
+    region: Annotated[str | None, Query(max_length=80)] = None,
+) -> FileResponse:
+    place = shown_picture(desk, sha256, size, Region.parse(region) if region else None)
+    return FileResponse(place, media_type="image/jpeg", headers=FOREVER)

@@ -1,0 +1,143 @@
+"""The routes that all nouns have: list, make, read, change, remove, take back."""
+
+from typing import Annotated, Any, Generic, TypeVar
+
+from fastapi import APIRouter, Depends, Header, Query, Request, Response
+from pydantic import BaseModel, ConfigDict, Field, create_model
+
+from brief.api.desks import ReadingDesk, WritingDesk
+from brief.api.problems import responses
+from brief.errors import PreconditionMissing
+from brief.services.noun import Noun
+
+V = TypeVar("V", bound=BaseModel)
+
+
+class Page(BaseModel, Generic[V]):
+    """Part of a list, in the order of making."""
+
+    items: list[V]
+    next: str | None = Field(description="Send it as `after` for what follows; null at the end")
+
+
+class Wanted(BaseModel):
+    """Which part of a list is asked for."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    after: str | None = Field(None, description="The `next` of the page before")
+    limit: int = Field(50, ge=1, le=200)
+
+
+class Along(BaseModel):
+    """What a removal would take along."""
+
+    along: list[str] = Field(examples=[["1 palette", "5 swatches"]])
+
+
+class Removed(Along):
+    """What was put into the offcuts bin."""
+
+    removed: str = Field(examples=["Reed bed, close"])
+    take_back: str = Field(description="POST here to bring all of it back")
+
+
+def _if_match(if_match: Annotated[str | None, Header()] = None) -> str:
+    if not if_match:
+        raise PreconditionMissing(
+            "Say which version you are changing: send its ETag as If-Match. Nothing was changed."
+        )
+    return if_match.removeprefix("W/")
+
+
+IfMatch = Annotated[str, Depends(_if_match)]
+
+
+def with_etag(response: Response, view: Any) -> Any:
+    response.headers["ETag"] = view.etag
+    return view
+
+
+def noun_router(noun: Noun[Any, Any]) -> APIRouter:
+    """The router of one noun."""
+    router = APIRouter(prefix=f"/api/{noun.many}", tags=[noun.many])
+    shown: Any = noun.view
+    draft: Any = noun.draft
+    change_model: Any = noun.change_model
+    only: dict[str, Any] = {
+        name: (str | None, Field(None, description="Only these")) for name in noun.filters
+    }
+    narrowed: Any = create_model(f"{noun.many.capitalize()}Wanted", __base__=Wanted, **only)
+
+    @router.get("", summary=f"List {noun.many}", responses=responses(404, 422))
+    def list_page(
+        request: Request,
+        response: Response,
+        desk: ReadingDesk,
+        wanted: Annotated[narrowed, Query()],
+    ) -> Page[shown]:
+        filters = {name: getattr(wanted, name) for name in noun.filters}
+        found = noun.page(desk, after=wanted.after, limit=wanted.limit + 1, **filters)
+        items = found[: wanted.limit]
+        following = items[-1].id if len(found) > wanted.limit else None
+        if following:
+            url = request.url.include_query_params(after=following)
+            response.headers["Link"] = f'<{url.path}?{url.query}>; rel="next"'
+        return Page(items=noun.show_all(desk, items), next=following)
+
+    @router.post(
+        "", status_code=201, summary=f"Make a {noun.one}", responses=responses(403, 422, 507)
+    )
+    def make(response: Response, desk: WritingDesk, draft: draft) -> shown:
+        view = noun.show(desk, noun.add(desk, draft))
+        response.headers["Location"] = f"/api/{noun.many}/{view.id}"
+        return with_etag(response, view)
+
+    @router.get("/{record_id}", summary=f"Read a {noun.one}", responses=responses(404))
+    def read(record_id: str, response: Response, desk: ReadingDesk) -> shown:
+        return with_etag(response, noun.show(desk, noun.get(desk, record_id)))
+
+    @router.patch(
+        "/{record_id}",
+        summary=f"Change a {noun.one}",
+        responses=responses(403, 404, 412, 422, 428, 507),
+    )
+    def change(
+        record_id: str,
+        response: Response,
+        desk: WritingDesk,
+        if_match: IfMatch,
+        change: change_model,
+    ) -> shown:
+        return with_etag(response, noun.show(desk, noun.change(desk, record_id, if_match, change)))
+
+    @router.get(
+        "/{record_id}/along",
+        summary="What removing it would take along",
+        responses=responses(404),
+    )
+    def along(record_id: str, desk: ReadingDesk) -> Along:
+        return Along(along=list(noun.along(desk, noun.get(desk, record_id))))
+
+    @router.delete(
+        "/{record_id}",
+        summary=f"Put a {noun.one} into the offcuts bin",
+        responses=responses(403, 404, 412, 428, 507),
+    )
+    def remove(record_id: str, desk: WritingDesk, if_match: IfMatch) -> Removed:
+        removal = noun.remove(desk, record_id, if_match)
+        return Removed(
+            removed=removal.removed,
+            along=list(removal.along),
+            take_back=f"/api/{noun.many}/{record_id}/take-back",
+        )
+
+    @router.post(
+        "/{record_id}/take-back",
+        summary=f"Take a {noun.one} back out of the offcuts bin",
+        responses=responses(403, 404, 422, 507),
+    )
+    def take_back(record_id: str, response: Response, desk: WritingDesk) -> shown:
+        return with_etag(response, noun.show(desk, noun.take_back(desk, record_id)))
+
+    return router

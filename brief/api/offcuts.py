@@ -1,0 +1,13 @@
+"""The offcuts bin."""
+
+from fastapi import APIRouter
+
+from brief.api.desks import ReadingDesk
+from brief.services.nouns import OffcutView, offcuts
+
+router = APIRouter(prefix="/api/offcuts", tags=["offcuts"])
+
+
+@router.get("", summary="What lies in the offcuts bin, latest first")
+def list_offcuts(desk: ReadingDesk) -> list[OffcutView]:
+    return offcuts(desk)

@@ -1,0 +1,74 @@
+"""The pages: GET only, from the same services as the API, which does all writing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+import brief
+from brief.api.desks import ReadingDesk
+from brief.api.problems import Problem
+from brief.services import nouns, sheets
+from brief.services.shown import FILTERS
+
+router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+class Pages:
+    """Templates filled in. All text is escaped; a name that a template misspells is an error."""
+
+    def __init__(self, templates: Path) -> None:
+        self._environment = Environment(
+            loader=FileSystemLoader(templates),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+        self._environment.filters.update(FILTERS)
+        self._environment.globals["version"] = brief.__version__
+
+    def show(self, template: str, status: int = 200, **context: Any) -> Response:
+        text = self._environment.get_template(template).render(context)
+        return HTMLResponse(text, status_code=status, headers={"Cache-Control": "no-store"})
+
+    def problem(self, request: Request, body: Problem) -> Response:
+        return self.show("problem.html", status=body.status, problem=body)
+
+
+def _pages(request: Request) -> Pages:
+    pages: Pages = request.app.state.pages
+    return pages
+
+
+@router.get("/")
+def shelf(request: Request, desk: ReadingDesk) -> Response:
+    return _pages(request).show("shelf.html", **sheets.shelf(desk))
+
+
+@router.get("/offcuts")
+def offcuts_bin(request: Request, desk: ReadingDesk) -> Response:
+    return _pages(request).show("offcuts.html", offcuts=nouns.offcuts(desk))
+
+
+@router.get("/briefs/{brief_id}")
+def first_sheet(brief_id: str, desk: ReadingDesk) -> Response:
+    nouns.briefs.get(desk, brief_id)
+    return RedirectResponse(f"/briefs/{brief_id}/{sheets.SHEETS[0].key}")
+
+
+def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
+    def page(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+        context = sheets.sheet(desk, sheet, brief_id)
+        return _pages(request).show(f"{sheet.key}.html", **context)
+
+    return page
+
+
+for _sheet in sheets.SHEETS:
+    router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))

@@ -1,0 +1,178 @@
+"""Errors as problem details (RFC 9457), in the API; as a page, where a page was asked for."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Sequence
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse, Response
+from pydantic import BaseModel, Field
+from sqlalchemy.orm.exc import StaleDataError
+from starlette.exceptions import HTTPException
+
+from brief.errors import BriefError, Conflict, FieldFault, InputError
+
+log = logging.getLogger(__name__)
+MEDIA_TYPE = "application/problem+json"
+
+
+class Fault(BaseModel):
+    pointer: str = Field(description="JSON Pointer to the field", examples=["/title"])
+    detail: str
+
+
+class Problem(BaseModel):
+    """Problem details, RFC 9457."""
+
+    type: str = Field(examples=["/api/docs#problem-bad_input"])
+    title: str = Field(examples=["Unprocessable Content"])
+    status: int = Field(examples=[422])
+    detail: str = Field(examples=["title: is needed."])
+    instance: str = Field(examples=["/api/briefs"])
+    errors: list[Fault] = Field([], description="One for each field at fault")
+
+
+def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
+    """The `responses` of a route, so that every error is described."""
+    meanings = {
+        403: "Sent by a page of another site",
+        404: "There is no such thing, or it is in the offcuts bin",
+        412: "It was changed meanwhile; If-Match does not match",
+        413: "A file or a picture is too large",
+        422: "A field is at fault; `errors` says which and why",
+        428: "If-Match is missing",
+        507: "The disk is full or cannot be written",
+    }
+    return {
+        status: {
+            "description": meanings[status],
+            "content": {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}},
+        }
+        for status in statuses
+    }
+
+
+def problem(
+    request: Request,
+    *,
+    status: int,
+    code: str,
+    detail: str,
+    faults: Sequence[FieldFault] = (),
+) -> Response:
+    body = Problem(
+        type=f"/api/docs#problem-{code}",
+        title=HTTPStatus(status).phrase,
+        status=status,
+        detail=detail,
+        instance=request.url.path,
+        errors=[Fault(pointer=fault.pointer, detail=fault.detail) for fault in faults],
+    )
+    if _wants_page(request):
+        page: Response = request.app.state.pages.problem(request, body)
+        return page
+    return JSONResponse(body.model_dump(), status_code=status, media_type=MEDIA_TYPE)
+
+
+def _wants_page(request: Request) -> bool:
+    return not request.url.path.startswith("/api/") and "text/html" in request.headers.get(
+        "accept", ""
+    )
+
+
+def install(app: FastAPI) -> None:
+    """Answer every error with a problem."""
+
+    @app.exception_handler(BriefError)
+    def _known(request: Request, exc: BriefError) -> Response:
+        faults = exc.faults if isinstance(exc, InputError) else ()
+        if exc.status >= 500:
+            log.error("%s: %s", type(exc).__name__, exc)
+        return problem(request, status=exc.status, code=exc.code, detail=str(exc), faults=faults)
+
+    @app.exception_handler(StaleDataError)
+    def _stale(request: Request, _exc: StaleDataError) -> Response:
+        return _known(
+            request, Conflict("It was changed at the same moment; nothing was saved. Try again.")
+        )
+
+    @app.exception_handler(RequestValidationError)
+    def _invalid(request: Request, exc: RequestValidationError) -> Response:
+        faults = [_fault(error) for error in exc.errors()]
+        detail = " ".join(f"{f.pointer.lstrip('/') or 'body'}: {f.detail}" for f in faults[:3])
+        return problem(request, status=422, code=InputError.code, detail=detail, faults=faults)
+
+    @app.exception_handler(HTTPException)
+    def _http(request: Request, exc: HTTPException) -> Response:
+        if isinstance(exc.__cause__, BriefError):  # raised while the body was read
+            return _known(request, exc.__cause__)
+        detail = str(exc.detail)
+        if exc.status_code == 404:
+            detail = f"There is nothing at {request.url.path}."
+        elif exc.status_code == 405:
+            detail = f"{request.method} is not something {request.url.path} can do."
+        return problem(
+            request,
+            status=exc.status_code,
+            code=HTTPStatus(exc.status_code).name.lower(),
+            detail=detail,
+        )
+
+    @app.exception_handler(Exception)
+    def _unexpected(request: Request, exc: Exception) -> Response:
+        log.exception("unexpected error at %s", request.url.path, exc_info=exc)
+        return problem(
+            request,
+            status=500,
+            code="unexpected",
+            detail="Something went wrong inside the program; nothing was saved. The window it "
+            "was started from shows more.",
+        )
+
+
+def _fault(error: dict[str, Any]) -> FieldFault:
+    where = [str(step) for step in error["loc"] if step not in ("body", "query", "path")]
+    pointer = "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in where)
+    return FieldFault(pointer, _in_words(error))
+
+
+def _in_words(error: dict[str, Any]) -> str:
+    """Pydantic's error types, in a maker's words; its own message for the rest."""
+    context, value = error.get("ctx", {}), error.get("input")
+    match error["type"]:
+        case "missing" | "string_too_short":
+            return "This is needed."
+        case "string_too_long":
+            length = len(value) if isinstance(value, str) else 0
+            return f"At most {context['max_length']:,} characters; this has {length:,}."
+        case "string_unicode":
+            return "This holds characters that are not text."
+        case "extra_forbidden":
+            return "There is no such field."
+        case "json_invalid":
+            return f"This is not JSON: {context.get('error', 'it cannot be read')}."
+        case "float_parsing" | "int_parsing" | "float_type" | "int_type":
+            return f"This must be a number; got {_short(value)}."
+        case "finite_number":
+            return "This must be a finite number."
+        case "greater_than":
+            return f"This must be more than {context['gt']:g}; got {_short(value)}."
+        case "greater_than_equal":
+            return f"This must be at least {context['ge']:g}; got {_short(value)}."
+        case "less_than_equal":
+            return f"This must be at most {context['le']:g}; got {_short(value)}."
+        case "date_from_datetime_parsing" | "date_parsing" | "date_type":
+            return f"This must be a day such as 2027-05-14; got {_short(value)}."
+        case "literal_error":
+            return f"This must be one of {context['expected']}; got {_short(value)}."
+        case _:
+            return f"{error['msg']}."
+
+
+def _short(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:59] + "…"

@@ -1,0 +1,37 @@
+"""References: beside what all nouns do, pictures are sent as files, several at once."""
+
+from typing import Annotated
+
+from fastapi import Form, UploadFile
+
+from brief.api.desks import WritingDesk
+from brief.api.nouns import noun_router
+from brief.api.problems import responses
+from brief.api.uploads import contents, in_file
+from brief.services.nouns import references
+from brief.services.references import ReferenceFacts, ReferenceView
+
+router = noun_router(references)
+
+
+class PicturesForm(ReferenceFacts):
+    brief_id: str
+    files: list[UploadFile]
+
+
+@router.post(
+    "/pictures",
+    status_code=201,
+    summary="Add pictures, several at once: all of them or none",
+    responses=responses(403, 413, 422, 507),
+)
+def add_pictures(
+    desk: WritingDesk, form: Annotated[PicturesForm, Form(media_type="multipart/form-data")]
+) -> list[ReferenceView]:
+    facts = ReferenceFacts(**form.model_dump(exclude={"brief_id", "files"}))
+    added = []
+    for place, file in enumerate(form.files):
+        with in_file(place):
+            name, data = contents(file)
+            added.append(references.add_picture(desk, form.brief_id, name, data, facts))
+    return references.show_all(desk, added)

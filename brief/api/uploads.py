@@ -1,0 +1,30 @@
+"""Files as they arrive: read within the limit, and faults said of the file they lie in."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from fastapi import UploadFile
+
+from brief.errors import FieldFault, ImageError, TooLarge
+from brief.photo import MAX_BYTES
+
+
+def contents(file: UploadFile) -> tuple[str, bytes]:
+    """The name and the bytes of an uploaded file; TooLarge before a large one is read."""
+    name = file.filename or "picture"
+    if file.size is not None and file.size > MAX_BYTES:
+        raise TooLarge(
+            f"{name} has {file.size / 2**20:.0f} MB; at most {MAX_BYTES // 2**20} MB can be taken "
+            "in. Save it smaller and send it again."
+        )
+    return name, file.file.read()
+
+
+@contextmanager
+def in_file(place: int) -> Iterator[None]:
+    """Say of a picture's error that it lies in the file at `place`."""
+    try:
+        yield
+    except (ImageError, TooLarge) as exc:
+        exc.faults = exc.faults or (FieldFault(f"/files/{place}", str(exc)),)
+        raise

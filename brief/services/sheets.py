@@ -1,0 +1,195 @@
+"""The sheets of a brief: what each of them shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from brief.instrument import presets
+from brief.services import nouns
+from brief.services.noun import Noun
+from brief.services.panel import draw_instrument, draw_pairing
+from brief.services.references import RIGHTS
+from brief.store.desk import Desk
+from brief.store.records import Brief
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One numbered sheet: `key` is its address, `fill` gathers what it shows."""
+
+    number: int
+    key: str
+    title: str
+    fill: Callable[[Desk, Brief], dict[str, Any]]
+
+
+def shelf(desk: Desk) -> dict[str, Any]:
+    """All briefs, each with its instrument."""
+    briefs = nouns.briefs.page(desk)
+    return {
+        "briefs": nouns.briefs.show_all(desk, briefs),
+        "fronts": {brief.id: _front(desk, brief, f"f{brief.id}") for brief in briefs},
+        "kinds": presets(),
+    }
+
+
+def sheet(desk: Desk, one: Sheet, brief_id: str) -> dict[str, Any]:
+    """What every sheet shows, and what this one does."""
+    brief = nouns.briefs.get(desk, brief_id)
+    return {
+        "sheet": one,
+        "sheets": SHEETS,
+        "brief": nouns.briefs.show(desk, brief),
+        "front": _front(desk, brief, "front"),
+        "kinds": dict(presets()),
+        **one.fill(desk, brief),
+    }
+
+
+def _front(desk: Desk, brief: Brief, prefix: str) -> str:
+    return draw_instrument(desk, brief, nouns.parts.page(desk, brief_id=brief.id), prefix=prefix)
+
+
+def _views(desk: Desk, noun: Noun[Any, Any], brief: Brief) -> list[Any]:
+    return noun.show_all(desk, noun.page(desk, brief_id=brief.id))
+
+
+def _grouped(views: Sequence[Any], field: str) -> dict[str, list[Any]]:
+    groups: dict[str, list[Any]] = {}
+    for view in views:
+        groups.setdefault(getattr(view, field), []).append(view)
+    return groups
+
+
+def _along(desk: Desk, noun: Noun[Any, Any], views: Sequence[Any]) -> dict[str, tuple[str, ...]]:
+    """What removing each would take along, by id."""
+    return {view.id: noun.along(desk, noun.get(desk, view.id)) for view in views}
+
+
+def _said(desk: Desk, brief: Brief) -> dict[str, Any]:
+    """Notes and comments by the id of what they are about."""
+    return {
+        "notes": _grouped(_views(desk, nouns.notes, brief), "about_id"),
+        "comments": _grouped(_views(desk, nouns.comments, brief), "about_id"),
+    }
+
+
+def _theme(desk: Desk, brief: Brief) -> dict[str, Any]:
+    motifs = _views(desk, nouns.motifs, brief)
+    references = _views(desk, nouns.references, brief)
+    return {
+        "motifs": motifs,
+        "references": references,
+        "swatches": _views(desk, nouns.swatches, brief),
+        "passages": [one for one in references if one.kind == "passage"],
+        "along": {
+            **_along(desk, nouns.motifs, motifs),
+            brief.id: nouns.briefs.along(desk, brief),
+        },
+        **_said(desk, brief),
+    }
+
+
+def _references(desk: Desk, brief: Brief) -> dict[str, Any]:
+    references = _views(desk, nouns.references, brief)
+    palettes = _views(desk, nouns.palettes, brief)
+    swatches = _views(desk, nouns.swatches, brief)
+    return {
+        "references": references,
+        "motifs": _views(desk, nouns.motifs, brief),
+        "palettes": _grouped(palettes, "reference_id"),
+        "swatches": {swatch.id: swatch for swatch in swatches},
+        "rights": RIGHTS,
+        "along": {
+            **_along(desk, nouns.references, references),
+            **_along(desk, nouns.palettes, palettes),
+            **_along(desk, nouns.swatches, swatches),
+        },
+        **_said(desk, brief),
+    }
+
+
+def _timber(desk: Desk, brief: Brief) -> dict[str, Any]:
+    materials = nouns.materials.show_all(desk, nouns.materials.page(desk))
+    parts = _views(desk, nouns.parts, brief)
+    used = _grouped([part for part in parts if part.material], "material_id")
+    rack_notes = _grouped(nouns.notes.show_all(desk, nouns.notes.page(desk)), "about_id")
+    return {
+        "materials": materials,
+        "used": used,
+        "along": _along(desk, nouns.materials, materials),
+        **_said(desk, brief),
+        "notes": rack_notes,
+    }
+
+
+def _pairings(desk: Desk, brief: Brief) -> dict[str, Any]:
+    pairings = nouns.pairings.page(desk, brief_id=brief.id)
+    views = nouns.pairings.show_all(desk, pairings)
+    materials = nouns.materials.show_all(desk, nouns.materials.page(desk))
+    return {
+        "pairings": views,
+        "samples": {
+            pairing.id: draw_pairing(desk, pairing, prefix=f"p{pairing.id}") for pairing in pairings
+        },
+        "materials": [one for one in materials if one.colour],
+        "unmeasured": [one for one in materials if not one.colour],
+        "swatches": _views(desk, nouns.swatches, brief),
+        "along": _along(desk, nouns.pairings, views),
+        **_said(desk, brief),
+    }
+
+
+def _spec(desk: Desk, brief: Brief) -> dict[str, Any]:
+    parts = _views(desk, nouns.parts, brief)
+    return {
+        "parts": parts,
+        "threads": {part.id: nouns.parts.thread(desk, part.id) for part in parts if part.swatch},
+        "materials": nouns.materials.show_all(desk, nouns.materials.page(desk)),
+        "swatches": _views(desk, nouns.swatches, brief),
+        "motifs": _views(desk, nouns.motifs, brief),
+        "along": _along(desk, nouns.parts, parts),
+        **_said(desk, brief),
+    }
+
+
+def _comments(desk: Desk, brief: Brief) -> dict[str, Any]:
+    comments = _views(desk, nouns.comments, brief)
+    return {
+        "all_comments": [one for one in comments if one.reply_to is None],
+        "replies": _grouped([one for one in comments if one.reply_to], "reply_to"),
+        "targets": _targets(desk, brief),
+        "references": {one.id: one for one in _views(desk, nouns.references, brief)},
+        "along": _along(desk, nouns.comments, comments),
+    }
+
+
+def _targets(desk: Desk, brief: Brief) -> Mapping[str, list[tuple[str, str]]]:
+    """What a comment can be about: (id, label) by kind."""
+    kinds: tuple[Noun[Any, Any], ...] = (
+        nouns.motifs,
+        nouns.references,
+        nouns.palettes,
+        nouns.swatches,
+        nouns.pairings,
+        nouns.parts,
+    )
+    return {
+        "brief": [(brief.id, brief.title)],
+        **{
+            noun.one: [(one.id, noun.label(one)) for one in noun.page(desk, brief_id=brief.id)]
+            for noun in kinds
+        },
+    }
+
+
+SHEETS = (
+    Sheet(1, "theme", "Theme", _theme),
+    Sheet(2, "references", "References", _references),
+    Sheet(3, "timber", "Timber and inlay", _timber),
+    Sheet(4, "pairings", "Pairings", _pairings),
+    Sheet(5, "spec", "Spec", _spec),
+    Sheet(6, "comments", "Comments", _comments),
+)

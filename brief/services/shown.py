@@ -1,0 +1,49 @@
+"""Numbers and lists as pages show them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from typing import Any
+
+
+def percent(share: float) -> str:
+    """0.314 → "31 %"; what is there but small is not called 0."""
+    return "under 1 %" if 0 < share < 0.005 else f"{share:.0%}".replace("%", " %")
+
+
+def tenths(share: float) -> str:
+    """0.68 → "7 in 10"."""
+    return f"{round(share * 10)} in 10"
+
+
+def number(value: float) -> str:
+    """One decimal below 10, none above: no more than the measuring is worth."""
+    return f"{value:.1f}" if value < 9.95 else f"{value:.0f}"
+
+
+def words(items: Sequence[str]) -> str:
+    """("a", "b", "c") → "a, b and c"."""
+    return " and ".join([", ".join(items[:-1]), items[-1]]) if len(items) > 1 else "".join(items)
+
+
+def day(value: date | datetime) -> str:
+    """A day as people write it, free of month-and-day order: 14 May 2027."""
+    return f"{value.day} {value:%B %Y}"
+
+
+def size(material: Any) -> str:
+    """Length, width and thickness in millimetres, as far as they are known."""
+    sizes = (material.length_mm, material.width_mm, material.thickness_mm)
+    known = [f"{value:g}" for value in sizes if value is not None]
+    return " × ".join(known) + " mm" if known else ""
+
+
+FILTERS: dict[str, Callable[..., Any]] = {
+    "percent": percent,
+    "tenths": tenths,
+    "number": number,
+    "words": words,
+    "day": day,
+    "size": size,
+}
