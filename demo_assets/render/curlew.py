@@ -109,18 +109,26 @@ def bird(rng: Rng) -> tuple[Array, Array]:
     crown = ramp(49.6, 51.0, up) * ramp(-12, -14, right)
     streak = np.clip(marks * (1 - 0.85 * belly) + 0.45 * crown, 0, 1)
     colour = mix(colour, earth + np.zeros_like(colour), streak * 0.88)
-    edge = np.clip(wing - gaussian_filter(wing, 5), 0, 1) + np.clip(gaussian_filter(wing, 5) - wing, 0, 1)
+    edge = np.clip(wing - gaussian_filter(wing, 5), 0, 1) + np.clip(
+        gaussian_filter(wing, 5) - wing, 0, 1
+    )
     colour = colour * (1 - 0.5 * edge)[..., None]
     shade = 0.40 + 0.42 * ramp(0.5, 1.0, soft) * 0.5 + 0.75 * np.clip(toward, 0, 1) + 0.20 * belly
-    colour = colour * shade[..., None] + (np.clip(toward, 0, 1) ** 2 * 0.16)[..., None] * np.array([1.0, 0.68, 0.42])
-    horn = mix(np.array([0.20, 0.12, 0.095]) + np.zeros_like(colour), np.array([0.035, 0.03, 0.028]) + np.zeros_like(colour), ramp(-24, -31, right))
+    colour = colour * shade[..., None] + (np.clip(toward, 0, 1) ** 2 * 0.16)[..., None] * np.array(
+        [1.0, 0.68, 0.42]
+    )
+    horn = mix(
+        np.array([0.20, 0.12, 0.095]) + np.zeros_like(colour),
+        np.array([0.035, 0.03, 0.028]) + np.zeros_like(colour),
+        ramp(-24, -31, right),
+    )
     colour = mix(colour, horn * 0.75, bill * (1 - body))
     colour = mix(colour, np.array([0.075, 0.085, 0.092]) + np.zeros_like(colour), leg * (1 - body))
     eye = np.exp(-((((right + 18.6) / 0.55) ** 2 + ((up - 49.4) / 0.55) ** 2) ** 2))
     ring = np.exp(-((((right + 18.6) / 1.0) ** 2 + ((up - 49.4) / 0.9) ** 2) ** 2)) - eye
     colour = mix(colour, pale * 0.7 + np.zeros_like(colour), ring * 0.55)
     colour = mix(colour, np.array([0.008, 0.007, 0.006]) + np.zeros_like(colour), eye)
-    glint = np.exp(-((((right + 18.8) / 0.2) ** 2 + ((up - 49.65) / 0.2) ** 2)))
+    glint = np.exp(-(((right + 18.8) / 0.2) ** 2 + ((up - 49.65) / 0.2) ** 2))
     colour = colour + glint[..., None] * 0.5
     return colour, np.clip(body + bill + leg, 0, 1)
 
@@ -151,7 +159,7 @@ def curlew() -> Array:
 
 def _flat(ground: Ground, sky: Sky, rng: Rng) -> tuple[Array, Array, Array]:
     """Mud and standing water to a far bank: linear light, ripple, and the wet share."""
-    y, x = ground.below()
+    _, x = ground.below()
     across = x / SHAPE[1]
     right, away = ground.reach()
     swell = clouds(rng, TABLE, slope=1.7, coarsest=8)
@@ -161,7 +169,11 @@ def _flat(ground: Ground, sky: Sky, rng: Rng) -> tuple[Array, Array, Array]:
     height = ground.height()
     mirror = sky.light(np.abs(height) * 0.95 + ripple * (0.004 + 0.012 * calm), across)
     bars = at(swell, away * 21 + 400, right * 10 + 90) + 0.30 * at(pock, away * 60, right * 40)
-    bars = bars + 0.5 * ramp(7, 30, away) - 0.9 * np.exp(-(((right - 0.25) / 0.5) ** 2) - ((away - 2.2) / 1.0) ** 2)
+    bars = (
+        bars
+        + 0.5 * ramp(7, 30, away)
+        - 0.9 * np.exp(-(((right - 0.25) / 0.5) ** 2) - ((away - 2.2) / 1.0) ** 2)
+    )
     mud_share = ramp(0.62, 0.95, bars)
     lumps = at(pock, away * 130, right * 110)
     mud = np.array([0.098, 0.080, 0.066]) * np.clip(1 + 0.38 * lumps, 0.3, 2)[..., None]

@@ -56,7 +56,7 @@ def grow(
 
 
 class Board:
-    """A board filling the frame: `shape` pixels (down, across), `width_mm` across, grain upright."""
+    """A board filling the frame, grain upright: `shape` pixels (down, across), `width_mm` wide."""
 
     def __init__(self, seed: int, shape: tuple[int, int], width_mm: float) -> None:
         self.rng = np.random.default_rng(seed)
@@ -93,7 +93,9 @@ def chatoyance(slope: Array, sharp: float) -> Array:
     return np.tanh(sharp * slope) / np.tanh(sharp)
 
 
-def lab(base: tuple[float, float, float], *layers: tuple[Array, tuple[float, float, float]]) -> Array:
+def lab(
+    base: tuple[float, float, float], *layers: tuple[Array, tuple[float, float, float]]
+) -> Array:
     """A base colour and, over it, fields each pulling by its own step in L, a and b."""
     colour = np.asarray(base) + np.zeros((*layers[0][0].shape, 3))
     for field, pull in layers:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-
 from scipy.ndimage import gaussian_filter
 from scipy.spatial import cKDTree
 
@@ -80,11 +79,16 @@ def _plain(ground: Ground, sky: Sky, rng: Rng) -> Array:
     climb = 1 + BANK_M / (ground.eye_m + BANK_M)
     mirrored_bank = ramp(-0.25, 0.3, dry(low_right * climb, low_away * climb))
 
-    ripple = at(wander, low_away * 26, low_right * 9) * 0.006 + 0.004 * at(pools, low_away * 60, low_right * 14)
+    ripple = at(wander, low_away * 26, low_right * 9) * 0.006 + 0.004 * at(
+        pools, low_away * 60, low_right * 14
+    )
     mirror = sky.light(np.abs(ground.height()) * 0.92 + ripple, x / WIDE[1])
     water = mirror * 0.86 + np.array([0.004, 0.008, 0.010])
     turf = _turf(right, away, rng)
-    mud = np.array([0.060, 0.050, 0.044]) * (1 + 0.35 * at(wander, low_away * 40, low_right * 40))[..., None]
+    mud = (
+        np.array([0.060, 0.050, 0.044])
+        * (1 + 0.35 * at(wander, low_away * 40, low_right * 40))[..., None]
+    )
     water = mix(water, mud * 0.9 + mirror * 0.08, mirrored_bank * 0.93)
     bank = mud + mirror * 0.10 * ramp(0.2, 1.4, at(pools, low_away * 30, low_right * 8))[..., None]
     scene = mix(mix(bank, water, seen_water), turf, marsh)
@@ -97,7 +101,9 @@ def _turf(right: Array, away: Array, rng: Rng) -> Array:
     """Sea purslane, cord grass and dead stems in patches, in the flat light before the sun."""
     patch = at(clouds(rng, TABLE, slope=1.5, coarsest=6), away * 7, right * 7)
     second = at(clouds(rng, TABLE, slope=1.3, coarsest=10), away * 11, right * 11)
-    sage, straw, plum = np.array([[0.105, 0.115, 0.075], [0.215, 0.165, 0.085], [0.090, 0.068, 0.066]])
+    sage, straw, plum = np.array(
+        [[0.105, 0.115, 0.075], [0.215, 0.165, 0.085], [0.090, 0.068, 0.066]]
+    )
     colour = sage + np.zeros((*patch.shape, 3))
     colour = mix(colour, straw + np.zeros_like(colour), ramp(0.1, 1.2, patch))
     return mix(colour, plum + np.zeros_like(colour), ramp(0.3, 1.5, second))

@@ -20,7 +20,9 @@ def brass() -> Array:
     brush = board.streaks(bow, board.x, 26, 0.1)
     heavy = board.streaks(bow, board.x, 50, 0.35)
     lean = bow + 0.035 * board.x
-    scratches = board.dashes(lean, board.x, 34, 0.1, 0.7) - board.dashes(lean, board.x, 25, 0.1, 0.6)
+    scratches = board.dashes(lean, board.x, 34, 0.1, 0.7) - board.dashes(
+        lean, board.x, 25, 0.1, 0.6
+    )
     # A brushed sheet smears a reflection across the brushing: bands, not shapes.
     buckle = 5 * clouds(rng, shape, slope=2.6, stretch=2.0, coarsest=1)
     seen = (board.y + buckle + 0.10 * board.x) / 100

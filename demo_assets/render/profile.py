@@ -49,7 +49,11 @@ def _text(text: str) -> bytes:
 def display_p3() -> bytes:
     """The profile's bytes, version 4."""
     columns = adaptation() @ rgb_to_xyz()
-    curve = b"para" + struct.pack(">IHH", 0, 3, 0) + _s15(2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045)
+    curve = (
+        b"para"
+        + struct.pack(">IHH", 0, 3, 0)
+        + _s15(2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045)
+    )
     tags = {
         b"desc": _text("Display P3"),
         b"cprt": _text("CC0 1.0"),

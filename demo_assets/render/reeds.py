@@ -40,8 +40,8 @@ def draw_stem(draw: ImageDraw.ImageDraw, path: Array, width: float, paint: Array
     """A round stem lit from the right, with its joints."""
     taper = np.linspace(1.0, 0.55, len(path)) * width
     draw.polygon(ribbon(path, taper), fill=tone(paint, 0.66))
-    draw.polygon(ribbon(path + [0.10 * width, 0], taper * 0.62), fill=tone(paint, 1.0))
-    draw.polygon(ribbon(path + [0.27 * width, 0], taper * 0.2), fill=tone(paint, 1.34))
+    draw.polygon(ribbon(path + np.array([0.10 * width, 0]), taper * 0.62), fill=tone(paint, 1.0))
+    draw.polygon(ribbon(path + np.array([0.27 * width, 0]), taper * 0.2), fill=tone(paint, 1.34))
     step = int(rng.integers(5, 8))
     for i in range(int(rng.integers(2, 5)), len(path) - 3, step):
         ring = path[i : i + 2]
@@ -56,7 +56,9 @@ def draw_leaf(
 ) -> None:
     """A long blade that leaves the stem steeply and bends over."""
     x, y = at
-    path = curve(at, (x + 0.35 * lean * length, y - 0.62 * length), (x + lean * length, y - 0.35 * length))
+    path = curve(
+        at, (x + 0.35 * lean * length, y - 0.62 * length), (x + lean * length, y - 0.35 * length)
+    )
     swell = np.sin(np.linspace(0.25, np.pi, len(path))) ** 0.8 * width
     draw.polygon(ribbon(path, swell), fill=tone(paint, 0.85))
     draw.polygon(ribbon(path - [0, 0.18 * width], swell * 0.4), fill=tone(paint, 1.16))
@@ -72,7 +74,12 @@ def draw_plume(
         x, y = top[int(k)] + (top[int(k) + 1] - top[int(k)]) * (k % 1)
         spread = np.sin(np.pi * (0.12 + 0.8 * k / len(top)))
         out = lean * size * rng.uniform(0.1, 0.55) * spread + rng.normal(0, 0.07) * size
-        hair = curve((x, y), (x + 0.6 * out, y - 0.16 * size), (x + out, y + rng.uniform(-0.1, 0.34) * size), 7)
+        hair = curve(
+            (x, y),
+            (x + 0.6 * out, y - 0.16 * size),
+            (x + out, y + rng.uniform(-0.1, 0.34) * size),
+            7,
+        )
         wide = np.linspace(1.0, 0.4, 7) * max(0.9, size * 0.02)
         draw.polygon(ribbon(hair, wide), fill=tone(paint, float(rng.uniform(0.6, 1.4))))
 
@@ -157,13 +164,20 @@ def fringe(linear: Array, rng: Rng, place: tuple[float, float], count: int, blur
         foot = rng.uniform(*place) * shape[1]
         tall = shape[0] * rng.uniform(0.28, 0.74)
         lean = -abs(rng.normal(0.05, 0.05)) * shape[0]
-        path = curve((foot, shape[0] * 1.03), (foot, shape[0] - 0.5 * tall), (foot + lean, shape[0] - tall))
+        path = curve(
+            (foot, shape[0] * 1.03), (foot, shape[0] - 0.5 * tall), (foot + lean, shape[0] - tall)
+        )
         paint = np.array([52, 46, 36.0]) * rng.uniform(0.75, 1.25)
         draw_stem(draw, path, rng.uniform(2.6, 4.6), paint, rng)
         for _ in range(3):
             i = int(rng.integers(4, 20))
-            draw_leaf(draw, tuple(path[i]), tall * rng.uniform(0.16, 0.34), rng.choice([-1, -1, 1]) * 0.5, 6.5, paint)
+            draw_leaf(
+                draw,
+                tuple(path[i]),
+                tall * rng.uniform(0.16, 0.34),
+                rng.choice([-1, -1, 1]) * 0.5,
+                6.5,
+                paint,
+            )
         draw_plume(draw, path, rng.uniform(46, 74), -0.9, np.array([70, 55, 46.0]), rng)
     return lay_over(linear, drawn, blur)
-
-

@@ -35,7 +35,11 @@ class Sky:
         far = 1 / (h + 0.12)
         sheet = at(self.cloud, far * 95, (x - 0.5) * far * 60 + 300)
         veil = ramp(-0.2, 1.9, sheet) * self.cloud_amount * ramp(0.0, 0.12, h)
-        lit = 0.55 * colour + np.array([0.20, 0.15, 0.14]) + near[..., None] * np.array(self.glow) * 0.8
+        lit = (
+            0.55 * colour
+            + np.array([0.20, 0.15, 0.14])
+            + near[..., None] * np.array(self.glow) * 0.8
+        )
         return mix(colour, lit, veil)
 
 

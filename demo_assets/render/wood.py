@@ -20,7 +20,9 @@ def cedar() -> Array:
     zones = board.streaks(u, board.y, 900, 9)
     wide = board.streaks(u, board.y, 900, 34)
     fibres = board.streaks(u, board.y, 7, 0.09)
-    fleck = ramp(0.9, 2.4, board.streaks(u, board.y, 0.28, 2.2)) * ramp(-0.4, 1.2, board.patches(30, 14))
+    fleck = ramp(0.9, 2.4, board.streaks(u, board.y, 0.28, 2.2)) * ramp(
+        -0.4, 1.2, board.patches(30, 14)
+    )
     resin = board.dashes(u, board.y, 5, 0.16, 5)
     runout = chatoyance(board.patches(70, 55), 0.8)
     colour = lab(
@@ -46,7 +48,9 @@ def spruce() -> Array:
     late, tint = grow(board.rng, 320, 1.35, 0.24, 0.36, 0.12).read(u + 40)
     wide = board.streaks(u, board.y, 900, 40)
     fibres = board.streaks(u, board.y, 6, 0.09)
-    silk = ramp(0.6, 2.4, board.streaks(u, board.y, 0.25, 3.0)) * ramp(-0.8, 1.0, board.patches(40, 18))
+    silk = ramp(0.6, 2.4, board.streaks(u, board.y, 0.25, 3.0)) * ramp(
+        -0.8, 1.0, board.patches(40, 18)
+    )
     colour = lab(
         (81, 3.5, 19),
         (late, (-9, 4, 6)),
