@@ -6,7 +6,10 @@
  */
 import { wireCopy } from './copy.js';
 import { wireDrop } from './drop.js';
+import { wirePanel } from './panel.js';
+import { wireRegion } from './region.js';
 import { wireSend } from './send.js';
+import { wireSpots } from './spots.js';
 
 // What the scripts draw over pictures is styled beside them; a linked sheet satisfies the
 // Content-Security-Policy where a style element would not.
@@ -17,4 +20,7 @@ document.head.prepend(sheet);
 
 wireSend();
 wireDrop();
+wireRegion();
+wireSpots();
 wireCopy();
+wirePanel();
