@@ -1,0 +1,170 @@
+"""The invented demo: read from its data file and filed as a maker would file it."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import select
+
+from brief.colour import delta_e_2000
+from brief.colour.notation import parse_colour
+from brief.services import nouns
+from brief.services.comments import CommentDraft
+from brief.services.pairings import PairingDraft
+from brief.services.palettes import PaletteDraft, SwatchDraft
+from brief.services.references import PassageDraft, ReferenceFacts
+from brief.services.spec import PartDraft
+from brief.services.theme import BriefDraft, MotifDraft, NoteDraft
+from brief.store.desk import Desk, Store
+from brief.store.records import Brief, Palette
+
+Row = Mapping[str, Any]
+ANY_VERSION = "*"  # nothing else can have changed it within the one transaction
+
+
+def load_demo(store: Store, folder: Path) -> str:
+    """File the demo that lies in `folder`, all of it or nothing, and return its brief's id.
+
+    A brief of that title is taken for the demo: nothing is filed twice, and one that lies in
+    the offcuts bin is taken back.
+    """
+    data = tomllib.loads((folder / "brief.toml").read_text(encoding="utf-8"))
+    with store.desk(writing=True) as desk:
+        known = desk.session.scalars(
+            select(Brief).where(Brief.title == data["brief"]["title"]).order_by(Brief.id)
+        ).first()
+        if known is None:
+            return _Filing(desk, folder / "pictures", data).brief_id
+        if known.binned_utc is not None:
+            nouns.briefs.take_back(desk, known.id)
+        return known.id
+
+
+class _Filing:
+    """Files one table after the other; what it filed is known by its name in the data."""
+
+    def __init__(self, desk: Desk, pictures: Path, data: Row) -> None:
+        self.desk = desk
+        self.pictures = pictures
+        self.brief_id = nouns.briefs.add(desk, BriefDraft(**data["brief"])).id
+        self.ids = {"brief": self.brief_id}  # and "motif:reed", "part:Rosette", ...
+        for row in data["motifs"]:
+            self._motif(row)
+        for row in data["references"]:
+            self._reference(row)
+        for row in data["palettes"]:
+            self._palette(row)
+        for row in data["materials"]:
+            self._material(row)
+        for row in data["pairings"]:
+            self._pairing(row)
+        self._parts(data["parts"])
+        for row in data["notes"]:
+            self._note(row["about"], row["text"])
+        for row in data["comments"]:
+            self._comment(row)
+
+    def _motif(self, row: Row) -> None:
+        draft = MotifDraft(brief_id=self.brief_id, name=row["name"], says=row["says"])
+        self.ids[f"motif:{row['key']}"] = nouns.motifs.add(self.desk, draft).id
+
+    def _reference(self, row: Row) -> None:
+        facts = _without(row, "key", "kind", "file", "passage", "motifs")
+        facts["motif_ids"] = [self.ids[f"motif:{key}"] for key in row["motifs"]]
+        if row["kind"] == "picture":
+            reference = nouns.references.add_picture(
+                self.desk, self.brief_id, *self._picture(row["file"]), ReferenceFacts(**facts)
+            )
+        else:
+            passage = PassageDraft(brief_id=self.brief_id, passage=row["passage"], **facts)
+            reference = nouns.references.add(self.desk, passage)
+        self.ids[f"reference:{row['key']}"] = reference.id
+
+    def _palette(self, row: Row) -> None:
+        draft = PaletteDraft(
+            reference_id=self.ids[f"reference:{row['reference']}"],
+            colours=row["colours"],
+            region=row.get("region"),
+        )
+        palette = nouns.palettes.add(self.desk, draft)
+        for swatch in row["swatches"]:
+            named = SwatchDraft(
+                brief_id=self.brief_id,
+                name=swatch["name"],
+                palette_id=palette.id,
+                palette_index=_nearest(palette, swatch["near"]),
+                motif_id=self.ids[f"motif:{swatch['motif']}"],
+            )
+            self.ids[f"swatch:{swatch['name']}"] = nouns.swatches.add(self.desk, named).id
+
+    def _material(self, row: Row) -> None:
+        material = nouns.materials.add_picture(self.desk, *self._picture(row["file"]))
+        facts = nouns.materials.change_model(**_without(row, "key", "file", "finish_note"))
+        nouns.materials.change(self.desk, material.id, ANY_VERSION, facts)
+        name = f"material:{row['key']}"
+        self.ids[name] = material.id
+        if "finish_note" in row:
+            self._note(name, row["finish_note"])
+
+    def _pairing(self, row: Row) -> None:
+        draft = PairingDraft(
+            brief_id=self.brief_id,
+            ground_id=self.ids[f"material:{row['ground']}"],
+            inlay_id=self.ids[f"material:{row['inlay']}"],
+            place=row["place"],
+            line_mm=row["line_mm"],
+        )
+        name = f"pairing:{row['ground']}/{row['inlay']}"
+        self.ids[name] = nouns.pairings.add(self.desk, draft).id
+
+    def _parts(self, rows: list[Row]) -> None:
+        """Fill in the parts that the brief came with, and add those it did not."""
+        waiting = {
+            part.role: part.id for part in nouns.parts.page(self.desk, brief_id=self.brief_id)
+        }
+        for row in rows:
+            fields = _without(row, "material", "swatch", "motif")
+            for kind in ("material", "swatch", "motif"):
+                if kind in row:
+                    fields[f"{kind}_id"] = self.ids[f"{kind}:{row[kind]}"]
+            part_id = waiting.pop(row["role"], None)
+            if part_id is None:
+                draft = PartDraft(brief_id=self.brief_id, **fields)
+                part_id = nouns.parts.add(self.desk, draft).id
+            else:
+                change = nouns.parts.change_model(**fields)
+                nouns.parts.change(self.desk, part_id, ANY_VERSION, change)
+            self.ids[f"part:{row['name']}"] = part_id
+
+    def _note(self, about: str, text: str) -> None:
+        kind = about.partition(":")[0]
+        draft = NoteDraft.model_validate(
+            {"about_kind": kind, "about_id": self.ids[about], "text": text}
+        )
+        nouns.notes.add(self.desk, draft)
+
+    def _comment(self, row: Row) -> None:
+        draft = CommentDraft(
+            brief_id=self.brief_id,
+            about_kind=row["about"].partition(":")[0],
+            about_id=self.ids[row["about"]],
+            reply_to=self.ids[f"comment:{row['reply_to']}"] if "reply_to" in row else None,
+            **_without(row, "key", "about", "reply_to"),
+        )
+        self.ids[f"comment:{row['key']}"] = nouns.comments.add(self.desk, draft).id
+
+    def _picture(self, file: str) -> tuple[str, bytes]:
+        return file, (self.pictures / file).read_bytes()
+
+
+def _without(row: Row, *names: str) -> dict[str, Any]:
+    return {name: value for name, value in row.items() if name not in names}
+
+
+def _nearest(palette: Palette, text: str) -> int:
+    """The place in the palette of the colour nearest to the one written in `text`."""
+    labs = [colour["lab"] for colour in palette.colours]
+    return int(delta_e_2000(labs, parse_colour(text)).argmin())
