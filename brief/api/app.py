@@ -12,6 +12,7 @@ import brief
 from brief.api import docs, images, materials, offcuts, pages, parts, problems, references
 from brief.api.guards import Guards
 from brief.api.nouns import noun_router
+from brief.api.openapi import DescribedFastAPI, operation_id
 from brief.places import web_folder
 from brief.services import nouns
 from brief.settings import Settings
@@ -30,13 +31,14 @@ def create_app(settings: Settings) -> FastAPI:
         yield
         store.close()
 
-    app = FastAPI(
+    app = DescribedFastAPI(
         title="The Luthier's Brief",
         version=brief.__version__,
         summary="Design briefs for one-off acoustic instruments",
         openapi_url="/api/openapi.json",
         docs_url=None,  # they load scripts from elsewhere; brief.api.docs needs none
         redoc_url=None,
+        generate_unique_id_function=operation_id,
         lifespan=lifespan,
     )
     app.state.store = store

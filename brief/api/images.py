@@ -23,7 +23,7 @@ Sha256 = Annotated[str, Path(pattern="^[0-9a-f]{64}$")]
     "/{sha256}/original",
     summary="The file as it was given",
     response_class=FileResponse,
-    responses=responses(404, 422),
+    responses={200: {"content": {"image/*": {}}}, **responses(404, 422)},
 )
 def original(sha256: Sha256, desk: ReadingDesk) -> FileResponse:
     image = desk.session.get(Image, sha256)
@@ -41,7 +41,7 @@ def original(sha256: Sha256, desk: ReadingDesk) -> FileResponse:
     "/{sha256}/{size}",
     summary="A JPEG rendition, sRGB, without the photograph's own data",
     response_class=FileResponse,
-    responses=responses(404, 422),
+    responses={200: {"content": {"image/jpeg": {}}}, **responses(404, 422)},
 )
 def shown(
     sha256: Sha256,

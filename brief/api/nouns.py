@@ -17,7 +17,7 @@ class Page(BaseModel, Generic[V]):
     """Part of a list, in the order of making."""
 
     items: list[V]
-    next: str | None = Field(description="Send it as `after` for what follows; null at the end")
+    next: str | None = Field(description="Send it as “after” for what follows; null at the end")
 
 
 class Wanted(BaseModel):
@@ -25,7 +25,7 @@ class Wanted(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    after: str | None = Field(None, description="The `next` of the page before")
+    after: str | None = Field(None, description="The “next” of the page before")
     limit: int = Field(50, ge=1, le=200)
 
 
@@ -42,7 +42,13 @@ class Removed(Along):
     take_back: str = Field(description="POST here to bring all of it back")
 
 
-def _if_match(if_match: Annotated[str | None, Header()] = None) -> str:
+SentETag = Annotated[
+    str | None,
+    Header(description="The ETag of what is to be changed, or *; 428 without it", examples=['"3"']),
+]
+
+
+def _if_match(if_match: SentETag = None) -> str:
     if not if_match:
         raise PreconditionMissing(
             "Say which version you are changing: send its ETag as If-Match. Nothing was changed."
@@ -51,6 +57,26 @@ def _if_match(if_match: Annotated[str | None, Header()] = None) -> str:
 
 
 IfMatch = Annotated[str, Depends(_if_match)]
+
+
+# Described once for every answer that is one record.
+ETAG: dict[str, Any] = {
+    "headers": {
+        "ETag": {
+            "description": "The version; send it back as If-Match with a change",
+            "schema": {"type": "string"},
+            "example": '"3"',
+        }
+    }
+}
+LINK: dict[str, Any] = {
+    "headers": {
+        "Link": {
+            "description": "Where what follows is, if anything does (RFC 8288, rel=next)",
+            "schema": {"type": "string"},
+        }
+    }
+}
 
 
 def with_etag(response: Response, view: Any) -> Any:
@@ -69,7 +95,7 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
     }
     narrowed: Any = create_model(f"{noun.many.capitalize()}Wanted", __base__=Wanted, **only)
 
-    @router.get("", summary=f"List {noun.many}", responses=responses(404, 422))
+    @router.get("", summary=f"List {noun.many}", responses={200: LINK, **responses(404, 422)})
     def list_page(
         request: Request,
         response: Response,
@@ -86,21 +112,26 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
         return Page(items=noun.show_all(desk, items), next=following)
 
     @router.post(
-        "", status_code=201, summary=f"Make a {noun.one}", responses=responses(403, 422, 507)
+        "",
+        status_code=201,
+        summary=f"Make a {noun.one}",
+        responses={201: ETAG, **responses(403, 422, 507)},
     )
     def make(response: Response, desk: WritingDesk, draft: draft) -> shown:
         view = noun.show(desk, noun.add(desk, draft))
         response.headers["Location"] = f"/api/{noun.many}/{view.id}"
         return with_etag(response, view)
 
-    @router.get("/{record_id}", summary=f"Read a {noun.one}", responses=responses(404))
+    @router.get(
+        "/{record_id}", summary=f"Read a {noun.one}", responses={200: ETAG, **responses(404)}
+    )
     def read(record_id: str, response: Response, desk: ReadingDesk) -> shown:
         return with_etag(response, noun.show(desk, noun.get(desk, record_id)))
 
     @router.patch(
         "/{record_id}",
         summary=f"Change a {noun.one}",
-        responses=responses(403, 404, 412, 422, 428, 507),
+        responses={200: ETAG, **responses(403, 404, 412, 422, 428, 507)},
     )
     def change(
         record_id: str,
@@ -135,7 +166,7 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
     @router.post(
         "/{record_id}/take-back",
         summary=f"Take a {noun.one} back out of the offcuts bin",
-        responses=responses(403, 404, 422, 507),
+        responses={200: ETAG, **responses(403, 404, 422, 507)},
     )
     def take_back(record_id: str, response: Response, desk: WritingDesk) -> shown:
         return with_etag(response, noun.show(desk, noun.take_back(desk, record_id)))

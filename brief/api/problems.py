@@ -43,7 +43,7 @@ def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
         404: "There is no such thing, or it is in the offcuts bin",
         412: "It was changed meanwhile; If-Match does not match",
         413: "A file or a picture is too large",
-        422: "A field is at fault; `errors` says which and why",
+        422: "A field is at fault; “errors” says which and why",
         428: "If-Match is missing",
         507: "The disk is full or cannot be written",
     }

@@ -1,0 +1,36 @@
+"""The OpenAPI document: as FastAPI writes it, but with the errors that are really answered."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import FastAPI
+from fastapi.routing import APIRoute
+
+from brief.api.problems import Problem
+
+
+def operation_id(route: APIRoute) -> str:
+    """A short name for each operation, such as `parts_thread`."""
+    return "_".join([*map(str, route.tags), route.name])
+
+
+class DescribedFastAPI(FastAPI):
+    """FastAPI whose document describes errors as RFC 9457 problems, and no others."""
+
+    def openapi(self) -> dict[str, Any]:
+        if self.openapi_schema is None:
+            document = super().openapi()
+            schemas = document["components"]["schemas"]
+            # FastAPI describes its own 422 wherever a route has a parameter; none is answered.
+            for name in ("HTTPValidationError", "ValidationError"):
+                schemas.pop(name, None)
+            for path in document["paths"].values():
+                for operation in path.values():
+                    answers = operation["responses"]
+                    if "application/json" in answers.get("422", {}).get("content", {}):
+                        del answers["422"]
+            described = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
+            schemas |= described.pop("$defs")
+            schemas["Problem"] = described
+        return super().openapi()
