@@ -1,0 +1,96 @@
+"""Which pixels of a picture carry a colour, and folding them into a few thousand cells."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from brief.colour import srgb_to_linear, xyz_to_lab
+from brief.colour.spaces import SRGB_TO_XYZ
+from brief.errors import ImageError
+from brief.photo.files import UNNAMED
+from brief.photo.intake import Picture, open_pixels
+from brief.photo.region import Region
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Mask = NDArray[np.bool_]
+
+WORKING_PX = (
+    512  # longest side; a quarter of a million pixels settle a mean to far below 1 CIEDE2000
+)
+_OPAQUE = 128  # alpha from which a pixel is seen rather than seen through
+_LEAST_UNCLIPPED = 1 / 20
+_LINEAR = srgb_to_linear(np.repeat(np.arange(256.0)[:, None] / 255, 3, axis=1))[:, 0]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """The pixels of a picture, at working size, that carry a colour.
+
+    srgb : uint8, shape (n, 3). xyz, lab : the same pixels, D65, 2°, Y of white = 1.
+    where : bool, shape (height, width); True where a pixel counts, in reading order.
+    left_out : share of the picture, 0 to 1, that does not count.
+    """
+
+    srgb: NDArray[np.uint8]
+    xyz: Floats
+    lab: Floats
+    where: Mask
+    left_out: float
+
+
+def seen_pixels(source: Picture, region: Region | None, name: str = UNNAMED) -> Seen:
+    """Decode the picture, or a region of it, small, and leave out what carries no colour.
+
+    That is what is more than half transparent, and what is clipped: a pixel at 0, or at 255, in
+    all three channels is blown out or crushed, and says only that the light was too much or too
+    little. Where fewer than 1 pixel in 20 would be left, black and white are evidently what the
+    picture shows (a drawing, a page, a wall) and they count.
+
+    Raises as `open_photo`, and ImageError where all is transparent.
+    """
+    pixels = open_pixels(source, name=name, within=WORKING_PX, region=region)
+    srgb = np.asarray(pixels.rgb)
+    visible = np.ones(srgb.shape[:2], dtype=np.bool_)
+    if pixels.alpha is not None:
+        visible = np.asarray(pixels.alpha) >= _OPAQUE
+    total = np.count_nonzero(visible)
+    if total == 0:
+        raise ImageError(
+            f"there is nothing to see in {pixels.label}: it is transparent all over; "
+            "choose another picture, or another part of it"
+        )
+    red, green, blue = srgb[..., 0], srgb[..., 1], srgb[..., 2]
+    unclipped = visible & ((red | green | blue) > 0) & ((red & green & blue) < 255)
+    if np.count_nonzero(unclipped) >= _LEAST_UNCLIPPED * total:
+        visible = unclipped
+    counted = srgb[visible]
+    xyz = _LINEAR[counted] @ SRGB_TO_XYZ.T
+    left_out = 1 - len(counted) / visible.size
+    return Seen(counted, xyz, xyz_to_lab(xyz), visible, left_out)
+
+
+def fold(seen: Seen, bits: int) -> tuple[Floats, Ints, Ints]:
+    """Gather pixels into a histogram of `bits` bits for each channel of sRGB.
+
+    Returns, for the m cells that are not empty: the mean Lab of the pixels in each, shape (m, 3);
+    how many they are, shape (m,); and the cell of each pixel, shape (n,).
+    """
+    level = (seen.srgb >> (8 - bits)).astype(np.intp)
+    key = (level[:, 0] << 2 * bits) | (level[:, 1] << bits) | level[:, 2]
+    every_count = np.bincount(key, minlength=1 << 3 * bits)
+    used = np.flatnonzero(every_count)
+    place = np.zeros(every_count.size, dtype=np.intp)
+    place[used] = np.arange(used.size)
+    cell_of = place[key]
+    counts = every_count[used]
+    return means_by_group(seen.lab, cell_of, np.ones(len(key))), counts, cell_of
+
+
+def means_by_group(lab: Floats, group: Ints, weight: NDArray[np.number]) -> Floats:
+    """Weighted mean of the colours, shape (n, 3), of each group 0 to k − 1: shape (k, 3)."""
+    sums = [np.bincount(group, weights=weight * lab[:, i]) for i in range(3)]
+    return np.stack(sums, axis=-1) / np.bincount(group, weights=weight)[:, None]

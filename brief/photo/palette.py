@@ -1,0 +1,186 @@
+"""The few colours a picture is made of."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from brief.colour import delta_e_2000, lab_to_srgb
+from brief.errors import InputError
+from brief.photo.files import UNNAMED
+from brief.photo.fold import Floats, Ints, Seen, fold, means_by_group, seen_pixels
+from brief.photo.intake import WHOLE, Picture
+from brief.photo.region import Region
+from brief.photo.spot import find_spot
+
+PALETTE_ALGORITHM = "lab-kmeans-1"  # raise the number when the same picture gives other colours
+FEWEST, MOST = 2, 12
+MERGE_BELOW = 2.0  # CIEDE2000; two swatches closer than this are one to the eye across a bench
+WORTH_A_COLOUR = 0.5  # CIEDE2000; what one more colour must bring the average pixel
+_FOLD_BITS = 5
+_STARTS = 10  # with 4 a run ends 3 % short of the best too often
+
+# The number of threads is a setting of the whole process, so only one at a time may change it.
+_single_threaded = threading.Lock()
+
+
+@dataclass(frozen=True)
+class PaletteColour:
+    """One colour of a palette.
+
+    lab : CIELAB, D65, 2°, the mean of its pixels; srgb : the same, 0 to 1.
+    share : part of the counted pixels, 0 to 1; the shares of a palette sum to 1.
+    spread : root mean square CIEDE2000 of its pixels about it, at the size the picture was
+        looked at (512 pixels along its longest side), so without the sensor's noise.
+    spot : where the colour is found best, percent of the width and height of the whole upright
+        picture: the middle of its largest patch.
+    """
+
+    lab: tuple[float, float, float]
+    srgb: tuple[float, float, float]
+    share: float
+    spread: float
+    spot: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Palette:
+    """Colours, largest share first, and everything needed to pull the same ones out again.
+
+    left_out : share of the picture or region that was transparent, blown out or crushed.
+    """
+
+    colours: tuple[PaletteColour, ...]
+    asked: int | Literal["auto"]
+    region: Region | None
+    seed: int
+    algorithm: str
+    left_out: float
+
+
+def extract_palette(
+    source: Picture,
+    colours: int | Literal["auto"] = 6,
+    region: Region | None = None,
+    seed: int = 0,
+    *,
+    name: str = UNNAMED,
+) -> Palette:
+    """The colours that a picture, or a region of it, is made of.
+
+    source, name : as for `open_photo`.
+    colours : how many, 2 to 12; or "auto": as many as are worth it, which is the largest number
+        whose last colour still brought the average pixel 0.5 CIEDE2000 nearer to its swatch.
+    seed : 0 to 2³¹ − 1, for the starting points of k-means.
+    The pixels that carry a colour (`seen_pixels`) are folded into 32 × 32 × 32 cells and clustered
+    by weighted k-means in CIELAB; colours closer than 2 CIEDE2000 are merged. There may thus be
+    fewer colours than asked for, and a picture of one colour has one. The same picture always
+    gives the same palette, whatever the number of threads.
+    Raises as `open_photo`; InputError on a number of colours or a seed outside its range.
+    """
+    _check(colours, seed)
+    seen = seen_pixels(source, region, name)
+    cells, counts, cell_of = fold(seen, _FOLD_BITS)
+    if colours == "auto":
+        groups = _groups_worth_having(cells, counts, seed)
+    else:
+        groups = _groups(cells, counts, colours, seed)
+    groups = _merged(cells, counts, groups)
+    swatches = _describe(
+        seen, means_by_group(cells, groups, counts), groups[cell_of], region or WHOLE
+    )
+    return Palette(
+        colours=tuple(sorted(swatches, key=lambda swatch: (-swatch.share, swatch.lab))),
+        asked=colours,
+        region=region,
+        seed=seed,
+        algorithm=PALETTE_ALGORITHM,
+        left_out=round(seen.left_out, 6),
+    )
+
+
+def _check(colours: object, seed: object) -> None:
+    if colours != "auto" and not (
+        isinstance(colours, int | np.integer)
+        and not isinstance(colours, bool)
+        and FEWEST <= colours <= MOST
+    ):
+        raise InputError.at(
+            "colours",
+            f"the number of colours must be between {FEWEST} and {MOST}, or auto; got {colours!r}",
+        )
+    if not isinstance(seed, int | np.integer) or not 0 <= seed < 2**31:
+        raise InputError.at("seed", f"the seed must be between 0 and {2**31 - 1}; got {seed!r}")
+
+
+def _groups(cells: Floats, counts: Ints, wanted: int, seed: int) -> Ints:
+    """The group of each cell, by weighted k-means; at most `wanted` groups."""
+    from sklearn.cluster import KMeans
+    from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
+
+    kmeans = KMeans(min(wanted, len(cells)), n_init=_STARTS, random_state=seed, algorithm="lloyd")
+    # Several threads add up in whichever order they finish, and the last digits show it.
+    with _single_threaded, threadpool_limits(1):
+        labels = kmeans.fit(cells, sample_weight=counts).labels_
+    return np.asarray(labels, dtype=np.intp)
+
+
+def _groups_worth_having(cells: Floats, counts: Ints, seed: int) -> Ints:
+    tried = [_groups(cells, counts, k, seed) for k in range(FEWEST, MOST + 1)]
+    away = [
+        np.average(
+            delta_e_2000(cells, means_by_group(cells, groups, counts)[groups]), weights=counts
+        )
+        for groups in tried
+    ]
+    worth = np.flatnonzero(-np.diff(away) >= WORTH_A_COLOUR)
+    return tried[worth[-1] + 1 if worth.size else 0]
+
+
+def _merged(cells: Floats, counts: Ints, groups: Ints) -> Ints:
+    """Join the two nearest groups until none are nearer than MERGE_BELOW; renumber from 0."""
+    while True:
+        groups = np.unique(groups, return_inverse=True)[1]
+        centres = means_by_group(cells, groups, counts)
+        apart = delta_e_2000(centres[:, None], centres[None, :])
+        apart[np.tril_indices(len(centres))] = np.inf
+        one, other = np.unravel_index(np.argmin(apart), apart.shape)
+        if not apart[one, other] < MERGE_BELOW:
+            return groups
+        groups = np.where(groups == other, one, groups)
+
+
+def _describe(seen: Seen, centres: Floats, groups: Ints, region: Region) -> list[PaletteColour]:
+    away = delta_e_2000(seen.lab, centres[groups])
+    counts = np.bincount(groups)
+    spreads = np.sqrt(np.bincount(groups, weights=away**2) / counts)
+    group_at = np.full(seen.where.shape, -1)
+    group_at[seen.where] = groups
+    away_at = np.zeros(seen.where.shape)
+    away_at[seen.where] = away
+    swatches = []
+    for group, (centre, spread) in enumerate(zip(centres, spreads, strict=True)):
+        # A pixel no further off than the spread is typical; the slack is for a spread of 0.
+        typical = (group_at == group) & (away_at <= spread + 1e-6)
+        across, down = find_spot(typical, away_at)
+        swatches.append(
+            PaletteColour(
+                lab=_rounded(centre, 4),
+                srgb=_rounded(lab_to_srgb(centre), 5),
+                share=round(float(counts[group] / len(groups)), 6),
+                spread=round(float(spread), 4),
+                spot=(
+                    round(region.x + across * region.w, 2),
+                    round(region.y + down * region.h, 2),
+                ),
+            )
+        )
+    return swatches
+
+
+def _rounded(colour: Floats, digits: int) -> tuple[float, float, float]:
+    first, second, third = (round(float(value), digits) + 0.0 for value in colour)
+    return first, second, third
