@@ -16,7 +16,7 @@ from typing import Any, Generic, TypeVar
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brief.colour.spaces import Array, as_colours
+from brief.colour.spaces import Array, as_pair
 from brief.errors import ColourInputError
 
 Number = TypeVar("Number", float, Array)
@@ -129,13 +129,7 @@ def _in_blocks(
     lab_1: ArrayLike, lab_2: ArrayLike, formula: Callable[..., list[Array]], results: int
 ) -> list[Array]:
     """Broadcast the colours, run `formula` on their six columns block by block, return it all."""
-    one, two = as_colours(lab_1, "lab_1"), as_colours(lab_2, "lab_2")
-    try:
-        shape = np.broadcast_shapes(one.shape, two.shape)[:-1]
-    except ValueError as exc:
-        raise ColourInputError(
-            f"lab_1 and lab_2 must have shapes that go together; got {one.shape} and {two.shape}"
-        ) from exc
+    one, two, shape = as_pair(lab_1, lab_2)
     kept = [np.empty(shape) for _ in range(results)]
     # Any, because NumPy's stubs do not know "contig".
     access: Any = [["readonly", "contig"]] * 6 + [["writeonly"]] * results

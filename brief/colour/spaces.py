@@ -41,6 +41,25 @@ def as_colours(values: ArrayLike, name: str = "colour") -> Array:
     return array
 
 
+def as_one_colour(values: ArrayLike, name: str = "colour") -> Array:
+    """`values` as float64 of shape (3,), or ColourInputError."""
+    colour = as_colours(values, name)
+    if colour.shape != (3,):
+        raise ColourInputError(f"{name} must be one colour of 3 numbers; got shape {colour.shape}")
+    return colour
+
+
+def as_pair(lab_1: ArrayLike, lab_2: ArrayLike) -> tuple[Array, Array, tuple[int, ...]]:
+    """Both as float64, and the leading axes they broadcast to, or ColourInputError."""
+    one, two = as_colours(lab_1, "lab_1"), as_colours(lab_2, "lab_2")
+    try:
+        return one, two, np.broadcast_shapes(one.shape, two.shape)[:-1]
+    except ValueError as exc:
+        raise ColourInputError(
+            f"lab_1 and lab_2 must have shapes that go together; got {one.shape} and {two.shape}"
+        ) from exc
+
+
 def _as_white(white: ArrayLike) -> Array:
     array = as_colours(white, "white")
     if not (array > 0).all():
