@@ -36,6 +36,16 @@ def test_published_pairs_as_one_array():
     np.testing.assert_allclose(difference, PAIRS[:, 6], rtol=0, atol=PUBLISHED_TOLERANCE)
 
 
+@pytest.mark.parametrize("nudge", [-1e-14, 1e-14])
+@pytest.mark.parametrize("number", [10, 14])
+def test_exactly_opposite_hues_survive_the_last_bit(number, nudge):
+    """Another arctangent may put these hues a hair beyond 180°, where the formula jumps."""
+    pair = PAIRS[number - 1]
+    for lab_1, lab_2 in ((pair[:3], pair[3:6]), (pair[3:6], pair[:3])):
+        nudged = lab_1 + [0, 0, nudge]
+        assert abs(delta_e_2000(nudged, lab_2) - pair[6]) <= PUBLISHED_TOLERANCE
+
+
 def test_a_million_random_pairs_match_colour_science(reference, random_labs):
     lab_1, lab_2 = random_labs(1_000_000)
     expected = reference.difference.delta_E_CIE2000(lab_1, lab_2)
