@@ -42,7 +42,7 @@ def test_exactly_opposite_hues_survive_the_last_bit(number, nudge):
     """Another arctangent may put these hues a hair beyond 180°, where the formula jumps."""
     pair = PAIRS[number - 1]
     for lab_1, lab_2 in ((pair[:3], pair[3:6]), (pair[3:6], pair[:3])):
-        nudged = lab_1 + [0, 0, nudge]
+        nudged = np.add(lab_1, [0, 0, nudge])
         assert abs(delta_e_2000(nudged, lab_2) - pair[6]) <= PUBLISHED_TOLERANCE
 
 
