@@ -11,7 +11,7 @@ from scipy.ndimage import gaussian_filter
 from brief.colour import lab_to_srgb, linear_to_srgb, srgb_to_lab, srgb_to_linear
 from demo_assets.render.noise import Array, Rng
 
-QUALITY = 82
+QUALITY = 87
 
 
 def bench_light(

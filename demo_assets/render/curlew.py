@@ -62,8 +62,8 @@ def _feathers(rng: Rng) -> Array:
     marks = []
     tracts = [  # box (left, right, low, high), heading in degrees, length, width, number
         ((-21, -13, 38, 52), 250, 1.3, 0.26, 260),
-        ((-17, -8, 27, 40), 275, 1.7, 0.34, 240),
-        ((-10, 26, 27, 38), 336, 2.6, 0.62, 330),
+        ((-17, -8, 27, 40), 275, 1.4, 0.26, 330),
+        ((-10, 26, 27, 38), 336, 1.9, 0.46, 520),
         ((-8, 14, 22, 29), 320, 1.7, 0.34, 120),
         ((8, 27, 23, 30), 338, 4.2, 0.5, 90),
     ]
@@ -90,7 +90,7 @@ def bird(rng: Rng) -> tuple[Array, Array]:
     ]
     legs = []
     for hip, ankle, foot in joints:
-        legs.append(_stroke(curve(hip, ankle, ankle, 8), np.linspace(2.0, 0.75, 8)))
+        legs.append(_stroke(curve(hip, ankle, ankle, 8), np.linspace(2.6, 0.7, 8)))
         legs.append(_stroke(curve(ankle, ankle, foot, 8), np.linspace(0.85, 0.62, 8)))
         legs.append(_stroke(np.array([foot, (foot[0] - 3.2, foot[1] - 0.3)]), np.array([0.7, 0.3])))
         legs.append(_stroke(np.array([foot, (foot[0] - 1.8, foot[1] - 1.0)]), np.array([0.6, 0.3])))
@@ -123,7 +123,7 @@ def bird(rng: Rng) -> tuple[Array, Array]:
         ramp(-24, -31, right),
     )
     colour = mix(colour, horn * 0.75, bill * (1 - body))
-    colour = mix(colour, np.array([0.075, 0.085, 0.092]) + np.zeros_like(colour), leg * (1 - body))
+    colour = mix(colour, np.array([0.105, 0.108, 0.108]) + np.zeros_like(colour), leg * (1 - body))
     eye = np.exp(-((((right + 18.6) / 0.55) ** 2 + ((up - 49.4) / 0.55) ** 2) ** 2))
     ring = np.exp(-((((right + 18.6) / 1.0) ** 2 + ((up - 49.4) / 0.9) ** 2) ** 2)) - eye
     colour = mix(colour, pale * 0.7 + np.zeros_like(colour), ring * 0.55)
@@ -176,14 +176,14 @@ def _flat(ground: Ground, sky: Sky, rng: Rng) -> tuple[Array, Array, Array]:
     )
     mud_share = ramp(0.62, 0.95, bars)
     lumps = at(pock, away * 130, right * 110)
-    mud = np.array([0.098, 0.080, 0.066]) * np.clip(1 + 0.38 * lumps, 0.3, 2)[..., None]
+    mud = np.array([0.074, 0.060, 0.049]) * np.clip(1 + 0.38 * lumps, 0.3, 2)[..., None]
     sheen = ramp(0.1, 1.6, at(pock, away * 95 + 3, right * 40)) * 0.42 + 0.10
     mud = mud * 0.8 + mirror * sheen[..., None] * 0.5
     scene = mix(mirror * 0.88, mud, mud_share)
     rim = np.exp(-(((bars - 0.62) / 0.07) ** 2))
     scene = scene * (1 - 0.30 * rim)[..., None]
     bank = clouds(rng, (8, 2048), slope=1.3, coarsest=1)[0, : SHAPE[1]]
-    edge = 0.034 + 0.006 * gaussian_filter(bank, 1.5) / bank.std()
+    edge = 0.026 + 0.007 * gaussian_filter(bank, 12) / bank.std()
     air = sky.light(np.full(SHAPE, 0.03), across)
     above = sky.light(height, across)
     shore = air * 0.42 + np.array([0.04, 0.05, 0.06])

@@ -9,7 +9,7 @@ from scipy.spatial import cKDTree
 from brief.colour import linear_to_srgb
 from demo_assets.render.camera import expose
 from demo_assets.render.noise import Array, Rng, at, clouds, mix, ramp
-from demo_assets.render.reeds import FINE, fringe, lay_over, sheet
+from demo_assets.render.reeds import curve, fringe, lay_over, ribbon, sheet
 from demo_assets.render.sky import TABLE, Ground, Sky, dawn
 
 WIDE = (1067, 1600)
@@ -91,7 +91,7 @@ def _plain(ground: Ground, sky: Sky, rng: Rng) -> Array:
     )
     water = mix(water, mud * 0.9 + mirror * 0.08, mirrored_bank * 0.93)
     bank = mud + mirror * 0.10 * ramp(0.2, 1.4, at(pools, low_away * 30, low_right * 8))[..., None]
-    scene = mix(mix(bank, water, seen_water), turf, marsh)
+    scene = mix(mix(bank, water, seen_water), turf * 0.5, marsh)
     scene = _grass(scene, ground, marsh, turf, rng)
     air = sky.light(np.full(WIDE, 0.03), x / WIDE[1]) * 0.86
     return mix(scene, air, (1 - np.exp(-np.maximum(away - 5, 0) / 75)) * 0.92)
@@ -113,19 +113,21 @@ def _grass(scene: Array, ground: Ground, marsh: Array, turf: Array, rng: Rng) ->
     """Blades drawn from far to near, each in the colour of the turf it stands on."""
     top = int(ground.horizon * WIDE[0]) + 6
     drawn, draw = sheet(WIDE)
-    rows = top + (WIDE[0] + 40 - top) * np.sort(rng.random(60000)) ** 1.25
+    rows = top + (WIDE[0] + 40 - top) * np.sort(rng.random(75000)) ** 1.1
     for row in rows:
         column = rng.uniform(0, WIDE[1])
         i, j = min(int(row), WIDE[0] - 1), int(column)
         if marsh[i, j] < 0.6:
             continue
         size = 0.36 * ground.lens * (row - top + 6) / (ground.lens * ground.eye_m)
-        tall = size * rng.uniform(0.5, 1.25)
-        lean = rng.normal(-0.12, 0.28) * tall
-        light = turf[i, j] * rng.uniform(0.45, 1.9) + np.array([0.012, 0.006, 0.0])
+        tall = size * rng.uniform(0.5, 1.35)
+        lean = rng.normal(-0.16, 0.26) * tall
+        light = turf[i, j] * rng.choice([0.35, 0.6, 0.9, 1.3, 1.9], p=[0.3, 0.25, 0.2, 0.15, 0.1])
         r, g, b = (linear_to_srgb(np.clip(light, 0, 1)) * 255).astype(int)
-        ends = [(column * FINE, row * FINE), ((column + lean) * FINE, (row - tall) * FINE)]
-        draw.line(ends, fill=(int(r), int(g), int(b), 235), width=max(1, int(size * 0.055 * FINE)))
+        bend = (column + 0.3 * lean, row - 0.62 * tall)
+        path = curve((column, row), bend, (column + lean, row - tall), 5)
+        blade = ribbon(path, np.array([1.0, 0.9, 0.7, 0.4, 0.1]) * max(0.7, size * 0.034))
+        draw.polygon(blade, fill=(int(r), int(g), int(b), 240))
     return lay_over(scene, drawn, 0.35)
 
 
@@ -134,7 +136,7 @@ def mud_bank() -> Array:
     rng = np.random.default_rng(5119)
     shape = (1200, 1600)
     y, x = np.mgrid[0 : shape[0], 0 : shape[1]].astype(np.float64)
-    warp_y, warp_x = (clouds(rng, shape, slope=1.55, coarsest=3) * 13 for _ in range(2))
+    warp_y, warp_x = (clouds(rng, shape, slope=2.0, coarsest=4) * 17 for _ in range(2))
     squash = 0.72 + 0.34 * y / shape[0]  # seen a little aslant: plates shorten upward
     points = np.stack([y / squash + warp_y, x + warp_x], axis=-1)
     height = np.zeros(shape)
@@ -142,7 +144,8 @@ def mud_bank() -> Array:
     for cells, depth, width in ((58, 1.0, 8.5), (260, 0.42, 3.4)):
         seeds = rng.random((cells, 2)) * [shape[0] / 0.72, shape[1]] * 1.1 - 60
         gap, which = cKDTree(seeds).query(points, k=2)
-        edge = (gap[..., 1] - gap[..., 0]) * 0.5
+        apart = np.linalg.norm(seeds[which[..., 1]] - seeds[which[..., 0]], axis=-1)
+        edge = (gap[..., 1] ** 2 - gap[..., 0] ** 2) / (2 * apart)
         opens = width * (0.55 + 0.75 * ramp(-1.2, 1.4, clouds(rng, shape, slope=1.9, coarsest=2)))
         crack = ramp(opens * 1.25, opens * 0.35, edge)
         lip = np.exp(-((edge / (opens * 4.5)) ** 2))
@@ -169,4 +172,4 @@ def mud_bank() -> Array:
     shine = (0.30 * damp * gloss**26 + 0.10 * damp * gloss**8)[..., None]
     scene = scene + shine * np.array([0.42, 0.43, 0.44])
     fall = (1.08 - 0.22 * (x / shape[1]) - 0.10 * (y / shape[0]))[..., None]
-    return expose(scene * fall * 1.25, rng, noise=0.011, blur=0.55)
+    return expose(scene * fall * 1.45, rng, noise=0.011, blur=0.55)

@@ -37,28 +37,35 @@ def tone(paint: Array, factor: float) -> Paint:
 
 
 def draw_stem(draw: ImageDraw.ImageDraw, path: Array, width: float, paint: Array, rng: Rng) -> None:
-    """A round stem lit from the right, with its joints."""
+    """A round stem lit from the right, darker at its joints."""
     taper = np.linspace(1.0, 0.55, len(path)) * width
     draw.polygon(ribbon(path, taper), fill=tone(paint, 0.66))
     draw.polygon(ribbon(path + np.array([0.10 * width, 0]), taper * 0.62), fill=tone(paint, 1.0))
-    draw.polygon(ribbon(path + np.array([0.27 * width, 0]), taper * 0.2), fill=tone(paint, 1.34))
-    step = int(rng.integers(5, 8))
-    for i in range(int(rng.integers(2, 5)), len(path) - 3, step):
-        ring = path[i : i + 2]
-        ring = np.stack([ring[0], ring[0] + (ring[1] - ring[0]) * 0.1])
-        draw.polygon(ribbon(ring, np.full(2, taper[i] * 1.12)), fill=tone(paint, 0.46))
-        sheath = path[i : i + 3]
-        draw.polygon(ribbon(sheath, taper[i : i + 3] * [1.08, 1.02, 0.95]), fill=tone(paint, 0.86))
+    draw.polygon(ribbon(path + np.array([0.27 * width, 0]), taper * 0.2), fill=tone(paint, 1.26))
+    joint = rng.uniform(1, 6)
+    while joint < len(path) - 2:
+        i = int(joint)
+        middle = path[i] + (path[i + 1] - path[i]) * (joint - i)
+        ring = np.stack([middle, middle + (path[i + 1] - path[i]) * 0.07])
+        draw.polygon(ribbon(ring, np.full(2, taper[i] * 1.1)), fill=tone(paint, 0.55))
+        joint += rng.uniform(4.5, 8)
 
 
 def draw_leaf(
-    draw: ImageDraw.ImageDraw, at: Point, length: float, lean: float, width: float, paint: Array
+    draw: ImageDraw.ImageDraw,
+    at: Point,
+    length: float,
+    lean: float,
+    width: float,
+    paint: Array,
+    rng: Rng,
 ) -> None:
     """A long blade that leaves the stem steeply and bends over."""
     x, y = at
-    path = curve(
-        at, (x + 0.35 * lean * length, y - 0.62 * length), (x + lean * length, y - 0.35 * length)
-    )
+    stiff = rng.uniform(0.0, 1.0)
+    crest = (x + (0.35 + 0.1 * stiff) * lean * length, y - (0.5 + 0.25 * stiff) * length)
+    tip = (x + lean * length, y - (0.15 + 0.7 * stiff) * length)
+    path = curve(at, crest, tip)
     swell = np.sin(np.linspace(0.25, np.pi, len(path))) ** 0.8 * width
     draw.polygon(ribbon(path, swell), fill=tone(paint, 0.85))
     draw.polygon(ribbon(path - [0, 0.18 * width], swell * 0.4), fill=tone(paint, 1.16))
@@ -113,19 +120,21 @@ def reed_bed() -> Array:
     scene = depth + (haze - depth) * clear[..., None]
     # far to near: number, width, blur, paint (sRGB), haze laid over afterwards
     layers = [
-        (110, 5, 5.0, (186, 176, 130), 0.20),
-        (95, 7, 3.2, (176, 160, 104), 0.16),
-        (75, 9, 1.8, (168, 148, 86), 0.12),
-        (52, 12, 0.9, (158, 140, 72), 0.07),
-        (34, 16, 0.3, (166, 142, 70), 0.02),
-        (20, 20, 0.2, (150, 134, 62), 0.0),
+        (110, 5, 5.0, (186, 174, 138), 0.20),
+        (95, 7, 3.2, (178, 160, 118), 0.16),
+        (75, 9, 1.8, (170, 148, 102), 0.12),
+        (52, 12, 0.9, (160, 139, 92), 0.07),
+        (34, 16, 0.3, (166, 143, 96), 0.02),
+        (20, 20, 0.2, (154, 134, 86), 0.0),
         (4, 42, 9.0, (96, 92, 44), 0.0),
     ]
     for count, width, blur, paint, wash in layers:
         drawn, draw = sheet(shape)
         for _ in range(count):
             _one_reed(draw, rng, shape, width, np.array(paint, dtype=np.float64))
-        light = (0.42 + 0.75 * ramp(1.05, 0.25, y) + 0.12 * x)[..., None]
+        # The layers in front throw broken shade on those behind.
+        dapple = 0.62 + 0.62 * ramp(-1.0, 1.0, clouds(rng, shape, slope=2.1, coarsest=4))
+        light = ((0.36 + 0.80 * ramp(1.05, 0.25, y) + 0.12 * x) * dapple)[..., None]
         scene = lay_over(scene, drawn, blur, light)
         scene = scene + (haze - scene) * (wash * ramp(1.1, 0.2, y))[..., None]
     glow = np.exp(-(((x - 0.95) / 0.6) ** 2) - ((y - 0.05) / 0.5) ** 2)
@@ -138,7 +147,7 @@ def _one_reed(
 ) -> None:
     """A stem with its leaves and, if it ends within the frame, its seed head."""
     green = rng.uniform(-1, 1)
-    paint = paint * rng.uniform(0.8, 1.18) + np.array([-14, 4, -8]) * max(green, 0)
+    paint = paint * rng.uniform(0.8, 1.18) + np.array([-20, 0, -10]) * max(green, 0)
     height, span = shape
     foot = float(rng.uniform(-0.05, 1.05) * span)
     lean = float(rng.normal(0.03, 0.07) * height)
@@ -148,9 +157,11 @@ def _one_reed(
     for _ in range(int(rng.integers(1, 4))):
         i = int(rng.integers(6, 27))
         side = 1.0 if rng.random() < 0.62 else -1.0
-        length = rng.uniform(14, 30) * width
-        blade = paint * np.array([0.94, 1.06, 0.86])
-        draw_leaf(draw, tuple(path[i]), length, side * rng.uniform(0.25, 0.7), width * 1.1, blade)
+        length = rng.uniform(16, 36) * width
+        blade = paint * np.array([0.92, 0.97, 0.80])
+        draw_leaf(
+            draw, tuple(path[i]), length, side * rng.uniform(0.25, 0.7), width * 1.0, blade, rng
+        )
     if top > 0.02 * height:
         plume = np.array([122, 92, 74.0]) * rng.uniform(0.85, 1.2)
         draw_plume(draw, path, 9 * width, float(rng.uniform(0.5, 1.0)), plume, rng)
@@ -178,6 +189,7 @@ def fringe(linear: Array, rng: Rng, place: tuple[float, float], count: int, blur
                 rng.choice([-1, -1, 1]) * 0.5,
                 6.5,
                 paint,
+                rng,
             )
         draw_plume(draw, path, rng.uniform(46, 74), -0.9, np.array([70, 55, 46.0]), rng)
     return lay_over(linear, drawn, blur)

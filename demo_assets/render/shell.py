@@ -51,10 +51,10 @@ def bone() -> Array:
     canals = board.dashes(across, along, 1.6, 0.09, 110)
     colour = lab(
         (88, 0.6, 11),
-        (board.streaks(across, along, 12, 1.2), (-0.5, 0.15, 0.8)),
+        (board.streaks(across, along, 30, 2.2), (-0.6, 0.15, 0.8)),
         (board.patches(9, 16), (-0.6, 0.2, 0.9)),
         (board.streaks(across, along, 3, 0.12), (0.4, 0, -0.1)),
-        (canals, (-5, 0.9, 3)),
+        (canals, (-2.2, 0.5, 1.6)),
     )
     light = bench_light(board.shape, (0.5, -0.5), 0.08, 0.08)
     return photograph_board(colour, light, board.rng, (87, 0.8, 12))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.interpolate import PchipInterpolator
 
 from demo_assets.render.noise import Array, Rng, at, clouds, mix, ramp
 
@@ -27,19 +28,17 @@ class Sky:
         """Linear RGB, shape of `height` with a colour axis."""
         h = np.abs(height)
         bands = np.array(self.colours)
-        colour = np.stack([np.interp(h, self.heights, bands[:, i]) for i in range(3)], axis=-1)
+        colour = PchipInterpolator(self.heights, bands)(np.minimum(h, self.heights[-1]))
         off = np.hypot((x - self.glow_x) * 1.15, h * 1.9)
         near = np.exp(-((off / self.glow_reach) ** 1.3))
         colour = colour + near[..., None] * np.array(self.glow)
         # Cloud lies in a level sheet, so it crowds together toward the horizon.
         far = 1 / (h + 0.12)
-        sheet = at(self.cloud, far * 95, (x - 0.5) * far * 60 + 300)
-        veil = ramp(-0.2, 1.9, sheet) * self.cloud_amount * ramp(0.0, 0.12, h)
-        lit = (
-            0.55 * colour
-            + np.array([0.20, 0.15, 0.14])
-            + near[..., None] * np.array(self.glow) * 0.8
-        )
+        sheet = at(self.cloud, far * 130, (x - 0.5) * far * 330 + 300)
+        veil = ramp(-0.3, 1.7, sheet) * self.cloud_amount * ramp(0.01, 0.10, h)
+        # Undersides are in shade, save where the coming sun reaches in beneath them.
+        reached = np.exp(-((off / (2.2 * self.glow_reach)) ** 1.6))[..., None]
+        lit = colour * 0.66 + 0.03 + reached * np.array(self.glow) * [0.62, 0.72, 1.5]
         return mix(colour, lit, veil)
 
 
@@ -52,13 +51,13 @@ def dawn(rng: Rng, glow_x: float = 0.34) -> Sky:
             (0.55, 0.41, 0.32),
             (0.48, 0.43, 0.39),
             (0.36, 0.38, 0.40),
-            (0.25, 0.29, 0.335),
-            (0.16, 0.20, 0.25),
+            (0.235, 0.277, 0.327),
+            (0.13, 0.17, 0.225),
         ),
-        glow=(0.46, 0.22, 0.05),
+        glow=(0.52, 0.25, 0.06),
         glow_x=glow_x,
         glow_reach=0.30,
-        cloud=clouds(rng, TABLE, slope=1.75, stretch=3.2, coarsest=4),
+        cloud=clouds(rng, TABLE, slope=1.6, stretch=2.2, coarsest=5),
         cloud_amount=0.75,
     )
 
@@ -77,7 +76,7 @@ def overcast(rng: Rng) -> Sky:
         glow=(0.16, 0.11, 0.05),
         glow_x=0.62,
         glow_reach=0.45,
-        cloud=clouds(rng, TABLE, slope=1.75, stretch=2.6, coarsest=4),
+        cloud=clouds(rng, TABLE, slope=1.6, stretch=2.0, coarsest=5),
         cloud_amount=0.6,
     )
 

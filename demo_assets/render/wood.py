@@ -92,7 +92,7 @@ def walnut() -> Array:
     fibres = board.streaks(p, t, 4, 0.28)
     pores = board.dashes(p, t, 5.0, 0.42, 34)
     knot = np.exp(-((s / 2.6) ** 2)) * board.patches(9, 1.2)
-    sheen = near * chatoyance(0.75 * broad + 0.85 * feather + 0.4 * fine, 0.9)
+    sheen = near * chatoyance(0.8 * broad + 0.85 * feather + 0.4 * fine, 0.9)
     glow = near * chatoyance(ripple, 1.0)
     colour = lab(
         (38, 8.5, 15),
@@ -103,8 +103,8 @@ def walnut() -> Array:
         (core, (-3.0, 0.8, 0.2)),
         (knot, (3.2, 0.5, 1.0)),
         (np.sign(side) * near * (1 - core), (1.5, 0, 0.4)),
-        (fibres, (1.3, 0.1, 0.4)),
-        (pores, (-9, -1.2, -3.6)),
+        (fibres * (0.45 + 0.55 * near), (1.4, 0.1, 0.4)),
+        (pores, (-10, -1.3, -4.0)),
     )
     light = bench_light(board.shape, (0.6, -0.4), 0.14)
     return photograph_board(colour, light, board.rng, (38, 9, 15))
@@ -140,22 +140,23 @@ def bog_oak() -> Array:
     """Quartersawn bog oak: near black, open early-wood pores, rays that catch the window."""
     board = Board(1503, SMALL, 110)
     u = board.x - 0.015 * board.y + 1.0 * board.patches(110, 30)
-    late, tint = grow(board.rng, 220, 2.3, 0.3, 0.62, 0.14).read(u + 50)
-    porous = 1 - ramp(0.02, 0.3, late)
-    pores = board.dashes(u, board.y, 6.5, 0.3, 260) * (0.12 + 0.88 * porous)
-    small = board.dashes(u, board.y, 1.5, 0.16, 200)
-    lean = board.y + 0.9 * board.x
-    rays = ramp(1.1, 2.2, board.streaks(u + 0.05 * board.y, lean, 1.1, 3.6))
+    u = u + 0.12 * board.patches(16, 3)
+    late, tint = grow(board.rng, 220, 1.7, 0.42, 0.7, 0.12).read(u + 50)
+    porous = (1 - ramp(0.02, 0.25, late)) * ramp(-1.6, 0.8, board.streaks(u, board.y, 60, 1.2))
+    pores = board.dashes(u, board.y, 3.0, 0.24, 300) * (0.30 + 0.70 * porous)
+    small = board.dashes(u, board.y, 1.2, 0.15, 260)
+    lean = board.y + 0.45 * board.x + 0.6 * board.patches(9, 9)
+    rays = ramp(1.1, 2.2, board.streaks(u + 0.4 * board.patches(12, 6), lean, 0.9, 3.0))
     rays = rays * ramp(-0.5, 1.0, board.patches(26, 16))
     colour = lab(
         (21, 1.6, 4.2),
-        (late, (-2.4, -0.2, -0.8)),
-        (tint, (0.8, 0.2, 0.5)),
+        (late, (-1.3, -0.1, -0.5)),
+        (tint, (0.6, 0.2, 0.4)),
         (board.streaks(u, board.y, 700, 14), (1.3, 0.5, 1.2)),
         (board.streaks(u, board.y, 6, 0.14), (1.3, 0.1, 0.3)),
         (pores, (-9, -0.6, -2)),
         (small, (-3.5, 0, -0.6)),
-        (rays, (5.0, 0.5, 1.8)),
+        (rays, (3.8, 0.5, 1.5)),
     )
     light = bench_light(board.shape, (0.7, -0.3), 0.2)
     return photograph_board(colour, light, board.rng, (20, 1.5, 3.5))
