@@ -43,7 +43,7 @@ def at(table: Array, y: Array, x: Array) -> Array:
     return map_coordinates(table, [y, x], order=1, mode="grid-wrap")
 
 
-def ramp(low: float, high: float, value: Array) -> Array:
+def ramp(low: float | Array, high: float | Array, value: Array) -> Array:
     """0 below `low`, 1 above `high`, an even S between."""
     t = np.clip((value - low) / (high - low), 0.0, 1.0)
     return t * t * (3 - 2 * t)
