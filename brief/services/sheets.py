@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 from brief.instrument import presets
+from brief.photo import MAX_BYTES
+from brief.photo.palette import FEWEST, MOST
 from brief.services import nouns
 from brief.services.noun import Noun
 from brief.services.panel import draw_instrument, draw_pairing
+from brief.services.rack import Stuff
 from brief.services.references import RIGHTS
 from brief.store.desk import Desk
 from brief.store.records import Brief
@@ -102,6 +105,8 @@ def _references(desk: Desk, brief: Brief) -> dict[str, Any]:
         "palettes": _grouped(palettes, "reference_id"),
         "swatches": {swatch.id: swatch for swatch in swatches},
         "rights": RIGHTS,
+        "counts": [(str(count), str(count)) for count in range(FEWEST, MOST + 1)],
+        "max_bytes": MAX_BYTES,
         "along": {
             **_along(desk, nouns.references, references),
             **_along(desk, nouns.palettes, palettes),
@@ -119,6 +124,8 @@ def _timber(desk: Desk, brief: Brief) -> dict[str, Any]:
     return {
         "materials": materials,
         "used": used,
+        "stuffs": [(stuff, stuff) for stuff in get_args(Stuff)],
+        "max_bytes": MAX_BYTES,
         "along": _along(desk, nouns.materials, materials),
         **_said(desk, brief),
         "notes": rack_notes,

@@ -6,6 +6,8 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from typing import Any
 
+from brief.photo import Region
+
 
 def percent(share: float) -> str:
     """0.314 → "31 %"; what is there but small is not called 0."""
@@ -39,6 +41,11 @@ def size(material: Any) -> str:
     return " × ".join(known) + " mm" if known else ""
 
 
+def choices(views: Sequence[Any]) -> list[tuple[str, str]]:
+    """Id and name of each, for a field to choose from."""
+    return [(view.id, view.label if hasattr(view, "label") else view.name) for view in views]
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "percent": percent,
     "tenths": tenths,
@@ -46,4 +53,6 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "words": words,
     "day": day,
     "size": size,
+    "choices": choices,
+    "box": Region.parse,
 }
