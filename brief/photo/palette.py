@@ -34,7 +34,7 @@ class PaletteColour:
     lab : CIELAB, D65, 2°, the mean of its pixels; srgb : the same, 0 to 1.
     share : part of the counted pixels, 0 to 1; the shares of a palette sum to 1.
     spread : root mean square CIEDE2000 of its pixels about it, at the size the picture was
-        looked at (512 pixels along its longest side), so without the sensor's noise.
+        looked at (400 pixels along its longest side), so without the sensor's noise.
     spot : where the colour is found best, percent of the width and height of the whole upright
         picture: the middle of its largest patch.
     """
@@ -154,7 +154,7 @@ def _merged(cells: Floats, counts: Ints, groups: Ints) -> Ints:
 
 
 def _describe(seen: Seen, centres: Floats, groups: Ints, region: Region) -> list[PaletteColour]:
-    away = delta_e_2000(seen.lab, centres[groups])
+    away = delta_e_2000(seen.lab, centres.take(groups, axis=0))
     counts = np.bincount(groups)
     spreads = np.sqrt(np.bincount(groups, weights=away**2) / counts)
     group_at = np.full(seen.where.shape, -1)

@@ -31,7 +31,7 @@ class PatchSample:
         weights sum to 1.
     left_out : share of the patch that was transparent, blown out or crushed.
     uncertainty : CIEDE2000, how far lab may lie from the truth.
-    Looked at with at most 512 pixels along the longest side.
+    Looked at with at most 400 pixels along the longest side.
     """
 
     lab: tuple[float, float, float]
