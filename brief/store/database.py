@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import DatabaseError, IntegrityError
 from sqlalchemy.orm import Session
 
 from brief.errors import StoreError
@@ -27,20 +27,22 @@ class Database:
 
     @contextmanager
     def session(self, *, writing: bool) -> Iterator[Session]:
-        """One transaction: committed at the end, undone by any exception.
+        """One transaction: undone at the end, unless it was committed.
 
         A writing one takes the write lock at once, so that what it reads cannot go stale
         before it writes (SQLite would refuse that, and no waiting would help).
         """
-        with self.engine.connect().execution_options(brief_writing=writing) as connection:
-            session = Session(connection, expire_on_commit=False)
-            try:
-                with session.begin():
-                    yield session
-            except OperationalError as exc:
-                raise _in_words(exc, self.path) from exc
-            finally:
-                session.close()
+        try:
+            with (
+                self.engine.connect().execution_options(brief_writing=writing) as connection,
+                Session(connection, expire_on_commit=False) as session,
+            ):
+                session.connection()  # begins; SQLAlchemy would wait for the first statement
+                yield session
+        except IntegrityError:  # a fault of the program, not of the file
+            raise
+        except DatabaseError as exc:
+            raise _in_words(exc, self.path) from exc
 
     def close(self) -> None:
         self.engine.dispose()
@@ -53,17 +55,17 @@ class Database:
 
         config = Config()
         config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
-        with self.engine.connect().execution_options(brief_writing=True) as connection:
-            config.attributes["connection"] = connection
-            try:
+        try:
+            with self.engine.connect().execution_options(brief_writing=True) as connection:
+                config.attributes["connection"] = connection
                 command.upgrade(config, "head")
-            except CommandError as exc:
-                raise StoreError(
-                    f"{self.path} was written by a newer version of this program, which this "
-                    f"one cannot read ({exc}); install the newer version"
-                ) from exc
-            except DBAPIError as exc:
-                raise _in_words(exc, self.path) from exc
+        except CommandError as exc:
+            raise StoreError(
+                f"{self.path} was written by a newer version of this program, which this "
+                f"one cannot read ({exc}); install the newer version"
+            ) from exc
+        except DatabaseError as exc:
+            raise _in_words(exc, self.path) from exc
 
 
 def _engine(path: Path) -> Engine:
@@ -84,7 +86,7 @@ def _engine(path: Path) -> Engine:
     return engine
 
 
-def _in_words(exc: DBAPIError, path: Path) -> StoreError:
+def _in_words(exc: DatabaseError, path: Path) -> StoreError:
     cause = str(exc.orig)
     if "full" in cause:
         return StoreError("The disk is full, so nothing was saved. Free some space and try again.")

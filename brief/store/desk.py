@@ -48,15 +48,15 @@ class Store:
     @contextmanager
     def desk(self, *, writing: bool = False) -> Iterator[Desk]:
         """A desk for one transaction: all of it is kept, or none."""
-        desk: Desk | None = None
-        try:
-            with self._database.session(writing=writing) as session:
-                desk = Desk(session, self.images)
+        with self._database.session(writing=writing) as session:
+            desk = Desk(session, self.images)
+            try:
                 yield desk
-        except BaseException:
-            if desk is not None:
+                session.commit()
+            except BaseException:
+                # Still under the write lock: nobody else can have come to rely on them.
                 desk.undo_images()
-            raise
+                raise
 
     def close(self) -> None:
         self._database.close()
