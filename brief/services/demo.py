@@ -11,6 +11,7 @@ from sqlalchemy import select
 
 from brief.colour import delta_e_2000
 from brief.colour.notation import parse_colour
+from brief.errors import InputError
 from brief.services import nouns
 from brief.services.comments import CommentDraft
 from brief.services.pairings import PairingDraft
@@ -25,11 +26,12 @@ Row = Mapping[str, Any]
 ANY_VERSION = "*"  # nothing else can have changed it within the one transaction
 
 
-def load_demo(store: Store, folder: Path) -> str:
+def load_demo(store: Store, folder: Path, *, alone: bool = False) -> str:
     """File the demo that lies in `folder`, all of it or nothing, and return its brief's id.
 
     A brief of that title is taken for the demo: nothing is filed twice, and one that lies in
-    the offcuts bin is taken back.
+    the offcuts bin is taken back. Raises InputError if the demo is to be `alone` and is to be
+    filed beside other briefs or materials.
     """
     data = tomllib.loads((folder / "brief.toml").read_text(encoding="utf-8"))
     with store.desk(writing=True) as desk:
@@ -37,6 +39,11 @@ def load_demo(store: Store, folder: Path) -> str:
             select(Brief).where(Brief.title == data["brief"]["title"]).order_by(Brief.id)
         ).first()
         if known is None:
+            if alone and (nouns.briefs.page(desk, limit=1) or nouns.materials.page(desk, limit=1)):
+                raise InputError(
+                    f"{store.home} already holds briefs or a rack, and the demo is not mixed with "
+                    "them; name an empty folder for it, or none"
+                )
             return _Filing(desk, folder / "pictures", data).brief_id
         if known.binned_utc is not None:
             nouns.briefs.take_back(desk, known.id)

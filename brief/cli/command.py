@@ -1,0 +1,175 @@
+"""What can be asked of `brief`, and how it ends. What a command needs is imported when it runs."""
+
+from __future__ import annotations
+
+import argparse
+import io
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import brief
+from brief.errors import BriefError
+
+WRONG = 2  # the exit code of argparse, too
+INTERRUPTED = 130
+PORTS = 65536
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the `brief` command.
+
+    argv : the words behind `brief`; those of the process if left out.
+    Returns the exit code: 0, or 2 with one line on stderr when something was refused, or 130
+    when the run was interrupted.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        # A console or pipe of an older code page lacks some signs: "?" is better than a crash.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    parser = _parser()
+    try:
+        asked = parser.parse_args(argv)
+    except SystemExit as exc:  # --help, --version, or a slip that argparse has explained
+        return WRONG if exc.code else 0
+    try:
+        code: int = asked.run(asked)
+    except BriefError as exc:
+        print(f"brief: {' '.join(str(exc).splitlines())}", file=sys.stderr)
+        return WRONG
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="brief",
+        description="Design briefs for one-off acoustic instruments: a theme, its colours, and "
+        "the timbers that carry them.",
+        epilog="Start with: brief demo",
+    )
+    parser.add_argument("--version", action="version", version=f"brief {brief.__version__}")
+    parser.set_defaults(run=lambda _asked: _without_a_command(parser))
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+
+    serve = commands.add_parser("serve", help="open your briefs in the browser")
+    serve.set_defaults(run=_serve)
+    _add_serving(
+        serve, "the folder of your briefs and pictures (otherwise BRIEF_HOME, or your data folder)"
+    )
+
+    demo = commands.add_parser("demo", help="open an invented brief to look around in")
+    demo.set_defaults(run=_demo)
+    _add_serving(demo, "a folder to keep the demo in (otherwise it is deleted when you stop)")
+
+    palette = commands.add_parser("palette", help="the colours a photograph is made of")
+    palette.set_defaults(run=_palette)
+    palette.add_argument("photo", metavar="PHOTO", type=Path, help="JPEG, PNG, WebP, TIFF or HEIC")
+    palette.add_argument(
+        "--colours",
+        metavar="N",
+        type=_number_if_it_is_one,
+        default=6,
+        help="how many, 2 to 12, or auto: as many as are worth it (6)",
+    )
+    palette.add_argument(
+        "--region",
+        metavar="xywh=percent:LEFT,TOP,WIDTH,HEIGHT",
+        help="only this part of the picture, in percent: xywh=percent:10,20,50,40",
+    )
+    palette.add_argument(
+        "--seed",
+        metavar="N",
+        type=_number_if_it_is_one,
+        default=0,
+        help="another start for the sorting of pixels; the same gives the same colours (0)",
+    )
+    _add_json(palette)
+
+    pair = commands.add_parser(
+        "pair",
+        help="whether an inlay stands clear of a timber",
+        description="Each of the two is a photograph, or a colour as text: "
+        '"#b37a4c", "Lab 56.1 17.3 33.9", "lab(56.5%% 19.3 34.4)".',
+    )
+    pair.set_defaults(run=_pair)
+    pair.add_argument("ground", metavar="GROUND", help="the timber the inlay is set into")
+    pair.add_argument("inlay", metavar="INLAY", help="what is set into it")
+    _add_json(pair)
+    return parser
+
+
+def _add_serving(parser: argparse.ArgumentParser, home: str) -> None:
+    parser.add_argument("--home", metavar="PATH", type=Path, help=home)
+    parser.add_argument(
+        "--port",
+        metavar="N",
+        type=_port,
+        help="this port and no other (otherwise 8765, or the next one that is free)",
+    )
+    parser.add_argument(
+        "--host",
+        metavar="ADDRESS",
+        default="127.0.0.1",
+        help="where to listen; 0.0.0.0 lets a phone on your network in, and everyone else on it "
+        "(127.0.0.1: only this computer)",
+    )
+    parser.add_argument("--no-browser", action="store_true", help="do not open the browser")
+
+
+def _add_json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="print exact values as JSON")
+
+
+def _number_if_it_is_one(text: str) -> int | str:
+    """The rule for a number stands with what uses it, which then says what is wrong."""
+    try:
+        return int(text)
+    except ValueError:
+        return text
+
+
+def _port(text: str) -> int:
+    if not (text.isdecimal() and int(text) < PORTS):
+        raise argparse.ArgumentTypeError(
+            f"a port is a number from 0 to {PORTS - 1} (0: any that is free); got {text!r}"
+        )
+    return int(text)
+
+
+def _without_a_command(parser: argparse.ArgumentParser) -> int:
+    parser.print_help(sys.stderr)
+    return WRONG
+
+
+def _serve(asked: argparse.Namespace) -> int:
+    from brief.cli.listening import Listener
+
+    listener = Listener.at(asked.host, asked.port)  # before all that takes long to import
+    from brief.cli.serving import serve
+
+    return serve(asked.home, listener, browser=not asked.no_browser)
+
+
+def _demo(asked: argparse.Namespace) -> int:
+    from brief.cli.listening import Listener
+
+    listener = Listener.at(asked.host, asked.port)
+    from brief.cli.serving import demo
+
+    return demo(asked.home, listener, browser=not asked.no_browser)
+
+
+def _palette(asked: argparse.Namespace) -> int:
+    from brief.cli.palette import print_palette
+
+    print_palette(asked.photo, asked.colours, asked.region, asked.seed, as_json=asked.json)
+    return 0
+
+
+def _pair(asked: argparse.Namespace) -> int:
+    from brief.cli.pair import print_pair
+
+    print_pair(asked.ground, asked.inlay, as_json=asked.json)
+    return 0

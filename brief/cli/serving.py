@@ -1,0 +1,109 @@
+"""`brief serve` and `brief demo`: the app on an address, until it is stopped."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import tempfile
+import threading
+import webbrowser
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, closing, contextmanager
+from pathlib import Path
+
+import uvicorn
+from fastapi import FastAPI
+
+from brief.api.app import create_app
+from brief.cli.listening import FIRST_PORT, Listener
+from brief.cli.terminal import console
+from brief.places import demo_folder
+from brief.services.demo import load_demo
+from brief.settings import Settings
+
+
+def serve(home: Path | None, listener: Listener, *, browser: bool) -> int:
+    """Serve the maker's own briefs. Raises StoreError if they cannot be opened."""
+    with closing(listener.socket):
+        settings = Settings() if home is None else Settings(home=home.expanduser())
+        app = create_app(settings)
+        kept = f"Your briefs and pictures are in {settings.home.resolve()}"
+        return _run(app, listener, kept, listener.address if browser else None)
+
+
+def demo(home: Path | None, listener: Listener, *, browser: bool) -> int:
+    """Serve the invented demo from a folder of its own.
+
+    Without `home` that is a temporary folder, deleted at the end. Raises InputError if `home`
+    holds somebody's briefs or rack, StoreError if it cannot be opened.
+    """
+    with closing(listener.socket), _ended_as_by_ctrl_c(), ExitStack() as at_the_end:
+        if home is None:
+            made = tempfile.TemporaryDirectory(prefix="brief-demo-", ignore_cleanup_errors=True)
+            folder = Path(at_the_end.enter_context(made))
+            until = "which is deleted when you stop"
+        else:
+            folder = home.expanduser()
+            until = "which is kept"
+        app = create_app(Settings(home=folder))
+        at_the_end.callback(app.state.store.close)
+        brief_id = load_demo(app.state.store, demo_folder(), alone=True)
+        kept = (
+            "This brief is invented, to look around in and to change as you like.\n"
+            f"It is in {folder.resolve()}, {until}; your own briefs are not touched"
+        )
+        page = f"{listener.address}briefs/{brief_id}"
+        return _run(app, listener, kept, page if browser else None)
+
+
+def _run(app: FastAPI, listener: Listener, kept: str, page: str | None) -> int:
+    """Say where everything is, open `page` in the browser, and serve until stopped."""
+    lines = [f"The Luthier's Brief is open at {listener.address}"]
+    if listener.moved:
+        lines.append(f"(port {FIRST_PORT} is taken, so it is {listener.port} this time)")
+    lines.append(f"{kept}.")
+    if listener.is_open_to_others:
+        lines.append(f"From another device on your network: {listener.address_for_others}")
+        lines.append(
+            "Careful: there is no password. Anyone on that network can read the briefs "
+            "and change them."
+        )
+    lines.append("To stop, press Ctrl+C here.")
+    console().print("\n".join(lines), soft_wrap=True)
+    if page is not None and _has_a_screen():
+        # On a thread, since some browsers come back only when they are closed.
+        threading.Thread(target=webbrowser.open, args=[page], daemon=True).start()
+    uvicorn.Server(uvicorn.Config(app, log_level="warning")).run(sockets=[listener.socket])
+    return 0
+
+
+def _has_a_screen() -> bool:
+    if sys.platform in ("win32", "darwin"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+
+
+@contextmanager
+def _ended_as_by_ctrl_c() -> Iterator[None]:
+    """Take being told to end, and the closing of the terminal, like Ctrl+C.
+
+    The server stops at these signals, too, but then lets them end the process at once, and a
+    temporary folder would stay behind.
+    """
+
+    def told(_signal: int, _frame: object) -> None:
+        raise KeyboardInterrupt
+
+    def terminal_closed(_signal: int, _frame: object) -> None:
+        signal.raise_signal(signal.SIGTERM)  # which the server knows how to take
+
+    handlers: dict[int, Callable[[int, object], None]] = {signal.SIGTERM: told}
+    if sys.platform != "win32":  # which ends a process whose window is closed
+        handlers[signal.SIGHUP] = terminal_closed
+    before = {number: signal.signal(number, handler) for number, handler in handlers.items()}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
