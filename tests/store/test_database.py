@@ -34,10 +34,14 @@ def test_a_database_keeps_what_was_committed_through_a_restart(home: Path) -> No
 
 
 def test_an_exception_undoes_the_whole_transaction(store: Store) -> None:
-    with pytest.raises(ZeroDivisionError), store.desk(writing=True) as desk:
-        desk.session.add(_brief(id="B1"))
-        desk.session.flush()
-        raise ZeroDivisionError
+    def fails() -> None:
+        with store.desk(writing=True) as desk:
+            desk.session.add(_brief(id="B1"))
+            desk.session.flush()
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fails()
     with store.desk() as desk:
         assert desk.session.get(Brief, "B1") is None
 
@@ -134,18 +138,16 @@ def test_each_change_raises_the_version(store: Store) -> None:
     assert versions == [1, 2, 3]
 
 
-def test_a_full_disk_is_said_in_words_and_nothing_is_kept(home: Path) -> None:
-    store = Store(home)
-    with (
-        pytest.raises(StoreError, match=r"disk is full, so nothing was saved"),
-        store.desk(writing=True) as desk,
-    ):
-        _allow_no_more_pages(desk.session.connection())
-        desk.session.add(_brief(id="B1", theme="mud " * 20_000))
-        desk.session.flush()
+def test_a_full_disk_is_said_in_words_and_nothing_is_kept(store: Store) -> None:
+    def fails() -> None:
+        with store.desk(writing=True) as desk:
+            _allow_no_more_pages(desk.session.connection())
+            desk.session.add(_brief(id="B1", theme="mud " * 20_000))
+
+    with pytest.raises(StoreError, match=r"disk is full, so nothing was saved"):
+        fails()
     with store.desk() as desk:
         assert desk.session.get(Brief, "B1") is None
-    store.close()
 
 
 def _allow_no_more_pages(connection: Connection) -> None:

@@ -30,6 +30,13 @@ def _files(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.rglob("*") if path.is_file())
 
 
+def _keep_and_fail(store: Store, *images: bytes) -> None:
+    with store.desk(writing=True) as desk:
+        for data in images:
+            desk.keep_image(data)
+        raise ZeroDivisionError
+
+
 def test_an_image_is_kept_untouched_under_its_hash(images: ImageStore, tmp_path: Path) -> None:
     sha256, is_new = images.keep(b"abc")
     assert (sha256, is_new) == (SHA256_ABC, True)
@@ -122,19 +129,21 @@ def test_a_rendition_that_cannot_be_made_leaves_nothing(images: ImageStore, tmp_
 def test_a_transaction_undone_takes_its_new_images_away(store: Store, home: Path) -> None:
     with store.desk(writing=True) as desk:
         desk.keep_image(b"kept before")
-    with pytest.raises(ZeroDivisionError), store.desk(writing=True) as desk:
-        desk.keep_image(DATA)
-        desk.keep_image(b"kept before")
-        raise ZeroDivisionError
+    with pytest.raises(ZeroDivisionError):
+        _keep_and_fail(store, DATA, b"kept before")
     assert _files(home / "images") == [hashlib.sha256(b"kept before").hexdigest()]
 
 
 def test_a_transaction_that_cannot_be_committed_takes_its_images_away(
     store: Store, home: Path
 ) -> None:
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"), store.desk(writing=True) as desk:
-        desk.keep_image(DATA)
-        desk.session.add(Motif(brief_id="nowhere", name="reed", says=""))
+    def fails() -> None:
+        with store.desk(writing=True) as desk:
+            desk.keep_image(DATA)
+            desk.session.add(Motif(brief_id="nowhere", name="reed", says=""))
+
+    with pytest.raises(IntegrityError, match="FOREIGN KEY"):
+        fails()
     assert _files(home / "images") == []
 
 
@@ -151,8 +160,7 @@ def test_images_are_taken_away_before_another_writer_can_rely_on_them(
         forgotten.append(sha256)
 
     monkeypatch.setattr(store.images, "forget", forget)
-    with pytest.raises(ZeroDivisionError), store.desk(writing=True) as desk:
-        desk.keep_image(DATA)
-        raise ZeroDivisionError
+    with pytest.raises(ZeroDivisionError):
+        _keep_and_fail(store, DATA)
     assert forgotten == [hashlib.sha256(DATA).hexdigest()]
     store.close()
