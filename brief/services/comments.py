@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from pydantic import Field
-from sqlalchemy import select
 
 from brief.errors import InputError
 from brief.photo import Region
@@ -22,7 +20,7 @@ from brief.services.pointers import (
     shortened,
 )
 from brief.store.desk import Desk
-from brief.store.records import Comment, Record
+from brief.store.records import Comment
 
 
 class CommentDraft(Draft):
@@ -55,6 +53,7 @@ class Comments(Noun[Comment, CommentView]):
     record, draft, view = Comment, CommentDraft, CommentView
     settled = frozenset({"brief_id", "about_kind", "about_id", "reply_to"})
     filters = ("brief_id", "about_id", "state")
+    hangs_by: ClassVar = {"brief_id": "brief", "about_id": None, "reply_to": "comment"}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Comment | None) -> dict[str, Any]:
         check_pointers(desk, fields, record, brief_id="brief", reply_to="comment")
@@ -91,6 +90,3 @@ class Comments(Noun[Comment, CommentView]):
 
     def label(self, record: Comment) -> str:
         return shortened(record.text)
-
-    def hangs_on(self, desk: Desk, record: Comment) -> Iterable[Record]:
-        return desk.session.scalars(select(Comment).where(Comment.reply_to == record.id))

@@ -1,14 +1,14 @@
 """What every kind of record can do: be listed, made, read, changed, removed and taken back.
 
-A noun is a subclass of `Noun` that says what is sent in (`draft`), what is shown (`show`), and
-what follows from what (`settle`). Removing puts a record, and what hangs on it, into the
-offcuts bin; taking it back brings all of it back.
+A noun is a subclass of `Noun` that says what is sent in (`draft`), what is shown (`show`), what
+follows from what (`settle`), and what it cannot be without (`hangs_by`). Removing puts a record,
+and what hangs on it, into the offcuts bin; taking it back brings all of it back.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, Generic, TypeVar
 
@@ -17,7 +17,7 @@ from sqlalchemy import select
 from brief.errors import Conflict, InputError, NotFound
 from brief.services.fields import Draft, View, change_of
 from brief.store.desk import Desk
-from brief.store.records import Comment, Note, Record, now_utc
+from brief.store.records import Record, now_utc
 
 R = TypeVar("R", bound=Record)
 V = TypeVar("V", bound=View)
@@ -43,6 +43,9 @@ class Noun(Generic[R, V]):
     view: type[V]
     settled: ClassVar[frozenset[str]] = frozenset()  # fields that a change cannot touch
     filters: ClassVar[tuple[str, ...]] = ("brief_id",)  # fields that a list can be narrowed by
+    # Fields that point at what a record makes no sense without, and goes where it goes; each
+    # with the kind of record it points at, or None if the record's `about_kind` says that.
+    hangs_by: ClassVar[dict[str, str | None]] = {"brief_id": "brief"}
 
     registry: ClassVar[dict[str, Noun[Any, Any]]] = {}  # by `one`
 
@@ -68,13 +71,6 @@ class Noun(Generic[R, V]):
     def label(self, record: R) -> str:
         """What a person would call this one."""
         raise NotImplementedError
-
-    def hangs_on(self, desk: Desk, record: R) -> Iterable[Record]:
-        """The records that make no sense without this one, and go where it goes.
-
-        Notes and comments about it go in any case.
-        """
-        return ()
 
     # What all nouns do alike.
 
@@ -151,6 +147,13 @@ class Noun(Generic[R, V]):
                 f"The {self.one} “{self.label(record)}” was removed along with something else; "
                 "take that back instead."
             )
+        for holder in self._holders(desk, record):
+            if holder.binned_utc is not None:
+                noun = noun_of(holder)
+                raise InputError(
+                    f"The {self.one} “{self.label(record)}” hangs on the {noun.one} "
+                    f"“{noun.label(holder)}”, which is in the offcuts bin. Take that back first."
+                )
         for one in self._removed_with(desk, record):
             one.binned_utc = None
             one.binned_with = None
@@ -182,18 +185,27 @@ class Noun(Generic[R, V]):
         found: dict[str, Record] = {}
         waiting = [record]
         while waiting:
-            one = waiting.pop()
-            said_of_it = [
-                spoken
-                for kind in (Note, Comment)
-                for spoken in desk.session.scalars(select(kind).where(kind.about_id == one.id))
-            ]
-            for hanging in (*noun_of(one).hangs_on(desk, one), *said_of_it):
+            for hanging in self._hanging_on(desk, waiting.pop()):
                 if hanging.binned_utc is None and hanging.id not in found:
                     found[hanging.id] = hanging
                     waiting.append(hanging)
         found.pop(record.id, None)
         return list(found.values())
+
+    def _hanging_on(self, desk: Desk, record: Record) -> Iterator[Record]:
+        kind = noun_of(record).one
+        for noun in self.registry.values():
+            for field, holding in noun.hangs_by.items():
+                if holding in (kind, None):
+                    pointer = getattr(noun.record, field)
+                    yield from desk.session.scalars(select(noun.record).where(pointer == record.id))
+
+    def _holders(self, desk: Desk, record: Any) -> Iterator[Record]:
+        for field, kind in self.hangs_by.items():
+            held_by = getattr(record, field)
+            if held_by is not None:
+                noun = self.registry[kind or record.about_kind]
+                yield noun.get(desk, held_by, binned=True)
 
 
 def noun_of(record: Record) -> Noun[Any, Any]:

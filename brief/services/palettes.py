@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, Field
 from sqlalchemy import select
@@ -17,7 +17,7 @@ from brief.services.fields import Draft, Id, Line, View, in_field
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import check_pointers, existing
 from brief.store.desk import Desk
-from brief.store.records import Palette, Record, Reference, Swatch
+from brief.store.records import Palette, Reference, Swatch
 
 RegionText = Annotated[
     str,
@@ -62,6 +62,7 @@ class Palettes(Noun[Palette, PaletteView]):
     record, draft, view = Palette, PaletteDraft, PaletteView
     settled = frozenset({"reference_id", "colours", "region", "seed"})
     filters = ("brief_id", "reference_id")
+    hangs_by: ClassVar = {"brief_id": "brief", "reference_id": "reference"}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Palette | None) -> dict[str, Any]:
         if record is not None:
@@ -125,9 +126,6 @@ class Palettes(Noun[Palette, PaletteView]):
     def label(self, record: Palette) -> str:
         return record.name
 
-    def hangs_on(self, desk: Desk, record: Palette) -> Iterable[Record]:
-        return self._swatches(desk, record)
-
     def _swatches(self, desk: Desk, record: Palette) -> Iterable[Swatch]:
         return desk.session.scalars(
             select(Swatch).where(Swatch.palette_id == record.id).order_by(Swatch.id)
@@ -158,6 +156,7 @@ class Swatches(Noun[Swatch, SwatchView]):
     one, many = "swatch", "swatches"
     record, draft, view = Swatch, SwatchDraft, SwatchView
     settled = frozenset({"brief_id", "palette_id", "palette_index"})
+    hangs_by: ClassVar = {"brief_id": "brief", "palette_id": "palette"}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Swatch | None) -> dict[str, Any]:
         check_pointers(

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +18,7 @@ from brief.services.noun import Noun, view_fields
 from brief.services.palettes import RegionText
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.store.desk import Desk
-from brief.store.records import Material, Pairing, Record
+from brief.store.records import Material
 from brief.wood import cautions
 
 Stuff = Literal["timber", "veneer", "shell", "metal", "bone", "stone", "other"]
@@ -68,6 +67,7 @@ class Materials(Noun[Material, MaterialView]):
     one, many = "material", "materials"
     record, draft, view = Material, MaterialDraft, MaterialView
     filters = ("stuff",)
+    hangs_by: ClassVar = {}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Material | None) -> dict[str, Any]:
         if fields.get("region"):
@@ -132,13 +132,6 @@ class Materials(Noun[Material, MaterialView]):
 
     def label(self, record: Material) -> str:
         return record.label
-
-    def hangs_on(self, desk: Desk, record: Material) -> Iterable[Record]:
-        return desk.session.scalars(
-            select(Pairing).where(
-                (Pairing.ground_id == record.id) | (Pairing.inlay_id == record.id)
-            )
-        )
 
 
 def texture_of(material: Material) -> str | None:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from pydantic import Field
-from sqlalchemy import select
 
 from brief.errors import InputError
 from brief.services.fields import Draft, Id, Line, LongLine, SomeText, Title, View
@@ -14,7 +13,7 @@ from brief.services.noun import Noun, view_fields
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.services.pointers import check_pointers, existing, shortened
 from brief.store.desk import Desk
-from brief.store.records import Motif, Palette, Record, Reference
+from brief.store.records import Motif, Reference
 
 # Open vocabularies of rights: RightsStatements.org 1.0 and Creative Commons, by URI.
 RIGHTS = {
@@ -124,9 +123,6 @@ class References(Noun[Reference, ReferenceView]):
 
     def label(self, record: Reference) -> str:
         return record.title or shortened(record.passage)
-
-    def hangs_on(self, desk: Desk, record: Reference) -> Iterable[Record]:
-        return desk.session.scalars(select(Palette).where(Palette.reference_id == record.id))
 
 
 def _motifs(desk: Desk, brief_id: str, ids: Sequence[str]) -> list[Motif]:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
-from typing import Any
+from typing import Any, ClassVar
 
 from pydantic import Field
-from sqlalchemy import select
 
 from brief.instrument import preset
 from brief.services.fields import Draft, Id, Line, SomeText, Text, Title, View
@@ -21,18 +19,7 @@ from brief.services.pointers import (
     shortened,
 )
 from brief.store.desk import Desk
-from brief.store.records import (
-    Brief,
-    Comment,
-    Motif,
-    Note,
-    Pairing,
-    Palette,
-    Part,
-    Record,
-    Reference,
-    Swatch,
-)
+from brief.store.records import Brief, Motif, Note, Part
 
 
 class BriefDraft(Draft):
@@ -57,6 +44,7 @@ class Briefs(Noun[Brief, BriefView]):
     one, many = "brief", "briefs"
     record, draft, view = Brief, BriefDraft, BriefView
     filters = ()
+    hangs_by: ClassVar = {}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Brief | None) -> dict[str, Any]:
         if "kind" in fields:
@@ -82,10 +70,6 @@ class Briefs(Noun[Brief, BriefView]):
 
     def label(self, record: Brief) -> str:
         return record.title
-
-    def hangs_on(self, desk: Desk, record: Brief) -> Iterable[Record]:
-        for kind in (Motif, Note, Reference, Palette, Swatch, Pairing, Part, Comment):
-            yield from desk.session.scalars(select(kind).where(kind.brief_id == record.id))
 
 
 class MotifDraft(Draft):
@@ -135,6 +119,7 @@ class Notes(Noun[Note, NoteView]):
     record, draft, view = Note, NoteDraft, NoteView
     settled = frozenset({"about_kind", "about_id"})
     filters = ("brief_id", "about_id")
+    hangs_by: ClassVar = {"brief_id": "brief", "about_id": None}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Note | None) -> dict[str, Any]:
         if record is None:

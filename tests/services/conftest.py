@@ -1,0 +1,75 @@
+"""A workshop to test in: two briefs, and short ways to make what a test is about."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from brief.services import nouns
+from brief.services.palettes import PaletteDraft, SwatchDraft
+from brief.services.rack import MaterialDraft
+from brief.services.references import PassageDraft, ReferenceFacts
+from brief.services.spec import PartDraft
+from brief.services.theme import BriefDraft, MotifDraft
+from brief.store.desk import Desk
+from brief.store.records import Brief, Material, Motif, Palette, Part, Reference, Swatch
+
+
+class Workshop:
+    """Makes records of one brief, with as few words as a test needs."""
+
+    def __init__(self, desk: Desk, picture: Callable[..., bytes], title: str) -> None:
+        self.desk = desk
+        self._picture = picture
+        self.brief: Brief = nouns.briefs.add(desk, BriefDraft(title=title))
+
+    def motif(self, name: str = "reed") -> Motif:
+        return nouns.motifs.add(self.desk, MotifDraft(brief_id=self.brief.id, name=name))
+
+    def passage(self, **fields: Any) -> Reference:
+        said = {"title": "Verse", "passage": "The tide goes out", **fields}
+        return nouns.references.add(self.desk, PassageDraft(brief_id=self.brief.id, **said))
+
+    def reference(self, *colours: tuple[int, int, int], **facts: Any) -> Reference:
+        return nouns.references.add_picture(
+            self.desk,
+            self.brief.id,
+            "reed-bed.png",
+            self._picture(*colours),
+            ReferenceFacts(**facts),
+        )
+
+    def palette(self, reference: Reference | None = None, **fields: Any) -> Palette:
+        reference = reference or self.reference()
+        return nouns.palettes.add(
+            self.desk, PaletteDraft(reference_id=reference.id, **{"colours": 2, **fields})
+        )
+
+    def swatch(self, palette: Palette | None = None, **fields: Any) -> Swatch:
+        if palette is not None:
+            fields |= {"palette_id": palette.id, "palette_index": fields.get("palette_index", 0)}
+        elif "colour" not in fields:
+            fields["colour"] = "Lab 50 10 20"
+        return nouns.swatches.add(self.desk, SwatchDraft(brief_id=self.brief.id, **fields))
+
+    def material(self, reading: str = "Lab 30 9 15", **fields: Any) -> Material:
+        return nouns.materials.add(
+            self.desk, MaterialDraft(**{"label": "walnut", "reading": reading, **fields})
+        )
+
+    def part(self, **fields: Any) -> Part:
+        return nouns.parts.add(
+            self.desk, PartDraft(brief_id=self.brief.id, **{"role": "binding", **fields})
+        )
+
+
+@pytest.fixture
+def shop(desk: Desk, picture: Callable[..., bytes]) -> Workshop:
+    return Workshop(desk, picture, "Saltmarsh")
+
+
+@pytest.fixture
+def other_shop(desk: Desk, picture: Callable[..., bytes]) -> Workshop:
+    return Workshop(desk, picture, "High moor")
