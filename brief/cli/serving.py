@@ -28,8 +28,9 @@ def serve(home: Path | None, listener: Listener, *, browser: bool) -> int:
     with closing(listener.socket):
         settings = Settings() if home is None else Settings(home=home.expanduser())
         app = create_app(settings)
-        kept = f"Your briefs and pictures are in {settings.home.resolve()}"
-        return _run(app, listener, kept, listener.address if browser else None)
+        with closing(app.state.store):
+            kept = f"Your briefs and pictures are in {settings.home.resolve()}"
+            return _run(app, listener, kept, listener.address if browser else None)
 
 
 def demo(home: Path | None, listener: Listener, *, browser: bool) -> int:
@@ -47,7 +48,7 @@ def demo(home: Path | None, listener: Listener, *, browser: bool) -> int:
             folder = home.expanduser()
             until = "which is kept"
         app = create_app(Settings(home=folder))
-        at_the_end.callback(app.state.store.close)
+        at_the_end.enter_context(closing(app.state.store))
         brief_id = load_demo(app.state.store, demo_folder(), alone=True)
         kept = (
             "This brief is invented, to look around in and to change as you like.\n"

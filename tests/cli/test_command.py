@@ -1,0 +1,106 @@
+"""The command as a whole: what can be asked of it, how it starts, and how it ends."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+
+import pytest
+
+import brief as package
+from brief.cli import main
+
+OPTIONS = {
+    "serve": ["--home", "--port", "--host", "--no-browser"],
+    "demo": ["--home", "--port", "--host", "--no-browser"],
+    "palette": ["PHOTO", "--colours", "--region", "--seed", "--json"],
+    "pair": ["GROUND", "INLAY", "--json"],
+}
+# What takes long to import, and what `brief --help` has no use for at all.
+HEAVY = {"alembic", "colour", "colormath", "fastapi", "jinja2", "numpy", "PIL", "pydantic", "rich"}
+HEAVY |= {"scipy", "sklearn", "sqlalchemy", "uvicorn"}
+
+
+def test_the_help_names_every_command(brief):
+    code, out, err = brief("--help")
+    assert (code, err) == (0, "")
+    assert all(command in out for command in OPTIONS)
+
+
+@pytest.mark.parametrize("command", OPTIONS)
+def test_the_help_of_a_command_names_its_options(brief, command):
+    code, out, err = brief(command, "--help")
+    assert (code, err) == (0, "")
+    assert all(option in out for option in OPTIONS[command])
+
+
+def test_the_version_is_the_packages(brief):
+    assert brief("--version") == (0, f"brief {package.__version__}\n", "")
+
+
+def test_without_a_command_the_help_is_shown_as_a_slip(brief):
+    code, out, err = brief()
+    assert (code, out) == (2, "")
+    assert "commands:" in err
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["carve"], "invalid choice: 'carve'"),
+        (["palette"], "required: PHOTO"),
+        (["pair", "#fff"], "required: INLAY"),
+        (["palette", "x.jpg", "--colors", "6"], "unrecognized arguments: --colors"),
+        (["serve", "--port", "eighty"], "from 0 to 65535.*got 'eighty'"),
+        (["serve", "--port", "65536"], "from 0 to 65535.*got '65536'"),
+        (["serve", "--port", "-1"], "from 0 to 65535.*got '-1'"),
+    ],
+    ids=" ".join,
+)
+def test_a_slip_is_explained_on_stderr(brief, words, said):
+    code, out, err = brief(*words)
+    assert (code, out) == (2, "")
+    assert re.search(said, err)
+
+
+def test_the_help_starts_without_anything_heavy():
+    script = (
+        "import sys; from brief.cli import main; assert main(['--help']) == 0; "
+        "print(*(name.partition('.')[0] for name in sys.modules), file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+    assert "brief" in done.stderr.split()
+    assert HEAVY & set(done.stderr.split()) == set()
+
+
+def test_an_interruption_leaves_quietly(brief, monkeypatch, striped):
+    def interrupted(*_args, **_kwargs):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("brief.cli.palette.print_palette", interrupted)
+    assert brief("palette", striped) == (130, "", "")
+
+
+def test_main_reads_the_words_of_the_process(monkeypatch, capsys):
+    monkeypatch.setattr(sys, "argv", ["brief", "--version"])
+    assert main() == 0
+    assert capsys.readouterr().out.startswith("brief ")
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
+def test_a_narrow_code_page_costs_signs_and_nothing_else(brief_process, striped, encoding):
+    done = brief_process("palette", striped, PYTHONIOENCODING=encoding)
+    assert done.returncode == 0
+    assert done.stderr == b""
+    said = done.stdout.decode(encoding)
+    assert "#71553f" in said
+    assert ("█" in said) == (encoding == "utf-8")
+
+
+def test_the_module_is_the_command(brief_process):
+    done = brief_process("--version")
+    assert (done.returncode, done.stdout.split()) == (0, [b"brief", package.__version__.encode()])
+    assert brief_process("carve").returncode == 2

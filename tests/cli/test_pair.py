@@ -1,0 +1,132 @@
+"""`brief pair` judges what it is given by the library's own rule, sentence first."""
+
+from __future__ import annotations
+
+import json
+from math import hypot
+
+import pytest
+
+from brief.colour import judge_pair
+from brief.colour.notation import parse_colour
+from brief.photo import UNCORRECTED_PHOTO_DELTA_E, measure_patch
+
+ESCAPE = "\x1b"
+
+
+def test_json_is_the_librarys_verdict_on_two_photographs(brief, grained, striped):
+    code, out, err = brief("pair", grained, striped, "--json")
+    assert (code, err) == (0, "")
+    ground, inlay, printed = measure_patch(grained), measure_patch(striped), json.loads(out)
+    verdict = judge_pair(
+        ground.lab,
+        inlay.lab,
+        ground_cells=ground.cells,
+        uncertainty=hypot(UNCORRECTED_PHOTO_DELTA_E, UNCORRECTED_PHOTO_DELTA_E),
+    )
+    for side, given, sample in (("ground", grained, ground), ("inlay", striped, inlay)):
+        assert printed[side]["given"] == str(given)
+        assert printed[side]["photograph"] is True
+        assert tuple(printed[side]["colour"]["lab"]) == sample.lab
+        assert printed[side]["colour"]["uncertainty"] == sample.uncertainty
+        assert printed[side]["spread"] == sample.spread
+    said = printed["verdict"]
+    for name in ("sentence", "reading", "grain", "drowned_share"):
+        assert said[name] == getattr(verdict, name)
+    assert said["difference"]["total"] == verdict.difference.total
+    assert said["difference"]["uncertainty"] == verdict.uncertainty
+    assert said["harmony"]["total"] == verdict.harmony.total
+    assert said["harmony"]["better_than"] is None
+
+
+# Sharma, Wu and Dalal (2005), doi:10.1002/col.20070, Table 1, pairs 1, 17 and 25.
+@pytest.mark.parametrize(
+    ("one", "other", "delta_e"),
+    [
+        ("Lab 50 2.6772 -79.7751", "Lab 50 0 -82.7485", 2.0425),
+        ("Lab 50 2.5 0", "Lab 73 25 -18", 27.1492),
+        ("Lab 60.2574 -34.0099 36.2677", "Lab 60.4626 -34.1751 39.4387", 1.2644),
+    ],
+    ids=["pair-1", "pair-17", "pair-25"],
+)
+def test_typed_colours_differ_as_published(brief, one, other, delta_e):
+    _, out, _ = brief("pair", one, other, "--json")
+    printed = json.loads(out)
+    assert printed["verdict"]["difference"]["total"] == pytest.approx(delta_e, abs=5e-5)
+    assert printed["verdict"]["difference"]["uncertainty"] == 0
+    assert printed["verdict"]["drowned_share"] is None
+    assert printed["ground"]["photograph"] is False
+    assert printed["ground"]["spread"] is None
+
+
+@pytest.mark.parametrize("text", ["#b37a4c", "Lab 56.1 17.3 33.9", "lab(56.5% 19.3 34.4)"])
+def test_every_way_to_write_a_colour_is_read(brief, text):
+    _, out, _ = brief("pair", text, "#202020", "--json")
+    assert tuple(json.loads(out)["ground"]["colour"]["lab"]) == parse_colour(text)
+
+
+def test_the_sentence_stands_first_and_the_figures_follow(brief, grained):
+    code, out, err = brief("pair", grained, "Lab 84 4 20")
+    assert (code, err) == (0, "")
+    assert ESCAPE not in out
+    ground = measure_patch(grained)
+    verdict = judge_pair(
+        ground.lab,
+        (84, 4, 20),
+        ground_cells=ground.cells,
+        uncertainty=UNCORRECTED_PHOTO_DELTA_E,
+    )
+    assert " ".join(out.split()).startswith(verdict.sentence)
+    for figure in (
+        "grained.png",
+        "from its photograph, ± 10",
+        "typed, taken as exact",
+        f"Difference: {verdict.difference.total:.0f} ± 10, and it takes {verdict.needed:.3g}",
+        f"lightness {verdict.difference.lightness:+.1f}",
+        f"Grain: {verdict.grain:.1f}",
+        f"Harmony: {verdict.harmony.total:+.2f}",
+    ):
+        assert figure in out
+
+
+def test_the_two_chips_lie_side_by_side(brief, monkeypatch):
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    monkeypatch.setenv("COLORTERM", "truecolor")
+    _, out, _ = brief("pair", "#71553f", "#d6b69b")
+    chips = [line for line in out.splitlines() if "48;2;113;85;63m" in line]
+    assert len(chips) == 3
+    assert all("48;2;214;182;155m" in line for line in chips)
+
+
+def test_a_colour_beyond_the_screen_is_said_to_be(brief, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "100")
+    _, out, _ = brief("pair", "#202020", "Lab 60 90 90")
+    assert "strong red, more than a screen shows" in out
+
+
+def test_a_file_wins_over_a_colour_of_its_name(brief, striped, monkeypatch):
+    striped.rename(striped.with_name("b37a4c"))
+    monkeypatch.chdir(striped.parent)
+    _, out, _ = brief("pair", "b37a4c", "#202020", "--json")
+    assert json.loads(out)["ground"]["photograph"] is True
+
+
+@pytest.mark.parametrize(
+    ("ground", "inlay", "said"),
+    [
+        ("gone.jpg", "#fff", "gone.jpg cannot be opened: No such file"),
+        ("#fff", "wood/gone.jpeg", "gone.jpeg cannot be opened: No such file"),
+        ("Lab nan 0 0", "#fff", "L must lie between 0 and 100; got nan"),
+        ("#fff", "Lab 50 inf 0", "a must lie between -200 and 200; got inf"),
+        ("walnut", "#fff", "'walnut' is not a colour that can be read here; write #b37a4c"),
+        ("", "#fff", "'' is not a colour"),
+        ("#fff", "9" * 5000, "is not a colour"),
+    ],
+)
+def test_what_cannot_be_read_is_refused_in_words(brief, ground, inlay, said):
+    for words in ([], ["--json"]):
+        code, out, err = brief("pair", ground, inlay, *words)
+        assert (code, out) == (2, "")
+        assert err.startswith("brief: ")
+        assert err.count("\n") == 1
+        assert said in err
