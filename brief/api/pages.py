@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -31,6 +32,7 @@ class Pages:
             lstrip_blocks=True,
         )
         self._environment.filters.update(FILTERS)
+        self._environment.tests["contains"] = operator.contains
         self._environment.globals["version"] = brief.__version__
 
     def show(self, template: str, status: int = 200, **context: Any) -> Response:

@@ -38,7 +38,8 @@ class PairVerdict:
     uncertainty: of the two colours together. needed: the difference at which the inlay reads.
     grain: how far the ground's own cells lie from its colour, root mean square; drowned_share:
     the part of them within DROWNED_DELTA_E of the inlay; both None without cells. better_than:
-    the share of the `rivals` other pairs with a lower harmony, None without any.
+    the share of the `rivals` other pairs with a lower harmony, None without any; standing: the
+    same in words ("6 in 10", "2 of 5", "none of 40"), empty without any.
     """
 
     reading: Reading
@@ -50,6 +51,7 @@ class PairVerdict:
     harmony: Harmony[float]
     better_than: float | None
     rivals: int
+    standing: str
     sentence: str
 
 
@@ -98,7 +100,6 @@ def judge_pair(
     better_than = float((rivals < harmony.total).mean()) if rivals.size else None
     needed = max(DIFFERENT_COLOURS, TIMES_THE_GRAIN * (grain or 0.0))
     reading = _reading(difference.total, uncertainty, needed, drowned)
-    said = _bench_sentence(reading, difference, uncertainty, needed, drowned)
     return PairVerdict(
         reading=reading,
         difference=difference,
@@ -109,7 +110,8 @@ def judge_pair(
         harmony=harmony,
         better_than=better_than,
         rivals=int(rivals.size),
-        sentence=" ".join(filter(None, [said, _rank_sentence(better_than, int(rivals.size))])),
+        standing=_standing(better_than, int(rivals.size)),
+        sentence=_bench_sentence(reading, difference, uncertainty, needed, drowned),
     )
 
 
@@ -163,7 +165,7 @@ def _bench_sentence(
 ) -> str:
     apart = f"{plus_minus(difference.total, uncertainty)} apart"
     if needed > DIFFERENT_COLOURS:
-        needs = f"it takes {figure(needed, uncertainty)}, three times the grain's own spread"
+        needs = f"this grain asks for {figure(needed, uncertainty)}"
     else:
         needs = f"it takes {DIFFERENT_COLOURS:.0f} to be another colour"
     if drowned is None:
@@ -174,7 +176,7 @@ def _bench_sentence(
         mostly = difference_words(difference)
         return f"Stands clear of the timber at the bench: {apart}, {mostly}; {close}."
     if reading == "doubtful":
-        return f"May not stand clear of the timber at the bench: {apart}, and {needs}; {close}."
+        return f"May sink into the timber: {apart} at the bench, and {needs}; {close}."
     if drowned is not None and drowned > DROWNED_SHARE:
         return (
             f"Sinks into the figure: {share_words(drowned)} of the timber's own grain is close "
@@ -183,13 +185,11 @@ def _bench_sentence(
     return f"Sinks into the timber at the bench: only {apart}, and {needs}; {close}."
 
 
-def _rank_sentence(better_than: float | None, rivals: int) -> str:
+def _standing(better_than: float | None, rivals: int) -> str:
     if better_than is None:
         return ""
-    if rivals < FEW_RIVALS or better_than in (0.0, 1.0):
-        pairs = "pair" if rivals == 1 else "pairs"
-        where = f"{round(better_than * rivals)} of the {rivals} other {pairs}"
-    else:
-        tenths = min(max(round(better_than * 10), 1), 9)
-        where = f"about {tenths} in 10 of the other pairs"
-    return f"By the harmony formula it ranks above {where} your rack could make."
+    if better_than in (0.0, 1.0):
+        return f"{'none' if better_than == 0 else 'all'} of {rivals}"
+    if rivals < FEW_RIVALS:
+        return f"{round(better_than * rivals)} of {rivals}"
+    return f"{min(max(round(better_than * 10), 1), 9)} in 10"

@@ -50,7 +50,7 @@ def draw_front(
         )
     if only_role is not None and only_role != "bill":
         preset.part(only_role)
-    sheet = Sheet(fills, prefix=prefix, box=_box(preset, view), only=only_role)
+    sheet = Sheet(fills, prefix=prefix, box=view_box(preset, view), only=only_role)
     draw_top(sheet, preset)
     draw_rosette(sheet, preset)
     draw_fretboard(sheet, preset)
@@ -63,7 +63,8 @@ def draw_front(
     return sheet.text(_label(preset, fills, title, only_role))
 
 
-def _box(preset: Preset, view: View) -> Box:
+def view_box(preset: Preset, view: View) -> Box:
+    """What a view shows of the drawing, as an SVG viewBox in millimetres."""
     hole, board = preset.hole, preset.fretboard
     top, width = head_top(preset), preset.width_mm
     if view == "rosette":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import BaseModel, Field
@@ -50,6 +50,7 @@ class HarmonyView(BaseModel):
         description="Share of the rack's other pairs that are less harmonious, 0 to 1"
     )
     rivals: int = Field(description="How many other pairs the rack could make")
+    standing: str = Field(description="The same in words", examples=["6 in 10"])
 
 
 class VerdictView(BaseModel):
@@ -88,6 +89,7 @@ class Pairings(Noun[Pairing, PairingView]):
     one, many = "pairing", "pairings"
     record, draft, view = Pairing, PairingDraft, PairingView
     settled = frozenset({"brief_id"})
+    hangs_by: ClassVar = {"brief_id": "brief", "ground_id": "material", "inlay_id": "material"}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Pairing | None) -> dict[str, Any]:
         check_pointers(
@@ -117,8 +119,7 @@ class Pairings(Noun[Pairing, PairingView]):
         return [self._show(desk, record, rack) for record in records]
 
     def _show(self, desk: Desk, record: Pairing, rack: RackHarmonies) -> PairingView:
-        ground = desk.session.get_one(Material, record.ground_id)
-        inlay = desk.session.get_one(Material, record.inlay_id)
+        ground, inlay = record.ground, record.inlay
         return PairingView(
             **view_fields(record, "brief_id", "place", "line_mm"),
             ground=_paired(ground, record.asked_ground_lab),
@@ -127,7 +128,7 @@ class Pairings(Noun[Pairing, PairingView]):
         )
 
     def label(self, record: Pairing) -> str:
-        return record.place or "pairing"
+        return f"{record.inlay.label} on {record.ground.label}"
 
 
 def _paired(material: Material, asked_lab: list[float]) -> PairedView:
@@ -174,6 +175,7 @@ def verdict_view(verdict: PairVerdict) -> VerdictView:
             hue=float(verdict.harmony.hue),
             better_than=verdict.better_than,
             rivals=verdict.rivals,
+            standing=verdict.standing,
         ),
         drowned_share=verdict.drowned_share,
         grain=verdict.grain,

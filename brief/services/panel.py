@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from brief.instrument import Fill, View, draw_front, draw_pair_sample, preset
+from brief.instrument import Fill, View, draw_front, draw_pair_sample, preset, view_box
 from brief.photo import Region
 from brief.services.colours import colour_view
 from brief.services.rack import texture_of
@@ -13,11 +13,16 @@ from brief.store.records import Brief, Image, Material, Pairing, Part
 
 SAMPLE_LINE_MM = 1.0  # drawn when a pairing does not say how wide its line is
 SAMPLE_LINE_LIMITS = (0.1, 10.0)
+LOUPE_VIEWS: dict[View, str] = {
+    "whole": "whole",
+    "head": "head",
+    "twelfth": "12th fret",
+    "rosette": "rosette",
+    "bridge": "bridge",
+}
 
 
-def draw_instrument(
-    desk: Desk, brief: Brief, parts: Sequence[Part], *, prefix: str, view: View = "whole"
-) -> str:
+def draw_instrument(desk: Desk, brief: Brief, parts: Sequence[Part], *, prefix: str) -> str:
     """The front of the brief's instrument as inline SVG."""
     fills = {}
     for part in parts:
@@ -26,15 +31,21 @@ def draw_instrument(
         )
         if material is not None and material.binned_utc is None and material.lab is not None:
             fills[part.role] = fill_of(desk, material)
-    return draw_front(
-        preset(brief.kind), fills, title="Front of the instrument", prefix=prefix, view=view
-    )
+    return draw_front(preset(brief.kind), fills, title="Front of the instrument", prefix=prefix)
+
+
+def loupe_views(brief: Brief) -> list[tuple[str, str]]:
+    """The views of the front that the panel can be brought close to: name and viewBox."""
+    drawn = preset(brief.kind)
+    return [
+        (name, " ".join(f"{side:.1f}" for side in view_box(drawn, view)))
+        for view, name in LOUPE_VIEWS.items()
+    ]
 
 
 def draw_pairing(desk: Desk, pairing: Pairing, *, prefix: str) -> str | None:
     """A line and a dot of the inlay on the ground, as inline SVG; None while a colour lacks."""
-    ground = desk.session.get_one(Material, pairing.ground_id)
-    inlay = desk.session.get_one(Material, pairing.inlay_id)
+    ground, inlay = pairing.ground, pairing.inlay
     if ground.lab is None or inlay.lab is None:
         return None
     thinnest, widest = SAMPLE_LINE_LIMITS

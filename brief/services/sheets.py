@@ -11,7 +11,7 @@ from brief.photo import MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
 from brief.services import nouns
 from brief.services.noun import Noun
-from brief.services.panel import draw_instrument, draw_pairing
+from brief.services.panel import draw_instrument, draw_pairing, loupe_views
 from brief.services.rack import Stuff
 from brief.services.references import RIGHTS
 from brief.store.desk import Desk
@@ -46,6 +46,7 @@ def sheet(desk: Desk, one: Sheet, brief_id: str) -> dict[str, Any]:
         "sheets": SHEETS,
         "brief": nouns.briefs.show(desk, brief),
         "front": _front(desk, brief, "front"),
+        "loupe_views": loupe_views(brief),
         "kinds": dict(presets()),
         **one.fill(desk, brief),
     }
@@ -119,7 +120,10 @@ def _references(desk: Desk, brief: Brief) -> dict[str, Any]:
 def _timber(desk: Desk, brief: Brief) -> dict[str, Any]:
     materials = nouns.materials.show_all(desk, nouns.materials.page(desk))
     parts = _views(desk, nouns.parts, brief)
-    used = _grouped([part for part in parts if part.material], "material_id")
+    used: dict[str, list[Any]] = {}
+    for part in parts:
+        if part.material:
+            used.setdefault(part.material.id, []).append(part)
     rack_notes = _grouped(nouns.notes.show_all(desk, nouns.notes.page(desk)), "about_id")
     return {
         "materials": materials,

@@ -14,11 +14,6 @@ def percent(share: float) -> str:
     return "under 1 %" if 0 < share < 0.005 else f"{share:.0%}".replace("%", " %")
 
 
-def tenths(share: float) -> str:
-    """0.68 → "7 in 10"."""
-    return f"{round(share * 10)} in 10"
-
-
 def number(value: float) -> str:
     """One decimal below 10, none above: no more than the measuring is worth."""
     return f"{value:.1f}" if value < 9.95 else f"{value:.0f}"
@@ -48,7 +43,6 @@ def choices(views: Sequence[Any]) -> list[tuple[str, str]]:
 
 FILTERS: dict[str, Callable[..., Any]] = {
     "percent": percent,
-    "tenths": tenths,
     "number": number,
     "words": words,
     "day": day,

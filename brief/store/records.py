@@ -230,6 +230,9 @@ class Pairing(Record):
     asked_ground_lab: Mapped[list[float]]
     asked_inlay_lab: Mapped[list[float]]
 
+    ground: Mapped[Material] = relationship(foreign_keys=[ground_id])
+    inlay: Mapped[Material] = relationship(foreign_keys=[inlay_id])
+
 
 class Part(Record):
     """A part of the instrument: what it is made of and which colour it should carry."""

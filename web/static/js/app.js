@@ -6,6 +6,7 @@
  */
 import { wireCopy } from './copy.js';
 import { wireDrop } from './drop.js';
+import { wireLoupe } from './loupe.js';
 import { wirePanel } from './panel.js';
 import { wireRegion } from './region.js';
 import { wireSend } from './send.js';
@@ -23,4 +24,5 @@ wireDrop();
 wireRegion();
 wireSpots();
 wireCopy();
+wireLoupe();
 wirePanel();
