@@ -120,6 +120,7 @@ class Noun(Generic[R, V]):
         fields = {name: getattr(change, name) for name in change.model_fields_set}
         for name, value in self.settle(desk, fields, record).items():
             setattr(record, name, value)
+        record.changed_utc = now_utc()  # so that a change of links alone raises the version, too
         desk.session.flush()
         return record
 

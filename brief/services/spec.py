@@ -136,7 +136,7 @@ class Parts(Noun[Part, PartView]):
                 _get(desk, Motif, swatch.motif_id if swatch else None),
                 *(reference.motifs if reference else ()),
             )
-            if motif is not None
+            if motif is not None and motif.binned_utc is None
         }
         shown = self.registry
         return Thread(
