@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from brief.colour import srgb_to_linear, xyz_to_lab
-from brief.colour.spaces import SRGB_TO_XYZ
+from brief.colour import srgb_to_lab
 from brief.errors import ImageError
 from brief.photo.files import UNNAMED
 from brief.photo.intake import Picture, open_pixels
@@ -18,26 +17,21 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Mask = NDArray[np.bool_]
 
-# Longest side. A hundred thousand pixels settle a mean to far below 1 CIEDE2000, and a telephone's
-# 12 megapixels can be decoded at an eighth.
-WORKING_PX = 400
+WORKING_PX = 640  # longest side; smaller, and fine detail blends into colours that are not there
 _OPAQUE = 128  # alpha from which a pixel is seen rather than seen through
 _LEAST_UNCLIPPED = 1 / 20
-_LINEAR = srgb_to_linear(np.repeat(np.arange(256.0)[:, None] / 255, 3, axis=1))[:, 0]
 
 
 @dataclass(frozen=True)
 class Seen:
     """The pixels of a picture, at working size, that carry a colour.
 
-    srgb : uint8, shape (n, 3). xyz, lab : the same pixels, D65, 2°, Y of white = 1.
+    srgb : uint8, shape (n, 3).
     where : bool, shape (height, width); True where a pixel counts, in reading order.
     left_out : share of the picture, 0 to 1, that does not count.
     """
 
     srgb: NDArray[np.uint8]
-    xyz: Floats
-    lab: Floats
     where: Mask
     left_out: float
 
@@ -67,30 +61,21 @@ def seen_pixels(source: Picture, region: Region | None, name: str = UNNAMED) -> 
     unclipped = visible & ((red | green | blue) > 0) & ((red & green & blue) < 255)
     if np.count_nonzero(unclipped) >= _LEAST_UNCLIPPED * total:
         visible = unclipped
-    counted = srgb[visible]
-    xyz = _LINEAR.take(counted) @ SRGB_TO_XYZ.T
-    left_out = 1 - len(counted) / visible.size
-    return Seen(counted, xyz, xyz_to_lab(xyz), visible, left_out)
+    return Seen(srgb[visible], visible, 1 - np.count_nonzero(visible) / visible.size)
 
 
 def fold(seen: Seen, bits: int) -> tuple[Floats, Ints, Ints]:
     """Gather pixels into a histogram of `bits` bits for each channel of sRGB.
 
-    Returns, for the m cells that are not empty: the mean Lab of the pixels in each, shape (m, 3);
-    how many they are, shape (m,); and the cell of each pixel, shape (n,).
+    Returns, for the m cells that are not empty: the Lab of the mean sRGB of the pixels in each,
+    shape (m, 3); how many they are, shape (m,); and the cell of each pixel, shape (n,).
     """
     level = (seen.srgb >> (8 - bits)).astype(np.intp)
     key = (level[:, 0] << 2 * bits) | (level[:, 1] << bits) | level[:, 2]
     every_count = np.bincount(key, minlength=1 << 3 * bits)
     used = np.flatnonzero(every_count)
+    counts = every_count[used]
+    totals = [np.bincount(key, weights=seen.srgb[:, channel])[used] for channel in range(3)]
     place = np.zeros(every_count.size, dtype=np.intp)
     place[used] = np.arange(used.size)
-    cell_of = place[key]
-    counts = every_count[used]
-    return means_by_group(seen.lab, cell_of, np.ones(len(key))), counts, cell_of
-
-
-def means_by_group(lab: Floats, group: Ints, weight: NDArray[np.number]) -> Floats:
-    """Weighted mean of the colours, shape (n, 3), of each group 0 to k − 1: shape (k, 3)."""
-    sums = [np.bincount(group, weights=weight * lab[:, i]) for i in range(3)]
-    return np.stack(sums, axis=-1) / np.bincount(group, weights=weight)[:, None]
+    return srgb_to_lab(np.stack(totals, axis=-1) / counts[:, None] / 255), counts, place[key]

@@ -11,7 +11,7 @@ import numpy as np
 from brief.colour import delta_e_2000, lab_to_srgb
 from brief.errors import InputError
 from brief.photo.files import UNNAMED
-from brief.photo.fold import Floats, Ints, Seen, fold, means_by_group, seen_pixels
+from brief.photo.fold import Floats, Ints, Seen, fold, seen_pixels
 from brief.photo.intake import WHOLE, Picture
 from brief.photo.region import Region
 from brief.photo.spot import find_spot
@@ -33,8 +33,8 @@ class PaletteColour:
 
     lab : CIELAB, D65, 2°, the mean of its pixels; srgb : the same, 0 to 1.
     share : part of the counted pixels, 0 to 1; the shares of a palette sum to 1.
-    spread : root mean square CIEDE2000 of its pixels about it, at the size the picture was
-        looked at (400 pixels along its longest side), so without the sensor's noise.
+    spread : root mean square CIEDE2000 of its pixels about it, each taken at the mean of its cell,
+        and the picture at 640 pixels along its longest side: so without the sensor's noise.
     spot : where the colour is found best, percent of the width and height of the whole upright
         picture: the middle of its largest patch.
     """
@@ -89,9 +89,7 @@ def extract_palette(
     else:
         groups = _groups(cells, counts, colours, seed)
     groups = _merged(cells, counts, groups)
-    swatches = _describe(
-        seen, means_by_group(cells, groups, counts), groups[cell_of], region or WHOLE
-    )
+    swatches = _described(cells, counts, groups, _cells_in_place(seen, cell_of), region or WHOLE)
     return Palette(
         colours=tuple(sorted(swatches, key=lambda swatch: (-swatch.share, swatch.lab))),
         asked=colours,
@@ -130,13 +128,11 @@ def _groups(cells: Floats, counts: Ints, wanted: int, seed: int) -> Ints:
 
 def _groups_worth_having(cells: Floats, counts: Ints, seed: int) -> Ints:
     tried = [_groups(cells, counts, k, seed) for k in range(FEWEST, MOST + 1)]
-    away = [
-        np.average(
-            delta_e_2000(cells, means_by_group(cells, groups, counts)[groups]), weights=counts
-        )
+    mean_away = [
+        np.average(_away(cells, _centres(cells, counts, groups), groups), weights=counts)
         for groups in tried
     ]
-    worth = np.flatnonzero(-np.diff(away) >= WORTH_A_COLOUR)
+    worth = np.flatnonzero(-np.diff(mean_away) >= WORTH_A_COLOUR)
     return tried[worth[-1] + 1 if worth.size else 0]
 
 
@@ -144,7 +140,7 @@ def _merged(cells: Floats, counts: Ints, groups: Ints) -> Ints:
     """Join the two nearest groups until none are nearer than MERGE_BELOW; renumber from 0."""
     while True:
         groups = np.unique(groups, return_inverse=True)[1]
-        centres = means_by_group(cells, groups, counts)
+        centres = _centres(cells, counts, groups)
         apart = delta_e_2000(centres[:, None], centres[None, :])
         apart[np.tril_indices(len(centres))] = np.inf
         one, other = np.unravel_index(np.argmin(apart), apart.shape)
@@ -153,25 +149,45 @@ def _merged(cells: Floats, counts: Ints, groups: Ints) -> Ints:
         groups = np.where(groups == other, one, groups)
 
 
-def _describe(seen: Seen, centres: Floats, groups: Ints, region: Region) -> list[PaletteColour]:
-    away = delta_e_2000(seen.lab, centres.take(groups, axis=0))
-    counts = np.bincount(groups)
-    spreads = np.sqrt(np.bincount(groups, weights=away**2) / counts)
-    group_at = np.full(seen.where.shape, -1)
-    group_at[seen.where] = groups
-    away_at = np.zeros(seen.where.shape)
-    away_at[seen.where] = away
+def _centres(cells: Floats, counts: Ints, groups: Ints) -> Floats:
+    """Weighted mean Lab of each group, shape (k, 3)."""
+    sums = [np.bincount(groups, weights=counts * cells[:, i]) for i in range(3)]
+    return np.stack(sums, axis=-1) / np.bincount(groups, weights=counts)[:, None]
+
+
+def _away(cells: Floats, centres: Floats, groups: Ints) -> Floats:
+    """CIEDE2000 of each cell from the centre of its group, shape (n,)."""
+    return delta_e_2000(cells, centres[groups])
+
+
+def _cells_in_place(seen: Seen, cell_of: Ints) -> Ints:
+    """The cell of each pixel, shape (height, width); -1 where a pixel does not count."""
+    placed = np.full(seen.where.shape, -1)
+    placed[seen.where] = cell_of
+    return placed
+
+
+def _described(
+    cells: Floats, counts: Ints, groups: Ints, cell_at: Ints, region: Region
+) -> list[PaletteColour]:
+    centres = _centres(cells, counts, groups)
+    away = _away(cells, centres, groups)
+    pixels = np.bincount(groups, weights=counts)
+    spreads = np.sqrt(np.bincount(groups, weights=counts * away**2) / pixels)
+    # A pixel no further off than the spread is typical; the slack is for a spread of 0. What is
+    # appended is what the index -1 finds.
+    typical = np.where(away <= spreads[groups] + 1e-6, groups, -1)
+    typical_at = np.append(typical, -1)[cell_at]
+    away_at = np.append(away, np.inf)[cell_at]
     swatches = []
-    for group, (centre, spread) in enumerate(zip(centres, spreads, strict=True)):
-        # A pixel no further off than the spread is typical; the slack is for a spread of 0.
-        typical = (group_at == group) & (away_at <= spread + 1e-6)
-        across, down = find_spot(typical, away_at)
+    for group, centre in enumerate(centres):
+        across, down = find_spot(typical_at == group, away_at)
         swatches.append(
             PaletteColour(
                 lab=_rounded(centre, 4),
                 srgb=_rounded(lab_to_srgb(centre), 5),
-                share=round(float(counts[group] / len(groups)), 6),
-                spread=round(float(spread), 4),
+                share=round(float(pixels[group] / counts.sum()), 6),
+                spread=round(float(spreads[group]), 4),
                 spot=(
                     round(region.x + across * region.w, 2),
                     round(region.y + down * region.h, 2),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from brief.colour import delta_e_2000, xyz_to_lab
+from brief.colour import delta_e_2000, srgb_to_xyz, xyz_to_lab
 from brief.photo.files import UNNAMED
 from brief.photo.fold import Seen, fold, seen_pixels
 from brief.photo.intake import Picture
@@ -31,7 +31,7 @@ class PatchSample:
         weights sum to 1.
     left_out : share of the patch that was transparent, blown out or crushed.
     uncertainty : CIEDE2000, how far lab may lie from the truth.
-    Looked at with at most 400 pixels along the longest side.
+    Looked at with at most 640 pixels along the longest side.
     """
 
     lab: tuple[float, float, float]
@@ -52,11 +52,12 @@ def measure_patch(
     out as for a palette (`seen_pixels`).
     """
     seen = seen_pixels(source, region, name)
-    mean = xyz_to_lab(seen.xyz.mean(axis=0))
-    darkest, lightest = np.percentile(seen.lab[:, 0], [5, 95])
+    xyz = srgb_to_xyz(seen.srgb / 255)
+    mean, pixels = xyz_to_lab(xyz.mean(axis=0)), xyz_to_lab(xyz)
+    darkest, lightest = np.percentile(pixels[:, 0], [5, 95])
     return PatchSample(
         lab=(float(mean[0]), float(mean[1]), float(mean[2])),
-        spread=float(np.sqrt(np.mean(delta_e_2000(seen.lab, mean) ** 2))),
+        spread=float(np.sqrt(np.mean(delta_e_2000(pixels, mean) ** 2))),
         darkest=float(darkest),
         lightest=float(lightest),
         cells=_cells(seen),

@@ -13,7 +13,7 @@ def find_spot(typical: Mask, away: Floats) -> tuple[float, float]:
     """The middle of the largest patch of a colour, as fractions of width and height.
 
     typical : bool, shape (h, w); True for the pixels that look like the colour, at least one.
-    away : shape (h, w), how far each pixel is from the colour.
+    away : shape (h, w), how far each typical pixel is from the colour.
     The patch is the largest square of which at least half is typical, so a lone pixel wins only
     if there is nothing else. Of its middle, the typical pixel nearest to the colour is taken.
     """
