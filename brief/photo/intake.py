@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
@@ -37,6 +38,7 @@ _TURNS = {
     7: Image.Transpose.TRANSVERSE,
     8: Image.Transpose.ROTATE_90,
 }
+_SIDEWAYS = (5, 6, 7, 8)
 _PROFILE_MODES = {"RGB": "RGB", "GRAY": "L", "CMYK": "CMYK"}
 # Weighs pixels by how much of each lies under the new one, never negatively: Lanczos and bicubic
 # overshoot at edges and so invent colours that are not in the photograph.
@@ -106,7 +108,7 @@ def check_photo(source: Source, *, name: str = UNNAMED) -> PhotoFacts:
     facts = facts_of(opened)
     with decoding(opened.label, opened.format):
         type(opened.image)(BytesIO(opened.data)).verify()  # the checksums of a PNG
-        _draft(opened.image, 1, WHOLE)
+        _draft(opened.image, 1 / 8)
         opened.image.load()
         _channels(opened.image, opened.label)
     return facts
@@ -131,15 +133,22 @@ def open_pixels(
         opened = open_file(source, name=name)
         image, kind, label = opened.image, opened.format, opened.label
     with decoding(label, kind):
-        if image is not source and within is not None:
-            _draft(image, within, region or WHOLE)
+        width, height = upright_size(image)
+        left, top, right, bottom = (region or WHOLE).box(width, height)
+        longest = max(right - left, bottom - top)
+        scale = 1.0 if within is None else min(1.0, within / longest)
+        size = max(1, round((right - left) * scale)), max(1, round((bottom - top) * scale))
+        reduction = 1.0 if image is source else _draft(image, scale)
         image.load()
         profile = image.info.get("icc_profile")
         colours, alpha = _channels(image, label)
-        turn = _TURNS.get(orientation(image))
-        if turn is not None:
-            colours, alpha = colours.transpose(turn), alpha and alpha.transpose(turn)
-        colours, alpha = _cut(colours, alpha, within, region or WHOLE)
+        turn = orientation(image)  # asked after loading, which turns a TIFF
+        box = _box_as_stored((left, top, right, bottom), (width, height), turn)
+        stored_size = size[::-1] if turn in _SIDEWAYS else size
+        colours, alpha = _cut(colours, alpha, [edge / reduction for edge in box], stored_size)
+        if turn != 1:
+            colours = colours.transpose(_TURNS[turn])
+            alpha = alpha and alpha.transpose(_TURNS[turn])
         rgb = _to_srgb(colours, profile)
     if rgb is source or rgb is image:
         rgb = rgb.copy()
@@ -147,14 +156,31 @@ def open_pixels(
     return Pixels(rgb, alpha, label)
 
 
-def _draft(image: Image.Image, within: int, region: Region) -> None:
-    """Have a JPEG decoded at the smallest of its scales that still gives `within`."""
+def _draft(image: Image.Image, scale: float) -> float:
+    """Have a JPEG decoded at 1/2, 1/4 or 1/8 if that is still `scale`; by how much it shrinks."""
     # A HEIC's "draft" is an embedded thumbnail, which need not have the photograph's colours.
     if not isinstance(image, JpegImagePlugin.JpegImageFile):
-        return
-    left, top, right, bottom = region.box(*upright_size(image))
-    scale = min(1.0, within / max(right - left, bottom - top))
-    image.draft(None, (max(1, round(image.width * scale)), max(1, round(image.height * scale))))
+        return 1.0
+    width = image.width
+    wanted = max(1, round(width * scale)), max(1, round(image.height * scale))
+    drafted = image.draft(None, wanted)
+    # Not the ratio of the sizes: those are whole blocks, beyond which the last may reach.
+    return width / drafted[1][2] if drafted else 1.0
+
+
+def _box_as_stored(
+    box: tuple[int, int, int, int], upright: tuple[int, int], turn: int
+) -> tuple[int, int, int, int]:
+    """A box of the upright picture where it lies in the rows and columns as the file has them."""
+    (left, top, right, bottom), (width, height) = box, upright
+    if turn in _SIDEWAYS:
+        left, top, right, bottom = top, left, bottom, right
+        width, height = height, width
+    if turn in (2, 3, 7, 8):
+        left, right = width - right, width - left
+    if turn in (3, 4, 6, 7):
+        top, bottom = height - bottom, height - top
+    return left, top, right, bottom
 
 
 def _channels(image: Image.Image, label: str) -> tuple[Image.Image, Image.Image | None]:
@@ -177,16 +203,12 @@ def _channels(image: Image.Image, label: str) -> tuple[Image.Image, Image.Image 
 
 
 def _cut(
-    colours: Image.Image, alpha: Image.Image | None, within: int | None, region: Region
+    colours: Image.Image, alpha: Image.Image | None, edges: Sequence[float], size: tuple[int, int]
 ) -> tuple[Image.Image, Image.Image | None]:
-    """Crop to the region and shrink to `within`, in one pass."""
-    left, top, right, bottom = region.box(*colours.size)
-    width, height = right - left, bottom - top
-    scale = min(1.0, within / max(width, height)) if within is not None else 1.0
-    size = max(1, round(width * scale)), max(1, round(height * scale))
-    if size == colours.size:
+    """Crop to left, top, right, bottom and shrink to `size`, in one pass."""
+    box = (edges[0], edges[1], edges[2], edges[3])
+    if size == colours.size and box == (0, 0, *size):
         return colours, alpha
-    box = (left, top, right, bottom)
     if alpha is None:
         return colours.resize(size, _RESAMPLE, box=box, reducing_gap=3.0), None
     # Together, so that what is transparent does not bleed into what is not.

@@ -33,8 +33,10 @@ def find_spot(typical: Mask, away: Floats) -> tuple[float, float]:
     central = np.argmin((rows - rows.mean()) ** 2 + (columns - columns.mean()) ** 2)
     top, left = rows[central] * side, columns[central] * side
     block = np.s_[top : top + side, left : left + side]
-    nearest = np.argmin(np.where(typical[block], away[block], np.inf))
-    row, column = np.unravel_index(nearest, typical[block].shape)
+    candidates = np.argwhere(typical[block])
+    off_centre = ((candidates - (side - 1) / 2) ** 2).sum(axis=1)
+    nearest = np.lexsort((off_centre, away[block][typical[block]]))[0]
+    row, column = candidates[nearest]
     return float((left + column + 0.5) / width), float((top + row + 0.5) / height)
 
 
