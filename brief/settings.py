@@ -15,6 +15,6 @@ class Settings(BaseSettings):
     `home` (BRIEF_HOME): the folder of the database and the images; made on first start.
     """
 
-    model_config = SettingsConfigDict(env_prefix="BRIEF_", frozen=True)
+    model_config = SettingsConfigDict(env_prefix="BRIEF_", env_ignore_empty=True, frozen=True)
 
     home: Path = Field(default_factory=lambda: user_data_path("luthiers-brief", appauthor=False))

@@ -57,6 +57,7 @@ class VerdictView(BaseModel):
     sentence: str
     reading: Literal["reads", "doubtful", "sinks"]
     difference: DifferenceView
+    needed: float = Field(description="The difference at which the inlay reads")
     harmony: HarmonyView
     drowned_share: float | None = Field(
         description="Part of the ground's own pixels within 5 CIEDE2000 of the inlay"
@@ -168,6 +169,7 @@ def verdict_view(verdict: PairVerdict) -> VerdictView:
             chroma=float(verdict.difference.chroma),
             hue=float(verdict.difference.hue),
         ),
+        needed=verdict.needed,
         harmony=HarmonyView(
             total=float(verdict.harmony.total),
             chromatic=float(verdict.harmony.chromatic),

@@ -6,6 +6,8 @@
  *         data-refresh="#references" data-max-bytes="40000000">
  *     <input type="file" name="files" multiple accept="image/*"> <ol data-progress></ol>
  *   </form>
+ *
+ * data-drop may name another verb than post, and data-etag is sent as If-Match.
  */
 import { refresh } from './refresh.js';
 import { say } from './said.js';
@@ -65,9 +67,9 @@ function whenQuiet(note) {
  */
 async function sendFile(form, file, line) {
   line.waiting();
-  const address = form.getAttribute('action') ?? '';
+  const to = { address: form.getAttribute('action') ?? '', verb: form.dataset.drop, etag: form.dataset.etag };
   const body = bodyFor(form, file); // as the form is now, not as it will be when its turn comes
-  const wrong = await queue.add(() => upload(address, body, line.sent));
+  const wrong = await queue.add(() => upload(to, body, line.sent));
   let note = '';
   if (wrong === null) {
     line.added();

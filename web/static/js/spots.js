@@ -20,6 +20,9 @@ const known = new WeakMap();
 let shown = /** @type {HTMLElement | null} */ (null);
 let held = /** @type {HTMLElement | null} */ (null);
 
+/** The element whose picture is still loading. */
+let awaited = /** @type {HTMLElement | null} */ (null);
+
 /** @param {HTMLElement} spot @returns {HTMLImageElement | null} */
 function pictureOf(spot) {
   const figure = document.getElementById(spot.dataset.spotOn ?? '');
@@ -61,7 +64,14 @@ function show(spot) {
   if (shown === spot) return;
   hide();
   const picture = pictureOf(spot);
-  if (!picture?.naturalWidth) return; // not there, or not loaded yet
+  if (!picture) return;
+  if (!picture.naturalWidth) {
+    // Not loaded yet, perhaps because it is far up the page: shown once it is, if still asked for.
+    awaited = spot;
+    picture.loading = 'eager';
+    picture.addEventListener('load', () => awaited === spot && show(spot), { once: true });
+    return;
+  }
   const layer = layerOver(picture, 'spot-layer');
   const [x, y] = (spot.dataset.spot ?? '').split(',').map(Number);
   const ring = document.createElement('span');
@@ -83,7 +93,7 @@ function hide() {
     layer.replaceChildren();
     /** @type {HTMLElement} */ (layer).hidden = true;
   }
-  shown = null;
+  shown = awaited = null;
 }
 
 /** @param {Event} event @returns {HTMLElement | null} */
@@ -120,7 +130,7 @@ export function wireSpots() {
     settle();
   });
   document.addEventListener('keydown', (event) => {
-    if (event.key !== 'Escape' || !shown) return;
+    if (event.key !== 'Escape' || !(shown ?? awaited)) return;
     held = null;
     hide();
   });

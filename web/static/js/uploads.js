@@ -77,15 +77,16 @@ export function fileLine(name) {
 
 /**
  * Send one file. Never rejects: the outcome is told.
- * @param {string} address
+ * @param {{address: string, verb?: string, etag?: string}} to the etag is sent as If-Match
  * @param {FormData} body
  * @param {(share: number) => void} onSent 0 to 1
  * @returns {Promise<string | null>} null when added, else what is wrong
  */
-export function upload(address, body, onSent) {
+export function upload({ address, verb, etag }, body, onSent) {
   return new Promise((resolve) => {
     const request = new XMLHttpRequest();
-    request.open('POST', address);
+    request.open((verb || 'post').toUpperCase(), address);
+    if (etag) request.setRequestHeader('If-Match', etag);
     request.setRequestHeader('Accept', 'application/json');
     request.upload.addEventListener('progress', (event) => {
       if (event.lengthComputable) onSent(event.loaded / event.total);

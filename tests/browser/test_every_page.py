@@ -1,0 +1,108 @@
+"""Every page, on a desk and on a phone: it fits, it can be used by keyboard, it can be read.
+
+Contrast, names and roles: axe-core, by the rules of WCAG 2.0 to 2.2, A and AA.
+"""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+SHEETS = ("theme", "references", "timber", "pairings", "spec", "comments")
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+LONG = "Bogoakmotherofpearl" * 10
+MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&amp;\"'"
+
+
+def addresses(brief_id):
+    return ["/", "/offcuts", "/api/docs", *(f"/briefs/{brief_id}/{sheet}" for sheet in SHEETS)]
+
+
+def must_hold(page, url):
+    answer = page.goto(url)
+    assert answer.status == 200, url
+    page.wait_for_load_state("networkidle")
+    for fold in page.locator("details.fold > summary").all()[:12]:
+        fold.evaluate("summary => { summary.parentElement.open = true }")
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= page.viewport_size["width"], f"{url} is {wide} px wide"
+    found = Axe().run(page, options=RULES).response["violations"]
+    said = [(one["id"], one["nodes"][0]["html"][:200]) for one in found]
+    assert said == [], url
+
+
+def test_the_demo(demo, page):
+    for address in addresses(demo.brief_id):
+        must_hold(page, demo.url + address)
+
+
+def test_nothing_yet(served, page):
+    brief = page.request.post(f"{served.url}/api/briefs", data={"title": "Bare"}).json()
+    for address in addresses(brief["id"]):
+        must_hold(page, served.url + address)
+
+
+def test_very_long_words_and_markup_in_every_field(served, page):
+    def make(noun, **fields):
+        answer = page.request.post(f"{served.url}/api/{noun}", data=fields)
+        assert answer.ok, answer.text()
+        return answer.json()
+
+    for text in (LONG, MARKUP):
+        line = text[:200]
+        brief = make("briefs", title=line, theme=text, instrument=line, show=line)
+        own = {"brief_id": brief["id"]}
+        motif = make("motifs", **own, name=line, says=text)
+        make(
+            "references",
+            **own,
+            title=line,
+            passage=text,
+            credit=line,
+            source=text,
+            motif_ids=[motif["id"]],
+        )
+        swatch = make("swatches", **own, name=line, colour="#8a7a5a", motif_id=motif["id"])
+        ground, inlay = (
+            make("materials", label=line, species=line, provenance=text, reading=reading)
+            for reading in ("Lab 30 5 10", "Lab 80 2 8")
+        )
+        make("pairings", **own, ground_id=ground["id"], inlay_id=inlay["id"], place=line)
+        part = make(
+            "parts",
+            **own,
+            role=line[:100],
+            name=line,
+            material_id=ground["id"],
+            swatch_id=swatch["id"],
+            finish=line,
+            sizes=text,
+        )
+        make("notes", about_kind="part", about_id=part["id"], text=text)
+        about = {"about_kind": "part", "about_id": part["id"]}
+        comment = make("comments", **own, **about, author=line[:100], text=text, outcome=text)
+        make("comments", **own, **about, author=line[:100], text=text, reply_to=comment["id"])
+        for address in addresses(brief["id"]):
+            must_hold(page, served.url + address)
+            assert page.title() != "broken"
+            assert page.locator("#content img[src=x]").count() == 0
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_the_whole_sheet_by_keyboard(demo, page, sheet):
+    """Tab comes past every control that is shown, and shows where it is."""
+    page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
+    page.wait_for_load_state("networkidle")
+    shown = page.evaluate(
+        """() => [...document.querySelectorAll('a[href], button, summary, input, select, textarea')]
+            .filter(e => e.tabIndex >= 0 && !e.disabled && e.checkVisibility()).length"""
+    )
+    reached = page.evaluate("() => { window.reached = new Set(); return 0 }")
+    for _ in range(shown + 5):
+        page.keyboard.press("Tab")
+        page.evaluate("() => { reached.add(document.activeElement) }")
+    reached = page.evaluate("() => reached.size")
+    assert reached >= shown
+    page.keyboard.press("Tab")
+    outline = page.evaluate("() => getComputedStyle(document.activeElement).outlineStyle")
+    assert outline != "none"

@@ -1,0 +1,212 @@
+"""One brief, from an empty shelf to the build spec, as a maker does it in the browser."""
+
+from __future__ import annotations
+
+from playwright.sync_api import Page, expect
+
+from brief.places import demo_folder
+from tests.browser.conftest import PHONE
+
+PICTURES = demo_folder() / "pictures"
+
+
+def open_fold(page: Page, label: str, within: str = "#content", nth: int = 0) -> None:
+    page.locator(f"{within} summary", has_text=label).nth(nth).click()
+
+
+def go_to(page: Page, sheet: str) -> None:
+    page.get_by_role("navigation", name="Sheets").get_by_role("link", name=sheet).click()
+
+
+def article(page: Page, title: str):
+    return page.locator("article", has=page.locator("h3", has_text=title))
+
+
+def test_a_brief_from_theme_to_spec(served, page):
+    page.goto(served.url)
+    expect(page.get_by_text("Nothing on the shelf yet")).to_be_visible()
+    page.get_by_label("Title").fill("Reed and slack water")
+    page.get_by_label("What is it about?").fill("The quarter of an hour when nothing moves.")
+    page.get_by_role("button", name="Begin").click()
+    page.wait_for_url("**/theme")
+    expect(page.locator("#content h2")).to_have_text("Reed and slack water")
+
+    open_fold(page, "Add a motif")
+    page.get_by_label("Motif", exact=True).fill("slack water")
+    page.get_by_label("What it stands for").fill("Grey, and waiting.")
+    page.get_by_role("button", name="Add the motif").click()
+    expect(page.locator("#sheet h3", has_text="slack water")).to_be_visible()
+
+    # Two pictures at once, each with a line of its own; a passage.
+    go_to(page, "References")
+    page.locator("#add-pictures-files").set_input_files(
+        [PICTURES / "slack-water.jpg", PICTURES / "reed-bed.jpg"]
+    )
+    expect(page.locator("#add-pictures [data-state=added]")).to_have_count(2)
+    expect(page.locator("article.plate")).to_have_count(2)
+    open_fold(page, "Add a passage")
+    page.get_by_label("The words").fill("The tide has stopped.")
+    page.locator("#passage-form").get_by_label("Title").fill("A line")
+    page.get_by_role("button", name="Add the passage").click()
+    expect(page.locator("blockquote")).to_have_text("The tide has stopped.")
+
+    # Pull a palette, see where a colour sits, name it.
+    water = article(page, "slack water")
+    water.locator("summary", has_text="Pull a palette").click()
+    water.get_by_role("button", name="Pull the palette").click()
+    expect(water.locator(".palette-list > li")).not_to_have_count(0)
+    colour = water.locator(".pick-colour").first
+    if page.viewport_size == PHONE:
+        colour.tap()
+    else:
+        colour.hover()
+    expect(page.locator(".spot-ring")).to_be_visible()
+    page.keyboard.press("Escape")
+    water.locator("summary", has_text="Name it").first.click()
+    water.get_by_label("Call it").first.fill("pale water")
+    water.get_by_label("For the motif").first.select_option(label="slack water")
+    water.get_by_role("button", name="Name the swatch").first.click()
+    expect(
+        page.locator("section", has_text="Swatches").get_by_text("pale water").last
+    ).to_be_visible()
+
+    # Timber and inlay on the rack.
+    go_to(page, "Timber and inlay")
+    page.locator("#add-pieces-files").set_input_files(
+        [PICTURES / name for name in ("bog-oak.jpg", "mother-of-pearl.jpg", "cedar.jpg")]
+    )
+    expect(page.locator("article.plate")).to_have_count(3)
+    expect(article(page, "bog oak").locator(".notation")).to_contain_text("Lab")
+
+    # Does the shell work in the bog oak?
+    go_to(page, "Pairings")
+    open_fold(page, "Ask about a pairing")
+    page.get_by_label("Set into").select_option(label="bog oak")
+    page.get_by_label("The inlay").select_option(label="mother of pearl")
+    page.get_by_label("Where").fill("fretboard, 12th fret")
+    page.get_by_label("Width of its line").fill("0,8")
+    page.get_by_role("button", name="Judge it").click()
+    expect(page.locator(".verdict")).to_have_text("Reads")
+    expect(page.locator("article.pairing svg path").first).to_be_visible()
+    expect(page.locator("article.pairing")).to_contain_text("line 0.8 mm")
+
+    # The top in cedar, carrying the colour of the water: the instrument changes.
+    go_to(page, "Spec")
+    top = page.locator("li[data-shows-role=top]")
+    expect(page.locator("#panel [data-role=top][data-open]")).to_have_count(1)
+    top.locator("summary", has_text="Choose").click()
+    top.get_by_label("Material").select_option(label="cedar")
+    top.get_by_label("Colour it should carry").select_option(label="pale water")
+    top.get_by_role("button", name="Keep").click()
+    expect(top.locator(".swatch-line").first).to_contain_text("cedar")
+    expect(page.locator("#panel [data-role=top][data-open]")).to_have_count(0)
+    top.locator("summary", has_text="Follow it back").click()
+    expect(top.locator(".thread")).to_contain_text("slack water")
+
+    # A comment, answered and settled.
+    go_to(page, "Comments")
+    open_fold(page, "Add a comment")
+    page.locator("#comment-form").get_by_label("Who says it").fill("a boatbuilder")
+    page.get_by_label("Comment on the whole brief").fill("Which way does the grain run?")
+    page.get_by_role("button", name="Add the comment").click()
+    said = page.locator("li.said", has_text="Which way")
+    expect(said).to_contain_text("a boatbuilder")
+    said.locator("summary", has_text="Reply").click()
+    said.get_by_label("Reply").fill("Along the strings.")
+    said.get_by_role("button", name="Reply").click()
+    expect(said.locator(".replies")).to_contain_text("Along the strings.")
+    said.locator("summary", has_text="Settle it").click()
+    said.get_by_label("What was done about it").fill("Drawn on the spec.")
+    said.get_by_role("button", name="Settle it").click()
+    expect(page.locator("li.said .state.settled")).to_be_visible()
+
+
+def test_removing_says_what_goes_along_and_takes_it_back(served, page):
+    from brief.services.demo import load_demo
+
+    brief_id = load_demo(served.app.state.store, demo_folder())
+    page.goto(f"{served.url}/briefs/{brief_id}/references")
+    plates = page.locator("article")
+    before = plates.count()
+    first = plates.first
+    title = first.locator("h3").first.inner_text()
+    first.locator("> div > .folds > details > summary", has_text="Remove").click()
+    expect(first.locator("form[data-send=delete]").first).to_contain_text("1 palette")
+    first.get_by_role("button", name="Put this reference into the offcuts bin").click()
+    expect(plates).to_have_count(before - 1)
+    expect(page.locator("#said")).to_contain_text(f"{title}” with")
+    page.get_by_role("button", name="Take it back").click()
+    expect(plates).to_have_count(before)
+
+
+def test_what_is_wrong_stands_beside_the_field_and_nothing_typed_is_lost(served, page):
+    page.expected_errors = ["422"]
+    page.goto(served.url)
+    page.get_by_label("Title").fill("x" * 10_000)
+    page.get_by_label("What is it about?").fill("Long nights.")
+    page.get_by_role("button", name="Begin").click()
+    expect(page.locator(".fault")).to_have_text("At most 200 characters; this has 10,000.")
+    expect(page.get_by_label("Title")).to_be_focused()
+    expect(page.get_by_label("What is it about?")).to_have_value("Long nights.")
+    assert len(page.get_by_label("Title").input_value()) == 10_000
+
+
+def test_a_bad_file_is_said_of_that_file_and_the_good_one_goes_in(served, page, tmp_path):
+    page.expected_errors = ["422"]
+    brief = page.request.post(f"{served.url}/api/briefs", data={"title": "Reed"}).json()
+    page.goto(f"{served.url}/briefs/{brief['id']}/references")
+    text = tmp_path / "shopping.jpg"
+    text.write_text("glue, fret wire")
+    cut_short = tmp_path / "cut.jpg"
+    cut_short.write_bytes((PICTURES / "cedar.jpg").read_bytes()[:20_000])
+    page.locator("#add-pictures-files").set_input_files(
+        [text, cut_short, PICTURES / "slack-water.jpg"]
+    )
+    expect(page.locator("#add-pictures [data-state=added]")).to_have_count(1)
+    failed = page.locator("#add-pictures [data-state=failed]")
+    expect(failed).to_have_count(2)
+    expect(failed.first).to_contain_text("not a picture")
+    expect(failed.last).to_contain_text("cut short")
+    expect(page.locator("article.plate")).to_have_count(1)
+
+
+def test_two_tabs_never_overwrite_each_other_silently(served, page):
+    page.expected_errors = ["412"]
+    brief = page.request.post(f"{served.url}/api/briefs", data={"title": "Reed"}).json()
+    page.goto(f"{served.url}/briefs/{brief['id']}/theme")
+    open_fold(page, "Change the brief")
+    page.locator("#brief-form-title").fill("Reed, mine")
+    page.request.patch(
+        f"{served.url}/api/briefs/{brief['id']}",
+        data={"title": "Reed, theirs"},
+        headers={"If-Match": brief["etag"]},
+    )
+    page.locator("#brief-form").get_by_role("button", name="Keep").click()
+    expect(page.locator("#brief-form .problem")).to_contain_text("Nothing was saved")
+    expect(page.locator("#brief-form-title")).to_have_value("Reed, mine")
+    page.get_by_role("button", name="Show what is there now").click()
+    expect(page.locator("#brief-form")).to_contain_text("Reed, theirs")
+    expect(page.locator("#brief-form-title")).to_have_value("Reed, mine")
+    page.locator("#brief-form").get_by_role("button", name="Keep").click()
+    expect(page.locator("#content h2")).to_have_text("Reed, mine")
+
+
+def test_a_region_is_drawn_by_pointer_and_by_keys(demo, page):
+    page.goto(f"{demo.url}/briefs/{demo.brief_id}/references")
+    plate = page.locator("article.plate").first
+    plate.locator("summary", has_text="Pull another palette").click()
+    plate.get_by_role("button", name="Draw on the picture").click()
+    picture = plate.locator("figure img")
+    picture.scroll_into_view_if_needed()
+    box = picture.bounding_box()
+    page.mouse.move(box["x"] + box["width"] * 0.2, box["y"] + box["height"] * 0.2)
+    page.mouse.down()
+    page.mouse.move(box["x"] + box["width"] * 0.6, box["y"] + box["height"] * 0.5, steps=4)
+    page.mouse.up()
+    field = plate.get_by_label("The part")
+    assert field.input_value().startswith("xywh=percent:")
+    left = float(field.input_value().split(":")[1].split(",")[0])
+    assert 18 < left < 22
+    plate.locator(".pick-box").first.focus()
+    page.keyboard.press("ArrowRight")
+    assert float(field.input_value().split(":")[1].split(",")[0]) == left + 1
