@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 from io import BytesIO
 from pathlib import Path
@@ -27,8 +28,18 @@ def home(tmp_path: Path) -> Path:
     return tmp_path / "home"
 
 
+@pytest.fixture(scope="session")
+def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database with all tables and nothing in them, so that not every test migrates its own."""
+    home = tmp_path_factory.mktemp("empty")
+    Store(home).close()
+    return home / "brief.sqlite3"
+
+
 @pytest.fixture
-def store(home: Path) -> Iterator[Store]:
+def store(home: Path, empty_database: Path) -> Iterator[Store]:
+    home.mkdir()
+    shutil.copy(empty_database, home)
     opened = Store(home)
     yield opened
     opened.close()
@@ -41,15 +52,25 @@ def desk(store: Store) -> Iterator[Desk]:
         yield open_desk
 
 
-@pytest.fixture
-def app(home: Path) -> FastAPI:
-    return create_app(Settings(home=home))
+@pytest.fixture(scope="session")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    """One app for all tests; each test puts its own store under it."""
+    settings = Settings(home=tmp_path_factory.mktemp("served"))
+    with TestClient(create_app(settings)) as client:
+        yield client
 
 
 @pytest.fixture
-def client(app: FastAPI) -> Iterator[TestClient]:
-    with TestClient(app) as connected:
-        yield connected
+def app(served: TestClient, store: Store) -> Iterator[FastAPI]:
+    app = served.app
+    own, app.state.store = app.state.store, store
+    yield app
+    app.state.store = own
+
+
+@pytest.fixture
+def client(served: TestClient, app: FastAPI) -> TestClient:
+    return served
 
 
 @pytest.fixture

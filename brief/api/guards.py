@@ -6,6 +6,7 @@ from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from brief.api.problems import problem
@@ -34,20 +35,14 @@ class Guards:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        headers = Headers(scope=scope)
-        if scope["method"] not in SAFE_METHODS and _is_foreign(headers):
-            refusal = problem(
-                Request(scope),
-                status=403,
-                code="foreign_page",
-                detail="A page of another site cannot write here. Nothing was changed.",
-            )
-            await refusal(scope, receive, send)
-            return
-        if int(headers.get("content-length") or 0) > MAX_BODY_BYTES:
-            refusal = problem(Request(scope), status=413, code=TooLarge.code, detail=_TOO_MUCH)
-            await refusal(scope, receive, send)
-            return
+
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                answered = MutableHeaders(scope=message)
+                for name, value in SECURITY_HEADERS.items():
+                    answered.setdefault(name, value)
+            await send(message)
+
         received = 0
 
         async def counted() -> Message:
@@ -58,14 +53,26 @@ class Guards:
                 raise TooLarge(_TOO_MUCH)
             return message
 
-        async def with_headers(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                answered = MutableHeaders(scope=message)
-                for name, value in SECURITY_HEADERS.items():
-                    answered.setdefault(name, value)
-            await send(message)
+        refusal = _refusal(scope)
+        if refusal is not None:
+            await refusal(scope, receive, with_headers)
+        else:
+            await self.app(scope, counted, with_headers)
 
-        await self.app(scope, counted, with_headers)
+
+def _refusal(scope: Scope) -> Response | None:
+    """The answer to what can be refused by its headers alone."""
+    headers = Headers(scope=scope)
+    if scope["method"] not in SAFE_METHODS and _is_foreign(headers):
+        return problem(
+            Request(scope),
+            status=403,
+            code="foreign_page",
+            detail="A page of another site cannot write here. Nothing was changed.",
+        )
+    if int(headers.get("content-length") or 0) > MAX_BODY_BYTES:
+        return problem(Request(scope), status=TooLarge.status, code=TooLarge.code, detail=_TOO_MUCH)
+    return None
 
 
 _TOO_MUCH = (

@@ -41,7 +41,7 @@ def original(sha256: Sha256, desk: ReadingDesk) -> FileResponse:
     "/{sha256}/{size}",
     summary="A JPEG rendition, sRGB, without the photograph's own data",
     response_class=FileResponse,
-    responses={200: {"content": {"image/jpeg": {}}}, **responses(404, 422)},
+    responses={200: {"content": {"image/jpeg": {}}}, **responses(404, 422, 507)},
 )
 def shown(
     sha256: Sha256,

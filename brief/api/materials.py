@@ -25,7 +25,7 @@ def add_pictures(
 ) -> list[MaterialView]:
     added = []
     for place, file in enumerate(files):
-        with in_file(place):
+        with in_file(f"/files/{place}"):
             added.append(materials.add_picture(desk, *contents(file)))
     return materials.show_all(desk, added)
 
@@ -42,7 +42,8 @@ def photograph(
     if_match: IfMatch,
     file: Annotated[UploadFile, File()],
 ) -> MaterialView:
-    name, data = contents(file)
-    material = materials.photograph(desk, record_id, if_match, name, data)
+    with in_file("/file"):
+        name, data = contents(file)
+        material = materials.photograph(desk, record_id, if_match, name, data)
     view: MaterialView = with_etag(response, materials.show(desk, material))
     return view

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import logging
 from collections.abc import Sequence
 from http import HTTPStatus
@@ -115,6 +116,8 @@ def install(app: FastAPI) -> None:
             detail = f"There is nothing at {request.url.path}."
         elif exc.status_code == 405:
             detail = f"{request.method} is not something {request.url.path} can do."
+        elif exc.status_code == 400 and exc.__cause__ is not None:  # not from a broken upload
+            detail = "The body cannot be read as JSON in UTF-8."
         return problem(
             request,
             status=exc.status_code,
@@ -135,7 +138,9 @@ def install(app: FastAPI) -> None:
 
 
 def _fault(error: dict[str, Any]) -> FieldFault:
-    where = [str(step) for step in error["loc"] if step not in ("body", "query", "path")]
+    steps = error["loc"][1:]  # behind "body", "query", "path" or "header"
+    # Of broken JSON the step is a place in the text, not a field.
+    where = [] if error["type"] == "json_invalid" else [str(step) for step in steps]
     pointer = "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in where)
     return FieldFault(pointer, _in_words(error))
 
@@ -144,8 +149,10 @@ def _in_words(error: dict[str, Any]) -> str:
     """Pydantic's error types, in a maker's words; its own message for the rest."""
     context, value = error.get("ctx", {}), error.get("input")
     match error["type"]:
-        case "missing" | "string_too_short":
+        case "missing" | "string_too_short" | "too_short":
             return "This is needed."
+        case "string_type":
+            return f"This must be text; got {_short(value)}."
         case "string_too_long":
             length = len(value) if isinstance(value, str) else 0
             return f"At most {context['max_length']:,} characters; this has {length:,}."
@@ -155,8 +162,16 @@ def _in_words(error: dict[str, Any]) -> str:
             return "There is no such field."
         case "json_invalid":
             return f"This is not JSON: {context.get('error', 'it cannot be read')}."
-        case "float_parsing" | "int_parsing" | "float_type" | "int_type":
+        case "model_attributes_type":
+            return "Send one JSON object, and say Content-Type: application/json."
+        case "float_parsing" | "float_type":
             return f"This must be a number; got {_short(value)}."
+        case "int_parsing" | "int_parsing_size" | "int_type" | "int_from_float":
+            return f"This must be a whole number; got {_short(value)}."
+        case "bool_parsing" | "bool_type":
+            return f"This must be true or false; got {_short(value)}."
+        case "list_type":
+            return f"This must be a list; got {_short(value)}."
         case "finite_number":
             return "This must be a finite number."
         case "greater_than":
@@ -165,14 +180,25 @@ def _in_words(error: dict[str, Any]) -> str:
             return f"This must be at least {context['ge']:g}; got {_short(value)}."
         case "less_than_equal":
             return f"This must be at most {context['le']:g}; got {_short(value)}."
-        case "date_from_datetime_parsing" | "date_parsing" | "date_type":
+        case (
+            "date_from_datetime_inexact"
+            | "date_from_datetime_parsing"
+            | "date_parsing"
+            | "date_type"
+        ):
             return f"This must be a day such as 2027-05-14; got {_short(value)}."
         case "literal_error":
             return f"This must be one of {context['expected']}; got {_short(value)}."
+        case "string_pattern_mismatch":
+            return f"This must have the form {context['pattern']}; got {_short(value)}."
+        case "value_error" if isinstance(context["error"], InputError):
+            return f"{context['error']}; got {_short(value)}."
+        case "value_error":  # FastAPI's own, of a text where a file should be
+            return "This must be a file."
         case _:
             return f"{error['msg']}."
 
 
 def _short(value: object) -> str:
-    text = repr(value)
+    text = json.dumps(value, ensure_ascii=False, default=str)
     return text if len(text) <= 60 else text[:59] + "…"

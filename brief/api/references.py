@@ -31,7 +31,7 @@ def add_pictures(
     facts = ReferenceFacts(**form.model_dump(exclude={"brief_id", "files"}))
     added = []
     for place, file in enumerate(form.files):
-        with in_file(place):
+        with in_file(f"/files/{place}"):
             name, data = contents(file)
             added.append(references.add_picture(desk, form.brief_id, name, data, facts))
     return references.show_all(desk, added)

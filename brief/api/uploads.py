@@ -21,10 +21,10 @@ def contents(file: UploadFile) -> tuple[str, bytes]:
 
 
 @contextmanager
-def in_file(place: int) -> Iterator[None]:
-    """Say of a picture's error that it lies in the file at `place`."""
+def in_file(pointer: str) -> Iterator[None]:
+    """Say of a picture's error that it lies in the file at `pointer`."""
     try:
         yield
     except (ImageError, TooLarge) as exc:
-        exc.faults = exc.faults or (FieldFault(f"/files/{place}", str(exc)),)
+        exc.faults = exc.faults or (FieldFault(pointer, str(exc)),)
         raise

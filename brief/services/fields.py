@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints, create_model
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, create_model
 
 from brief.errors import FieldFault, InputError
 
 
-def _no_control_characters(text: str) -> str:
-    return "".join(c for c in text if c in "\n\t" or (ord(c) >= 32 and ord(c) != 127))
+def _no_control_characters(given: object) -> object:
+    if not isinstance(given, str):
+        return given
+    return "".join(c for c in given if c in "\n\t" or unicodedata.category(c) != "Cc")
 
 
-_clean = AfterValidator(_no_control_characters)
+# Before the limits are checked, so that a title of nothing but a NUL counts as empty.
+_clean = BeforeValidator(_no_control_characters)
 
 Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200), _clean]
 Title = Annotated[

@@ -100,7 +100,9 @@ class Noun(Generic[R, V]):
         """The record, or NotFound. One that lies in the offcuts bin is found only if `binned`."""
         record = desk.session.get(self.record, record_id)
         if record is None:
-            raise NotFound(f"There is no {self.one} {record_id!r}; it may never have been saved.")
+            raise NotFound(
+                f"There is no {self.one} {record_id[:26]!r}; it may never have been saved."
+            )
         if record.binned_utc is not None and not binned:
             raise NotFound(
                 f"The {self.one} “{self.label(record)}” is in the offcuts bin; take it back first."

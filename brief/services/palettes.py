@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, BeforeValidator, Field
 from sqlalchemy import select
 
 from brief.colour.notation import parse_colour
@@ -29,10 +30,20 @@ RegionText = Annotated[
 ]
 
 
+def _as_count(given: object) -> object:
+    """One sentence for what whole number and "auto" would otherwise say apart."""
+    if given != "auto" and not re.fullmatch(r"[+-]?\d{1,9}", str(given)):
+        raise InputError("The number of colours must be between 2 and 12, or auto")
+    return given
+
+
+Count = Annotated[int | Literal["auto"], BeforeValidator(_as_count)]
+
+
 class PaletteDraft(Draft):
     reference_id: Id
     name: Line = ""
-    colours: int | Literal["auto"] = Field(6, description="2 to 12, or auto")
+    colours: Count = Field(6, description="2 to 12, or auto")
     region: RegionText | None = None
     seed: int = Field(0, ge=0, le=2**31 - 1)
 

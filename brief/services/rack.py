@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Literal
+import re
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field
+from pydantic import AfterValidator, Field
 from sqlalchemy import select
 
 from brief.colour import pair_harmony
 from brief.colour.notation import parse_colour
+from brief.errors import InputError
 from brief.photo import PatchSample, Region, measure_patch
 from brief.services.colours import READING_UNCERTAINTY, ColourView, colour_view
 from brief.services.fields import Draft, Length, Line, LongLine, Title, View, in_field
@@ -21,6 +23,15 @@ from brief.store.desk import Desk
 from brief.store.records import Material
 from brief.wood import cautions
 
+
+def _currency(given: str) -> str:
+    code = given.strip().upper()
+    if not re.fullmatch("[A-Z]{3}", code):
+        raise InputError("A currency is three letters, such as EUR or GBP")
+    return code
+
+
+Currency = Annotated[str, AfterValidator(_currency)]
 Stuff = Literal["timber", "veneer", "shell", "metal", "bone", "stone", "other"]
 
 
@@ -33,7 +44,7 @@ class MaterialDraft(Draft):
     width_mm: Length | None = None
     thickness_mm: Length | None = None
     price: float | None = Field(None, ge=0, le=1e7, allow_inf_nan=False)
-    currency: str = Field("EUR", pattern="^[A-Z]{3}$", description="ISO 4217")
+    currency: Currency = Field("EUR", description="ISO 4217", examples=["GBP"])
     region: RegionText | None = Field(None, description="The part of its photograph to measure")
     reading: str = Field(
         "",

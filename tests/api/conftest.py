@@ -1,0 +1,124 @@
+"""The API as a caller sees it: make things, look at refusals, count what is on the disk."""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from httpx2 import Response
+from starlette.testclient import TestClient
+
+Json = dict[str, Any]
+# What a Python program says when nobody put it into words.
+JARGON = re.compile(
+    r"Traceback|Exception|Error\b|NoneType|\bNone\b|\bdict\b|sqlite|sqlalchemy|pydantic|"
+    r"\bstr\b|\bint\b|codec|surrogates not allowed|value_error|<class|0x[0-9a-f]{6}|Input should"
+)
+
+
+@pytest.fixture
+def make(client: TestClient) -> Callable[..., Json]:
+    """POST one thing and return it; `make("motifs", brief_id=..., name=...)`."""
+
+    def made(noun: str, **fields: object) -> Json:
+        response = client.post(f"/api/{noun}", json=fields)
+        assert response.status_code == 201, response.text
+        return response.json()
+
+    return made
+
+
+@pytest.fixture
+def send(client: TestClient, brief: Json) -> Callable[..., Response]:
+    """Send pictures for references of the brief, as a form does; `send(("reeds.png", data))`."""
+
+    def sent(*files: tuple[str, bytes], to: str = "references", **fields: object) -> Response:
+        return client.post(
+            f"/api/{to}/pictures",
+            files=[("files", (name, data, "image/jpeg")) for name, data in files],
+            data={"brief_id": brief["id"], **fields} if to == "references" else fields,
+        )
+
+    return sent
+
+
+@pytest.fixture
+def brief(make: Callable[..., Json]) -> Json:
+    return make("briefs", title="Saltmarsh")
+
+
+@pytest.fixture
+def one_of(
+    brief: Json,
+    make: Callable[..., Json],
+    send: Callable[..., Response],
+    picture: Callable[..., bytes],
+) -> Callable[[str], Json]:
+    """Make one record of a noun, and what it needs: `one_of("palettes")`."""
+    here = {"brief_id": brief["id"]}
+    about = {"about_kind": "brief", "about_id": brief["id"]}
+    ways: dict[str, Callable[[], Json]] = {
+        "briefs": lambda: brief,
+        "motifs": lambda: make("motifs", **here, name="reed"),
+        "notes": lambda: make("notes", **about, text="ask about the case"),
+        "references": lambda: send(("reed-bed.png", picture())).json()[0],
+        "palettes": lambda: make("palettes", reference_id=ways["references"]()["id"], colours=2),
+        "swatches": lambda: make("swatches", **here, colour="#2f6f62"),
+        "materials": lambda: make("materials", label="walnut", reading="Lab 30 9 15"),
+        "pairings": lambda: make(
+            "pairings",
+            **here,
+            ground_id=ways["materials"]()["id"],
+            inlay_id=make("materials", label="shell", reading="Lab 88 0 3")["id"],
+        ),
+        "parts": lambda: make("parts", **here, role="end graft"),
+        "comments": lambda: make("comments", **here, **about, text="too dark"),
+    }
+    return lambda noun: ways[noun]()
+
+
+@pytest.fixture
+def on_disk(home: Path) -> Callable[[], Json]:
+    """All rows of all tables, and all files: what must not change when nothing was saved."""
+
+    def counted() -> Json:
+        connection = sqlite3.connect(home / "brief.sqlite3")
+        tables = connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
+        rows = {
+            name: connection.execute(f'SELECT * FROM "{name}" ORDER BY 1').fetchall()
+            for (name,) in tables.fetchall()
+        }
+        connection.close()
+        files = sorted(str(p) for p in (home / "images").rglob("*") if p.is_file())
+        return {"rows": rows, "files": files}
+
+    return counted
+
+
+@pytest.fixture
+def refused() -> Callable[..., Json]:
+    """Check that an answer is a problem as RFC 9457 has it, in words; returns its body."""
+
+    def checked(
+        response: Response, status: int, code: str, detail: str = "", *, pointer: str | None = None
+    ) -> Json:
+        assert response.status_code == status, response.text
+        assert response.headers["content-type"] == "application/problem+json"
+        body = response.json()
+        assert set(body) == {"type", "title", "status", "detail", "instance", "errors"}
+        assert body["type"] == f"/api/docs#problem-{code}"
+        assert body["status"] == status
+        assert body["title"]
+        assert body["instance"] == response.request.url.path
+        assert re.search(detail, body["detail"]), body["detail"]
+        said = [body["detail"], *(fault["detail"] for fault in body["errors"])]
+        assert not [text for text in said if JARGON.search(text)], said
+        if pointer is not None:
+            assert pointer in [fault["pointer"] for fault in body["errors"]], body["errors"]
+        return body
+
+    return checked
