@@ -18,7 +18,7 @@ router = noun_router(materials)
     "/pictures",
     status_code=201,
     summary="Add pieces by their photographs, one piece for each: all of them or none",
-    responses=responses(403, 413, 422, 507),
+    responses=responses(400, 403, 413, 422, 507),
 )
 def add_pictures(
     desk: WritingDesk, files: Annotated[list[UploadFile], File()]
@@ -33,7 +33,7 @@ def add_pictures(
 @router.put(
     "/{record_id}/picture",
     summary="Give a piece its photograph, and measure its colour anew",
-    responses=responses(403, 404, 412, 413, 422, 428, 507),
+    responses=responses(400, 403, 404, 412, 413, 422, 428, 507),
 )
 def photograph(
     record_id: str,

@@ -115,7 +115,7 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
         "",
         status_code=201,
         summary=f"Make a {noun.one}",
-        responses={201: ETAG, **responses(403, 422, 507)},
+        responses={201: ETAG, **responses(400, 403, 413, 422, 507)},
     )
     def make(response: Response, desk: WritingDesk, draft: draft) -> shown:
         view = noun.show(desk, noun.add(desk, draft))
@@ -131,7 +131,7 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
     @router.patch(
         "/{record_id}",
         summary=f"Change a {noun.one}",
-        responses={200: ETAG, **responses(403, 404, 412, 422, 428, 507)},
+        responses={200: ETAG, **responses(400, 403, 404, 412, 413, 422, 428, 507)},
     )
     def change(
         record_id: str,

@@ -40,6 +40,7 @@ class Problem(BaseModel):
 def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """The `responses` of a route, so that every error is described."""
     meanings = {
+        400: "The body cannot be read",
         403: "Sent by a page of another site",
         404: "There is no such thing, or it is in the offcuts bin",
         412: "It was changed meanwhile; If-Match does not match",

@@ -23,7 +23,7 @@ class PicturesForm(ReferenceFacts):
     "/pictures",
     status_code=201,
     summary="Add pictures, several at once: all of them or none",
-    responses=responses(403, 413, 422, 507),
+    responses=responses(400, 403, 413, 422, 507),
 )
 def add_pictures(
     desk: WritingDesk, form: Annotated[PicturesForm, Form(media_type="multipart/form-data")]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -15,6 +16,8 @@ from brief.services.pointers import check_pointers, existing, shortened
 from brief.store.desk import Desk
 from brief.store.records import Motif, Reference
 
+# Pages link to what is given here, so no other scheme will do.
+WEB_ADDRESS = re.compile(r"https?://[^\s/]")
 # Open vocabularies of rights: RightsStatements.org 1.0 and Creative Commons, by URI.
 RIGHTS = {
     "": "not known yet",
@@ -75,7 +78,7 @@ class References(Noun[Reference, ReferenceView]):
         self, desk: Desk, fields: dict[str, Any], record: Reference | None
     ) -> dict[str, Any]:
         check_pointers(desk, fields, record, brief_id="brief")
-        if fields.get("rights") and "://" not in fields["rights"]:
+        if fields.get("rights") and not WEB_ADDRESS.match(fields["rights"]):
             raise InputError.at(
                 "rights",
                 f"Rights are given as the web address of a licence; got {fields['rights']!r}.",

@@ -100,8 +100,16 @@ def on_disk(home: Path) -> Callable[[], Json]:
 
 
 @pytest.fixture
-def refused() -> Callable[..., Json]:
-    """Check that an answer is a problem as RFC 9457 has it, in words; returns its body."""
+def refused(served: TestClient) -> Callable[..., Json]:
+    """Check that an answer is a problem as RFC 9457 has it, in words; returns its body.
+
+    It must also be one that the API's own description says can be answered there.
+    """
+    described = {
+        (method.upper(), re.compile(re.sub(r"{\w+}", "[^/]+", path))): set(operation["responses"])
+        for path, item in served.app.openapi()["paths"].items()
+        for method, operation in item.items()
+    }
 
     def checked(
         response: Response, status: int, code: str, detail: str = "", *, pointer: str | None = None
@@ -117,6 +125,10 @@ def refused() -> Callable[..., Json]:
         assert re.search(detail, body["detail"]), body["detail"]
         said = [body["detail"], *(fault["detail"] for fault in body["errors"])]
         assert not [text for text in said if JARGON.search(text)], said
+        asked = response.request
+        for (method, path), statuses in described.items():
+            if method == asked.method and path.fullmatch(asked.url.path) and status != 500:
+                assert str(status) in statuses, (method, path)
         if pointer is not None:
             assert pointer in [fault["pointer"] for fault in body["errors"]], body["errors"]
         return body

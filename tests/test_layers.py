@@ -1,0 +1,58 @@
+"""Imports point down, and what is asked for little loads little."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from importlinter.cli import EXIT_STATUS_SUCCESS, lint_imports
+
+CHECKOUT = Path(__file__).parent.parent
+# What a layer must not load; by the name it is imported under.
+WEB_AND_DATABASE = {"fastapi", "starlette", "uvicorn", "jinja2", "sqlalchemy", "alembic"}
+HEAVY = {"sklearn", "colour", "PIL", "pillow_heif", "skimage", "scipy"}
+
+
+@pytest.mark.skipif(not (CHECKOUT / "pyproject.toml").exists(), reason="the layers are in it")
+def test_the_layers_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(CHECKOUT)
+    assert lint_imports(no_cache=True) == EXIT_STATUS_SUCCESS
+
+
+def _loaded_by(*code: str) -> set[str]:
+    """The packages that are loaded once Python has run this."""
+    listing = "import sys; print(*sorted({name.partition('.')[0] for name in sys.modules}))"
+    done = subprocess.run(
+        [sys.executable, "-c", "\n".join([*code, listing])],
+        check=True,
+        capture_output=True,
+        text=True,
+        cwd=CHECKOUT,
+    )
+    return set(done.stdout.splitlines()[-1].split())
+
+
+@pytest.mark.parametrize(
+    ("package", "unwanted"),
+    [
+        ("brief.colour", WEB_AND_DATABASE | HEAVY | {"pydantic"}),
+        ("brief.errors", WEB_AND_DATABASE | HEAVY | {"pydantic", "numpy"}),
+        ("brief.photo", WEB_AND_DATABASE | {"sklearn", "colour", "pillow_heif"}),
+        ("brief.instrument", WEB_AND_DATABASE | HEAVY),
+        ("brief.wood", WEB_AND_DATABASE | HEAVY),
+        ("brief.store.desk", {"fastapi", "starlette", "alembic", "sklearn", "PIL"}),
+        ("brief.services.nouns", {"fastapi", "starlette", "uvicorn", "jinja2", "sklearn"}),
+        ("brief.api.app", {"sklearn", "colour", "alembic"}),
+    ],
+)
+def test_a_package_loads_only_what_it_is_about(package: str, unwanted: set[str]) -> None:
+    loaded = _loaded_by(f"import {package}")
+    assert "brief" in loaded
+    assert loaded & unwanted == set()
+
+
+def test_asking_for_help_loads_nothing_heavy() -> None:
+    loaded = _loaded_by("from brief.cli import main", "assert main(['--help']) == 0")
+    assert loaded & (WEB_AND_DATABASE | HEAVY | {"numpy"}) == set()
