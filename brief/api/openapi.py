@@ -22,15 +22,24 @@ class DescribedFastAPI(FastAPI):
         if self.openapi_schema is None:
             document = super().openapi()
             schemas = document["components"]["schemas"]
-            # FastAPI describes its own 422 wherever a route has a parameter; none is answered.
             for name in ("HTTPValidationError", "ValidationError"):
                 schemas.pop(name, None)
             for path in document["paths"].values():
                 for operation in path.values():
-                    answers = operation["responses"]
-                    if "application/json" in answers.get("422", {}).get("content", {}):
-                        del answers["422"]
+                    _put_right(operation)
             described = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
             schemas |= described.pop("$defs")
             schemas["Problem"] = described
         return super().openapi()
+
+
+def _put_right(operation: dict[str, Any]) -> None:
+    # FastAPI describes its own 422 wherever a route has a parameter; none is answered.
+    answers = operation["responses"]
+    if "application/json" in answers.get("422", {}).get("content", {}):
+        del answers["422"]
+    for parameter in operation.get("parameters", ()):
+        if parameter["name"] == "if-match":
+            # It is read as if it could be left out, so that a 428 can say that it cannot.
+            parameter["required"] = True
+            parameter["schema"] = {"type": "string", "examples": ['"3"', "*"]}

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import logging
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Any
 
@@ -65,6 +66,7 @@ def problem(
     code: str,
     detail: str,
     faults: Sequence[FieldFault] = (),
+    headers: Mapping[str, str] | None = None,
 ) -> Response:
     body = Problem(
         type=f"/api/docs#problem-{code}",
@@ -77,7 +79,7 @@ def problem(
     if _wants_page(request):
         page: Response = request.app.state.pages.problem(request, body)
         return page
-    return JSONResponse(body.model_dump(), status_code=status, media_type=MEDIA_TYPE)
+    return JSONResponse(body.model_dump(), status, headers=headers, media_type=MEDIA_TYPE)
 
 
 def _wants_page(request: Request) -> bool:
@@ -112,11 +114,12 @@ def install(app: FastAPI) -> None:
     def _http(request: Request, exc: HTTPException) -> Response:
         if isinstance(exc.__cause__, BriefError):  # raised while the body was read
             return _known(request, exc.__cause__)
-        detail = str(exc.detail)
+        detail, headers = str(exc.detail), None
         if exc.status_code == 404:
             detail = f"There is nothing at {request.url.path}."
         elif exc.status_code == 405:
             detail = f"{request.method} is not something {request.url.path} can do."
+            headers = {"Allow": _allowed(request) or (exc.headers or {}).get("Allow", "GET")}
         elif exc.status_code == 400 and exc.__cause__ is not None:  # not from a broken upload
             detail = "The body cannot be read as JSON in UTF-8."
         return problem(
@@ -124,6 +127,7 @@ def install(app: FastAPI) -> None:
             status=exc.status_code,
             code=HTTPStatus(exc.status_code).name.lower(),
             detail=detail,
+            headers=headers,
         )
 
     @app.exception_handler(Exception)
@@ -136,6 +140,17 @@ def install(app: FastAPI) -> None:
             detail="Something went wrong inside the program; nothing was saved. The window it "
             "was started from shows more.",
         )
+
+
+def _allowed(request: Request) -> str:
+    """All methods of this address; a router names only those of the first route that fits."""
+    methods = {
+        method.upper()
+        for path, operations in request.app.openapi()["paths"].items()
+        if re.fullmatch(re.sub(r"{\w+}", "[^/]+", path), request.url.path)
+        for method in operations
+    }
+    return ", ".join(sorted(methods))
 
 
 def _fault(error: dict[str, Any]) -> FieldFault:
