@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import date, datetime
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, create_model
@@ -40,7 +40,27 @@ Lab = Annotated[
     tuple[float, float, float],
     Field(description="CIELAB, D65, 2° observer", examples=[[56.11, 17.26, 33.92]]),
 ]
-Length = Annotated[float, Field(gt=0, le=10_000, allow_inf_nan=False, description="millimetres")]
+
+
+def _refuse_booleans(given: object) -> object:
+    """True would pass for 1, False for 0."""
+    if isinstance(given, bool):
+        raise InputError("This must be a number")
+    return given
+
+
+def _written_out(given: object) -> object:
+    """A number would pass for the seconds since 1970."""
+    if not isinstance(given, str | date):
+        raise InputError("This must be a day such as 2027-05-14")
+    return given
+
+
+not_boolean = BeforeValidator(_refuse_booleans)
+Length = Annotated[
+    float, Field(gt=0, le=10_000, allow_inf_nan=False, description="millimetres"), not_boolean
+]
+Day = Annotated[date, BeforeValidator(_written_out)]
 
 
 class Draft(BaseModel):

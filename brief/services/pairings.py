@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from pydantic import BaseModel, Field
@@ -11,12 +11,14 @@ from pydantic import BaseModel, Field
 from brief.colour import PairVerdict, judge_pair
 from brief.errors import InputError
 from brief.services.colours import ColourView, difference
-from brief.services.fields import Draft, Id, Lab, Line, View
+from brief.services.fields import Draft, Id, Lab, Line, View, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import check_pointers
 from brief.services.rack import RackHarmonies, material_colour, texture_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing
+
+LineWidth = Annotated[float, Field(gt=0, le=100, allow_inf_nan=False), not_boolean]
 
 
 class PairingDraft(Draft):
@@ -24,9 +26,7 @@ class PairingDraft(Draft):
     ground_id: Id = Field(description="The material the inlay is set into")
     inlay_id: Id = Field(description="The material of the inlay")
     place: Line = Field("", examples=["fretboard, 12th fret"])
-    line_mm: float | None = Field(
-        None, gt=0, le=100, allow_inf_nan=False, description="Width of the inlay's line"
-    )
+    line_mm: LineWidth | None = Field(None, description="Width of the inlay's line")
 
 
 class DifferenceView(BaseModel):

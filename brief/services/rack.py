@@ -15,7 +15,7 @@ from brief.colour.notation import parse_colour
 from brief.errors import InputError
 from brief.photo import PatchSample, Region, measure_patch
 from brief.services.colours import READING_UNCERTAINTY, ColourView, colour_view
-from brief.services.fields import Draft, Length, Line, LongLine, Title, View, in_field
+from brief.services.fields import Draft, Length, Line, LongLine, Title, View, in_field, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.palettes import RegionText
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
@@ -31,6 +31,7 @@ def _currency(given: str) -> str:
     return code
 
 
+Price = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), not_boolean]
 Currency = Annotated[str, AfterValidator(_currency)]
 Stuff = Literal["timber", "veneer", "shell", "metal", "bone", "stone", "other"]
 
@@ -43,7 +44,7 @@ class MaterialDraft(Draft):
     length_mm: Length | None = None
     width_mm: Length | None = None
     thickness_mm: Length | None = None
-    price: float | None = Field(None, ge=0, le=1e7, allow_inf_nan=False)
+    price: Price | None = None
     currency: Currency = Field("EUR", description="ISO 4217", examples=["GBP"])
     region: RegionText | None = Field(None, description="The part of its photograph to measure")
     reading: str = Field(

@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 from pydantic import Field
 
 from brief.instrument import preset
-from brief.services.fields import Draft, Id, Line, SomeText, Text, Title, View
+from brief.services.fields import Day, Draft, Id, Line, SomeText, Text, Title, View
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import (
     AboutKind,
@@ -28,7 +28,7 @@ class BriefDraft(Draft):
     instrument: Line = Field("", examples=["Parlour guitar, 12 frets to the body"])
     kind: Line = Field("parlour-steel-string", description="Which parts list and proportions")
     show: Line = Field("", description="Where it will be shown")
-    wanted_by: date | None = Field(None, description="The day it must be ready to ship")
+    wanted_by: Day | None = Field(None, description="The day it must be ready to ship")
 
 
 class BriefView(View):

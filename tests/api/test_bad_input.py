@@ -36,8 +36,10 @@ def test_a_number_is_finite(client, on_disk, refused, field: str, number: str) -
         ("price", "cheap", 'must be a number; got "cheap"'),
         ("price", "1,250", 'must be a number; got "1,250"'),
         ("price", {}, "must be a number; got {}"),
+        ("price", True, "must be a number; got true"),
         ("currency", "euros", 'three letters, such as EUR or GBP; got "euros"'),
         ("stuff", "plastic", "must be one of 'timber'.* got \"plastic\""),
+        ("length_mm", False, "must be a number; got false"),
         ("label", None, "must be text; got null"),
         ("label", 7, "must be text; got 7"),
         ("label", "", "This is needed"),
@@ -55,7 +57,7 @@ def test_a_field_out_of_bounds_is_said_at_the_field(
     assert on_disk() == before
 
 
-@pytest.mark.parametrize("day", ["soon", "2027-02-30", "14.5.2027", "2027-05-14T10:00:00Z", 5])
+@pytest.mark.parametrize("day", ["soon", "2027-02-30", "14.5.2027", "2027-05-14T10:00:00Z", 5, 0])
 def test_a_day_is_a_day(client, on_disk, refused, day: object) -> None:
     before = on_disk()
     response = client.post("/api/briefs", json={"title": "Marsh", "wanted_by": day})

@@ -117,6 +117,20 @@ def test_each_operation_says_what_can_go_wrong(document) -> None:
             assert {"412", "428"} <= said, path
 
 
+def test_limits_are_written_in_the_words_of_json_schema(document) -> None:
+    """JSON Schema Validation 2020-12, sections 6.1 to 6.5 and 9."""
+    known = {"type", "enum", "const", "maximum", "exclusiveMaximum", "minimum", "exclusiveMinimum"}
+    known |= {"maxLength", "minLength", "pattern", "maxItems", "minItems", "required", "format"}
+    known |= {"title", "description", "default", "examples", "$ref", "anyOf", "items", "properties"}
+    known |= {"prefixItems", "additionalProperties", "contentMediaType"}
+    schemas = document["components"]["schemas"]
+    fields = [field for one in schemas.values() for field in one["properties"].values()]
+    for node in (*schemas.values(), *fields, *(b for f in fields for b in f.get("anyOf", ()))):
+        assert set(node) <= known, node
+    limits = schemas["MaterialDraft"]["properties"]["length_mm"]["anyOf"][0]
+    assert (limits["exclusiveMinimum"], limits["maximum"]) == (0, 10_000)
+
+
 def test_every_body_that_is_sent_has_an_example_and_each_fits_its_limits(document) -> None:
     schemas = document["components"]["schemas"]
     for noun in nouns.NOUNS:

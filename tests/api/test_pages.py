@@ -35,6 +35,8 @@ def _harmless(text: str) -> _Page:
     page = _Page(text)
     for tag, attributes in page.elements:
         assert not [name for name in attributes if name.startswith("on")], (tag, attributes)
+        assert tag != "style"
+        assert "style" not in attributes, (tag, attributes)  # the policy would not let it work
         if tag == "script":
             assert attributes["src"].startswith("/static/js/")
         if tag in ("img", "image"):

@@ -270,3 +270,16 @@ def test_a_palette_has_2_to_12_colours_or_as_many_as_are_worth_it(
     body = refused(response, 422, "bad_input", detail, pointer="/colours")
     assert len(body["errors"]) == 1
     assert on_disk() == before
+
+
+@pytest.mark.parametrize("colours", ["NaN", "Infinity", "-Infinity"])
+def test_a_number_of_colours_that_is_none(client, one_of, on_disk, refused, colours: str) -> None:
+    reference, before = one_of("references"), on_disk()
+    response = client.post(
+        "/api/palettes",
+        content=f'{{"reference_id": "{reference["id"]}", "colours": {colours}}}',
+        headers={"Content-Type": "application/json"},
+    )
+    detail = "between 2 and 12, or auto; got"
+    refused(response, 422, "bad_input", detail, pointer="/colours")
+    assert on_disk() == before
