@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import json
+import sqlite3
 
 import pytest
 from sqlalchemy import event
+from sqlalchemy.exc import OperationalError
+from starlette.testclient import TestClient
 
+from brief.api.app import create_app
 from brief.api.guards import CONTENT_SECURITY_POLICY
+from brief.services import nouns
+from brief.settings import Settings
 
 JSON = {"Content-Type": "application/json"}
 
@@ -229,12 +235,6 @@ def test_there_is_nothing_at_an_unknown_address(client, refused) -> None:
 
 
 def test_of_a_fault_of_the_program_only_that_is_said(home, refused, monkeypatch) -> None:
-    from starlette.testclient import TestClient
-
-    from brief.api.app import create_app
-    from brief.services import nouns
-    from brief.settings import Settings
-
     def broken(*_args: object, **_kwargs: object) -> None:
         raise RuntimeError("secret")
 
@@ -277,10 +277,6 @@ def test_a_full_disk_under_the_database_takes_the_images_along(
 
     @event.listens_for(engine, "commit")
     def _full(connection) -> None:
-        import sqlite3
-
-        from sqlalchemy.exc import OperationalError
-
         raise OperationalError("COMMIT", {}, sqlite3.OperationalError("database or disk is full"))
 
     response = send(("a.png", picture()))
