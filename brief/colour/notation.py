@@ -1,14 +1,12 @@
 """Colours as people write them: hex codes, CSS, and the readings of a colour meter.
 
-Inside the program a colour is CIELAB, D65 / 2°. This module alone reads and writes everything
-else, and it alone uses colormath, which does the scalar conversions and white-point adaptation.
+Inside the program a colour is CIELAB, D65 / 2°. This module reads and writes everything else that
+can be typed. Single colours are converted by colormath.
 """
 
 from __future__ import annotations
 
-import math
 import re
-import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -16,23 +14,16 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike
 
+from brief.colour.adaptation import Lab, MeterReading, reading_to_lab
+from brief.colour.libraries import LabColor, LCHabColor, XYZColor, convert_color
 from brief.colour.spaces import as_one_colour, lab_to_srgb, lab_to_xyz, srgb_to_lab, xyz_to_srgb
 from brief.errors import ColourInputError
 
-with warnings.catch_warnings():
-    # colormath 3.0 holds escapes that newer Pythons warn about when they first compile it.
-    warnings.simplefilter("ignore")
-    from colormath.color_conversions import convert_color
-    from colormath.color_objects import LabColor, LCHabColor, XYZColor
-
-Lab = tuple[float, float, float]
-
-OPPONENT_LIMIT = 200.0  # no surface and no screen comes near |a| or |b| of this
-CHROMA_LIMIT = OPPONENT_LIMIT * math.sqrt(2)
 LONGEST = 100  # characters
 EXAMPLES = (
     "#b37a4c, Lab 56.1 17.3 33.9, LCh 56.1 38.1 63 or XYZ 26.9 24 10.1 (white at Y = 100), "
-    "all under D65 unless D50 is said, or lab(56.5% 19.3 34.4) and lch(56.5% 39.4 60.7) as in CSS"
+    "all under D65 unless the light is said as in Lab D50 56.5 19.3 34.4 or, with the meter's "
+    "observer, Lab 57 17.6 34.2 D50/10; or lab(56.5% 19.3 34.4) and lch(56.5% 39.4 60.7) as in CSS"
 )
 _HALF_STEP = 0.5 / 255  # a channel this far outside still rounds to a code on the scale
 
@@ -45,7 +36,12 @@ _CSS = {
     "lch": re.compile(rf"lch\(\s*{_PART}{_GAP}{_PART}{_GAP}(none|{_NUMBER}(?:deg)?)\s*\)"),
 }
 _CSS_FULL = {"lab": (100.0, 125.0, 125.0), "lch": (100.0, 150.0, 360.0)}  # what 100% stands for
-_HEAD = re.compile(r"(?:cie\s*)?(?:(lab|lch|xyz)\b)?\s*(?:\(?(d50|d65)\b\)?)?\s*[:=]?\s*(.*)")
+# Only D50 and D65 may stand without an observer, which then is 2°.
+_LIGHT = (
+    r"\(?(?:(a|c|d50|d55|d65|d75|f2|f7|f11)\s*/\s*(2|10)(?![\d.])\s*(?:°|deg)?|(d50|d65)\b)\s*\)?"
+)
+_HEAD = re.compile(rf"(?:cie\s*)?(?:(lab|lch|xyz)\b)?\s*(?:{_LIGHT})?\s*[:=]?\s*(.*)")
+_TAIL = re.compile(rf"(.*?)[\s,;]+{_LIGHT}")
 _UNLABELLED = re.compile(rf"({_NUMBER}){_GAP}({_NUMBER}){_GAP}({_NUMBER})\s*(?:°|deg)?")
 _LABELLED = {
     letters: re.compile(
@@ -53,15 +49,6 @@ _LABELLED = {
         + r"\s*(?:°|deg)?"
     )
     for letters in ("lab", "lch", "xyz")
-}
-_RANGES = {
-    "lab": (
-        ("L", 0.0, 100.0),
-        ("a", -OPPONENT_LIMIT, OPPONENT_LIMIT),
-        ("b", -OPPONENT_LIMIT, OPPONENT_LIMIT),
-    ),
-    "lch": (("L", 0.0, 100.0), ("C", 0.0, CHROMA_LIMIT), ("h", -360.0, 360.0)),
-    "xyz": (("X", 0.0, 200.0), ("Y", 0.0, 100.0), ("Z", 0.0, 200.0)),
 }
 
 
@@ -83,19 +70,21 @@ class Notation:
 
 
 @lru_cache(maxsize=4096)
-def parse_colour(text: str) -> Lab:
-    """Read a colour as somebody wrote it.
+def parse_reading(text: str) -> MeterReading:
+    """Read a colour as somebody wrote it, and say what reading it that way leaves uncertain.
 
     Parameters
     ----------
     text : str
         A hex code; `lab()` or `lch()` in the sense of CSS Color 4, so under D50 and adapted here
         (Bradford); or a meter's reading, as `Lab 50 10 20`, `L*=50 a*=10 b*=20`, `LCh 50 20 30`,
-        `XYZ 26.9 24 10.1` (white at Y = 100), under D65 unless it says `Lab D50 ...`.
+        `XYZ 26.9 24 10.1` (white at Y = 100), under D65 / 2° unless it says `Lab D50 ...` or ends
+        in the meter's light and observer, `Lab 38.2 9.1 15.4 D50/10`.
 
     Returns
     -------
-    (L, a, b), CIELAB, D65 / 2°
+    MeterReading
+        Its uncertainty is 0 for hex codes, CSS and everything under D65 / 2°.
 
     Raises
     ------
@@ -104,23 +93,33 @@ def parse_colour(text: str) -> Lab:
 
     Examples
     --------
-    >>> [round(value, 2) for value in parse_colour("#b37a4c")]
-    [56.11, 17.26, 33.92]
+    >>> parse_reading("Lab 38.2 9.1 15.4 D50/10").uncertainty
+    3.9
     """
     text = text.strip()
     plain = text.casefold().replace("−", "-").replace("*", "")
     if len(text) <= LONGEST:
         if match := _HEX.fullmatch(plain):
-            return _from_hex(match)
+            return MeterReading(_from_hex(match))
         for space, pattern in _CSS.items():
             if match := pattern.fullmatch(plain):
                 fulls = _CSS_FULL[space]
                 values = [_css_value(*pair) for pair in zip(match.groups(), fulls, strict=True)]
-                return _to_d65(space, "d50", values, text)
-        if reading := _reading(plain):
-            return _to_d65(*reading, text)
+                # CSS fixes the adaptation too, so that nothing is uncertain about it.
+                return MeterReading(_adapted(text, values, space, "d50", "2").lab)
+        if parts := _reading(plain):
+            return _adapted(text, *parts)
     shown = text if len(text) <= 40 else f"{text[:40]}…"
     raise ColourInputError(f"{shown!r} is not a colour that can be read here; write {EXAMPLES}")
+
+
+def parse_colour(text: str) -> Lab:
+    """The (L, a, b), CIELAB, D65 / 2°, of what `parse_reading` reads.
+
+    >>> [round(value, 2) for value in parse_colour("#b37a4c")]
+    [56.11, 17.26, 33.92]
+    """
+    return parse_reading(text).lab
 
 
 def notations(lab: ArrayLike) -> Notation:
@@ -184,42 +183,30 @@ def _css_value(token: str, full: float) -> float:
     return float(token.removesuffix("deg"))
 
 
-def _reading(plain: str) -> tuple[str, str, list[float]] | None:
-    """Space, white and numbers of a meter's reading; None if it is not one."""
+def _reading(plain: str) -> tuple[list[float], str, str, str] | None:
+    """Numbers, space, light and observer of a meter's reading; None if it is not one."""
     head = _HEAD.fullmatch(plain)
     if head is None:
         return None
-    named, white, rest = head.groups()
+    named, *before, rest = head.groups()
+    after: Sequence[str | None] = [None, None, None]
+    if tail := _TAIL.fullmatch(rest):
+        rest, *after = tail.groups()
+    if any(before) and any(after):
+        return None
+    light, observer, bare = before if any(before) else after
     for space in [named] if named else _LABELLED:
         match = _LABELLED[space].fullmatch(rest) or (named and _UNLABELLED.fullmatch(rest))
         if match:
-            return space, white or "d65", [float(number) for number in match.groups()]
+            numbers = [float(number) for number in match.groups()]
+            return numbers, space, light or bare or "d65", observer or "2"
     return None
 
 
-def _to_d65(space: str, white: str, values: list[float], text: str) -> Lab:
-    """Check the numbers, then let colormath bring them to CIELAB under D65."""
-    for (name, low, high), value in zip(_RANGES[space], values, strict=True):
-        if not low <= value <= high:  # NaN fails, too
-            raise ColourInputError(
-                f"{text!r}: {name} must lie between {low:.0f} and {high:.0f}; got {value:g}"
-            )
-    if space == "lab" and white == "d65":
-        L, a, b = values
-        return L, a, b
-    if space == "lab":
-        colour = LabColor(*values, observer="2", illuminant=white)
-    elif space == "lch":
-        colour = LCHabColor(*values, observer="2", illuminant=white)
-    else:
-        colour = XYZColor(*(v / 100 for v in values), observer="2", illuminant=white)
-    if white != "d65":
-        colour = convert_color(colour, XYZColor)
-        colour.apply_adaptation("d65")  # in place, Bradford
-    L, a, b = convert_color(colour, LabColor).get_value_tuple()
-    if max(abs(a), abs(b)) > OPPONENT_LIMIT:
-        raise ColourInputError(
-            f"{text!r} is stronger than any colour: a {a:.0f}, b {b:.0f}; "
-            f"both must lie between -{OPPONENT_LIMIT:.0f} and {OPPONENT_LIMIT:.0f}"
-        )
-    return min(max(L, 0.0), 100.0), a, b  # adaptation leaves white and black a rounding beyond
+def _adapted(
+    text: str, numbers: list[float], space: str, light: str, observer: str
+) -> MeterReading:
+    try:
+        return reading_to_lab(numbers, space, light, observer)
+    except ColourInputError as exc:
+        raise ColourInputError(f"{text!r}: {exc}") from exc

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brief.colour import delta_e_2000, lab_to_lch, lab_to_xyz, srgb_to_lab
-from brief.colour.notation import Notation, hex_of, notations, parse_colour
+from brief.colour.adaptation import MeterReading, reading_to_lab
+from brief.colour.notation import Notation, hex_of, notations, parse_colour, parse_reading
 from brief.errors import ColourInputError
 
 CHANNEL = st.integers(0, 255)
@@ -93,6 +94,46 @@ def test_d50_is_adapted_by_bradford(reference, text):
         )
 
 
+@pytest.mark.parametrize(
+    ("text", "light", "observer"),
+    [
+        ("Lab 38.2 9.1 15.4 D50/10", "d50", "10"),
+        ("lab 38.2, 9.1, 15.4, D50/10°", "d50", "10"),
+        ("L* 38.2 a* 9.1 b* 15.4 (D50/10°)", "d50", "10"),
+        ("Lab D50/10 38.2 9.1 15.4", "d50", "10"),
+        ("CIELAB (D65 / 10°): 38.2; 9.1; 15.4", "d65", "10"),
+        ("Lab 38.2 9.1 15.4 A/2", "a", "2"),
+        ("Lab A/2: 38.2 9.1 15.4", "a", "2"),
+        ("Lab 38.2 9.1 15.4 C/2 deg", "c", "2"),
+        ("Lab 38.2 9.1 15.4 D55/10", "d55", "10"),
+        ("L 38.2 a 9.1 b 15.4 F11/10", "f11", "10"),
+        ("Lab 38.2 9.1 15.4 D50", "d50", "2"),
+        ("Lab D50 38.2 9.1 15.4", "d50", "2"),
+    ],
+)
+def test_readings_may_say_the_light_and_observer_of_the_meter(text, light, observer):
+    expected = reading_to_lab([38.2, 9.1, 15.4], "lab", light, observer)
+    assert parse_reading(text) == expected
+    assert parse_colour(text) == expected.lab
+    assert expected.uncertainty > 0
+    assert f"under {light.upper()} with the {observer}° observer" in expected.note
+
+
+def test_lch_and_xyz_readings_may_say_it_too():
+    lch = parse_reading("LCh 38.2 17.9 59.4° D50/10")
+    assert lch == reading_to_lab([38.2, 17.9, 59.4], "lch", "d50", "10")
+    xyz = parse_reading("XYZ 11.5 10.2 5.1 F2/10")
+    assert xyz == reading_to_lab([11.5, 10.2, 5.1], "xyz", "f2", "10")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["#b37a4c", "lab(50 10 20)", "lch(50 20 30)", "Lab 50 10 20", "LCh 50 20 30 D65/2"],
+)
+def test_what_is_exact_adds_no_uncertainty(text):
+    assert parse_reading(text) == MeterReading(parse_colour(text), 0.0, "")
+
+
 def test_white_and_black_survive_adaptation():
     assert parse_colour("lab(100% 0 0)") == pytest.approx((100, 0, 0), abs=1e-9)
     assert parse_colour("lab(0% 0 0)") == pytest.approx((0, 0, 0), abs=1e-9)
@@ -164,6 +205,13 @@ def test_what_is_written_can_be_read_back(red, green, blue):
         "lab(50 10 20deg)",
         "lch(50 10 20%)",
         "Lab D55 50 10 20",
+        "Lab 50 10 20 D55",
+        "Lab 50 10 20 A",
+        "Lab 50 10 20 D50/5",
+        "Lab 50 10 20 D50/100",
+        "Lab 50 10 20 D60/10",
+        "Lab D50/10 50 10 20 D50/10",
+        "lab(50 10 20) D50/10",
         "XYZ L=50 a=10 b=20",
         "rgb(10 20 30)",
     ],
@@ -174,7 +222,8 @@ def test_what_cannot_be_read_is_refused_with_what_can(text):
     assert str(caught.value).startswith(
         f"{text!r} is not a colour that can be read here; write #b3"
     )
-    for example in ("Lab 56.1 17.3 33.9", "LCh 56.1", "XYZ 26.9", "lab(56.5% 19.3 34.4) and lch("):
+    meters = ("Lab 56.1 17.3 33.9", "LCh 56.1", "XYZ 26.9", "Lab 57 17.6 34.2 D50/10")
+    for example in (*meters, "lab(56.5% 19.3 34.4) and lch("):
         assert example in str(caught.value)
 
 
