@@ -18,6 +18,16 @@ ChartAge = Literal["after-2014", "before-2014"]
 
 COLUMNS, ROWS = 6, 4
 PATCHES = COLUMNS * ROWS
+PATCH_SIZE = 0.88  # of the pitch from one to the next, about as all makers have it
+
+# Column and row of each patch; the same from −1/2 to 1/2 across the chart, along which light may
+# slope; and the outer corners of the corner patches, clockwise from that of the first.
+PLACES = np.array([(column, row) for row in range(ROWS) for column in range(COLUMNS)], dtype=float)
+SLOPE = (PLACES - PLACES.mean(axis=0)) / np.ptp(PLACES, axis=0)
+OUTLINE = PLACES[[0, COLUMNS - 1, -1, -COLUMNS]] + PATCH_SIZE / 2 * np.array(
+    [(-1, -1), (1, -1), (1, 1), (-1, 1)]
+)
+
 # Patches were reformulated in November 2014; the two sets lie 0.8 CIEDE2000 apart on average.
 AGES: dict[str, str] = {"after-2014": "after", "before-2014": "before"}
 AGE_WORDS = {
@@ -39,9 +49,7 @@ def reference_xyz(age: str) -> Array:
     age : "after-2014" or "before-2014", when the chart was made; anything else is an InputError.
     """
     if age not in AGES:
-        raise InputError.at(
-            "age", f"the chart's age must be one of {', '.join(AGES)}; got {age!r}"
-        )
+        raise InputError.at("age", f"the chart's age must be one of {', '.join(AGES)}; got {age!r}")
     column = AGES[age]
     d65 = [
         reading_to_lab([float(row[f"{column}_{axis}"]) for axis in "Lab"], "lab", "d50", "2").lab

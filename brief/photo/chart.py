@@ -1,0 +1,215 @@
+"""A 24-patch colour chart in a photograph: where it is, which way up, and what its patches show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from PIL import Image, ImageDraw, ImageFilter
+
+from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear
+from brief.colour.spaces import Array
+from brief.errors import ImageError, InputError
+from brief.photo.files import UNNAMED
+from brief.photo.intake import Picture, open_pixels
+from brief.photo.lattice import find_lattices, find_squares, middles, project
+from brief.photo.laying import FITS, Laid, best_laid, laid_between, laid_over, snapped
+from brief.photo.reference import COLUMNS, OUTLINE, PATCHES, PLACES, patch_names
+from brief.photo.region import Region
+from brief.photo.shade import light_in_shade
+
+Point = tuple[float, float]
+
+FINDING_PX = 720  # longest side at which a chart is looked for
+READING_PX = 1000  # longest side of the chart alone, where it is read larger
+LEAST_PITCH = 24  # pixels from patch to patch, below which it is
+SAMPLED = 0.5  # of the pitch: well inside a patch, even where corners are a little off
+SHADE = 0.7  # of the light on the brighter part
+BLOWN_FROM = 254  # of 255
+_EDGES = ("left", "top", "right", "bottom")
+
+
+@dataclass(frozen=True)
+class ChartPatch:
+    """What the middle of one patch shows.
+
+    centre : percent of the width and height of the upright picture.
+    linear : mean linear RGB, 0 to 1. spread : root mean square CIEDE2000 of its pixels about it.
+    clipped : share of its pixels with a channel at the top of its range.
+    """
+
+    name: str
+    centre: Point
+    linear: tuple[float, float, float]
+    spread: float
+    clipped: float
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A chart as it lies in a picture.
+
+    corners : of the 6 by 4 patches together, clockwise from that of the dark skin patch; percent
+        of the width and height of the upright picture.
+    turn : degrees, 0 to 359, by which the chart is turned clockwise; 180 is upside down.
+    patches : the 24, in the chart's own reading order, dark skin first and black last.
+    """
+
+    corners: tuple[Point, Point, Point, Point]
+    turn: int
+    patches: tuple[ChartPatch, ...]
+
+    @property
+    def linear(self) -> Array:
+        """Mean linear RGB of the patches, shape (24, 3)."""
+        return np.array([patch.linear for patch in self.patches])
+
+
+def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
+    """Find the 24-patch colour chart in a picture, turned and tilted as it may be; None if none.
+
+    source, name : as for `open_photo`; raises as it does. At 720 pixels along the longest side its
+    patches must lie at least 12 pixels apart: a tenth of the picture across the chart.
+    Which way up it lies is told by how well its colours can be brought to those published.
+    Raises ImageError if there is a chart that is mirrored, cut off, or partly in shade.
+    """
+    source = _rereadable(source)
+    opened = open_pixels(source, name=name, within=FINDING_PX)
+    image = opened.flattened()
+    for lattice in find_lattices(_squares_in(image)):
+        laid = best_laid(image, laid_over(lattice))
+        if laid.misfit < FITS:
+            return _read(source, image, laid, opened.label)
+    return None
+
+
+def read_chart(source: Picture, corners: Sequence[Point], *, name: str = UNNAMED) -> Chart:
+    """Read a chart whose corners are known.
+
+    corners : the outer corners of its four corner patches, in order round the chart, beginning at
+    any; percent of the width and height of the upright picture. A little off does no harm: they
+    are moved onto the patches where these can be made out.
+    Raises as `find_chart`; InputError if the corners are not four points in the picture that make
+    a four-sided figure, or if what lies between them is no chart.
+    """
+    quad, source = _checked(corners), _rereadable(source)
+    opened = open_pixels(source, name=name, within=FINDING_PX)
+    image = opened.flattened()
+    quad = quad / 100 * image.size - 0.5
+    laid = best_laid(image, laid_between(quad))
+    laid = snapped(laid, image, middles(_squares_in(image)))
+    if laid.misfit >= FITS:
+        raise InputError.at(
+            "corners",
+            f"no 24-patch colour chart can be read between these corners of {opened.label}: what "
+            f"should be patches lies {laid.misfit:.0f} from the published colours, and at most "
+            f"{FITS:.0f} is taken; drag each corner to the outer corner of a corner patch",
+        )
+    return _read(source, image, laid, opened.label)
+
+
+def _squares_in(image: Image.Image) -> Array:
+    return find_squares(np.asarray(image.filter(ImageFilter.GaussianBlur(1))))
+
+
+def _rereadable(source: Picture) -> Picture:
+    """The same, as something that can be opened a second time, for a small chart."""
+    return source if isinstance(source, Image.Image | Path | str | bytes) else source.read()
+
+
+def _checked(corners: Sequence[Point]) -> Array:
+    try:
+        quad = np.asarray(corners, dtype=np.float64)
+    except (TypeError, ValueError) as exc:
+        raise InputError.at("corners", f"corners must be numbers; got {corners!r}") from exc
+    if quad.shape != (4, 2) or not ((quad >= 0) & (quad <= 100)).all():
+        raise InputError.at(
+            "corners",
+            "a chart has four corners, each at 0 to 100 percent across and down; "
+            f"got {np.round(quad, 1).tolist()}",
+        )
+    ahead, behind = np.roll(quad, -1, axis=0) - quad, quad - np.roll(quad, 1, axis=0)
+    bends = behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0]
+    if not ((bends > 1).all() or (bends < -1).all()):  # percent²
+        raise InputError.at(
+            "corners",
+            "the four corners must go round the chart one after another without crossing over; "
+            f"got {np.round(quad, 1).tolist()}",
+        )
+    return quad
+
+
+def _read(source: Picture, image: Image.Image, laid: Laid, label: str) -> Chart:
+    if laid.mirrored:
+        raise ImageError(
+            f"the colour chart in {label} is mirrored, left for right; turn the picture over, or "
+            "photograph the chart itself and not its reflection"
+        )
+    size = np.array(image.size)
+    squares = _squares(laid.grid)
+    _refuse_cut_off(squares, size, label)
+    corners = (project(laid.grid, OUTLINE) + 0.5) / size * 100
+    centres = (project(laid.grid, PLACES) + 0.5) / size * 100
+    if laid.pitch < LEAST_PITCH:
+        low = np.maximum(corners.min(axis=0), 0.0)
+        span = np.minimum(corners.max(axis=0), 100.0) - low
+        squares = (squares + 0.5) / size * 100
+        image = open_pixels(
+            source, name=label, within=READING_PX, region=Region(*low, *span)
+        ).flattened()
+        squares = (squares - low) / span * image.size - 0.5
+    patches = tuple(
+        _patch(patch, image, square, (float(centre[0]), float(centre[1])))
+        for patch, square, centre in zip(patch_names(), squares, centres, strict=True)
+    )
+    across = project(laid.grid, PLACES[[0, COLUMNS - 1]])
+    right, down = across[1] - across[0]
+    first, second, third, fourth = ((float(x), float(y)) for x, y in corners)
+    turn = round(np.degrees(np.arctan2(down, right))) % 360
+    chart = Chart((first, second, third, fourth), int(turn), patches)
+    share = light_in_shade(chart.linear)
+    if share < SHADE:
+        raise ImageError(
+            f"the colour chart in {label} lies partly in shade: one part of it gets about "
+            f"{share * 100:.0f} % of the light on the other; photograph it in even light"
+        )
+    return chart
+
+
+def _squares(grid: Array) -> Array:
+    """The corners of the sampled middle of each patch, shape (24, 4, 2)."""
+    around = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * SAMPLED / 2
+    return project(grid, PLACES[:, None] + around)
+
+
+def _patch(name: str, image: Image.Image, square: Array, centre: Point) -> ChartPatch:
+    left, top = np.floor(square.min(axis=0)).astype(int).tolist()
+    right, bottom = (np.ceil(square.max(axis=0)).astype(int) + 1).tolist()
+    mask = Image.new("1", (right - left, bottom - top))
+    ImageDraw.Draw(mask).polygon([(x - left, y - top) for x, y in square.tolist()], fill=1)
+    levels = np.asarray(image.crop((left, top, right, bottom)))[np.asarray(mask)]
+    linear = srgb_to_linear(levels / 255).mean(axis=0)
+    lab = srgb_to_lab(levels / 255)
+    off = delta_e_2000(lab, lab.mean(axis=0))
+    red, green, blue = (float(value) for value in linear)
+    return ChartPatch(
+        name=name,
+        centre=centre,
+        linear=(red, green, blue),
+        spread=float(np.sqrt(np.mean(off**2))),
+        clipped=float((levels >= BLOWN_FROM).any(axis=1).mean()),
+    )
+
+
+def _refuse_cut_off(squares: Array, size: Array, label: str) -> None:
+    beyond = np.concatenate([squares < -0.5, squares > size - 0.5], axis=2)  # left, top, right, ...
+    if not beyond.any():
+        return
+    edges = [_EDGES[index] for index in np.flatnonzero(beyond.any(axis=1).any(axis=0))]
+    missing = int(beyond.any(axis=(1, 2)).sum())
+    raise ImageError(
+        f"the colour chart in {label} is cut off at the {' and '.join(edges)}: {missing} of its "
+        f"{PATCHES} patches are not wholly in the picture; photograph the whole chart"
+    )

@@ -1,0 +1,99 @@
+"""The ways a colour chart may lie in a picture, and the one in which its colours fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from PIL import Image, ImageFilter
+
+from brief.colour import srgb_to_linear
+from brief.colour.spaces import Array
+from brief.photo.fit import fit_error
+from brief.photo.lattice import LEAST_SQUARES, Lattice, homography, project
+from brief.photo.reference import OUTLINE, PATCHES, PLACES, SLOPE, reference_xyz
+
+FITS = 10.0  # CIEDE2000, median of the patches; in real photographs under 7, wrongly laid over 17
+LEAST_IN_SIGHT = PATCHES // 2  # a chart that is cut off is still known for one by half of it
+_BLUR = 0.2  # of the pitch
+_SNAP = 0.45  # of the pitch; squares further off may be the neighbours
+
+
+@dataclass(frozen=True)
+class Laid:
+    """One way in which a chart may lie.
+
+    grid : the 3 × 3 homography from column and row on the chart to pixels (x, y).
+    mirrored : seen as in a looking glass. misfit : CIEDE2000, median of the patches.
+    """
+
+    grid: Array
+    mirrored: bool
+    misfit: float = np.inf
+
+    @property
+    def pitch(self) -> float:
+        """Pixels from patch to patch at the middle, along the shorter of its two ways."""
+        middle = PLACES.mean(axis=0)
+        steps = project(self.grid, middle + np.eye(2)) - project(self.grid, middle)
+        return float(np.hypot(*steps.T).min())
+
+
+def laid_over(lattice: Lattice) -> Iterator[Laid]:
+    """All ways to lay a chart over a lattice that leave none of its squares uncovered."""
+    quarter = np.array([[0, -1], [1, 0]])
+    lowest, highest = lattice.cells.min(axis=0), lattice.cells.max(axis=0)
+    for turns, mirrored in product(range(4), (False, True)):
+        turn = np.linalg.matrix_power(quarter, turns) @ np.diag([-1 if mirrored else 1, 1])
+        places = PLACES @ turn.T
+        one, other = highest - places.max(axis=0), lowest - places.min(axis=0)
+        first, last = np.minimum(one, other).astype(int), np.maximum(one, other).astype(int)
+        for across, down in product(*(range(a, b + 1) for a, b in zip(first, last, strict=True))):
+            shift = np.eye(3)
+            shift[:2, :2], shift[:2, 2] = turn, (across, down)
+            yield Laid(lattice.grid @ shift, mirrored)
+
+
+def laid_between(quad: Array) -> Iterator[Laid]:
+    """The eight ways to lay a chart between four corners, shape (4, 2), in order round it."""
+    for start in range(4):
+        for way in (np.roll(quad, -start, axis=0), np.roll(quad, -start, axis=0)[::-1]):
+            x, y = way.T
+            clockwise = x @ np.roll(y, -1) - y @ np.roll(x, -1) > 0  # y runs downwards
+            yield Laid(homography(OUTLINE, way), not clockwise)
+
+
+def snapped(laid: Laid, image: Image.Image, squares: Array) -> Laid:
+    """The same moved onto the squares that lie near its patches, if its colours still fit then.
+
+    squares : the middles of what was found in the picture, shape (n, 2).
+    """
+    places = project(laid.grid, PLACES)
+    off = np.hypot(*np.moveaxis(squares[None] - places[:, None], -1, 0))
+    near = off.min(axis=1, initial=np.inf) < _SNAP * laid.pitch
+    if np.count_nonzero(near) < LEAST_SQUARES:
+        return laid
+    grid = homography(PLACES[near], squares[off[near].argmin(axis=1)])
+    moved = best_laid(image, iter([Laid(grid, laid.mirrored)]))
+    return moved if moved.misfit < FITS else laid
+
+
+def best_laid(image: Image.Image, ways: Iterator[Laid]) -> Laid:
+    """The way in which the colours come nearest to those published, by what is in the picture."""
+    # Charts of the other age differ far less from these than patches that are taken for others.
+    target = reference_xyz("after-2014")
+    best = next(ways)
+    blurred = np.asarray(image.filter(ImageFilter.BoxBlur(_BLUR * best.pitch)))
+    for way in (best, *ways):
+        seen = project(way.grid, PLACES)
+        inside = ((seen >= 0) & (seen <= np.array(image.size) - 1)).all(axis=1)
+        if np.count_nonzero(inside) < LEAST_IN_SIGHT:
+            continue
+        x, y = np.rint(seen[inside]).astype(int).T
+        linear = srgb_to_linear(blurred[y, x] / 255)
+        misfit = float(np.median(fit_error(linear, target[inside], SLOPE[inside])[0]))
+        if misfit < best.misfit:
+            best = Laid(way.grid, way.mirrored, misfit)
+    return best

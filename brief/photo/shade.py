@@ -1,0 +1,49 @@
+"""Whether part of a colour chart lies in shade.
+
+A shadow's edge shows as a step in the light between patches, where a lamp nearby makes a slope.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from brief.colour.spaces import Array
+from brief.photo.fit import fit_error
+from brief.photo.reference import PATCHES, SLOPE, reference_xyz
+
+SURELY_EVEN = 2.0  # CIEDE2000, median left by a fit; with a step in the light it is more
+EXPLAINS = 0.7  # of what a slope leaves; a step has to leave less
+LEAST_PATCHES = 3  # on the smaller side of a shadow's edge
+
+
+def light_in_shade(linear: Array) -> float:
+    """The light on the darker part of a chart as a share of that on the other; 1 if all is even.
+
+    linear : mean linear RGB of the patches, shape (24, 3).
+    """
+    target = reference_xyz("after-2014")
+    sloping = float(np.median(fit_error(linear, target, SLOPE)[0]))
+    if sloping < SURELY_EVEN:
+        return 1.0
+    least, share = EXPLAINS * sloping, 1.0
+    for side in _sides():
+        misses, slopes = fit_error(linear, target, np.column_stack([SLOPE, side - 0.5]))
+        if np.median(misses) < least:
+            least, half = float(np.median(misses)), abs(float(slopes[2])) / 2
+            share = (1 - half) / (1 + half)
+    return share
+
+
+def _sides() -> Iterator[NDArray[np.bool_]]:
+    """The ways to part the patches by a straight line."""
+    seen = set()
+    for angle in np.radians(np.arange(0, 180, 15) + 0.5):  # the half keeps ties apart
+        ranks = np.argsort(np.argsort(SLOPE @ [np.cos(angle), np.sin(angle)]))
+        for count in range(LEAST_PATCHES, PATCHES - LEAST_PATCHES + 1):
+            side = ranks < count
+            if side.tobytes() not in seen:
+                seen.add(side.tobytes())
+                yield side

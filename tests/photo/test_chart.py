@@ -1,0 +1,227 @@
+"""Charts are found and read in photographs drawn from known places and known colours."""
+
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+from skimage.transform import ProjectiveTransform
+
+from brief.colour import srgb_to_linear
+from brief.errors import ImageError, InputError
+from brief.photo.chart import Chart, find_chart, read_chart
+from brief.photo.lattice import homography, project
+
+from .rendered_chart import Shot, chart_reflectances, draw_chart
+
+PICTURES = Path(__file__).parents[2] / "demo_assets" / "pictures"
+SQUARE_ON = ((25, 25), (75, 25), (75, 75), (25, 75))
+# 2 levels of noise in 255, cut off at 0, lift the darkest channels by up to 0.0005.
+NEAR = {"rtol": 0.015, "atol": 0.001}
+SHOT = Shot("Nikon 5100 (NPL)", "LED-B3")
+
+# Percent of the picture, clockwise from the dark skin patch as the chart is printed.
+WAYS = {
+    "square on": (SQUARE_ON, 0),
+    "upside down": (SQUARE_ON[2:] + SQUARE_ON[:2], 180),
+    "a quarter turn": (((70, 10), (70, 90), (35, 90), (35, 10)), 90),
+    "three quarters": (((30, 90), (30, 10), (65, 10), (65, 90)), 270),
+    "aslant": (((30, 20), (75, 45), (60, 85), (15, 60)), None),
+    "tilted back": (((35, 25), (68, 25), (80, 75), (20, 75)), 0),
+    "seen from the side": (((30, 20), (70, 33), (70, 67), (30, 80)), None),
+    "filling the picture": (((6, 6), (94, 6), (94, 94), (6, 94)), 0),
+    "small, in a corner": (((70, 8), (90, 8), (90, 28), (70, 28)), 0),
+}
+
+
+@pytest.fixture(scope="module")
+def patches() -> np.ndarray:
+    return np.clip(SHOT.linear(chart_reflectances()), 0, 1)
+
+
+def places(corners) -> np.ndarray:
+    """Where the middles of the patches should lie, by scikit-image's projective transform."""
+    outline = np.array([(-0.44, -0.44), (5.44, -0.44), (5.44, 3.44), (-0.44, 3.44)])
+    to_picture = ProjectiveTransform.from_estimate(outline, np.array(corners, dtype=float))
+    return to_picture([(column, row) for row in range(4) for column in range(6)])
+
+
+@pytest.mark.parametrize(("corners", "turn"), WAYS.values(), ids=WAYS.keys())
+def test_found_however_it_lies(corners, turn, patches):
+    chart = find_chart(draw_chart(patches, corners=corners))
+    assert isinstance(chart, Chart)
+    np.testing.assert_allclose(chart.corners, corners, atol=0.5)
+    centres = [patch.centre for patch in chart.patches]
+    np.testing.assert_allclose(centres, places(corners), atol=0.3)
+    np.testing.assert_allclose(chart.linear, patches, **NEAR)
+    if turn is not None:
+        assert (chart.turn - turn + 180) % 360 - 180 == pytest.approx(0, abs=1)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_found_under_sloping_light_in_all_sizes(seed, patches):
+    rng = np.random.default_rng(seed)
+    corners = np.array(SQUARE_ON) + rng.uniform(-8, 8, (4, 2))
+    size = [(480, 360), (1400, 900), (700, 1000), (640, 480)][seed]
+    slope = rng.uniform(-0.35, 0.35, 2)
+    chart = find_chart(draw_chart(patches, corners=corners, size=size, slope=slope, seed=seed))
+    assert chart is not None
+    np.testing.assert_allclose(chart.corners, corners, atol=0.5)
+
+
+def test_turned_by_the_camera_and_read_from_a_stream(patches):
+    image = draw_chart(patches)
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    stored = BytesIO()
+    image.transpose(Image.Transpose.ROTATE_90).save(stored, "PNG", exif=exif)
+    stored.seek(0)
+    chart = find_chart(stored)
+    assert chart is not None
+    np.testing.assert_allclose(chart.corners, SQUARE_ON, atol=0.5)
+
+
+def test_a_small_chart_is_read_larger_than_it_was_found(patches):
+    corners = ((40, 40), (52, 40), (52, 52), (40, 52))
+    image = draw_chart(patches, corners=corners, size=(1800, 1200))
+    file = BytesIO()
+    image.save(file, "PNG")
+    for source in (image, file.getvalue(), BytesIO(file.getvalue())):
+        chart = find_chart(source)
+        assert chart is not None
+        np.testing.assert_allclose(chart.corners, corners, atol=0.2)
+        np.testing.assert_allclose(chart.linear, patches, **NEAR)
+
+
+def test_each_patch_says_how_even_and_how_clipped_it_is(patches):
+    bright = np.clip(patches * 1.5, 0, 1)
+    chart = find_chart(draw_chart(bright))
+    assert chart is not None
+    clipped = {patch.name for patch in chart.patches if patch.clipped > 0.5}
+    assert clipped == {
+        patch.name for patch, linear in zip(chart.patches, bright, strict=True) if linear.max() == 1
+    }
+    assert "white" in clipped
+    assert 0.3 < np.median([patch.spread for patch in chart.patches]) < 3
+
+
+@pytest.mark.parametrize("picture", sorted(PICTURES.glob("*.jpg")), ids=lambda path: path.stem)
+def test_no_chart_where_there_is_none(picture):
+    assert find_chart(picture) is None
+
+
+@pytest.mark.parametrize("which", ["china", "flower", "coffee", "astronaut", "chelsea", "rocket"])
+def test_no_chart_in_other_photographs(which, photographs):
+    assert find_chart(photographs[which]) is None
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_squares_of_other_colours_are_no_chart(seed, patches):
+    """Tiles, quilts and paint cards: the same lattice, and no way to lay the chart over it."""
+    rng = np.random.default_rng(seed)
+    assert find_chart(draw_chart(rng.permutation(patches))) is None
+    assert find_chart(draw_chart(rng.uniform(0.02, 0.8, (24, 3)))) is None
+    assert find_chart(draw_chart(np.full((24, 3), 0.4))) is None
+
+
+def test_mirrored_is_refused(patches):
+    with pytest.raises(ImageError, match="is mirrored, left for right"):
+        find_chart(draw_chart(patches, mirrored=True))
+    with pytest.raises(ImageError, match="is mirrored, left for right"):
+        read_chart(draw_chart(patches, mirrored=True), SQUARE_ON)
+
+
+@pytest.mark.parametrize(
+    ("box", "edge", "missing"),
+    [
+        ((0, 0, 416, 400), "right", 4),
+        ((200, 0, 600, 400), "left", 4),
+        ((0, 0, 600, 275), "bottom", 6),
+        ((0, 158, 600, 400), "top", 6),
+    ],
+)
+def test_cut_off_is_refused(box, edge, missing, patches):
+    said = rf"cut off at the {edge}: {missing} of its 24 patches"
+    with pytest.raises(ImageError, match=said):
+        find_chart(draw_chart(patches).crop(box))
+
+
+@pytest.mark.parametrize("shade", [0.6, 0.4, 0.25])
+def test_partly_in_shade_is_refused(shade, patches):
+    with pytest.raises(ImageError, match="lies partly in shade") as refused:
+        find_chart(draw_chart(patches, shade=shade))
+    said = float(str(refused.value).split(" % of the light")[0].rsplit(" ", 1)[1])
+    assert said / 100 == pytest.approx(shade, abs=0.08)
+
+
+def test_the_file_is_named_in_a_refusal(patches, tmp_path):
+    path = tmp_path / "bench.png"
+    draw_chart(patches, mirrored=True).save(path)
+    with pytest.raises(ImageError, match=r"the colour chart in bench\.png is mirrored"):
+        find_chart(path)
+
+
+@pytest.mark.parametrize("start", range(4))
+@pytest.mark.parametrize("way", [1, -1], ids=["clockwise", "the other way"])
+def test_corners_may_begin_anywhere_and_go_either_way(start, way, patches):
+    corners = WAYS["aslant"][0]
+    given = np.roll(corners, start, axis=0)[::way]
+    chart = read_chart(draw_chart(patches, corners=corners), given)
+    np.testing.assert_allclose(chart.corners, corners, atol=0.2)
+    np.testing.assert_allclose(chart.linear, patches, **NEAR)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_corners_a_little_off_do_no_harm(seed, patches):
+    off = np.random.default_rng(seed).uniform(-2.5, 2.5, (4, 2))  # percent
+    chart = read_chart(draw_chart(patches), np.array(SQUARE_ON) + off)
+    np.testing.assert_allclose(chart.linear, patches, **NEAR)
+
+
+def test_corners_of_the_board_do_no_harm(patches):
+    """Whoever takes the edge of the board for the edge of the patches still gets them."""
+    margin = np.array([(-3, -4), (3, -4), (3, 4), (-3, 4)])
+    chart = read_chart(draw_chart(patches), np.array(SQUARE_ON) + margin)
+    np.testing.assert_allclose(chart.linear, patches, **NEAR)
+
+
+@pytest.mark.parametrize(
+    ("corners", "said"),
+    [
+        (((10, 10), (30, 10), (30, 20), (10, 20)), "no 24-patch colour chart can be read between"),
+        (SQUARE_ON[:3], "four corners, each at 0 to 100 percent"),
+        (((25, 25), (75, 25), (101, 75), (25, 75)), r"each at 0 to 100 percent.*101"),
+        (((25, 25), (75, 75), (75, 25), (25, 75)), "without crossing over"),
+        ((("a", 1),) * 4, "corners must be numbers"),
+    ],
+    ids=["nothing there", "three", "outside", "crossed", "words"],
+)
+def test_corners_that_cannot_be_used(corners, said, patches):
+    with pytest.raises(InputError, match=said) as refused:
+        read_chart(draw_chart(patches), corners)
+    assert refused.value.faults[0].pointer == "/corners"
+
+
+def test_patches_are_means_of_light_and_not_of_codes():
+    """A square half black, half white gives back half the light of white."""
+    image = draw_chart(np.full((24, 3), 0.5))
+    checks = Image.new("RGB", image.size, (0, 0, 0))
+    ImageDraw.Draw(checks).rectangle((0, 0, 600, 239), fill=(255, 255, 255))
+    from brief.photo.chart import _patch
+
+    square = np.array([(300.0, 220.0), (340.0, 220.0), (340.0, 259.0), (300.0, 259.0)])
+    patch = _patch("grey", checks, square, (0.0, 0.0))
+    assert patch.linear == pytest.approx((0.5, 0.5, 0.5), abs=0.02)
+    assert float(srgb_to_linear([[188 / 255] * 3])[0, 0]) == pytest.approx(0.5, abs=0.01)
+
+
+def test_homography_against_scikit_image():
+    rng = np.random.default_rng(1)
+    start = rng.uniform(0, 100, (7, 2))
+    true = np.array([[1.2, 0.1, 30], [-0.2, 0.9, 12], [1e-3, -5e-4, 1]])
+    end = project(true, start)
+    np.testing.assert_allclose(homography(start, end), true, rtol=1e-9)
+    theirs = ProjectiveTransform.from_estimate(start, end + rng.normal(0, 0.1, end.shape))
+    ours = homography(start, end + np.random.default_rng(1).normal(0, 0.0, end.shape))
+    np.testing.assert_allclose(project(ours, start), theirs(start), atol=0.5)
