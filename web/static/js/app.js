@@ -7,10 +7,12 @@
 import { wireCopy } from './copy.js';
 import { wireDrop } from './drop.js';
 import { wireLoupe } from './loupe.js';
+import { wireMarks } from './marks.js';
 import { wirePanel } from './panel.js';
 import { wireRegion } from './region.js';
 import { wireSend } from './send.js';
 import { wireSpots } from './spots.js';
+import { wireTicks } from './ticks.js';
 
 // What the scripts draw over pictures is styled beside them; a linked sheet satisfies the
 // Content-Security-Policy where a style element would not.
@@ -22,7 +24,9 @@ document.head.prepend(sheet);
 wireSend();
 wireDrop();
 wireRegion();
+wireMarks();
 wireSpots();
 wireCopy();
 wireLoupe();
 wirePanel();
+wireTicks();
