@@ -1,0 +1,156 @@
+"""The outer form of a CGATS.17 text file: keywords, named columns, lines of values."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from brief.errors import ColourInputError, TooLarge
+
+LONGEST = 4_000_000  # characters
+MOST_SAMPLES = 5000
+
+CONTROL = re.compile(r"[\x00-\x08\x0e-\x19\x1b-\x1f\x7f]")
+_CELLS = re.compile(r'"([^"]*)"|(#.*)|(\S+)')
+_MARKS = ("BEGIN_DATA_FORMAT", "END_DATA_FORMAT", "BEGIN_DATA", "END_DATA")
+
+_Line = tuple[int, str, list[str]]  # its number, its text, its cells
+
+
+@dataclass(frozen=True)
+class Table:
+    """Keywords with their values in the order they come, column names in capitals, and lines."""
+
+    keywords: tuple[tuple[str, str], ...]
+    fields: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+    def has(self, names: Iterable[str]) -> bool:
+        """Whether all of these are columns."""
+        return set(names) <= set(self.fields)
+
+
+@dataclass(frozen=True)
+class Row:
+    """The values of one line by column name, and the number of the line, from 1."""
+
+    number: int
+    cells: dict[str, str]
+
+    def has(self, names: Iterable[str]) -> bool:
+        """Whether all of these are columns."""
+        return set(names) <= self.cells.keys()
+
+    def value(self, name: str) -> float:
+        """The number in one column; ColourInputError, with the line, if it is none."""
+        text = self.cells[name]
+        try:
+            value = float(text)
+        except ValueError:
+            value = math.nan
+        if not math.isfinite(value):
+            raise at_line(
+                self.number, f"{name} must be a number, written with a point; got {text!r}"
+            )
+        return value
+
+    def values(self, names: Iterable[str]) -> list[float]:
+        """The numbers in several columns."""
+        return [self.value(name) for name in names]
+
+
+def at_line(number: int, message: object) -> ColourInputError:
+    """An error that names the line it lies in."""
+    return ColourInputError(f"line {number}: {message}")
+
+
+def read_tables(text: str | bytes) -> tuple[Table, ...]:
+    """The tables of a CGATS.17 text file; keywords hold for every table after them.
+
+    Parameters: text, or bytes that are UTF-8, or Latin-1 where they are not.
+    Raises ColourInputError, with the number of the line, if the file is not plain text, its
+    counts disagree with its lines, or a mark that ends a part is missing; TooLarge beyond 4
+    million characters or 5000 samples.
+    """
+    tables: list[Table] = []
+    keywords: list[tuple[str, str]] = []
+    fields: tuple[str, ...] = ()
+    if len(text) > LONGEST:
+        raise TooLarge(f"a file must have at most {LONGEST:,} characters; got {len(text):,}")
+    lines = _lines(text if isinstance(text, str) else _decoded(text))
+    for number, _, cells in lines:
+        word = cells[0].upper()
+        if word == "BEGIN_DATA_FORMAT":
+            named = [cells for _, _, cells in _until("END_DATA_FORMAT", lines, number)]
+            fields = tuple(cell.upper() for cells in named for cell in cells)
+            _agree(number, keywords, "NUMBER_OF_FIELDS", len(fields), "columns are named")
+            if twice := sorted({name for name in fields if fields.count(name) > 1}):
+                raise at_line(number, f"{twice[0]} is named twice; each column needs its own name")
+        elif word == "BEGIN_DATA":
+            if not fields:
+                raise at_line(number, "no BEGIN_DATA_FORMAT has said what the columns are")
+            rows = tuple(_row(line, fields) for line in _until("END_DATA", lines, number))
+            _agree(number, keywords, "NUMBER_OF_SETS", len(rows), "samples follow")
+            tables.append(Table(tuple(keywords), fields, rows))
+            if (held := sum(len(table.rows) for table in tables)) > MOST_SAMPLES:
+                raise TooLarge(f"a file must hold at most {MOST_SAMPLES:,} samples; got {held:,}")
+        elif word in _MARKS:
+            raise at_line(number, f"{word} without its {word.replace('END', 'BEGIN')}")
+        else:
+            keywords.append((word, " ".join(cells[1:])))
+    if not tables:
+        raise ColourInputError(
+            "this is not a CGATS text file: nothing lies between BEGIN_DATA and END_DATA"
+        )
+    return tuple(tables)
+
+
+def _decoded(text: bytes) -> str:
+    try:
+        return text.decode("utf-8")
+    except UnicodeDecodeError:
+        return text.decode("latin-1")
+
+
+def _lines(text: str) -> Iterator[_Line]:
+    """The lines that hold anything but comments."""
+    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    for number, line in enumerate(text.split("\n"), 1):
+        if CONTROL.search(line):
+            raise at_line(number, "this is not plain text; save the table as a text file (UTF-8)")
+        found = [match.groups() for match in _CELLS.finditer(line)]
+        cells = [bare or quoted or "" for quoted, comment, bare in found if comment is None]
+        if cells:
+            yield number, line, cells
+
+
+def _until(mark: str, lines: Iterator[_Line], began: int) -> Iterator[_Line]:
+    """The lines up to the mark, which is used up."""
+    for line in lines:
+        word = line[2][0].upper()
+        if word == mark:
+            return
+        if word in _MARKS:
+            raise at_line(line[0], f"{word} before the {mark} of what begins in line {began}")
+        yield line
+    raise at_line(began, f"what begins here has no {mark}; the file may have been cut short")
+
+
+def _row(line: _Line, fields: Sequence[str]) -> Row:
+    number, text, cells = line
+    if len(cells) != len(fields) and "\t" in text:
+        # Names with blanks are often left without quotes where tabs part the columns.
+        cells = [cell.strip().strip('"') for cell in text.strip().split("\t")]
+    if len(cells) != len(fields):
+        raise at_line(number, f"{len(cells)} values for {len(fields)} columns")
+    return Row(number, dict(zip(fields, cells, strict=True)))
+
+
+def _agree(
+    number: int, keywords: Sequence[tuple[str, str]], word: str, found: int, what: str
+) -> None:
+    said = [value for key, value in keywords if key == word]
+    if said and said[-1] != str(found):
+        raise at_line(number, f"{word} says {said[-1]}, but {found} {what}")
