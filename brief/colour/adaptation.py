@@ -99,7 +99,7 @@ def reading_to_lab(
 
     The white of the meter's light and observer is taken for the white that the eye was adapted
     to. That moves greys exactly and every other colour about right; `MeterReading.uncertainty`
-    says how nearly. Under D65 with 10° it is 4.7 CIEDE2000, as much as from light A with 2°: a
+    says how nearly. From D65 with 10° it is 4.7 CIEDE2000, nearly as much as from A with 2°: a
     meter that can be set to D65 and 2° should be.
 
     Parameters
