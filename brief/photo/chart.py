@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter
 
 from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear
@@ -28,6 +29,7 @@ LEAST_PITCH = 24  # pixels from patch to patch, below which it is
 SAMPLED = 0.5  # of the pitch: well inside a patch, even where corners are a little off
 SHADE = 0.7  # of the light on the brighter part
 BLOWN_FROM = 254  # of 255
+MOST_CLIPPED = 0.02  # of the pixels; more, and their mean is no longer that of the thing
 _EDGES = ("left", "top", "right", "bottom")
 
 
@@ -65,6 +67,11 @@ class Chart:
     def linear(self) -> Array:
         """Mean linear RGB of the patches, shape (24, 3)."""
         return np.array([patch.linear for patch in self.patches])
+
+    @property
+    def usable(self) -> NDArray[np.bool_]:
+        """Which patches are not blown out, shape (24,)."""
+        return np.array([patch.clipped <= MOST_CLIPPED for patch in self.patches])
 
 
 def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
@@ -169,7 +176,7 @@ def _read(source: Picture, image: Image.Image, laid: Laid, label: str) -> Chart:
     first, second, third, fourth = ((float(x), float(y)) for x, y in corners)
     turn = round(np.degrees(np.arctan2(down, right))) % 360
     chart = Chart((first, second, third, fourth), int(turn), patches)
-    share = light_in_shade(chart.linear)
+    share = light_in_shade(chart.linear, chart.usable)
     if share < SHADE:
         raise ImageError(
             f"the colour chart in {label} lies partly in shade: one part of it gets about "

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from brief.colour import delta_e_2000, delta_e_2000_parts, xyz_to_lab
 from brief.colour.spaces import Array
 
+_DARKEST = 0.01  # of the light at 0
 _STEP = 1e-6  # of XYZ; a grey of the chart has chroma enough for this to be small beside it
 
 
@@ -72,7 +73,7 @@ def fit_colours(
     """
     terms = model.terms(linear)
     varying = np.zeros((len(linear), 0)) if light is None else light
-    rows, wanted = _system(terms, target, varying)
+    rows, wanted = _system(terms, target, varying, _metric(target.tobytes()))
     scale = np.sqrt((rows**2).sum(axis=(0, 1)))
     rows = rows / scale
     each = np.einsum("ija,ijb->iab", rows, rows)
@@ -88,21 +89,32 @@ def fit_colours(
     return Fit(model, found[:count].reshape(3, -1), found[count:]), misses
 
 
-def fit_error(linear: Array, target: Array, light: Array) -> tuple[Array, Array]:
+def fit_error(linear: Array, target: Array, light: Array, *, rounds: int) -> tuple[Array, Array]:
     """CIEDE2000 left by a 3 × 3 fit at each colour, shape (n,), and the slopes, shape (k,).
 
-    For telling arrangements apart; it judges the fit on the very colours that it was made from.
+    For telling arrangements apart, and what stands out from the rest: it is judged on the very
+    colours that it was made from. From the second round on a colour counts the less the more the
+    last fit missed it, so that a few that are covered or glare do not matter; the round with the
+    least median is returned.
     """
-    rows, wanted = _system(linear, target, light)
-    found = np.linalg.lstsq(rows.reshape(-1, rows.shape[2]), wanted.ravel(), rcond=None)[0]
-    slopes = np.asarray(found[9:], dtype=np.float64)
-    xyz = linear @ found[:9].reshape(3, 3).T / (1 + light @ slopes)[:, None]
-    return delta_e_2000(xyz_to_lab(np.maximum(xyz, 0.0)), xyz_to_lab(target)), slopes
+    rows, wanted = _system(linear, target, light, np.eye(3))
+    weight = np.ones((len(linear), 1))
+    tried = []
+    for _ in range(rounds):
+        equations = (rows * weight[..., None]).reshape(-1, rows.shape[2])
+        found = np.linalg.lstsq(equations, (wanted * weight).ravel(), rcond=None)[0]
+        slopes = np.asarray(found[9:], dtype=np.float64)
+        shade = np.maximum(1 + light @ slopes, _DARKEST)
+        xyz = linear @ found[:9].reshape(3, 3).T / shade[:, None]
+        errors = delta_e_2000(xyz_to_lab(np.maximum(xyz, 0.0)), xyz_to_lab(target))
+        tried.append((errors, slopes))
+        weight = 1 / np.maximum(errors, 1.0)[:, None]
+    return min(tried, key=lambda errors_and_slopes: float(np.median(errors_and_slopes[0])))
 
 
-def _system(terms: Array, target: Array, light: Array) -> tuple[Array, Array]:
+def _system(terms: Array, target: Array, light: Array, metric: Array) -> tuple[Array, Array]:
     """The equations, shape (n, 3, 3 m + k), and their right sides, shape (n, 3)."""
-    metric = _metric(target.tobytes())
+    metric = np.broadcast_to(metric, (len(terms), 3, 3))
     wanted = np.einsum("ijk,ik->ij", metric, target)
     by_terms = np.einsum("ijk,im->ijkm", metric, terms).reshape(len(terms), 3, -1)
     by_light = -wanted[:, :, None] * light[:, None, :]

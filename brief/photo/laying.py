@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
 from brief.colour import srgb_to_linear
@@ -18,6 +19,7 @@ from brief.photo.reference import OUTLINE, PATCHES, PLACES, SLOPE, reference_xyz
 FITS = 10.0  # CIEDE2000, median of the patches; in real photographs under 7, wrongly laid over 17
 LEAST_IN_SIGHT = PATCHES // 2  # a chart that is cut off is still known for one by half of it
 _BLUR = 0.2  # of the pitch
+_HOPEFUL = 4  # ways that are looked at more closely
 _SNAP = 0.45  # of the pitch; squares further off may be the neighbours
 
 
@@ -76,24 +78,30 @@ def snapped(laid: Laid, image: Image.Image, squares: Array) -> Laid:
     if np.count_nonzero(near) < LEAST_SQUARES:
         return laid
     grid = homography(PLACES[near], squares[off[near].argmin(axis=1)])
-    moved = best_laid(image, iter([Laid(grid, laid.mirrored)]))
+    moved = best_laid(image, [Laid(grid, laid.mirrored)])
     return moved if moved.misfit < FITS else laid
 
 
-def best_laid(image: Image.Image, ways: Iterator[Laid]) -> Laid:
+def best_laid(image: Image.Image, ways: Iterable[Laid]) -> Laid:
     """The way in which the colours come nearest to those published, by what is in the picture."""
+    ways = list(ways)
+    blurred = np.asarray(image.filter(ImageFilter.BoxBlur(_BLUR * ways[0].pitch)))
+    hopeful = sorted((_judged(way, blurred, rounds=1) for way in ways), key=_misfit)[:_HOPEFUL]
+    return min((_judged(way, blurred, rounds=5) for way in hopeful), key=_misfit)
+
+
+def _misfit(laid: Laid) -> float:
+    return laid.misfit
+
+
+def _judged(laid: Laid, blurred: NDArray[np.uint8], rounds: int) -> Laid:
     # Charts of the other age differ far less from these than patches that are taken for others.
     target = reference_xyz("after-2014")
-    best = next(ways)
-    blurred = np.asarray(image.filter(ImageFilter.BoxBlur(_BLUR * best.pitch)))
-    for way in (best, *ways):
-        seen = project(way.grid, PLACES)
-        inside = ((seen >= 0) & (seen <= np.array(image.size) - 1)).all(axis=1)
-        if np.count_nonzero(inside) < LEAST_IN_SIGHT:
-            continue
-        x, y = np.rint(seen[inside]).astype(int).T
-        linear = srgb_to_linear(blurred[y, x] / 255)
-        misfit = float(np.median(fit_error(linear, target[inside], SLOPE[inside])[0]))
-        if misfit < best.misfit:
-            best = Laid(way.grid, way.mirrored, misfit)
-    return best
+    seen = project(laid.grid, PLACES)
+    inside = ((seen >= 0) & (seen <= np.array(blurred.shape[1::-1]) - 1)).all(axis=1)
+    if np.count_nonzero(inside) < LEAST_IN_SIGHT:
+        return laid
+    x, y = np.rint(seen[inside]).astype(int).T
+    linear = srgb_to_linear(blurred[y, x] / 255)
+    errors, _ = fit_error(linear, target[inside], SLOPE[inside], rounds=rounds)
+    return replace(laid, misfit=float(np.median(errors)))

@@ -16,21 +16,26 @@ from brief.photo.reference import PATCHES, SLOPE, reference_xyz
 
 SURELY_EVEN = 2.0  # CIEDE2000, median left by a fit; with a step in the light it is more
 EXPLAINS = 0.7  # of what a slope leaves; a step has to leave less
+LEAST_USABLE = 18  # patches
 LEAST_PATCHES = 3  # on the smaller side of a shadow's edge
 
 
-def light_in_shade(linear: Array) -> float:
+def light_in_shade(linear: Array, usable: NDArray[np.bool_]) -> float:
     """The light on the darker part of a chart as a share of that on the other; 1 if all is even.
 
-    linear : mean linear RGB of the patches, shape (24, 3).
+    linear : mean linear RGB of the patches, shape (24, 3). usable : those not blown out, shape
+    (24,); with fewer than 18 nothing is told.
     """
-    target = reference_xyz("after-2014")
-    sloping = float(np.median(fit_error(linear, target, SLOPE)[0]))
+    if np.count_nonzero(usable) < LEAST_USABLE:
+        return 1.0
+    linear, target, slope = linear[usable], reference_xyz("after-2014")[usable], SLOPE[usable]
+    sloping = float(np.median(fit_error(linear, target, slope, rounds=1)[0]))
     if sloping < SURELY_EVEN:
         return 1.0
     least, share = EXPLAINS * sloping, 1.0
     for side in _sides():
-        misses, slopes = fit_error(linear, target, np.column_stack([SLOPE, side - 0.5]))
+        light = np.column_stack([slope, side[usable] - 0.5])
+        misses, slopes = fit_error(linear, target, light, rounds=1)
         if np.median(misses) < least:
             least, half = float(np.median(misses)), abs(float(slopes[2])) / 2
             share = (1 - half) / (1 + half)
@@ -40,7 +45,7 @@ def light_in_shade(linear: Array) -> float:
 def _sides() -> Iterator[NDArray[np.bool_]]:
     """The ways to part the patches by a straight line."""
     seen = set()
-    for angle in np.radians(np.arange(0, 180, 15) + 0.5):  # the half keeps ties apart
+    for angle in np.radians(np.arange(0, 180, 30) + 0.5):  # the half keeps ties apart
         ranks = np.argsort(np.argsort(SLOPE @ [np.cos(angle), np.sin(angle)]))
         for count in range(LEAST_PATCHES, PATCHES - LEAST_PATCHES + 1):
             side = ranks < count

@@ -1,5 +1,7 @@
 """Charts are found and read in photographs drawn from known places and known colours."""
 
+import subprocess
+import sys
 from io import BytesIO
 from pathlib import Path
 
@@ -10,7 +12,7 @@ from skimage.transform import ProjectiveTransform
 
 from brief.colour import srgb_to_linear
 from brief.errors import ImageError, InputError
-from brief.photo.chart import Chart, find_chart, read_chart
+from brief.photo.chart import Chart, _patch, find_chart, read_chart
 from brief.photo.lattice import homography, project
 
 from .rendered_chart import Shot, chart_reflectances, draw_chart
@@ -208,8 +210,6 @@ def test_patches_are_means_of_light_and_not_of_codes():
     image = draw_chart(np.full((24, 3), 0.5))
     checks = Image.new("RGB", image.size, (0, 0, 0))
     ImageDraw.Draw(checks).rectangle((0, 0, 600, 239), fill=(255, 255, 255))
-    from brief.photo.chart import _patch
-
     square = np.array([(300.0, 220.0), (340.0, 220.0), (340.0, 259.0), (300.0, 259.0)])
     patch = _patch("grey", checks, square, (0.0, 0.0))
     assert patch.linear == pytest.approx((0.5, 0.5, 0.5), abs=0.02)
@@ -225,3 +225,15 @@ def test_homography_against_scikit_image():
     theirs = ProjectiveTransform.from_estimate(start, end + rng.normal(0, 0.1, end.shape))
     ours = homography(start, end + np.random.default_rng(1).normal(0, 0.0, end.shape))
     np.testing.assert_allclose(project(ours, start), theirs(start), atol=0.5)
+
+
+def test_heavy_libraries_wait_until_a_chart_is_looked_for():
+    script = (
+        "import sys, brief.photo.chart, brief.photo.correction, brief.photo.card;"
+        "import brief.photo.evenness; print(*{n.partition('.')[0] for n in sys.modules})"
+    )
+    loaded = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    ).stdout.split()
+    assert "PIL" in loaded
+    assert not {"scipy", "colormath", "networkx", "colour", "sklearn"} & set(loaded)

@@ -1,0 +1,212 @@
+"""From the colours a photograph shows to the colours of the things in it.
+
+A phone's photograph of a board in a shed is off by the lamp's colour, the exposure and the
+camera's own rendering. A `Correction` undoes what a reference in the shot allows, and says how far
+the colours may still lie from the truth.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import Any, Literal, Self, get_args
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from brief.colour import xyz_to_lab
+from brief.colour.spaces import SRGB_TO_XYZ, Array, as_colours
+from brief.errors import ImageError, InputError
+from brief.photo.chart import Chart
+from brief.photo.fit import MODELS, Fit, Model, fit_colours, fit_error
+from brief.photo.reference import AGE_WORDS, PATCHES, SLOPE, ChartAge, patch_names, reference_xyz
+from brief.photo.sample import UNCORRECTED_PHOTO_DELTA_E
+
+Kind = Literal["chart", "card", "none"]
+Method = Literal["3x3", "root-polynomial"]
+Mask = NDArray[np.bool_]
+
+# Of the true colours of 289 surfaces other than the chart's, and of the woods among them alone, at
+# least 9 in 10 lie within this many times the residual: by simulation with two cameras under 13
+# lights. They lie further off than the chart's own patches, whose spectra are more of a kind.
+NINE_IN_TEN = 3.25
+ODD_ONE_OUT, TIMES_THE_REST = 15.0, 5.0  # CIEDE2000; a covered patch is off by both
+MOST_LEFT_OUT = 6
+DECISIVE = 3.0  # standard errors
+
+
+@dataclass(frozen=True)
+class Correction:
+    """How to turn linear RGB of one photograph into true colours, and how good that is.
+
+    kind : what in the shot it rests on.
+    method : "3x3", or "root-polynomial" of degree 2.
+    coefficients : 3 rows, for X, Y and Z (D65, 2°, Y of white = 1), of what multiplies R, G, B, for
+        a root-polynomial √RG, √RB, √GB, and last 1, for stray light. They hold for the light at
+        the reference.
+    residual : mean CIEDE2000 by which it misses. By a chart: each patch as missed by the fit to
+        the others.
+    uncertainty : CIEDE2000 within which 9 in 10 true colours lie.
+    notes : sentences for whoever took the photograph; what was left out, what seems wrong.
+    """
+
+    kind: Kind
+    method: Method
+    coefficients: tuple[tuple[float, ...], ...]
+    residual: float
+    uncertainty: float
+    notes: tuple[str, ...] = ()
+
+    def apply(self, linear: ArrayLike) -> Array:
+        """Linear RGB, shape (..., 3), 0 to 1, as CIELAB, D65, 2°, of the same shape.
+
+        Raises ColourInputError if the shape is wrong or a value is not finite.
+        """
+        colours = as_colours(linear, "linear RGB")
+        model = Model(self.method == "root-polynomial", veil=True)
+        return xyz_to_lab(Fit(model, np.array(self.coefficients), np.zeros(0)).xyz(colours))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Everything, as JSON can hold it."""
+        return {
+            "kind": self.kind,
+            "method": self.method,
+            "coefficients": [list(row) for row in self.coefficients],
+            "residual": self.residual,
+            "uncertainty": self.uncertainty,
+            "notes": list(self.notes),
+        }
+
+    @classmethod
+    def from_dict(cls, stored: Mapping[str, Any]) -> Self:
+        """What `to_dict` gave; InputError if it is not that."""
+        wanted = {field.name for field in fields(cls)}
+        if set(stored) != wanted:
+            raise InputError(
+                f"a stored correction must have {', '.join(sorted(wanted))}; "
+                f"got {', '.join(sorted(stored))}"
+            )
+        kind, method = stored["kind"], stored["method"]
+        if kind not in get_args(Kind) or method not in get_args(Method):
+            raise InputError(f"a stored correction has an unknown kind or method: {kind}, {method}")
+        try:
+            coefficients = np.array(stored["coefficients"], dtype=np.float64)
+            doubts = np.array([stored["residual"], stored["uncertainty"]], dtype=np.float64)
+        except (TypeError, ValueError) as exc:
+            raise InputError(f"a stored correction must be made of numbers: {exc}") from exc
+        shape = (3, 4 if method == "3x3" else 7)
+        if coefficients.shape != shape or not np.isfinite(coefficients).all():
+            raise InputError(
+                f"the coefficients of a {method} correction must be {shape[0]} by {shape[1]} "
+                f"finite numbers; got shape {coefficients.shape}"
+            )
+        if not (np.isfinite(doubts) & (doubts >= 0)).all():
+            raise InputError(f"residual and uncertainty must be 0 or more; got {doubts.tolist()}")
+        notes = stored["notes"]
+        if not isinstance(notes, list | tuple) or not all(isinstance(note, str) for note in notes):
+            raise InputError(f"the notes of a correction must be sentences; got {notes!r}")
+        residual, uncertainty = (float(doubt) for doubt in doubts)
+        return cls(kind, method, _rows(coefficients), residual, uncertainty, tuple(notes))
+
+
+def no_correction() -> Correction:
+    """The photograph taken at its word, as sRGB: nothing in the shot to correct it by."""
+    return linear_correction("none", SRGB_TO_XYZ, UNCORRECTED_PHOTO_DELTA_E)
+
+
+def linear_correction(
+    kind: Kind, matrix: Array, uncertainty: float, residual: float | None = None
+) -> Correction:
+    """A correction by a matrix, shape (3, 3), from linear RGB to XYZ."""
+    coefficients = np.column_stack([matrix, np.zeros(3)])
+    residual = uncertainty if residual is None else residual
+    return Correction(kind, "3x3", _rows(coefficients), residual, uncertainty)
+
+
+def fit_correction(chart: Chart, age: ChartAge = "after-2014") -> Correction:
+    """Fit the colours of a chart in the shot to those published for charts of its age.
+
+    A 3 × 3 matrix and a root-polynomial of degree 2 are tried, each with and without stray light
+    and light that slopes across the chart; what misses left-out patches by least is kept. Patches
+    at the end of their range are left out, and so is one that is covered or glares.
+    Raises InputError for an unknown age; ImageError if more than 6 patches would be left out.
+    """
+    target, linear, usable = reference_xyz(age), chart.linear, chart.usable
+    _refuse_few(usable, "are blown out, at the end of their range; photograph it again, darker")
+    notes = [_left_out(~usable, "at the end of their range")] if not usable.all() else []
+    odd = usable & _odd(linear, target, usable)
+    if odd.any():
+        notes.append(_left_out(odd, "far from the colours they should have: covered, or glaring"))
+    usable &= ~odd
+    _refuse_few(usable, "do not fit; see that nothing covers it and that no lamp glares in it")
+    fit, misses = _best(linear, target, usable)
+    notes += _wrong_age(linear, usable, misses, age)
+    coefficients = fit.coefficients
+    if not fit.model.veil:
+        coefficients = np.column_stack([coefficients, np.zeros(3)])
+    residual = float(misses[usable].mean())
+    uncertainty = NINE_IN_TEN * residual
+    if uncertainty >= UNCORRECTED_PHOTO_DELTA_E:
+        notes.append(
+            f"The colours of the chart cannot be brought nearer than {residual:.1f} on average, so "
+            "that little is gained: photograph it in one kind of light, with no lamp glaring in it."
+        )
+    return Correction(
+        kind="chart",
+        method="root-polynomial" if fit.model.root else "3x3",
+        coefficients=_rows(coefficients),
+        residual=residual,
+        uncertainty=uncertainty,
+        notes=tuple(notes),
+    )
+
+
+def _odd(linear: Array, target: Array, usable: Mask) -> Mask:
+    """The patches that stand out from a fit to most of the usable ones."""
+    errors = np.zeros(PATCHES)
+    errors[usable] = fit_error(linear[usable], target[usable], SLOPE[usable], rounds=5)[0]
+    return errors > max(ODD_ONE_OUT, TIMES_THE_REST * float(np.median(errors[usable])))
+
+
+def _best(linear: Array, target: Array, usable: Mask) -> tuple[Fit, Array]:
+    """The fit with the least mean miss, and its misses, shape (24,), NaN where not usable."""
+    tried = [
+        fit_colours(model, linear[usable], target[usable], light)
+        for model in MODELS
+        for light in (None, SLOPE[usable])
+    ]
+    fit, missed = min(tried, key=lambda fit_and_misses: float(fit_and_misses[1].mean()))
+    misses = np.full(PATCHES, np.nan)
+    misses[usable] = missed
+    return fit, misses
+
+
+def _refuse_few(usable: Mask, why: str) -> None:
+    left_out = PATCHES - int(np.count_nonzero(usable))
+    if left_out > MOST_LEFT_OUT:
+        raise ImageError(
+            f"{left_out} of the {PATCHES} patches of the colour chart {why}. "
+            f"At most {MOST_LEFT_OUT} can be done without"
+        )
+
+
+def _left_out(which: Mask, why: str) -> str:
+    names = [name for name, out in zip(patch_names(), which, strict=True) if out]
+    return f"Left out of the fit, {why}: {', '.join(names)}."
+
+
+def _wrong_age(linear: Array, usable: Mask, misses: Array, age: ChartAge) -> list[str]:
+    """A note if charts of the other age fit better, by more than chance makes them."""
+    other = next(known for known in get_args(ChartAge) if known != age)
+    gained = (misses - _best(linear, reference_xyz(other), usable)[1])[usable]
+    if gained.mean() <= DECISIVE * gained.std(ddof=1) / np.sqrt(len(gained)):
+        return []
+    before = float(misses[usable].mean())
+    return [
+        f"The chart looks like one {AGE_WORDS[other]}: taken for such it is missed by "
+        f"{before - gained.mean():.1f} instead of {before:.1f}."
+    ]
+
+
+def _rows(matrix: Array) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(float(value) for value in row) for row in matrix)

@@ -1,0 +1,133 @@
+"""Corrections by a grey card or white paper, on simulated cameras set for daylight."""
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_lab, srgb_to_linear, xyz_to_lab
+from brief.errors import ImageError, InputError
+from brief.photo import Region
+from brief.photo.card import CARDS, _bradford, correct_by_card
+from brief.photo.correction import no_correction
+
+from .rendered_chart import (
+    CAMERAS,
+    LIGHTS,
+    Shot,
+    colour_science,
+    photographed,
+    surface_reflectances,
+    true_xyz,
+)
+
+CARD = Region(10, 10, 30, 40)
+
+
+def board_and_card(card, *, end=None, bench=(0.2, 0.14, 0.1), noise=2.0) -> Image.Image:
+    """A card of a linear colour, or running to another at its right end, on a bench."""
+    linear = np.tile(np.array(bench, dtype=float), (200, 300, 1))
+    blend = np.linspace(0, 1, 120)[:, None]
+    linear[10:120, 15:135] = np.array(card) * (1 - blend) + np.array(end or card) * blend
+    levels = linear_to_srgb(np.clip(linear, 0, 1)) * 255
+    levels += np.random.default_rng(0).normal(0, noise, levels.shape)
+    return Image.fromarray(np.clip(np.rint(levels), 0, 255).astype(np.uint8))
+
+
+def grey(shot: Shot, reflectance: float) -> np.ndarray:
+    return shot.linear(np.full((1, 31), reflectance))[0]
+
+
+def test_a_grey_card_halves_the_error_of_no_correction():
+    """Camera fixed at daylight, two exposures, four lights: 289 surfaces, both cameras each."""
+    surfaces = surface_reflectances()
+    truth = xyz_to_lab(true_xyz(surfaces))
+    covered = []
+    for camera in CAMERAS:
+        by_card, without = [], []
+        for light in LIGHTS:
+            for exposure in (0.85, 0.6):
+                shot = Shot(camera, light, balanced=False, exposure=exposure)
+                recorded = photographed(shot.linear(surfaces), np.random.default_rng(0))
+                image = board_and_card(grey(shot, 0.18))
+                correction = correct_by_card(image, CARD, "grey card 18 %")
+                off = delta_e_2000(correction.apply(recorded), truth)
+                by_card.append(off.mean())
+                without.append(delta_e_2000(no_correction().apply(recorded), truth).mean())
+                covered.append(off <= correction.uncertainty)
+        assert np.mean(by_card) <= np.mean(without) / 2
+        assert np.mean(by_card) <= 4.0  # the residual it claims
+    assert np.mean(covered) >= 0.9
+
+
+@pytest.mark.parametrize("reference", CARDS)
+def test_the_card_itself_comes_out_as_it_is(reference):
+    image = board_and_card((0.5, 0.35, 0.2))
+    correction = correct_by_card(image, CARD, reference)
+    lab = correction.apply([0.5, 0.35, 0.2])
+    expected = xyz_to_lab(np.array([0.9505, 1.0, 1.089]) * CARDS[reference].reflectance)
+    assert float(delta_e_2000(lab, expected)) < 0.3
+
+
+def test_adaptation_against_colour_science():
+    from_white = np.array([1.0985, 1.0, 0.3558])  # light A, CIE 15
+    theirs = colour_science.adaptation.matrix_chromatic_adaptation_VonKries(
+        from_white, np.array([0.9505, 1.0, 1.089]), transform="Bradford"
+    )
+    np.testing.assert_allclose(_bradford(from_white), theirs, atol=1e-4)
+
+
+def test_paper_leaves_more_doubt_than_a_card_and_both_less_than_nothing():
+    image = board_and_card((0.5, 0.35, 0.2))
+    doubts = {name: correct_by_card(image, CARD, name).uncertainty for name in CARDS}
+    nothing = no_correction().uncertainty
+    assert doubts["grey card 18 %"] < doubts["white paper"] < nothing
+    assert doubts["grey card 18 %"] == pytest.approx(8.1, abs=0.1)
+
+
+def test_uneven_light_on_the_card_adds_doubt():
+    even = correct_by_card(board_and_card((0.4, 0.4, 0.4)), CARD)
+    uneven = correct_by_card(board_and_card((0.42, 0.42, 0.42), end=(0.35, 0.35, 0.35)), CARD)
+    assert uneven.uncertainty > even.uncertainty + 0.05
+    assert uneven.residual > even.residual
+
+
+def test_a_neutral_card_leaves_colours_but_for_the_exposure():
+    image = board_and_card((0.18, 0.18, 0.18), noise=0)
+    correction = correct_by_card(image, CARD, "grey card 18 %")
+    codes = np.random.default_rng(0).uniform(0.1, 0.9, (6, 3))
+    np.testing.assert_allclose(
+        correction.apply(srgb_to_linear(codes)), srgb_to_lab(codes), atol=0.6
+    )
+
+
+@pytest.mark.parametrize(
+    ("card", "end", "said"),
+    [
+        ((1.2, 0.8, 0.6), None, r"The card is blown out: its red is at the end of its range"),
+        ((0.5, 0.4, 1.1), None, r"its blue is at the end of its range over"),
+        ((0.02, 0.01, 0.002), None, "too dark to measure by: its blue"),
+        ((0.5, 0.5, 0.5), (0.15, 0.15, 0.15), r"not evenly lit: one part .* at least 75 %"),
+        ((0.4, 0.2, 0.1), (0.1, 0.25, 0.6), "not one even surface"),
+    ],
+    ids=["red clipped", "blue clipped", "dark", "shaded", "two things"],
+)
+def test_a_card_that_cannot_be_measured_by_is_refused(card, end, said):
+    with pytest.raises(ImageError, match=said):
+        correct_by_card(board_and_card(card, end=end), CARD, "white card 90 %")
+
+
+def test_paper_is_called_paper_when_it_is_refused():
+    with pytest.raises(ImageError, match="The paper is blown out"):
+        correct_by_card(board_and_card((1.1, 1.1, 1.1)), CARD, "white paper")
+
+
+def test_a_region_that_reaches_beyond_the_card_is_refused():
+    with pytest.raises(ImageError, match=r"keep the region inside it|not one even surface"):
+        correct_by_card(board_and_card((0.8, 0.8, 0.8)), Region(20, 20, 70, 60))
+
+
+def test_a_region_outside_the_picture_and_an_unknown_reference_are_refused():
+    with pytest.raises(InputError, match="must lie inside the picture"):
+        correct_by_card(board_and_card((0.5, 0.5, 0.5)), Region(80, 80, 40, 40))
+    with pytest.raises(InputError, match=r"must be one of .*white paper; got 'napkin'"):
+        correct_by_card(board_and_card((0.5, 0.5, 0.5)), CARD, "napkin")
