@@ -10,11 +10,14 @@ from pydantic_settings import BaseSettings, SettingsConfigDict
 
 
 class Settings(BaseSettings):
-    """Where the data lives.
+    """Where the data lives, and what the server goes by.
 
     `home` (BRIEF_HOME): the folder of the database and the images; made on first start.
+    `hosts` (BRIEF_HOSTS): names and addresses, between commas, that the server answers to beside
+    this computer's own loopback; 0.0.0.0 or :: stands for every address.
     """
 
     model_config = SettingsConfigDict(env_prefix="BRIEF_", env_ignore_empty=True, frozen=True)
 
     home: Path = Field(default_factory=lambda: user_data_path("luthiers-brief", appauthor=False))
+    hosts: str = ""

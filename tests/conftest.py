@@ -55,7 +55,7 @@ def desk(store: Store) -> Iterator[Desk]:
 @pytest.fixture(scope="session")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     """One app for all tests; each test puts its own store under it."""
-    settings = Settings(home=tmp_path_factory.mktemp("served"))
+    settings = Settings(home=tmp_path_factory.mktemp("served"), hosts="testserver")
     with TestClient(create_app(settings)) as client:
         yield client
 

@@ -43,7 +43,7 @@ def create_app(settings: Settings) -> FastAPI:
     )
     app.state.store = store
     app.state.pages = pages.Pages(web_folder() / "templates")
-    app.add_middleware(Guards)
+    app.add_middleware(Guards, hosts=settings.hosts)
     problems.install(app)
     own_routers = {
         nouns.references: references.router,

@@ -99,6 +99,11 @@ class ProblemKind:
 BEFORE_ANY_USE = (
     ProblemKind("bad_request", 400, "The body could not be taken apart: a broken upload."),
     ProblemKind("foreign_page", 403, "A page of another site tried to write; nothing was done."),
+    ProblemKind(
+        "unknown_host",
+        421,
+        "It was meant for a host that this is not. Every operation can answer this.",
+    ),
     ProblemKind("method_not_allowed", 405, "The address is right; this cannot be done to it."),
     ProblemKind(
         "unexpected",

@@ -1,14 +1,14 @@
-"""What stands before every route: whose page writes, how much is sent, what a browser may do."""
+"""What stands before every route: who is asked, whose page writes, how much is sent, what a
+browser may do."""
 
 from __future__ import annotations
-
-from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from brief.api.hosts import Hosts
 from brief.api.problems import problem
 from brief.errors import TooLarge
 
@@ -26,10 +26,15 @@ SECURITY_HEADERS = {
 
 
 class Guards:
-    """Refuse writes that a page of another site sends, and bodies beyond the limit."""
+    """Refuse what is meant for another host, what a page of another site writes, and bodies beyond
+    the limit.
 
-    def __init__(self, app: ASGIApp) -> None:
+    hosts : what this server goes by beside loopback; see `Hosts`.
+    """
+
+    def __init__(self, app: ASGIApp, hosts: str) -> None:
         self.app = app
+        self.hosts = Hosts(hosts)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -53,17 +58,25 @@ class Guards:
                 raise TooLarge(_TOO_MUCH)
             return message
 
-        refusal = _refusal(scope)
+        refusal = _refusal(scope, self.hosts)
         if refusal is not None:
             await refusal(scope, receive, with_headers)
         else:
             await self.app(scope, counted, with_headers)
 
 
-def _refusal(scope: Scope) -> Response | None:
+def _refusal(scope: Scope, hosts: Hosts) -> Response | None:
     """The answer to what can be refused by its headers alone."""
     headers = Headers(scope=scope)
-    if scope["method"] not in SAFE_METHODS and _is_foreign(headers):
+    if not all(map(hosts.include, headers.getlist("host") or [""])):
+        return problem(
+            Request(scope),
+            status=421,
+            code="unknown_host",
+            detail="This is not the address that the program said it is open at. Use that one; "
+            "another name for this computer has to be given with --host or BRIEF_HOSTS first.",
+        )
+    if scope["method"] not in SAFE_METHODS and _is_foreign(scope["scheme"], headers):
         return problem(
             Request(scope),
             status=403,
@@ -81,8 +94,8 @@ _TOO_MUCH = (
 )
 
 
-def _is_foreign(headers: Headers) -> bool:
+def _is_foreign(scheme: str, headers: Headers) -> bool:
     origin = headers.get("origin")
     if origin is not None:
-        return urlsplit(origin).netloc != headers.get("host")
+        return origin.lower() != f"{scheme}://{headers['host']}".lower()  # RFC 6454, 6.2
     return headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none")

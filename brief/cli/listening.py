@@ -23,6 +23,7 @@ class Listener:
     """A socket that listens: a browser that is early waits until the app answers."""
 
     socket: socket.socket
+    asked: str  # the host, as it was given
     moved: bool  # the usual port was taken
 
     @classmethod
@@ -32,10 +33,10 @@ class Listener:
         Raises InputError if that cannot be done.
         """
         if port is not None:
-            return cls(_listen(host, port), moved=False)
+            return cls(_listen(host, port), host, moved=False)
         for tried in range(FIRST_PORT, FIRST_PORT + PORTS_TRIED):
             try:
-                return cls(_listen(host, tried), moved=tried != FIRST_PORT)
+                return cls(_listen(host, tried), host, moved=tried != FIRST_PORT)
             except PortTaken:
                 continue
         raise PortTaken.at(
@@ -64,6 +65,15 @@ class Listener:
     def address_for_others(self) -> str:
         """Where another device on the network finds it."""
         return self._url(_own_address()) if self._host.is_unspecified else self.address
+
+    @property
+    def hosts(self) -> tuple[str, ...]:
+        """What browsers may call it by: as it was asked for, or anything this computer goes by."""
+        if not self._host.is_unspecified:
+            return self.asked, str(self._host)
+        name = socket.gethostname()
+        short = name.partition(".")[0]
+        return str(self._host), name, short, f"{short}.local"  # multicast DNS, RFC 6762
 
     @property
     def _host(self) -> ipaddress.IPv4Address | ipaddress.IPv6Address:

@@ -26,7 +26,7 @@ from brief.settings import Settings
 def serve(home: Path | None, listener: Listener, *, browser: bool) -> int:
     """Serve the maker's own briefs. Raises StoreError if they cannot be opened."""
     with closing(listener.socket):
-        settings = Settings() if home is None else Settings(home=home.expanduser())
+        settings = _settings(home, listener)
         app = create_app(settings)
         with closing(app.state.store):
             kept = f"Your briefs and pictures are in {settings.home.resolve()}"
@@ -47,7 +47,7 @@ def demo(home: Path | None, listener: Listener, *, browser: bool) -> int:
         else:
             folder = home.expanduser()
             until = "which is kept"
-        app = create_app(Settings(home=folder))
+        app = create_app(_settings(folder, listener))
         at_the_end.enter_context(closing(app.state.store))
         brief_id = load_demo(app.state.store, demo_folder(), alone=True)
         kept = (
@@ -56,6 +56,12 @@ def demo(home: Path | None, listener: Listener, *, browser: bool) -> int:
         )
         page = f"{listener.address}briefs/{brief_id}"
         return _run(app, listener, kept, page if browser else None)
+
+
+def _settings(home: Path | None, listener: Listener) -> Settings:
+    settings = Settings() if home is None else Settings(home=home.expanduser())
+    hosts = ",".join([settings.hosts, *listener.hosts])
+    return settings.model_copy(update={"hosts": hosts})
 
 
 def _run(app: FastAPI, listener: Listener, kept: str, page: str | None) -> int:

@@ -239,7 +239,9 @@ def test_of_a_fault_of_the_program_only_that_is_said(home, refused, monkeypatch)
         raise RuntimeError("secret")
 
     monkeypatch.setattr(type(nouns.briefs), "page", broken)
-    with TestClient(create_app(Settings(home=home)), raise_server_exceptions=False) as client:
+    with TestClient(
+        create_app(Settings(home=home, hosts="testserver")), raise_server_exceptions=False
+    ) as client:
         body = refused(client.get("/api/briefs"), 500, "unexpected", "Something went wrong inside")
     assert "secret" not in json.dumps(body)
 
@@ -299,6 +301,7 @@ FOREIGN = [
     {"Origin": "https://elsewhere.example"},
     {"Origin": "http://testserver.elsewhere.example"},
     {"Origin": "http://testserver:8080"},
+    {"Origin": "https://testserver"},
     {"Origin": "null"},
     {"Sec-Fetch-Site": "cross-site"},
     {"Sec-Fetch-Site": "same-site"},
@@ -326,6 +329,7 @@ def test_a_page_of_another_site_cannot_write(
     [
         {},
         {"Origin": "http://testserver"},
+        {"Origin": "http://TestServer"},
         {"Sec-Fetch-Site": "same-origin"},
         {"Sec-Fetch-Site": "none"},
     ],

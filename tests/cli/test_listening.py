@@ -87,3 +87,16 @@ def test_an_address_of_another_computer_is_refused(host):
         InputError, match=rf"'{host}' is not an address of this computer.*0\.0\.0\.0"
     ):
         Listener.at(host, 0)
+
+
+def test_it_goes_by_the_name_it_was_asked_for():
+    listener = Listener.at("localhost", 0)
+    with closing(listener.socket):
+        assert listener.hosts == ("localhost", listener.socket.getsockname()[0])
+
+
+def test_everywhere_it_goes_by_every_address_and_this_computers_names(monkeypatch):
+    monkeypatch.setattr("socket.gethostname", lambda: "bench.workshop.example")
+    listener = Listener.at("0.0.0.0", 0)
+    with closing(listener.socket):
+        assert listener.hosts == ("0.0.0.0", "bench.workshop.example", "bench", "bench.local")

@@ -11,8 +11,10 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
+from http.client import HTTPConnection
 from pathlib import Path
+from urllib.parse import urlsplit
 from urllib.request import ProxyHandler, build_opener
 
 import pytest
@@ -106,6 +108,24 @@ def test_serve_keeps_everything_in_the_folder_it_is_given(own_home, tmp_path):
         assert served.titles() == []
     assert (home / "brief.sqlite3").is_file()
     assert not own_home.exists()
+
+
+def status(served: Running, host: str) -> int:
+    port = urlsplit(served.address).port
+    with closing(HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)) as connection:
+        connection.request("GET", "/api/briefs", headers={"Host": host})
+        return connection.getresponse().status
+
+
+def test_it_answers_only_to_the_names_it_goes_by(tmp_path):
+    """421: RFC 9110, 15.5.20. 192.0.2.7 is kept free for examples (RFC 5737)."""
+    own = socket.gethostname()
+    with running("serve", "--home", tmp_path / "here", BRIEF_HOSTS="bench.example") as served:
+        hosts = ("localhost", "bench.example", "elsewhere.example", "192.0.2.7")
+        assert [status(served, host) for host in hosts] == [200, 200, 421, 421]
+    with running("serve", "--home", tmp_path / "here", "--host", "0.0.0.0") as served:
+        hosts = ("localhost", "192.0.2.7", own, f"{own}.elsewhere.example")
+        assert [status(served, host) for host in hosts] == [200, 200, 200, 421]
 
 
 def test_on_the_network_it_says_who_can_read_and_write(tmp_path):
