@@ -43,7 +43,10 @@ class ReferenceFacts(Draft):
     rights: LongLine = Field(
         "", description="A RightsStatements.org or Creative Commons URI", examples=list(RIGHTS)[-4:]
     )
-    private: bool = Field(False, description="Never shown to anyone but the maker")
+    private: bool = Field(
+        False,
+        description="Marks it private; nothing is hidden from whoever can open these pages yet",
+    )
     motif_ids: list[Id] = []
 
 
