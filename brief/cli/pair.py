@@ -13,7 +13,7 @@ from rich.table import Table
 from brief.cli.terminal import SCALE, about_chips, chip, console, print_json, shows_chips
 from brief.colour import PairVerdict, judge_pair
 from brief.colour.notation import parse_colour
-from brief.colour.words import plus_minus
+from brief.colour.words import figure, plus_minus
 from brief.photo import PatchSample, measure_patch
 from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view
 from brief.services.pairings import verdict_view
@@ -32,7 +32,7 @@ class Side:
     def lines(self) -> tuple[str, ...]:
         name = Path(self.given).name if self.sample else self.given
         sure = (
-            f"from its photograph, ± {self.colour.uncertainty:.0f}"
+            f"from its photograph, ± {figure(self.colour.uncertainty)}"
             if self.sample
             else "typed, taken as exact"
         )
@@ -52,6 +52,7 @@ def print_pair(ground: str, inlay: str, *, as_json: bool) -> None:
         above.colour.lab,
         ground_cells=None if below.sample is None else below.sample.cells,
         uncertainty=hypot(below.colour.uncertainty, above.colour.uncertainty),
+        photographed=below.sample is not None or above.sample is not None,
     )
     if as_json:
         print_json(
@@ -107,7 +108,7 @@ def _figures(verdict: PairVerdict) -> list[str]:
     apart, harmony = verdict.difference, verdict.harmony
     lines = [
         f"Difference: {plus_minus(apart.total, verdict.uncertainty)}, and it takes "
-        f"{verdict.needed:.3g} ({SCALE}).",
+        f"{figure(verdict.needed, verdict.uncertainty)} ({SCALE}).",
         f"Made of: lightness {apart.lightness:+.1f}, strength of colour {apart.chroma:+.1f}, "
         f"hue {apart.hue:+.1f}.",
     ]

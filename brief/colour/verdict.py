@@ -2,7 +2,8 @@
 
 The rules are our own and the names below say them: an inlay reads when it lies at least three
 times as far from the timber's colour as the grain itself does, and at least as far as two
-different colours lie apart; it sinks when too much of the grain is its own colour.
+different colours lie apart; it sinks when too much of the grain is its own colour. They weigh the
+two colours alone, not how wide the inlay is, nor from how far it is seen.
 """
 
 from __future__ import annotations
@@ -61,6 +62,7 @@ def judge_pair(
     *,
     ground_cells: ArrayLike | None = None,
     uncertainty: float = 0.0,
+    photographed: bool = False,
     rival_harmonies: ArrayLike | None = None,
 ) -> PairVerdict:
     """Judge an inlay against the timber it goes into, at the bench.
@@ -73,6 +75,8 @@ def judge_pair(
         L, a, b and weight: the pixels of the ground's own photograph folded into cells.
     uncertainty : float, at least 0
         CIEDE2000; of both colours together (the root of the sum of squares).
+    photographed : bool, optional
+        Whether it comes from a photograph, so that a doubt can say what would settle it.
     rival_harmonies : array_like, shape (n,), optional
         Harmony totals of the other pairs that the rack could make.
 
@@ -111,7 +115,9 @@ def judge_pair(
         better_than=better_than,
         rivals=int(rivals.size),
         standing=_standing(better_than, int(rivals.size)),
-        sentence=_bench_sentence(reading, difference, uncertainty, needed, drowned),
+        sentence=_bench_sentence(
+            reading, difference, uncertainty, needed, drowned, _doubt(photographed)
+        ),
     )
 
 
@@ -162,6 +168,7 @@ def _bench_sentence(
     uncertainty: float,
     needed: float,
     drowned: float | None,
+    doubt: str,
 ) -> str:
     apart = f"{plus_minus(difference.total, uncertainty)} apart"
     if needed > DIFFERENT_COLOURS:
@@ -176,13 +183,29 @@ def _bench_sentence(
         mostly = difference_words(difference)
         return f"Stands clear of the timber at the bench: {apart}, {mostly}; {close}."
     if reading == "doubtful":
-        return f"May sink into the timber: {apart} at the bench, and {needs}; {close}."
+        return (
+            f"May sink into the timber: {apart} at the bench, and {needs}. {doubt} "
+            f"{close[0].upper()}{close[1:]}."
+        )
     if drowned is not None and drowned > DROWNED_SHARE:
         return (
             f"Sinks into the figure: {share_words(drowned)} of the timber's own grain is close "
             f"to this colour; the two are {apart}."
         )
     return f"Sinks into the timber at the bench: only {apart}, and {needs}; {close}."
+
+
+def _doubt(photographed: bool) -> str:
+    """Why a verdict is in doubt, which only the uncertainty can bring about, and the way out."""
+    if photographed:
+        return (
+            "That is in doubt because colours from photographs may be off by that much; a typed "
+            "reading or a reference in the shot can settle it."
+        )
+    return (
+        "That is in doubt because readings may be off by that much; more readings of both can "
+        "settle it."
+    )
 
 
 def _standing(better_than: float | None, rivals: int) -> str:

@@ -40,9 +40,13 @@ _FRACTIONS = (
     (1 / 5, "about a fifth"),
     (1 / 4, "about a quarter"),
     (1 / 3, "about a third"),
+    (2 / 5, "about two fifths"),
     (1 / 2, "about half"),
+    (3 / 5, "about three fifths"),
     (2 / 3, "about two thirds"),
     (3 / 4, "about three quarters"),
+    (4 / 5, "about four fifths"),
+    (9 / 10, "about nine in ten"),
     (1.0, "nearly all"),
 )
 
@@ -71,24 +75,36 @@ def colour_words(lab: ArrayLike) -> str:
 
 
 def share_words(share: float) -> str:
-    """A share of 0 to 1 as a maker would say it: "none", "about a third", "nearly all"."""
-    if share == 0:
-        return "none"
+    """A share of 0 to 1 as a maker would say it: "none", "about a third", "nearly all".
+
+    The fraction named lies within 0.05 of the share.
+    """
+    if share in (0, 1):
+        return "all" if share else "none"
     if share < 0.02:
         return "hardly any"
     return min(_FRACTIONS, key=lambda named: abs(named[0] - share))[1]
 
 
-def figure(value: float, uncertainty: float) -> str:
-    """A difference in no more digits than its uncertainty leaves it: "44", "3.1"."""
-    return f"{value:.0f}" if uncertainty >= 1 or value >= 20 else f"{value:.1f}"
+def figure(value: float, uncertainty: float = 0.0) -> str:
+    """A difference, 0 or more, in no more digits than it deserves: "44", "15.3", "3.1".
+
+    An uncertainty of less than 3 leaves it one decimal, a larger one none; one that is not known
+    of leaves as many as people read, which is one below 10.
+    """
+    exact = uncertainty < 2.95 if uncertainty else value < 9.95
+    return f"{value:.{int(exact)}f}"
 
 
 def plus_minus(value: float, uncertainty: float) -> str:
-    """A difference with its uncertainty, if it has any: "44 ± 14", "3.1 ± 0.6", "3.1"."""
+    """A difference with its uncertainty, if it has any: "44 ± 14", "15.3 ± 1.4", "3.1".
+
+    Both end at the same place, as JCGM 100:2008 (GUM), 7.2.6, wants it. An uncertainty too small
+    for a decimal counts as 0.1.
+    """
     if uncertainty == 0:
-        return figure(value, uncertainty)
-    return f"{figure(value, uncertainty)} ± {figure(uncertainty, uncertainty)}"
+        return figure(value)
+    return f"{figure(value, uncertainty)} ± {figure(max(uncertainty, 0.1), uncertainty)}"
 
 
 def difference_words(parts: DifferenceParts[float]) -> str:

@@ -153,6 +153,7 @@ def _verdict(ground: Material, inlay: Material, rack: RackHarmonies) -> VerdictV
         inlay.lab,
         ground_cells=None if ground.cells is None else np.asarray(ground.cells, dtype=float),
         uncertainty=float(np.hypot(ground.uncertainty or 0.0, inlay.uncertainty or 0.0)),
+        photographed=not (ground.reading and inlay.reading),
         rival_harmonies=rack.others(ground.id, inlay.id),
     )
     return verdict_view(verdict)

@@ -6,17 +6,13 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from typing import Any
 
+from brief.colour.words import figure, plus_minus
 from brief.photo import Region
 
 
 def percent(share: float) -> str:
     """0.314 → "31 %"; what is there but small is not called 0."""
     return "under 1 %" if 0 < share < 0.005 else f"{share:.0%}".replace("%", " %")
-
-
-def number(value: float) -> str:
-    """One decimal below 10, none above: no more than the measuring is worth."""
-    return f"{value:.1f}" if value < 9.95 else f"{value:.0f}"
 
 
 def words(items: Sequence[str]) -> str:
@@ -43,7 +39,8 @@ def choices(views: Sequence[Any]) -> list[tuple[str, str]]:
 
 FILTERS: dict[str, Callable[..., Any]] = {
     "percent": percent,
-    "number": number,
+    "number": figure,
+    "plus_minus": plus_minus,
     "words": words,
     "day": day,
     "size": size,

@@ -23,6 +23,7 @@ def test_json_is_the_librarys_verdict_on_two_photographs(brief, grained, striped
         inlay.lab,
         ground_cells=ground.cells,
         uncertainty=hypot(UNCORRECTED_PHOTO_DELTA_E, UNCORRECTED_PHOTO_DELTA_E),
+        photographed=True,
     )
     for side, given, sample in (("ground", grained, ground), ("inlay", striped, inlay)):
         assert printed[side]["given"] == str(given)
@@ -75,13 +76,14 @@ def test_the_sentence_stands_first_and_the_figures_follow(brief, grained):
         (84, 4, 20),
         ground_cells=ground.cells,
         uncertainty=UNCORRECTED_PHOTO_DELTA_E,
+        photographed=True,
     )
     assert " ".join(out.split()).startswith(verdict.sentence)
     for figure in (
         "grained.png",
         "from its photograph, ± 10",
         "typed, taken as exact",
-        f"Difference: {verdict.difference.total:.0f} ± 10, and it takes {verdict.needed:.3g}",
+        f"Difference: {verdict.difference.total:.0f} ± 10, and it takes {verdict.needed:.0f} (",
         f"lightness {verdict.difference.lightness:+.1f}",
         f"Grain: {verdict.grain:.1f}",
         f"Harmony: {verdict.harmony.total:+.2f}",

@@ -53,7 +53,7 @@ def test_an_even_timber_still_needs_two_different_colours():
     assert verdict.reading == "sinks"
     assert verdict.drowned_share == 1  # the whole ground lies within 5 of the inlay
     assert verdict.sentence == (
-        "Sinks into the figure: nearly all of the timber's own grain is close to this colour; "
+        "Sinks into the figure: all of the timber's own grain is close to this colour; "
         "the two are 3.0 apart."
     )
 
@@ -106,21 +106,40 @@ def test_without_a_photograph_the_verdict_says_so():
         verdict = judge_pair(WALNUT, inlay, uncertainty=2)
         assert verdict.grain is None
         assert verdict.drowned_share is None
-        assert NO_PHOTOGRAPH in verdict.sentence
-    assert NO_PHOTOGRAPH not in judge_pair(WALNUT, SHELL, ground_cells=GRAIN).sentence
+        assert NO_PHOTOGRAPH in verdict.sentence.lower()
+    known = judge_pair(WALNUT, SHELL, ground_cells=GRAIN).sentence.lower()
+    assert NO_PHOTOGRAPH not in known
 
 
 def test_doubt_and_sinking_are_put_in_words():
     doubtful = judge_pair([50, 0, 0], apart_by(6), uncertainty=3)
     assert doubtful.sentence == (
-        "May sink into the timber: 6 ± 3 apart at the bench, and it takes 5 to be "
-        f"another colour; {NO_PHOTOGRAPH}."
+        "May sink into the timber: 6 ± 3 apart at the bench, and it takes 5 to be another colour. "
+        "That is in doubt because readings may be off by that much; more readings of both can "
+        "settle it. Without a photograph of the timber the grain cannot be judged."
     )
     cells = [[*apart_by(8), 1.0], [50, 0, 0, 9.0]]
     sunk = judge_pair([50, 0, 0], [45, 0, 0], ground_cells=[[50, 12, 0, 5], [50, -12, 0, 5]])
     assert sunk.sentence.startswith("Sinks into the timber at the bench: only 4.9 apart, and ")
     assert "this grain asks for 38; none of the grain comes near it." in sunk.sentence
     assert judge_pair([50, 0, 0], apart_by(20), ground_cells=cells).reading == "reads"
+
+
+@pytest.mark.parametrize("beyond", [1, -1])
+def test_a_doubt_from_photographs_says_what_would_settle_it(beyond):
+    """On either side of what the grain asks for; its streaks are darker, the inlay is lighter."""
+    cells = [[50, 0, 0, 1], [42, 0, 0, 1]]
+    needed = 3 * delta_e_2000(*np.array(cells)[:, :3]) / np.sqrt(2)
+    verdict = judge_pair(
+        [50, 0, 0], apart_by(needed + beyond), ground_cells=cells, uncertainty=14, photographed=True
+    )
+    assert verdict.reading == "doubtful"
+    assert verdict.sentence == (
+        f"May sink into the timber: {needed + beyond:.0f} ± 14 apart at the bench, and this grain "
+        f"asks for {needed:.0f}. That is in doubt because colours from photographs may be off by "
+        "that much; a typed reading or a reference in the shot can settle it. None of the grain "
+        "comes near it."
+    )
 
 
 def test_harmony_is_ranked_among_the_rivals():

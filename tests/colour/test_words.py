@@ -72,20 +72,75 @@ def test_only_one_colour_has_a_name():
         (0.04, "about a twentieth"),
         (0.26, "about a quarter"),
         (0.33, "about a third"),
+        (0.41, "about two fifths"),
         (0.52, "about half"),
-        (1, "nearly all"),
+        (0.58, "about three fifths"),
+        (0.81, "about four fifths"),
+        (0.86, "about nine in ten"),
+        (0.96, "nearly all"),
+        (1, "all"),
     ],
 )
 def test_shares(share, words):
     assert share_words(share) == words
 
 
-def test_figures_have_no_more_digits_than_they_deserve():
-    assert figure(3.14, 0) == "3.1"
-    assert figure(3.14, 2) == "3"
-    assert plus_minus(43.51, 14.2) == "44 ± 14"
-    assert plus_minus(3.14, 0.62) == "3.1 ± 0.6"
-    assert plus_minus(43.51, 0) == "44"
+FRACTIONS = {
+    "none": 0,
+    "hardly any": 0.01,
+    "about a twentieth": 1 / 20,
+    "about a tenth": 1 / 10,
+    "about a fifth": 1 / 5,
+    "about a quarter": 1 / 4,
+    "about a third": 1 / 3,
+    "about two fifths": 2 / 5,
+    "about half": 1 / 2,
+    "about three fifths": 3 / 5,
+    "about two thirds": 2 / 3,
+    "about three quarters": 3 / 4,
+    "about four fifths": 4 / 5,
+    "about nine in ten": 9 / 10,
+    "nearly all": 1,
+    "all": 1,
+}
+
+
+@given(st.floats(0, 1))
+def test_a_share_in_words_is_off_by_a_twentieth_at_most(share):
+    words = share_words(share)
+    assert FRACTIONS[words] == pytest.approx(share, abs=0.0501)
+    assert (words in ("none", "all")) == (share in (0, 1))
+
+
+@pytest.mark.parametrize(
+    ("value", "uncertainty", "words"),
+    [
+        (43.51, 14.2, "44 ± 14"),
+        (15.3, 1.414, "15.3 ± 1.4"),
+        (3.14, 2.2, "3.1 ± 2.2"),
+        (3.14, 3.1, "3 ± 3"),
+        (3.14, 2.97, "3 ± 3"),
+        (3.14, 0.62, "3.1 ± 0.6"),
+        (3.14, 0.02, "3.1 ± 0.1"),
+        (3.14, 0, "3.1"),
+        (9.96, 0, "10"),
+        (43.51, 0, "44"),
+    ],
+)
+def test_figures_have_no_more_digits_than_they_deserve(value, uncertainty, words):
+    assert plus_minus(value, uncertainty) == words
+    assert words.startswith(figure(value, uncertainty))
+
+
+@given(st.floats(0, 100), st.floats(0.01, 40))
+def test_an_uncertainty_is_quoted_as_metrology_does(value, uncertainty):
+    """JCGM 100:2008 (GUM), 7.2.6: at most two significant digits, the value to the same place."""
+    whole, sure = plus_minus(value, uncertainty).split(" ± ")
+    assert len(sure.replace(".", "").lstrip("0")) in (1, 2)
+    assert len(whole.partition(".")[2]) == len(sure.partition(".")[2])
+    half_a_place = 0.5 if "." not in sure else 0.05
+    assert float(whole) == pytest.approx(value, abs=half_a_place * 1.001)
+    assert float(sure) == pytest.approx(max(uncertainty, 0.1), abs=half_a_place * 1.001)
 
 
 @pytest.mark.parametrize(

@@ -177,6 +177,21 @@ def test_the_uncertainty_of_a_pair_is_that_of_both_colours(desk, shop, picture) 
     assert verdict.drowned_share == 0
 
 
+def test_a_doubt_says_whether_it_is_the_photographs(desk, shop, picture) -> None:
+    """The picture is even, so it takes 5: 8.5 ± 10 apart, then 5.5 ± 1.4."""
+    ground = nouns.materials.add_picture(desk, "plank.png", picture(DARK))
+    inlay = shop.material("Lab 40 9.5 15.5")
+    draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
+    pairing = nouns.pairings.add(desk, draft)
+    verdict = nouns.pairings.show(desk, pairing).verdict
+    assert verdict.reading == "doubtful"
+    assert "because colours from photographs may be off" in verdict.sentence
+    _change(desk, ground, reading="Lab 33.5 9.5 15.5")
+    verdict = nouns.pairings.show(desk, pairing).verdict
+    assert verdict.reading == "doubtful"
+    assert "because readings may be off" in verdict.sentence
+
+
 def test_without_a_colour_there_is_no_verdict(desk, shop) -> None:
     ground, inlay = _rack(shop, *READINGS[:2])
     draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
