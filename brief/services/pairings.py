@@ -6,19 +6,34 @@ from collections.abc import Sequence
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
-from pydantic import BaseModel, Field
+from pydantic import AfterValidator, BaseModel, Field
 
 from brief.colour import PairVerdict, judge_pair
 from brief.errors import InputError
 from brief.services.colours import ColourView, difference
 from brief.services.fields import Draft, Id, Lab, Line, View, not_boolean
 from brief.services.noun import Noun, view_fields
+from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
 from brief.services.rack import RackHarmonies, material_colour, texture_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing
 
-LineWidth = Annotated[float, Field(gt=0, le=100, allow_inf_nan=False), not_boolean]
+THINNEST_MM, WIDEST_MM = SAMPLE_LINE_LIMITS
+
+
+def _drawable(width: float) -> float:
+    if not THINNEST_MM <= width <= WIDEST_MM:
+        raise InputError(f"A line can be {THINNEST_MM:g} to {WIDEST_MM:g} mm wide")
+    return width
+
+
+LineWidth = Annotated[
+    float,
+    Field(allow_inf_nan=False, json_schema_extra={"minimum": THINNEST_MM, "maximum": WIDEST_MM}),
+    AfterValidator(_drawable),
+    not_boolean,
+]
 
 
 class PairingDraft(Draft):
@@ -26,7 +41,9 @@ class PairingDraft(Draft):
     ground_id: Id = Field(description="The material the inlay is set into")
     inlay_id: Id = Field(description="The material of the inlay")
     place: Line = Field("", examples=["fretboard, 12th fret"])
-    line_mm: LineWidth | None = Field(None, description="Width of the inlay's line")
+    line_mm: LineWidth | None = Field(
+        None, description="Width of the inlay's line in the drawing, mm; the verdict is without it"
+    )
 
 
 class DifferenceView(BaseModel):
@@ -55,7 +72,9 @@ class HarmonyView(BaseModel):
 
 class VerdictView(BaseModel):
     sentence: str
-    reading: Literal["reads", "doubtful", "sinks"]
+    reading: Literal["reads", "doubtful", "sinks"] = Field(
+        description="Of the two colours alone, whatever the width of the line and the distance"
+    )
     difference: DifferenceView
     needed: float = Field(description="The difference at which the inlay reads")
     harmony: HarmonyView

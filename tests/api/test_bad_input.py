@@ -63,6 +63,25 @@ def test_a_field_out_of_bounds_is_said_at_the_field(
     assert on_disk() == before
 
 
+@pytest.mark.parametrize("width", [0.1, 10, None])
+def test_a_line_can_be_as_wide_as_it_is_drawn(client, one_of, width: float | None) -> None:
+    at = f"/api/pairings/{one_of('pairings')['id']}"
+    answer = client.patch(at, json={"line_mm": width}, headers={"If-Match": "*"})
+    assert answer.json()["line_mm"] == width
+
+
+@pytest.mark.parametrize("width", [0, -1, 0.09, 10.1, 100])
+def test_a_line_too_thin_or_too_wide_to_draw_is_refused(
+    client, one_of, on_disk, refused, width: float
+) -> None:
+    at = f"/api/pairings/{one_of('pairings')['id']}"
+    before = on_disk()
+    response = client.patch(at, json={"line_mm": width}, headers={"If-Match": "*"})
+    detail = f"A line can be 0.1 to 10 mm wide; got {width:g}"
+    refused(response, 422, "bad_input", detail, pointer="/line_mm")
+    assert on_disk() == before
+
+
 @pytest.mark.parametrize("day", ["soon", "2027-02-30", "14.5.2027", "2027-05-14T10:00:00Z", 5, 0])
 def test_a_day_is_a_day(client, on_disk, refused, day: object) -> None:
     before = on_disk()
