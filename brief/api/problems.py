@@ -20,6 +20,8 @@ from brief.errors import BriefError, Conflict, FieldFault, InputError
 
 log = logging.getLogger(__name__)
 MEDIA_TYPE = "application/problem+json"
+# Fields whose own names say too little, without their units.
+FIELD_NAMES = {"": "what was sent", "line": "line width", "about": "what it is about"}
 
 
 class Fault(BaseModel):
@@ -33,7 +35,7 @@ class Problem(BaseModel):
     type: str = Field(examples=["/api/docs#problem-bad_input"])
     title: str = Field(examples=["Unprocessable Content"])
     status: int = Field(examples=[422])
-    detail: str = Field(examples=["title: is needed."])
+    detail: str = Field(examples=["This is needed."])
     instance: str = Field(examples=["/api/briefs"])
     errors: list[Fault] = Field([], description="One for each field at fault")
 
@@ -72,9 +74,9 @@ def problem(
         type=f"/api/docs#problem-{code}",
         title=HTTPStatus(status).phrase,
         status=status,
-        detail=detail,
+        detail=_sentence(detail),
         instance=request.url.path,
-        errors=[Fault(pointer=fault.pointer, detail=fault.detail) for fault in faults],
+        errors=[Fault(pointer=fault.pointer, detail=_sentence(fault.detail)) for fault in faults],
     )
     if _wants_page(request):
         page: Response = request.app.state.pages.problem(request, body)
@@ -107,7 +109,10 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(RequestValidationError)
     def _invalid(request: Request, exc: RequestValidationError) -> Response:
         faults = [_fault(error) for error in exc.errors()]
-        detail = " ".join(f"{f.pointer.lstrip('/') or 'body'}: {f.detail}" for f in faults[:3])
+        names = list(dict.fromkeys(_field_name(fault.pointer) for fault in faults))
+        detail = faults[0].detail
+        if len(names) > 1:
+            detail = f"Some fields need another look: {', '.join(names)}."
         return problem(request, status=422, code=InputError.code, detail=detail, faults=faults)
 
     @app.exception_handler(HTTPException)
@@ -153,6 +158,17 @@ def _allowed(request: Request) -> str:
     return ", ".join(sorted(methods))
 
 
+def _sentence(text: str) -> str:
+    """With a capital and a full stop, where a message begins or ends with a value."""
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+
+
+def _field_name(pointer: str) -> str:
+    """A field as people call it: "/motif_ids/0" is "motif"."""
+    name = re.sub("_(ids?|mm)$", "", pointer.lstrip("/").partition("/")[0])
+    return FIELD_NAMES.get(name) or name.replace("_", " ")
+
+
 def _fault(error: dict[str, Any]) -> FieldFault:
     steps = error["loc"][1:]  # behind "body", "query", "path" or "header"
     # Of broken JSON the step is a place in the text, not a field.
@@ -181,7 +197,7 @@ def _in_words(error: dict[str, Any]) -> str:
         case "model_attributes_type":
             return "Send one JSON object, and say Content-Type: application/json."
         case "float_parsing" | "float_type":
-            return f"This must be a number; got {_short(value)}."
+            return _not_a_number(value)
         case "int_parsing" | "int_parsing_size" | "int_type" | "int_from_float":
             return f"This must be a whole number; got {_short(value)}."
         case "bool_parsing" | "bool_type":
@@ -213,6 +229,18 @@ def _in_words(error: dict[str, Any]) -> str:
             return "This must be a file."
         case _:
             return f"{error['msg']}."
+
+
+def _not_a_number(value: object) -> str:
+    text = value.strip() if isinstance(value, str) else ""
+    if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", text):
+        return (
+            f"Does the comma in {_short(text)} part thousands or decimals? "
+            f"Write {text.replace(',', '')} or {text.replace(',', '.')}."
+        )
+    if re.fullmatch(r"[+-]?\d*,\d+", text):
+        return f"Write decimals behind a point, as {text.replace(',', '.')}; got {_short(text)}."
+    return f"This must be a number; got {_short(value)}."
 
 
 def _short(value: object) -> str:

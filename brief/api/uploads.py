@@ -6,17 +6,14 @@ from contextlib import contextmanager
 from fastapi import UploadFile
 
 from brief.errors import FieldFault, ImageError, TooLarge
-from brief.photo import MAX_BYTES
+from brief.photo.files import MAX_BYTES, called, too_many_bytes
 
 
 def contents(file: UploadFile) -> tuple[str, bytes]:
     """The name and the bytes of an uploaded file; TooLarge before a large one is read."""
     name = file.filename or "picture"
     if file.size is not None and file.size > MAX_BYTES:
-        raise TooLarge(
-            f"{name} has {file.size / 2**20:.0f} MB; at most {MAX_BYTES // 2**20} MB can be taken "
-            "in. Save it smaller and send it again."
-        )
+        raise too_many_bytes(called(name))
     return name, file.file.read()
 
 

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
+from itertools import takewhile
 from pathlib import Path
 from typing import BinaryIO
 
@@ -32,6 +33,8 @@ Source = Path | str | bytes | BinaryIO
 MAX_BYTES = 64 * 2**20
 MAX_PIXELS = 200_000_000
 UNNAMED = "the picture"
+LONGEST_NAME = 80  # characters of it that a message repeats
+LEAST_READABLE = 4  # characters; fewer turn up in a row by chance
 
 READABLE = "JPEG, PNG, WebP, TIFF or HEIC"
 _MEDIA_TYPES = {
@@ -152,6 +155,7 @@ def open_file(source: Source, *, name: str = UNNAMED) -> OpenedFile:
     """
     if name == UNNAMED and isinstance(source, Path | str):
         name = Path(source).name
+    name = called(name)
     data = _read(source, name)
     kind = _recognise(data, name)
     with decoding(name, kind):
@@ -201,6 +205,22 @@ def upright_size(image: Image.Image) -> tuple[int, int]:
     return image.size
 
 
+def called(name: str) -> str:
+    """A picture's name as messages say it, in quotes and on one line."""
+    if name == UNNAMED:
+        return name
+    line = "".join(c if c.isprintable() else " " for c in name)
+    return f"“{line if len(line) <= LONGEST_NAME else line[: LONGEST_NAME - 1] + '…'}”"
+
+
+def too_many_bytes(label: str) -> TooLarge:
+    """What is said of a file beyond MAX_BYTES."""
+    return TooLarge(
+        f"{label} is larger than {MAX_BYTES // 2**20} MB, the most that is taken; "
+        "save a smaller copy and use that"
+    )
+
+
 def _read(source: Source, name: str) -> bytes:
     try:
         if isinstance(source, bytes):
@@ -215,10 +235,7 @@ def _read(source: Source, name: str) -> bytes:
     if not isinstance(data, bytes):
         raise ImageError(f"{name} must be opened in binary mode; reading it gave text")
     if len(data) > MAX_BYTES:
-        raise TooLarge(
-            f"{name} is larger than {MAX_BYTES // 2**20} MiB, the most that is taken; "
-            "save a smaller copy and use that"
-        )
+        raise too_many_bytes(name)
     return data
 
 
@@ -241,9 +258,16 @@ def _recognise(data: bytes, name: str) -> str:
             f"choose a {READABLE} picture"
         )
     raise ImageError(
-        f"{name} is not a picture that can be read here ({READABLE}); "
-        f"its first bytes are {data[:12]!r}"
+        f"{name} is not a picture that can be read here ({READABLE}); it begins with "
+        f"{_beginning(data)}"
     )
+
+
+def _beginning(data: bytes) -> str:
+    """What a person could read at the beginning of a file."""
+    text = data[:100].decode("utf-8", errors="replace").lstrip("\ufeff \t\r\n")
+    readable = "".join(takewhile(lambda c: c.isprintable() and c != "\ufffd", text))[:24].strip()
+    return f"“{readable}”" if len(readable) >= LEAST_READABLE else "no readable text"
 
 
 def _reader(kind: str) -> type[ImageFile.ImageFile]:

@@ -87,6 +87,7 @@ class Palettes(Noun[Palette, PaletteView]):
             region = Region.parse(fields["region"]) if fields["region"] else None
         made = extract_palette(
             desk.images.path(reference.image_sha256),
+            name=desk.image_name(reference.image_sha256),
             colours=fields["colours"],
             region=region,
             seed=fields["seed"],

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from brief.errors import StoreError
 from brief.store.database import Database
 from brief.store.images import ImageStore
+from brief.store.records import Image
 
 
 class Desk:
@@ -27,6 +28,10 @@ class Desk:
         if is_new:
             self._new_images.append(sha256)
         return sha256
+
+    def image_name(self, sha256: str) -> str:
+        """What the file was called when it was given."""
+        return self.session.get_one(Image, sha256).name
 
     def undo_images(self) -> None:
         for sha256 in self._new_images:

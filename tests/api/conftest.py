@@ -18,6 +18,7 @@ JARGON = re.compile(
     r"Traceback|Exception|Error\b|NoneType|\bNone\b|\bdict\b|sqlite|sqlalchemy|pydantic|"
     r"\bstr\b|\bint\b|codec|surrogates not allowed|value_error|<class|0x[0-9a-f]{6}|Input should"
 )
+SENTENCE = re.compile(r"[A-Z“'].*[.?!]", re.DOTALL)
 
 
 @pytest.fixture
@@ -125,6 +126,7 @@ def refused(served: TestClient) -> Callable[..., Json]:
         assert re.search(detail, body["detail"]), body["detail"]
         said = [body["detail"], *(fault["detail"] for fault in body["errors"])]
         assert not [text for text in said if JARGON.search(text)], said
+        assert all(SENTENCE.fullmatch(text) for text in said), said
         asked = response.request
         for (method, path), statuses in described.items():
             if (

@@ -40,7 +40,10 @@ def test_a_number_is_finite(client, on_disk, refused, field: str, number: str) -
         ("width_mm", 10_001, "must be at most 10000; got 10001"),
         ("price", -0.01, "must be at least 0; got -0.01"),
         ("price", "cheap", 'must be a number; got "cheap"'),
-        ("price", "1,250", 'must be a number; got "1,250"'),
+        ("price", "1,250", 'comma in "1,250" part thousands or decimals.* Write 1250 or 1.250'),
+        ("price", "12,5", 'decimals behind a point, as 12.5; got "12,5"'),
+        ("price", "0,125", 'decimals behind a point, as 0.125; got "0,125"'),
+        ("price", "1,250,000", 'must be a number; got "1,250,000"'),
         ("price", {}, "must be a number; got {}"),
         ("price", True, "must be a number; got true"),
         ("currency", "euros", 'three letters, such as EUR or GBP; got "euros"'),
@@ -61,6 +64,20 @@ def test_a_field_out_of_bounds_is_said_at_the_field(
     response = client.post("/api/materials", json={"label": "walnut", field: value})
     refused(response, 422, "bad_input", detail, pointer=f"/{field}")
     assert on_disk() == before
+
+
+def test_one_fault_is_said_in_its_own_words_and_several_are_named(client, refused) -> None:
+    one = refused(client.post("/api/materials", json={}), 422, "bad_input", pointer="/label")
+    assert one["detail"] == one["errors"][0]["detail"] == "This is needed."
+    fields = {"line_mm": 99, "brief_id": 7, "tilte": "Marsh"}
+    body = refused(client.post("/api/pairings", json=fields), 422, "bad_input")
+    assert body["detail"] == (
+        "Some fields need another look: brief, ground, inlay, line width, tilte."
+    )
+    assert "/line_mm" in [fault["pointer"] for fault in body["errors"]]
+    link = "/api/references/pictures"
+    body = refused(client.post(link, data={"motif_ids": "x"}), 422, "bad_input")
+    assert body["detail"] == "Some fields need another look: brief, files."
 
 
 @pytest.mark.parametrize("width", [0.1, 10, None])

@@ -42,7 +42,12 @@ def _truncated_jpeg(picture) -> bytes:
 
 BAD_FILES = {
     "empty": (lambda _: b"", 422, "bad_image", r"is empty \(0 bytes\); choose a JPEG, PNG"),
-    "text": (lambda _: b"a shopping list", 422, "bad_image", "is not a picture that can be read"),
+    "text": (
+        lambda _: b"a shopping list",
+        422,
+        "bad_image",
+        "is not a picture that .* with “a shopping list”",
+    ),
     "markup": (lambda _: b"<svg onload=alert(1)>", 422, "bad_image", "is not a picture"),
     "truncated": (_truncated_jpeg, 422, "bad_image", "is damaged or cut short"),
     "bomb": (
@@ -64,7 +69,7 @@ def test_a_bad_file_is_refused_in_words(
     made, status, code, detail = BAD_FILES[bad]
     before = on_disk()
     response = send(("holiday.jpg", made(picture)), to=to)
-    refused(response, status, code, f"holiday.jpg .*{detail}", pointer="/files/0")
+    refused(response, status, code, f"“holiday.jpg” .*{detail}", pointer="/files/0")
     assert on_disk() == before
 
 
@@ -77,7 +82,7 @@ def test_of_many_files_with_one_bad_none_is_kept(
     ]
     before = on_disk()
     response = send(*good, ("c.jpg", b"a shopping list"), ("d.png", picture()), to=to)
-    body = refused(response, 422, "bad_image", "c.jpg is not a picture", pointer="/files/2")
+    body = refused(response, 422, "bad_image", "“c.jpg” is not a picture", pointer="/files/2")
     assert len(body["errors"]) == 1
     assert on_disk() == before
 
@@ -100,7 +105,7 @@ def test_a_file_beyond_the_limit_is_refused(client, brief, on_disk, refused) -> 
         content=_form(brief["id"], 100 * 2**20),
         headers={"Content-Type": "multipart/form-data; boundary=frontier"},
     )
-    refused(response, 413, "too_large", "film.jpg has 100 MB; at most 64 MB", pointer="/files/0")
+    refused(response, 413, "too_large", "“film.jpg” is larger than 64 MB", pointer="/files/0")
     assert on_disk() == before
 
 
@@ -209,7 +214,7 @@ def test_a_picture_that_is_all_transparent_has_no_colours(
     reference = send(("glass.png", data)).json()[0]  # as a reference it may be kept
     before = on_disk()
     response = client.post("/api/palettes", json={"reference_id": reference["id"]})
-    refused(response, 422, "bad_image", "nothing to see .*: it is transparent all over")
+    refused(response, 422, "bad_image", "nothing to see in “glass.png”: it is transparent")
     response = send(("glass.png", data), to="materials")
     refused(response, 422, "bad_image", "transparent all over", pointer="/files/0")
     assert on_disk() == before
@@ -228,10 +233,10 @@ def test_each_kind_of_picture_is_taken_whatever_its_name(send, picture, brief, k
     [
         ("xywh=percent:60,0,50,100", "must lie inside the picture, 0 to 100 percent"),
         ("xywh=percent:0,0,0,100", "wider and higher than 0"),
-        ("xywh=percent:nan,0,50,50", "a region is written xywh=percent:left,top,width,height"),
-        ("xywh=percent:0,0,1e9,1", "a region is written"),
-        ("xywh=pixel:0,0,10,10", "a region is written"),
-        ("left half", "a region is written"),
+        ("xywh=percent:nan,0,50,50", "A region is written xywh=percent:left,top,width,height"),
+        ("xywh=percent:0,0,1e9,1", "A region is written"),
+        ("xywh=pixel:0,0,10,10", "A region is written"),
+        ("left half", "A region is written"),
     ],
 )
 def test_a_region_is_a_part_of_the_picture(

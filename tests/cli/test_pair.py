@@ -116,8 +116,8 @@ def test_a_file_wins_over_a_colour_of_its_name(brief, striped, monkeypatch):
 @pytest.mark.parametrize(
     ("ground", "inlay", "said"),
     [
-        ("gone.jpg", "#fff", "gone.jpg cannot be opened: No such file"),
-        ("#fff", "wood/gone.jpeg", "gone.jpeg cannot be opened: No such file"),
+        ("gone.jpg", "#fff", "“gone.jpg” cannot be opened: No such file"),
+        ("#fff", "wood/gone.jpeg", "“gone.jpeg” cannot be opened: No such file"),
         ("Lab nan 0 0", "#fff", "L must lie between 0 and 100; got nan"),
         ("#fff", "Lab 50 inf 0", "a must lie between -200 and 200; got inf"),
         ("walnut", "#fff", "'walnut' is not a colour that can be read here; write #b37a4c"),

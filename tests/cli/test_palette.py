@@ -134,7 +134,7 @@ def test_what_makes_no_sense_is_refused_in_words(brief, striped, words, said):
 
 
 def test_a_missing_file_is_said_to_be_missing(brief, tmp_path):
-    refused(brief("palette", tmp_path / "gone.jpg"), "gone.jpg cannot be opened: No such file")
+    refused(brief("palette", tmp_path / "gone.jpg"), "gone.jpg” cannot be opened: No such file")
 
 
 def test_a_folder_is_no_picture(brief, tmp_path):
@@ -143,12 +143,12 @@ def test_a_folder_is_no_picture(brief, tmp_path):
 
 def test_a_text_named_like_a_picture_is_found_out(brief, tmp_path):
     (tmp_path / "verse.jpg").write_text("The tide has stopped.\nThe water stands")
-    refused(brief("palette", tmp_path / "verse.jpg"), "verse.jpg is not a picture .*JPEG, PNG")
+    refused(brief("palette", tmp_path / "verse.jpg"), "verse.jpg” is not a picture .*JPEG, PNG")
 
 
 def test_a_picture_cut_short_is_found_out(brief, striped):
     striped.write_bytes(striped.read_bytes()[:-60])
-    refused(brief("palette", striped), "striped.png is a PNG file, but it is damaged or cut short")
+    refused(brief("palette", striped), "striped.png” is a PNG file, but it is damaged or cut short")
 
 
 def refused(answer, said):

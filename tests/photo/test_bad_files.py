@@ -1,5 +1,6 @@
 """What cannot be read is refused in words that name it, and nothing of Pillow's gets out."""
 
+import re
 import struct
 import zlib
 from io import BytesIO, StringIO
@@ -46,13 +47,13 @@ EVERY_WAY_IN = [
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (b"", r"walnut\.jpg is empty \(0 bytes\); choose a JPEG, PNG, WebP, TIFF or HEIC"),
-        (b"Dear maker, ", r"walnut\.jpg is not a picture .*\(JPEG, PNG, .*b'Dear maker, '"),
-        (b"GIF89a\x01\0\x01\0", r"walnut\.jpg is a GIF, .* choose a JPEG, PNG, WebP"),
-        (b"%PDF-1.7\n", r"walnut\.jpg is not a picture .*b'%PDF-1\.7\\n'"),
-        (b"\0\0\0\x1cftypavif\0\0\0\0", r"not a picture .*b'\\x00\\x00\\x00\\x1cftypavif'"),
-        (b"\xff\xd8\xff\xe0", r"walnut\.jpg is a JPEG file, but it is damaged or cut short"),
-        (b"\x89PNG\r\n\x1a\n", r"walnut\.jpg is a PNG file, but it is damaged or cut short"),
+        (b"", r"“walnut\.jpg” is empty \(0 bytes\); choose a JPEG, PNG, WebP, TIFF or HEIC"),
+        (b"Dear maker, ", r"“walnut\.jpg” is not a picture .*\(JPEG, PNG, .*with “Dear maker,”$"),
+        (b"GIF89a\x01\0\x01\0", r"“walnut\.jpg” is a GIF, .* choose a JPEG, PNG, WebP"),
+        (b"%PDF-1.7\n", r"“walnut\.jpg” is not a picture .* with “%PDF-1\.7”$"),
+        (b"\0\0\0\x1cftypavif\0\0\0\0", r"not a picture .* begins with no readable text$"),
+        (b"\xff\xd8\xff\xe0", r"“walnut\.jpg” is a JPEG file, but it is damaged or cut short"),
+        (b"\x89PNG\r\n\x1a\n", r"“walnut\.jpg” is a PNG file, but it is damaged or cut short"),
         (b"RIFF\x0c\0\0\0WEBPVP8 ", r"is a WebP file, but it is damaged or cut short"),
         (b"II*\0\x08\0\0\0", r"is a TIFF file, but it is damaged or cut short"),
         (b"\0\0\0\x18ftypheic\0\0\0\0", r"is a HEIC file, but it is damaged or cut short"),
@@ -72,12 +73,41 @@ def test_a_path_goes_by_its_file_name(tmp_path):
     letter = tmp_path / "letter.jpg"
     letter.write_bytes(b"Dear maker")
     for source in (letter, str(letter)):
-        with pytest.raises(ImageError, match=r"^letter\.jpg is not a picture"):
+        with pytest.raises(ImageError, match=r"^“letter\.jpg” is not a picture"):
             open_photo(source)
 
 
+@pytest.mark.parametrize(
+    ("data", "beginning"),
+    [
+        (b"\xef\xbb\xbf\r\n  Dear\0maker", "“Dear”"),
+        ("Grüße aus dem Moor".encode(), "“Grüße aus dem Moor”"),
+        ("\u202egpj.exe".encode(), "no readable text"),
+        (b"D\0e\0a\0r\0", "no readable text"),
+        (b"MZ\x90\0", "no readable text"),
+        (b"<!doctype html><html lang=en><title>", "“<!doctype html><html lan”"),
+    ],
+)
+def test_what_a_person_can_read_of_a_file_is_repeated(data, beginning):
+    with pytest.raises(ImageError, match=rf"it begins with {re.escape(beginning)}$"):
+        open_photo(data)
+
+
+@pytest.mark.parametrize(
+    ("name", "label"),
+    [
+        ("moor\n.jpg", "“moor .jpg”"),
+        ("\u202egpj.exe", "“ gpj.exe”"),
+        ("x" * 200, "“" + "x" * 79 + "…”"),
+    ],
+)
+def test_a_name_in_a_message_is_one_short_line(name, label):
+    with pytest.raises(ImageError, match=rf"^{re.escape(label)} is empty"):
+        open_photo(b"", name=name)
+
+
 def test_no_such_file(tmp_path):
-    with pytest.raises(ImageError, match=r"missing\.jpg cannot be opened: "):
+    with pytest.raises(ImageError, match=r"“missing\.jpg” cannot be opened: "):
         open_photo(tmp_path / "missing.jpg")
     with pytest.raises(ImageError, match="cannot be opened: "):
         open_photo(tmp_path)
@@ -91,7 +121,7 @@ def test_a_file_opened_as_text():
 @pytest.mark.parametrize("as_stream", [False, True])
 def test_too_many_bytes(as_stream):
     data = b"\xff\xd8\xff" + bytes(MAX_BYTES)
-    with pytest.raises(TooLarge, match=r"tome\.jpg is larger than 64 MiB") as caught:
+    with pytest.raises(TooLarge, match=r"“tome\.jpg” is larger than 64 MB, the most") as caught:
         open_photo(BytesIO(data) if as_stream else data, name="tome.jpg")
     assert caught.value.status == 413
 
@@ -136,7 +166,9 @@ def test_tiff_and_webp_bombs(encoded):
 def test_cut_short(kind, left, small_files):
     cut = small_files[kind][: int(len(small_files[kind]) * left)]
     for way_in in (open_photo, check_photo, extract_palette, measure_patch):
-        with pytest.raises(ImageError, match=r"oak is a \w+ file, but it is damaged or cut short"):
+        with pytest.raises(
+            ImageError, match=r"“oak” is a \w+ file, but it is damaged or cut short"
+        ):
             way_in(cut, name="oak")
 
 
