@@ -25,6 +25,7 @@ Point = tuple[float, float]
 
 FINDING_PX = 720  # longest side at which a chart is looked for
 READING_PX = 1000  # longest side of the chart alone, where it is read larger
+MOST_LATTICES = 4  # of one picture, the largest, that are compared with a chart
 LEAST_PITCH = 24  # pixels from patch to patch, below which it is
 SAMPLED = 0.5  # of the pitch: well inside a patch, even where corners are a little off
 SHADE = 0.7  # of the light on the brighter part
@@ -85,7 +86,7 @@ def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
     source = _rereadable(source)
     opened = open_pixels(source, name=name, within=FINDING_PX)
     image = opened.flattened()
-    for lattice in find_lattices(_squares_in(image)):
+    for lattice in find_lattices(_squares_in(image))[:MOST_LATTICES]:
         laid = best_laid(image, laid_over(lattice))
         if laid.misfit < FITS:
             return _read(source, image, laid, opened.label)

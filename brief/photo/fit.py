@@ -18,6 +18,7 @@ from brief.colour import delta_e_2000, delta_e_2000_parts, xyz_to_lab
 from brief.colour.spaces import Array
 
 _DARKEST = 0.01  # of the light at 0
+_BRIGHTEST = 10.0  # times white
 _STEP = 1e-6  # of XYZ; a grey of the chart has chroma enough for this to be small beside it
 
 
@@ -84,7 +85,7 @@ def fit_colours(
     coefficients = without[:, :count].reshape(len(linear), 3, -1)
     shade = 1 + np.einsum("ik,ik->i", without[:, count:], varying)
     missed = np.einsum("ikm,im->ik", coefficients, terms) / shade[:, None]
-    misses = delta_e_2000(xyz_to_lab(np.maximum(missed, 0.0)), xyz_to_lab(target))
+    misses = _apart(missed, target)
     found = np.linalg.solve(whole, whole_right) / scale
     return Fit(model, found[:count].reshape(3, -1), found[count:]), misses
 
@@ -106,10 +107,15 @@ def fit_error(linear: Array, target: Array, light: Array, *, rounds: int) -> tup
         slopes = np.asarray(found[9:], dtype=np.float64)
         shade = np.maximum(1 + light @ slopes, _DARKEST)
         xyz = linear @ found[:9].reshape(3, 3).T / shade[:, None]
-        errors = delta_e_2000(xyz_to_lab(np.maximum(xyz, 0.0)), xyz_to_lab(target))
+        errors = _apart(xyz, target)
         tried.append((errors, slopes))
         weight = 1 / np.maximum(errors, 1.0)[:, None]
     return min(tried, key=lambda errors_and_slopes: float(np.median(errors_and_slopes[0])))
+
+
+def _apart(xyz: Array, target: Array) -> Array:
+    """CIEDE2000; a fit to colours that are all alike may land anywhere, and is kept in range."""
+    return delta_e_2000(xyz_to_lab(np.clip(xyz, 0.0, _BRIGHTEST)), xyz_to_lab(target))
 
 
 def _system(terms: Array, target: Array, light: Array, metric: Array) -> tuple[Array, Array]:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from brief.colour.spaces import Array
 
 LEAST_SQUARES = 8  # fewer give no lattice to speak of
+LONGEST_ROW = 12
 LEAST_SIDE = 6  # pixels, of what is even
 RIM = 2.0  # pixels all round, in which blur and the difference of neighbours show the edge
 LONGEST_SIDES = 2.5  # times the shortest
@@ -71,7 +72,10 @@ def middles(quads: Array) -> Array:
 
 
 def find_lattices(quads: Array) -> list[Lattice]:
-    """All lattices that at least 8 of the squares, shape (n, 4, 2), make; the largest first."""
+    """The lattices that 8 or more of the squares, shape (n, 4, 2), make; the largest first.
+
+    None of more than 12 columns or rows: that is a tiled wall or squared paper.
+    """
     left, found = np.ones(len(quads), dtype=np.bool_), []
     for seed in range(len(quads)):
         if not left[seed]:
@@ -81,7 +85,8 @@ def find_lattices(quads: Array) -> list[Lattice]:
         if len(places) < LEAST_SQUARES:
             continue
         cells = np.array(list(places.values()))
-        if np.ptp(cells, axis=0).min() >= 1:
+        narrow, wide = np.sort(np.ptp(cells, axis=0) + 1)
+        if narrow > 1 and wide <= LONGEST_ROW:
             centres = middles(quads[list(places)])
             found.append(_fitted(cells, centres))
     return sorted(found, key=lambda lattice: -len(lattice.cells))

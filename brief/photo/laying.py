@@ -44,7 +44,7 @@ class Laid:
 
 
 def laid_over(lattice: Lattice) -> Iterator[Laid]:
-    """All ways to lay a chart over a lattice that leave none of its squares uncovered."""
+    """All ways to lay a chart over a lattice, so that neither sticks out where the other ends."""
     quarter = np.array([[0, -1], [1, 0]])
     lowest, highest = lattice.cells.min(axis=0), lattice.cells.max(axis=0)
     for turns, mirrored in product(range(4), (False, True)):

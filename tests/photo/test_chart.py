@@ -7,11 +7,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFilter
 from skimage.transform import ProjectiveTransform
 
 from brief.colour import srgb_to_linear
 from brief.errors import ImageError, InputError
+from brief.photo import open_photo
 from brief.photo.chart import Chart, _patch, find_chart, read_chart
 from brief.photo.lattice import homography, project
 
@@ -127,6 +128,62 @@ def test_squares_of_other_colours_are_no_chart(seed, patches):
     assert find_chart(draw_chart(np.full((24, 3), 0.4))) is None
 
 
+def test_squared_paper_and_tiny_pictures_hold_no_chart():
+    paper = Image.new("RGB", (600, 400), (240, 240, 235))
+    pen = ImageDraw.Draw(paper)
+    for place in range(0, 600, 20):
+        pen.line((place, 0, place, 400), fill=(90, 120, 160), width=2)
+        pen.line((0, place, 600, place), fill=(90, 120, 160), width=2)
+    assert find_chart(paper) is None
+    for size in ((1, 1), (2, 3), (30, 20)):
+        assert find_chart(Image.new("RGB", size, (120, 90, 60))) is None
+
+
+def test_a_chart_photographed_in_grey_is_none_to_measure_by(patches):
+    assert find_chart(draw_chart(patches).convert("L")) is None
+
+
+def _noisy(image: Image.Image) -> Image.Image:
+    noise = np.random.default_rng(0).normal(0, 8, (image.height, image.width, 3))
+    return Image.fromarray(np.clip(np.asarray(image) + noise, 0, 255).astype(np.uint8))
+
+
+def _squeezed(image: Image.Image) -> Image.Image:
+    file = BytesIO()
+    image.save(file, "JPEG", quality=60)
+    return Image.open(file)
+
+
+def _contrasty(image: Image.Image) -> Image.Image:
+    codes = np.arange(256) / 255
+    curve = np.clip(codes + 0.08 * np.sin(2 * np.pi * (codes - 0.5)), 0, 1)
+    return image.point([round(255 * value) for value in curve] * 3)
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [_noisy, _squeezed, _contrasty, lambda image: image.filter(ImageFilter.GaussianBlur(2))],
+    ids=["noise", "JPEG 60", "contrast", "out of focus"],
+)
+def test_found_in_a_poor_photograph(spoil, patches):
+    corners = WAYS["tilted back"][0]
+    chart = find_chart(spoil(draw_chart(patches, corners=corners)))
+    assert chart is not None
+    np.testing.assert_allclose(chart.corners, corners, atol=0.5)
+
+
+def test_found_lying_on_figured_wood(patches):
+    chart = draw_chart(patches, size=(300, 200), corners=((8, 8), (92, 8), (92, 92), (8, 92)))
+    for wood in ("walnut", "cedar", "mud-bank"):
+        bench = open_photo(PICTURES / f"{wood}.jpg", within=800)
+        turned = chart.rotate(-25, expand=True)
+        sheet = Image.new("L", chart.size, 255).rotate(-25, expand=True)
+        bench.paste(turned, (120, 150), sheet)
+        found = find_chart(bench)
+        assert found is not None
+        assert found.turn == pytest.approx(25, abs=1)
+
+
 def test_mirrored_is_refused(patches):
     with pytest.raises(ImageError, match="is mirrored, left for right"):
         find_chart(draw_chart(patches, mirrored=True))
@@ -160,7 +217,7 @@ def test_partly_in_shade_is_refused(shade, patches):
 def test_the_file_is_named_in_a_refusal(patches, tmp_path):
     path = tmp_path / "bench.png"
     draw_chart(patches, mirrored=True).save(path)
-    with pytest.raises(ImageError, match=r"the colour chart in bench\.png is mirrored"):
+    with pytest.raises(ImageError, match=r"the colour chart in .bench\.png. is mirrored"):
         find_chart(path)
 
 
