@@ -10,6 +10,7 @@ from fastapi.staticfiles import StaticFiles
 
 import brief
 from brief.api import docs, images, materials, offcuts, pages, parts, problems, references
+from brief.api.answers import Heads
 from brief.api.guards import Guards
 from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
@@ -44,6 +45,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.store = store
     app.state.pages = pages.Pages(web_folder() / "templates")
     app.add_middleware(Guards, hosts=settings.hosts)
+    app.add_middleware(Heads)
     problems.install(app)
     own_routers = {
         nouns.references: references.router,

@@ -1,14 +1,15 @@
 """The routes that all nouns have: list, make, read, change, remove, take back."""
 
+import re
 from typing import Annotated, Any, Generic, TypeVar
 
 from fastapi import APIRouter, Depends, Header, Query, Request, Response
-from pydantic import BaseModel, ConfigDict, Field, create_model
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
-from brief.errors import PreconditionMissing
-from brief.services.noun import Noun
+from brief.errors import InputError, PreconditionMissing
+from brief.services.noun import ENTITY_TAG, Noun
 
 V = TypeVar("V", bound=BaseModel)
 
@@ -20,12 +21,20 @@ class Page(BaseModel, Generic[V]):
     next: str | None = Field(description="Send it as “after” for what follows; null at the end")
 
 
+def _id(given: str) -> str:
+    if not re.fullmatch("[0-7][0-9A-HJKMNP-TV-Z]{25}", given):  # a ULID, in Crockford's base 32
+        raise InputError("This is no place in a list: send the “next” of the page before")
+    return given
+
+
 class Wanted(BaseModel):
     """Which part of a list is asked for."""
 
     model_config = ConfigDict(extra="forbid")
 
-    after: str | None = Field(None, description="The “next” of the page before")
+    after: Annotated[str, AfterValidator(_id)] | None = Field(
+        None, description="The “next” of the page before"
+    )
     limit: int = Field(50, ge=1, le=200)
 
 
@@ -42,18 +51,24 @@ class Removed(Along):
     take_back: str = Field(description="POST here to bring all of it back")
 
 
-SentETag = Annotated[
-    str | None,
+SentETags = Annotated[
+    list[str] | None,
     Header(description="The ETag of what is to be changed, or *; 428 without it", examples=['"3"']),
 ]
 
 
-def _if_match(if_match: SentETag = None) -> str:
-    if not if_match:
+def _if_match(if_match: SentETags = None) -> str:
+    """The If-Match of a request, in one line even if it was sent in several."""
+    sent = ", ".join(if_match or ()).strip()
+    if not sent:
         raise PreconditionMissing(
             "Say which version you are changing: send its ETag as If-Match. Nothing was changed."
         )
-    return if_match.removeprefix("W/")
+    if sent != "*" and (not ENTITY_TAG.search(sent) or ENTITY_TAG.sub("", sent).strip(" \t,")):
+        raise InputError.at(
+            "if-match", 'If-Match is * or an ETag in its quotes, such as "3". Nothing was changed.'
+        )
+    return sent
 
 
 IfMatch = Annotated[str, Depends(_if_match)]
@@ -153,7 +168,7 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
     @router.delete(
         "/{record_id}",
         summary=f"Put a {noun.one} into the offcuts bin",
-        responses=responses(403, 404, 412, 428, 507),
+        responses=responses(403, 404, 412, 422, 428, 507),
     )
     def remove(record_id: str, desk: WritingDesk, if_match: IfMatch) -> Removed:
         removal = noun.remove(desk, record_id, if_match)

@@ -124,7 +124,7 @@ def install(app: FastAPI) -> None:
             detail = f"There is nothing at {request.url.path}."
         elif exc.status_code == 405:
             detail = f"{request.method} is not something {request.url.path} can do."
-            headers = {"Allow": _allowed(request) or (exc.headers or {}).get("Allow", "GET")}
+            headers = {"Allow": _allowed(request, (exc.headers or {}).get("Allow", "GET"))}
         elif exc.status_code == 400 and exc.__cause__ is not None:  # not from a broken upload
             detail = "The body cannot be read as JSON in UTF-8."
         return problem(
@@ -147,15 +147,15 @@ def install(app: FastAPI) -> None:
         )
 
 
-def _allowed(request: Request) -> str:
+def _allowed(request: Request, by_router: str) -> str:
     """All methods of this address; a router names only those of the first route that fits."""
-    methods = {
+    methods = set(by_router.split(", ")) | {
         method.upper()
         for path, operations in request.app.openapi()["paths"].items()
         if re.fullmatch(re.sub(r"{\w+}", "[^/]+", path), request.url.path)
         for method in operations
     }
-    return ", ".join(sorted(methods))
+    return ", ".join(sorted(methods | {"HEAD"} if "GET" in methods else methods))
 
 
 def _sentence(text: str) -> str:

@@ -7,6 +7,7 @@ and what hangs on it, into the offcuts bin; taking it back brings all of it back
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -21,6 +22,8 @@ from brief.store.records import Record, now_utc
 
 R = TypeVar("R", bound=Record)
 V = TypeVar("V", bound=View)
+
+ENTITY_TAG = re.compile(r'(W/)?("[^"]*")')  # RFC 9110, 8.8.3
 
 
 @dataclass(frozen=True)
@@ -116,9 +119,14 @@ class Noun(Generic[R, V]):
         return record
 
     def change(self, desk: Desk, record_id: str, etag: str, change: Draft) -> R:
-        """Change the fields that `change` names; Conflict unless `etag` is the present one."""
+        """Change the fields that `change` names; Conflict unless `etag` is the present one.
+
+        `etag` is * or a list of ETags, as If-Match has them: here and in `remove`.
+        """
         record = self.get(desk, record_id)
         self._must_match(record, etag)
+        if not change.model_fields_set:
+            return record
         fields = {name: getattr(change, name) for name in change.model_fields_set}
         for name, value in self.settle(desk, fields, record).items():
             setattr(record, name, value)
@@ -168,11 +176,11 @@ class Noun(Generic[R, V]):
         return _in_words(one for one in self._removed_with(desk, record) if one is not record)
 
     def _must_match(self, record: R, etag: str) -> None:
-        if etag not in ("*", etag_of(record)):
+        strong = [tag for weak, tag in ENTITY_TAG.findall(etag) if not weak]
+        if etag != "*" and etag_of(record) not in strong:  # RFC 9110, 13.1.1
             raise Conflict(
-                f"The {self.one} “{self.label(record)}” was changed at "
-                f"{record.changed_utc:%H:%M} UTC, after this page was opened. Nothing was saved; "
-                "look at what is there now and try again."
+                f"The {self.one} “{self.label(record)}” was changed since this page was opened. "
+                "Nothing was saved; look at what is there now and try again."
             )
 
     def _removed_with(self, desk: Desk, record: R) -> list[Record]:

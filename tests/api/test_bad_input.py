@@ -264,10 +264,10 @@ def test_there_is_nothing_at_an_unknown_address(client, refused) -> None:
     refused(client.get("/api/nothing"), 404, "not_found", "There is nothing at /api/nothing")
     answer = client.put("/api/motifs")
     refused(answer, 405, "method_not_allowed", "PUT is not something /api/motifs can do")
-    assert answer.headers["allow"] == "GET, POST"  # RFC 9110, 15.5.6
+    assert answer.headers["allow"] == "GET, HEAD, POST"  # RFC 9110, 15.5.6
     answer = client.put("/api/materials/pictures")
-    assert answer.headers["allow"] == "DELETE, GET, PATCH, POST"
-    assert client.post("/offcuts").headers["allow"] == "GET"  # a page
+    assert answer.headers["allow"] == "DELETE, GET, HEAD, PATCH, POST"
+    assert client.post("/offcuts").headers["allow"] == "GET, HEAD"  # a page
 
 
 def test_of_a_fault_of_the_program_only_that_is_said(home, refused, monkeypatch) -> None:
