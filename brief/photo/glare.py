@@ -1,0 +1,56 @@
+"""Leaving out where the lamp or the window shines back from a polished face."""
+
+from __future__ import annotations
+
+import numpy as np
+from PIL import Image
+
+from brief.errors import ImageError
+from brief.photo.lightness import LINEAR, Mask, Srgb, as_srgb, fits, lightness
+
+# Our own working figures. Brighter than the sample by this much L, and by this many of its own
+# spreads, so that a lively figure is not taken for glare.
+_BRIGHTER = 15.0
+_SPREADS = 4.0
+_NEUTRAL = 0.7  # least channel of the added light over its greatest; 1 is white
+_CLIPPED = 250  # level from which a channel says only "at least this much"
+_HALO = 0.01  # of the longest side
+
+
+def without_glare(picture: Image.Image | Srgb, mask: Mask | None = None) -> Mask:
+    """The mask, bool of shape (h, w), less the specular highlights.
+
+    picture : upright sRGB, mode RGB or uint8 of shape (h, w, 3). mask : what to look at; None for
+        the whole picture.
+    A highlight is the colour of the light laid over the colour of the wood (the dichromatic
+    reflection model: Shafer 1985, doi:10.1002/col.5080100409). So a pixel is glare where it is
+    lighter than the median of the sample by 15 L and by 4 robust standard deviations, and what it
+    has more than the median, in linear light, is near white: its least channel at least 0.7 of its
+    greatest, clipped channels apart. The 1 % of the picture's side around it goes too.
+    Pale sapwood stays: what it has more is not white. An even sheen over the whole face cannot be
+    told from a paler wood and stays as well.
+    Raises ImageError as `as_srgb`, on a mask of another shape, and where nothing is left.
+    """
+    from scipy.ndimage import distance_transform_edt
+
+    srgb = as_srgb(picture)
+    sample = fits(mask, srgb)
+    light = lightness(srgb)
+    typical = np.median(light[sample])
+    spread = 1.4826 * np.median(np.abs(light[sample] - typical))  # of a normal distribution
+    linear = LINEAR[srgb]
+    more = linear - np.median(linear[sample], axis=0)
+    clipped = srgb >= _CLIPPED
+    least = np.where(clipped, np.inf, more).min(axis=-1)
+    greatest = np.where(clipped, -np.inf, more).max(axis=-1)
+    glare = sample & (light > typical + max(_BRIGHTER, _SPREADS * spread))
+    glare &= least >= _NEUTRAL * greatest
+    if not glare.any():
+        return sample
+    left: Mask = sample & (distance_transform_edt(~glare) > _HALO * max(sample.shape))
+    if not left.any():
+        raise ImageError(
+            "the sample is strewn with glare and nothing of it is left; "
+            "photograph the wood with the light from the side"
+        )
+    return left

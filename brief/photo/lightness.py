@@ -1,0 +1,58 @@
+"""Light and dark of a picture: pixels as an array, and their lightness."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from brief.colour import srgb_to_linear
+from brief.colour.spaces import LAB_EPSILON, LAB_KAPPA, SRGB_TO_XYZ
+from brief.errors import ImageError
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+Srgb = NDArray[np.uint8]
+
+_LEVELS = np.repeat(np.arange(256.0)[:, None] / 255, 3, axis=1)
+LINEAR = srgb_to_linear(_LEVELS)[:, 0]  # light of each of the 256 levels, 0 to 1
+
+
+def as_srgb(picture: Image.Image | Srgb) -> Srgb:
+    """The pixels, uint8, shape (h, w, 3), of an upright sRGB picture as `open_photo` gives it.
+
+    ImageError if it is neither a picture of mode RGB nor such an array.
+    """
+    pixels = np.asarray(picture)
+    if pixels.dtype != np.uint8 or pixels.ndim != 3 or pixels.shape[2] != 3 or not pixels.size:
+        raise ImageError(
+            "pixels must be 8-bit sRGB, height by width by 3 channels; "
+            f"got {pixels.dtype} of shape {pixels.shape}"
+        )
+    return pixels
+
+
+def lightness(srgb: Srgb) -> Floats:
+    """L of CIELAB, D65, 2°, 0 to 100, of 8-bit pixels of shape (..., 3): shape (...).
+
+    By table, a tenth of the time of the full conversion. Source: CIE 15:2004, 8.2.1.
+    """
+    red, green, blue = (LINEAR * weight for weight in SRGB_TO_XYZ[1])
+    y = red[srgb[..., 0]] + green[srgb[..., 1]] + blue[srgb[..., 2]]
+    f = np.where(y > LAB_EPSILON, np.cbrt(y), (LAB_KAPPA * y + 16) / 116)
+    light: Floats = 116 * f - 16
+    return light
+
+
+def fits(mask: Mask | None, srgb: Srgb) -> Mask:
+    """The mask, or all True where there is none; ImageError if its shape is not the picture's."""
+    if mask is None:
+        return np.ones(srgb.shape[:2], dtype=np.bool_)
+    if mask.shape != srgb.shape[:2] or mask.dtype != np.bool_:
+        raise ImageError(
+            f"a mask must be true or false for each of the picture's {srgb.shape[1]} by "
+            f"{srgb.shape[0]} pixels; got {mask.dtype} of shape {mask.shape}"
+        )
+    if not mask.any():
+        raise ImageError("there is nothing to look at: the mask leaves no pixel; select more")
+    return mask
