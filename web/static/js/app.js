@@ -4,6 +4,7 @@
  * Pages are complete without it for reading; it makes the forms send, the pictures answer and the
  * panel fold. Each module listens on the document, so a region that is refreshed needs no re-wiring.
  */
+import { wireBoards } from './boards.js';
 import { wireCopy } from './copy.js';
 import { wireDrop } from './drop.js';
 import { wireLoupe } from './loupe.js';
@@ -30,3 +31,4 @@ wireCopy();
 wireLoupe();
 wirePanel();
 wireTicks();
+wireBoards();

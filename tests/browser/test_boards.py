@@ -1,0 +1,308 @@
+"""Choosing a piece by eye, from the rack shown as boards: by finger, by mouse, by keys alone.
+
+Contrast, names and roles: axe-core, by the rules of WCAG 2.0 to 2.2, A and AA. Targets of at least
+44 px: WCAG 2.2, success criterion 2.5.5.
+"""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Locator, Page, expect
+
+from brief.places import demo_folder
+from brief.services.demo import load_demo
+from tests.browser.conftest import PHONE
+from tests.browser.test_every_page import RULES
+
+
+@pytest.fixture
+def filled(served):
+    """The demo, for tests that change it."""
+    served.brief_id = load_demo(served.app.state.store, demo_folder())
+    return served
+
+
+@pytest.fixture
+def go(page):
+    def to(served, sheet: str) -> Page:
+        page.goto(f"{served.url}/briefs/{served.brief_id}/{sheet}")
+        page.wait_for_load_state("networkidle")
+        return page
+
+    return to
+
+
+def press(page: Page, target: Locator) -> None:
+    """With what is at hand: a finger on the phone, a mouse on the desktop."""
+    if page.viewport_size == PHONE:
+        target.tap()
+    else:
+        target.click()
+
+
+def boards_of(page: Page) -> Locator:
+    return page.locator("dialog#boards[open] .plank")
+
+
+def part(page: Page, role: str) -> Locator:
+    return page.locator(f"li[data-shows-role={role}]")
+
+
+def opener(within: Locator, field: str = "material_id") -> Locator:
+    return within.locator(f"[data-boards-for$={field}]")
+
+
+def must_hold(page: Page) -> None:
+    """The open dialog fits, can be read, and every target in it is large enough for a thumb."""
+    wide = page.evaluate("document.querySelector('#boards').scrollWidth")
+    assert wide <= page.viewport_size["width"]
+    assert Axe().run(page, context="#boards", options=RULES).response["violations"] == []
+    targets = page.locator("#boards :is(button, label:has(input), input[type=search])")
+    for target in targets.all():
+        if target.is_visible():
+            box = target.bounding_box()
+            assert box["height"] >= 44, target.inner_text()
+            assert box["width"] >= 44, target.inner_text()
+
+
+def test_a_part_is_given_its_material(filled, go):
+    page = go(filled, "spec")
+    expect(page.locator("#boards .plank")).to_have_count(
+        0
+    )  # nothing is hung before it is asked for
+    back = part(page, "back")
+    press(page, back.locator("summary", has_text="Change").first)
+    press(page, opener(back))
+    boards = boards_of(page)
+    expect(boards).to_have_count(11)
+    expect(page.locator("#boards h2")).to_have_text("Choose by eye: Back")
+    expect(page.locator(".boards-wanted")).to_contain_text("Plume brown")
+    expect(page.locator("#boards-order-near")).to_be_checked()
+    # The wanted colour and the board's own, touching.
+    halves = boards.first.locator(".chip rect")
+    assert [half.get_attribute("x") for half in halves.all()] == [None, "1"]
+    wanted = page.locator(".boards-wanted rect").get_attribute("fill")
+    assert halves.first.get_attribute("fill") == wanted
+    now = page.locator(".plank[aria-current]")
+    expect(now).to_contain_text("Feathered walnut")
+    expect(now).to_contain_text("chosen now")
+    expect(now).to_contain_text("in this brief: Back, Sides and Headplate")
+    must_hold(page)
+
+    press(page, boards.filter(has_text="Sapele neck blank"))
+    expect(page.locator("dialog#boards")).not_to_be_visible()
+    expect(opener(back)).to_be_focused()
+    select = back.get_by_label("Material", exact=True)
+    expect(select.locator("option:checked")).to_have_text("Sapele neck blank")
+    press(page, back.get_by_role("button", name="Keep"))
+    expect(back.locator(".swatch-line").first).to_contain_text("Sapele neck blank")
+    press(page, back.locator("summary", has_text="Change").first)
+    press(page, opener(back))
+    expect(page.locator(".plank[aria-current]")).to_contain_text("in this brief: Back and Neck")
+
+
+def test_the_wanted_colour_is_the_one_in_the_form(demo, go):
+    page = go(demo, "spec")
+    back = part(page, "back")
+    press(page, back.locator("summary", has_text="Change").first)
+    # CIEDE2000 and CIE94 agree on these: pale spruce for apricot, the black wood for the crack.
+    for colour, nearest in (("Apricot", "Spruce"), ("Wet crack", "Black hardwood")):
+        back.get_by_label("Colour it should carry").select_option(label=colour)
+        press(page, opener(back))
+        expect(page.locator(".boards-wanted b")).to_have_text(colour)
+        expect(boards_of(page).first).to_contain_text(nearest)
+        page.keyboard.press("Escape")
+    back.get_by_label("Colour it should carry").select_option(label="none")
+    press(page, opener(back))
+    expect(page.locator(".boards-wanted")).not_to_be_visible()
+    expect(page.get_by_label("nearest first")).not_to_be_visible()
+    expect(page.get_by_label("as on the rack")).to_be_checked()
+    expect(boards_of(page).first.locator(".chip rect")).to_have_count(1)
+
+
+def test_an_inlay_is_seen_on_its_ground(filled, go):
+    page = go(filled, "pairings")
+    page.locator("#add-pairing > summary").click()
+    form = page.locator("#pairing-form")
+    press(page, opener(form, "ground_id"))
+    expect(page.locator(".plank svg path")).to_have_count(0)
+    press(page, boards_of(page).filter(has_text="Feathered walnut"))
+    expect(opener(form, "ground_id")).to_be_focused()
+
+    press(page, opener(form, "inlay_id"))
+    boards = boards_of(page)
+    expect(boards).to_have_count(10)
+    expect(boards.filter(has_text="Feathered walnut")).to_have_count(0)  # not into itself
+    shell = boards.filter(has_text="Mother-of-pearl")
+    drawn = shell.locator(".mat svg")
+    hex_colour = shell.get_attribute("data-hex")
+    assert drawn.locator("path").get_attribute("stroke") == hex_colour
+    texture = drawn.locator("image").get_attribute("href")
+    assert texture.startswith("/images/")
+    assert texture != shell.get_attribute("data-texture")
+    must_hold(page)
+    press(page, shell)
+    press(page, form.get_by_role("button", name="Judge it"))
+    expect(page.get_by_role("heading", name="Mother-of-pearl")).not_to_have_count(0)
+    judged = page.locator("article.pairing", has_text="Feathered walnut")
+    expect(judged.filter(has_text="Mother-of-pearl")).not_to_have_count(0)
+
+
+def test_by_keys_alone(demo, go):
+    page = go(demo, "spec")
+    top = part(page, "top")
+    top.locator("summary", has_text="Change").first.press("Enter")
+    opener(top).press("Enter")
+    boards = boards_of(page)
+    expect(boards.first).to_be_focused()
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+    assert outline != "none"
+    page.keyboard.press("ArrowUp")
+    expect(boards.first).to_be_focused()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowRight")
+    expect(boards.nth(2)).to_be_focused()
+    page.keyboard.press("End")
+    expect(boards.last).to_be_focused()
+    box, bar = boards.last.bounding_box(), page.locator(".boards-foot").bounding_box()
+    assert box["y"] + box["height"] <= bar["y"] + 1  # not behind the bar
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("button", name="Close")).to_be_focused()
+    page.keyboard.press("Shift+Tab")
+    expect(boards.last).to_be_focused()
+    page.keyboard.press("Home")
+    # Around and around, but never out to the page behind.
+    for _ in range(8):
+        page.keyboard.press("Tab")
+        assert page.evaluate(
+            "document.activeElement === document.body || boards.contains(document.activeElement)"
+        )
+    page.keyboard.press("Escape")
+    expect(page.locator("dialog#boards")).not_to_be_visible()
+    expect(opener(top)).to_be_focused()
+    select = top.get_by_label("Material", exact=True)
+    before = select.input_value()
+    page.evaluate("addEventListener('change', e => { window.changed = e.target.id })")
+    page.keyboard.press("Enter")
+    page.locator("#boards-words").press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    focused = page.evaluate("document.activeElement.dataset.piece")
+    page.keyboard.press("Enter")
+    assert select.input_value() == focused != before
+    assert page.evaluate("window.changed") == select.get_attribute("id")
+
+
+def test_the_rack_is_narrowed_down_and_put_in_order(demo, go):
+    page = go(demo, "spec")
+    top = part(page, "top")
+    press(page, top.locator("summary", has_text="Change").first)
+    press(page, opener(top))
+    boards, count = boards_of(page), page.locator("#boards [role=status]")
+    expect(count).to_have_text("11 pieces")
+    page.locator("#boards-words").fill("JUGLANS")
+    expect(boards).to_have_count(1)
+    expect(boards).to_contain_text("Feathered walnut")
+    expect(count).to_have_text("1 of 11 pieces")
+    page.locator("#boards-words").fill("plastic")
+    expect(boards).to_have_count(0)
+    expect(count).to_have_text("None of 11 pieces answers to that")
+    must_hold(page)
+    page.locator("#boards-words").fill("")
+    press(page, page.locator("#boards").get_by_label("metal"))
+    expect(boards).to_have_count(1)
+    expect(boards).to_contain_text("Brass")
+    press(page, page.locator("#boards").get_by_label("all"))
+    press(page, page.get_by_label("lightest first"))
+    # L of CIELAB, as the server measured it, falls from board to board.
+    lightness = [float(one.get_attribute("data-lab").split(",")[0]) for one in boards.all()]
+    assert lightness == sorted(lightness, reverse=True)
+    press(page, page.get_by_role("button", name="Close"))
+    press(page, opener(top))
+    expect(boards).to_have_count(11)
+    expect(page.locator("#boards-words")).to_have_value("")
+
+
+def test_no_photograph_is_fetched_before_its_board_is_near(demo, go):
+    page = go(demo, "pairings")
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    expect(page.locator("#boards img")).to_have_count(0)
+    page.locator("#add-pairing > summary").click()
+    assert asked == []
+    press(page, opener(page.locator("#pairing-form"), "ground_id"))
+    photographs = page.locator("#boards img")
+    expect(photographs).to_have_count(11)
+    assert {one.get_attribute("loading") for one in photographs.all()} == {"lazy"}
+    page.wait_for_function("document.querySelector('#boards img').naturalWidth > 0")
+
+
+@pytest.mark.parametrize("region", ["sheet", "its row"])
+def test_a_refresh_under_the_open_dialog(demo, go, region):
+    page = go(demo, "spec")
+    top = part(page, "top")
+    press(page, top.locator("summary", has_text="Change").first)
+    press(page, opener(top))
+    page.locator("#boards-words").fill("spruce")
+    selector = "#sheet" if region == "sheet" else f"#{top.get_attribute('id')}"
+    page.evaluate(
+        "async region => (await import('/static/js/refresh.js')).refresh(region)", selector
+    )
+    expect(boards_of(page)).to_have_count(1)
+    expect(page.locator("#boards-words")).to_have_value("spruce")
+    press(page, boards_of(page))
+    expect(opener(top)).to_be_focused()
+    select = top.get_by_label("Material", exact=True)
+    expect(select.locator("option:checked")).to_contain_text("Spruce")
+
+
+def test_finding_a_piece_on_the_page(demo, go):
+    page = go(demo, "spec")
+    page.evaluate(
+        """() => {
+            const piece = document.querySelector('#boards template').content
+                .querySelector('[data-find*=Brass]').dataset.piece;
+            document.querySelector('#sheet').insertAdjacentHTML('beforeend',
+                `<button id="find" type="button" data-boards-find="material-">Find by eye</button>
+                 <article id="material-${piece}">Brass, here</article>`);
+        }"""
+    )
+    press(page, page.locator("#find"))
+    expect(page.locator("#boards h2")).to_have_text("Find by eye")
+    press(page, boards_of(page).filter(has_text="Brass"))
+    expect(page.get_by_text("Brass, here")).to_be_focused()
+
+
+def test_a_piece_without_photograph_or_colour(served, go, page):
+    go_to_new(
+        page, served, go, [{"label": "Read only", "reading": "Lab 40 10 20"}, {"label": "Bare"}]
+    )
+    press(page, page.locator("#add-part > summary"))
+    press(page, opener(page.locator("#part-form")))
+    read, bare = boards_of(page).nth(0), boards_of(page).nth(1)
+    # Lab 40 10 20 is sRGB 120, 88, 62 by colour-science 0.4.7 (D65, 2 degrees).
+    expect(read.locator(".mat > svg rect")).to_have_attribute("fill", "#78583e")
+    expect(bare).to_contain_text("No photograph yet")
+    expect(bare).to_contain_text("not measured yet")
+    expect(page.locator("#boards fieldset", has_text="Show")).to_have_count(0)  # all is timber
+    must_hold(page)
+
+
+def test_an_empty_rack_says_where_to_put_pieces(served, go, page):
+    go_to_new(page, served, go, [])
+    press(page, page.locator("#add-part > summary"))
+    press(page, opener(page.locator("#part-form")))
+    expect(page.locator("#boards")).to_contain_text("The rack is empty")
+    must_hold(page)
+    page.locator("#boards").get_by_role("link", name="Timber and inlay").click()
+    expect(page.get_by_role("heading", level=2, name="Timber and inlay")).to_be_visible()
+
+
+def go_to_new(page, served, go, pieces: list[dict[str, str]]) -> None:
+    """The spec of a new brief, with some pieces on the rack."""
+    served.brief_id = page.request.post(f"{served.url}/api/briefs", data={"title": "Bare"}).json()[
+        "id"
+    ]
+    for piece in pieces:
+        assert page.request.post(f"{served.url}/api/materials", data=piece).ok
+    go(served, "spec")
