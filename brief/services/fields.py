@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
 from typing import Annotated, Any
@@ -12,21 +13,40 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstr
 
 from brief.errors import FieldFault, InputError
 
+# Of themselves these leave no mark: control and format characters, spaces, what only combines
+# with a character before it; and letters and signs without any ink.
+UNSEEN = {"Cc", "Cf", "Me", "Mn", "Zl", "Zp", "Zs"}
+INKLESS = "\u115f\u1160\u2800\u3164\uffa0"
+# They turn the direction of reading; left open, that of what follows on the page as well (Unicode
+# Standard Annex #9, 2.1 to 2.5).
+TURNING = re.compile("[\u202a-\u202e\u2066-\u2069]")
 
-def _no_control_characters(given: object) -> object:
-    if not isinstance(given, str):
-        return given
-    return "".join(c for c in given if c in "\n\t" or unicodedata.category(c) != "Cc")
+
+def clean_text(text: str) -> str:
+    """`text` without control characters; empty if nothing in it can be seen."""
+    kept = "".join(c for c in text if c in "\n\t" or unicodedata.category(c) != "Cc")
+    seen = any(c not in INKLESS and unicodedata.category(c) not in UNSEEN for c in kept)
+    return kept if seen else ""
 
 
-# Before the limits are checked, so that a title of nothing but a NUL counts as empty.
-_clean = BeforeValidator(_no_control_characters)
+def clean_line(text: str) -> str:
+    """The same, for what stands in a line with other words: it cannot turn their direction."""
+    return clean_text(TURNING.sub("", text))
 
-Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200), _clean]
+
+def _cleaned(by: Callable[[str], str]) -> BeforeValidator:
+    """Before the limits are checked, so that a title of nothing but a NUL counts as empty."""
+    return BeforeValidator(lambda given: by(given) if isinstance(given, str) else given)
+
+
+_clean = _cleaned(clean_text)
+_clean_line = _cleaned(clean_line)
+
+Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200), _clean_line]
 Title = Annotated[
-    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200), _clean
+    str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200), _clean_line
 ]
-LongLine = Annotated[str, StringConstraints(strip_whitespace=True, max_length=500), _clean]
+LongLine = Annotated[str, StringConstraints(strip_whitespace=True, max_length=500), _clean_line]
 Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000), _clean]
 SomeText = Annotated[
     str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20_000), _clean

@@ -7,6 +7,7 @@ from pathlib import Path
 from pydantic import BaseModel, Field
 
 from brief.photo import Region, check_photo, rendition
+from brief.services.fields import clean_line
 from brief.store.desk import Desk
 from brief.store.records import Image
 
@@ -35,7 +36,7 @@ def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
     if image is None:
         image = Image(
             sha256=sha256,
-            name=Path(name).name[:255],
+            name=clean_line(Path(name).name)[:255],
             media_type=facts.media_type,
             size_bytes=len(data),
             width_px=facts.width,
@@ -77,4 +78,5 @@ def shown_picture(desk: Desk, sha256: str, size: str, region: Region | None = No
 def title_from(file_name: str) -> str:
     """A readable title out of a file's name."""
     stem = file_name.replace("\\", "/").rsplit("/", 1)[-1].rsplit(".", 1)[0]
-    return " ".join(stem.replace("_", " ").replace("-", " ").split())[:200] or "Picture"
+    title = clean_line(" ".join(stem.replace("_", " ").replace("-", " ").split()))
+    return title[:200].strip() or "Picture"

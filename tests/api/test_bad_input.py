@@ -54,6 +54,10 @@ def test_a_number_is_finite(client, on_disk, refused, field: str, number: str) -
         ("label", "", "This is needed"),
         ("label", " \t\n", "This is needed"),
         ("label", "\0", "This is needed"),
+        ("label", "\u200b", "This is needed"),  # a space of no width
+        ("label", "\u202e\u2069 ", "This is needed"),
+        ("label", "\u0301\ufe0f\u200d", "This is needed"),  # nothing to combine with
+        ("label", "\u3164\u2800", "This is needed"),  # a letter and a sign without ink
         ("reading", "x" * 101, "At most 100 characters; this has 101"),
     ],
 )
@@ -159,6 +163,31 @@ def test_half_a_character_is_refused(client, brief, on_disk, refused, escape: st
     response = _post(client, "motifs", body)
     refused(response, 422, "bad_input", "characters that are not text", pointer="/name")
     assert on_disk() == before
+
+
+@pytest.mark.parametrize("label", ["é", "e\u0301", "沼", "🎸", "مستنقع", "—", "\ue000"])
+def test_whatever_can_be_seen_is_a_title(make, label: str) -> None:
+    assert make("materials", label=label)["label"] == label
+
+
+def test_a_line_cannot_turn_the_words_beside_it_but_a_text_may(make, brief) -> None:
+    """Unicode Standard Annex #9, 2: the explicit formatting characters."""
+    turning = "".join(map(chr, [*range(0x202A, 0x202F), *range(0x2066, 0x206A)]))
+    made = make("motifs", brief_id=brief["id"], name=f"reed{turning}gpj", says=f"reed{turning}gpj")
+    assert (made["name"], made["says"]) == ("reedgpj", f"reed{turning}gpj")
+    marks = "\u200f\u061c"  # these are about themselves alone
+    assert make("motifs", brief_id=brief["id"], name=f"a{marks}b")["name"] == f"a{marks}b"
+
+
+def test_a_file_of_an_unseen_name_has_a_title_all_the_same(send, picture, brief) -> None:
+    for to, field in (("references", "title"), ("materials", "label")):
+        for name, title in (
+            ("\u200b.png", "Picture"),
+            ("\u202egnp_reed.png", "gnp reed"),
+        ):
+            made = send((name, picture()), to=to).json()[0]
+            assert made[field] == title
+            assert "\u202e" not in made["picture"]["name"]
 
 
 def test_control_characters_are_left_out(make, brief) -> None:
