@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
+from typing import Annotated
 
 from platformdirs import user_data_path
-from pydantic import Field
+from pydantic import AfterValidator, Field
 from pydantic_settings import BaseSettings, SettingsConfigDict
+
+
+def _expanded(path: Path) -> Path:
+    """With ~ for the own folder written out; an unknown ~somebody stays, as in a shell."""
+    return Path(os.path.expanduser(path))
 
 
 class Settings(BaseSettings):
     """Where the data lives, and what the server goes by.
 
-    `home` (BRIEF_HOME): the folder of the database and the images; made on first start.
+    `home` (BRIEF_HOME): the folder of the database and the images; made on first start. A ~ at
+    its beginning is the user's own folder.
     `hosts` (BRIEF_HOSTS): names and addresses, between commas, that the server answers to beside
     this computer's own loopback; 0.0.0.0 or :: stands for every address.
     """
 
     model_config = SettingsConfigDict(env_prefix="BRIEF_", env_ignore_empty=True, frozen=True)
 
-    home: Path = Field(default_factory=lambda: user_data_path("luthiers-brief", appauthor=False))
+    home: Annotated[Path, AfterValidator(_expanded)] = Field(
+        default_factory=lambda: user_data_path("luthiers-brief", appauthor=False)
+    )
     hosts: str = ""

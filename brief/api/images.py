@@ -3,14 +3,12 @@
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Query
-from fastapi.responses import FileResponse
+from fastapi.responses import FileResponse, Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
-from brief.errors import NotFound
 from brief.photo import Region
-from brief.services.pictures import shown_picture
-from brief.store.records import Image
+from brief.services.pictures import existing_image, shown_picture
 
 router = APIRouter(prefix="/images", tags=["images"])
 # What lies under a hash never changes.
@@ -26,9 +24,7 @@ Sha256 = Annotated[str, Path(pattern="^[0-9a-f]{64}$")]
     responses={200: {"content": {"image/*": {}}}, **responses(404, 422)},
 )
 def original(sha256: Sha256, desk: ReadingDesk) -> FileResponse:
-    image = desk.session.get(Image, sha256)
-    if image is None:
-        raise NotFound("There is no such image.")
+    image = existing_image(desk, sha256)
     return FileResponse(
         desk.images.path(sha256),
         media_type=image.media_type,
@@ -40,7 +36,7 @@ def original(sha256: Sha256, desk: ReadingDesk) -> FileResponse:
 @router.get(
     "/{sha256}/{size}",
     summary="A JPEG rendition, sRGB, without the photograph's own data",
-    response_class=FileResponse,
+    response_class=Response,
     responses={200: {"content": {"image/jpeg": {}}}, **responses(404, 422, 507)},
 )
 def shown(
@@ -48,6 +44,6 @@ def shown(
     size: Literal["thumb", "page", "texture"],
     desk: ReadingDesk,
     region: Annotated[str | None, Query(max_length=80)] = None,
-) -> FileResponse:
-    place = shown_picture(desk, sha256, size, Region.parse(region) if region else None)
-    return FileResponse(place, media_type="image/jpeg", headers=FOREVER)
+) -> Response:
+    jpeg = shown_picture(desk, sha256, size, Region.parse(region) if region else None)
+    return Response(jpeg, media_type="image/jpeg", headers=FOREVER)

@@ -138,12 +138,13 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(Exception)
     def _unexpected(request: Request, exc: Exception) -> Response:
         log.exception("unexpected error at %s", request.url.path, exc_info=exc)
+        unsaved = "" if request.method == "GET" else "; nothing was saved"
         return problem(
             request,
             status=500,
             code="unexpected",
-            detail="Something went wrong inside the program; nothing was saved. The window it "
-            "was started from shows more.",
+            detail=f"Something went wrong inside the program{unsaved}. The window it was started "
+            "from shows more.",
         )
 
 

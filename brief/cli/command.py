@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import io
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -14,20 +16,35 @@ from brief.errors import BriefError
 WRONG = 2  # the exit code of argparse, too
 INTERRUPTED = 130
 PORTS = 65536
+UNPRINTED = {errno.ENOSPC, errno.EPIPE, errno.EIO}  # a full disk, a closed pipe, a lost terminal
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the `brief` command.
 
     argv : the words behind `brief`; those of the process if left out.
-    Returns the exit code: 0, or 2 with one line on stderr when something was refused, or 130
-    when the run was interrupted.
+    Returns the exit code: 0, or 2 with one line on stderr when something was refused or could
+    not be printed, or 130 when the run was interrupted.
     """
     for stream in (sys.stdout, sys.stderr):
         # A console or pipe of an older code page lacks some signs: "?" is better than a crash.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
     parser = _parser()
+    try:
+        code = _run(parser, argv)
+        sys.stdout.flush()  # while it can still be said that this failed
+    except OSError as exc:
+        if exc.filename is not None or exc.errno not in UNPRINTED:
+            raise
+        _give_up_printing()
+        if exc.errno != errno.EPIPE:  # whoever was reading has closed it and knows
+            print(f"brief: what was to be printed could not be: {exc.strerror}", file=sys.stderr)
+        return WRONG
+    return code
+
+
+def _run(parser: argparse.ArgumentParser, argv: Sequence[str] | None) -> int:
     try:
         asked = parser.parse_args(argv)
     except SystemExit as exc:  # --help, --version, or a slip that argparse has explained
@@ -40,6 +57,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     return code
+
+
+def _give_up_printing() -> None:
+    """Let what is left to print go nowhere, or Python would try again at its end and complain."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    os.close(nowhere)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -101,7 +125,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _add_serving(parser: argparse.ArgumentParser, home: str) -> None:
-    parser.add_argument("--home", metavar="PATH", type=Path, help=home)
+    parser.add_argument("--home", metavar="PATH", type=_folder, help=home)
     parser.add_argument(
         "--port",
         metavar="N",
@@ -128,6 +152,12 @@ def _number_if_it_is_one(text: str) -> int | str:
         return int(text)
     except ValueError:
         return text
+
+
+def _folder(text: str) -> Path:
+    if not text.strip():
+        raise argparse.ArgumentTypeError("name a folder, or leave --home out; got an empty text")
+    return Path(text)
 
 
 def _port(text: str) -> int:

@@ -40,26 +40,25 @@ def demo(home: Path | None, listener: Listener, *, browser: bool) -> int:
     holds somebody's briefs or rack, StoreError if it cannot be opened.
     """
     with closing(listener.socket), _ended_as_by_ctrl_c(), ExitStack() as at_the_end:
+        until = "which is kept"
         if home is None:
             made = tempfile.TemporaryDirectory(prefix="brief-demo-", ignore_cleanup_errors=True)
-            folder = Path(at_the_end.enter_context(made))
+            home = Path(at_the_end.enter_context(made))
             until = "which is deleted when you stop"
-        else:
-            folder = home.expanduser()
-            until = "which is kept"
-        app = create_app(_settings(folder, listener))
+        settings = _settings(home, listener)
+        app = create_app(settings)
         at_the_end.enter_context(closing(app.state.store))
         brief_id = load_demo(app.state.store, demo_folder(), alone=True)
         kept = (
             "This brief is invented, to look around in and to change as you like.\n"
-            f"It is in {folder.resolve()}, {until}; your own briefs are not touched"
+            f"It is in {settings.home.resolve()}, {until}; your own briefs are not touched"
         )
         page = f"{listener.address}briefs/{brief_id}"
         return _run(app, listener, kept, page if browser else None)
 
 
 def _settings(home: Path | None, listener: Listener) -> Settings:
-    settings = Settings() if home is None else Settings(home=home.expanduser())
+    settings = Settings() if home is None else Settings(home=home)
     hosts = ",".join([settings.hosts, *listener.hosts])
     return settings.model_copy(update={"hosts": hosts})
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from pydantic import BaseModel, Field
 
+from brief.errors import NotFound
 from brief.photo import Region, check_photo, rendition
 from brief.services.fields import clean_line
 from brief.store.desk import Desk
@@ -36,7 +37,7 @@ def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
     if image is None:
         image = Image(
             sha256=sha256,
-            name=clean_line(Path(name).name)[:255],
+            name=clean_line(Path(name).name)[:255] or "picture",
             media_type=facts.media_type,
             size_bytes=len(data),
             width_px=facts.width,
@@ -64,15 +65,24 @@ def picture_view(desk: Desk, sha256: str | None) -> PictureView | None:
     )
 
 
-def shown_picture(desk: Desk, sha256: str, size: str, region: Region | None = None) -> Path:
-    """The JPEG rendition `size` ("thumb", "page" or "texture"), made once; NotFound otherwise."""
+def shown_picture(desk: Desk, sha256: str, size: str, region: Region | None = None) -> bytes:
+    """The JPEG rendition `size` ("thumb", "page" or "texture"); NotFound without its image."""
+    image = existing_image(desk, sha256)
     within = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX}[size]
     cut = "" if region is None else f"-{region.x:g}-{region.y:g}-{region.w:g}-{region.h:g}"
     return desk.images.rendition(
         sha256,
         f"{size}-{within}{cut}.jpg",
-        lambda original: rendition(original, within=within, region=region),
+        lambda original: rendition(original, within=within, region=region, name=image.name),
     )
+
+
+def existing_image(desk: Desk, sha256: str) -> Image:
+    """The image, or NotFound."""
+    image = desk.session.get(Image, sha256)
+    if image is None:
+        raise NotFound("There is no such picture.")
+    return image
 
 
 def title_from(file_name: str) -> str:

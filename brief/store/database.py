@@ -15,6 +15,11 @@ from brief.errors import StoreError
 
 MIGRATIONS = Path(__file__).with_name("migrations")
 WAIT_FOR_LOCK_S = 20
+# What SQLite says of a file it may not write, and what that means for the folder it lies in.
+SHUT = {
+    "readonly": "read-only to this program",
+    "unable to open": "read-only to this program, or not there any more",
+}
 
 
 class Database:
@@ -42,7 +47,7 @@ class Database:
         except IntegrityError:  # a fault of the program, not of the file
             raise
         except DatabaseError as exc:
-            raise _in_words(exc, self.path) from exc
+            raise _in_words(exc, self.path, writing=writing) from exc
 
     def close(self) -> None:
         self.engine.dispose()
@@ -65,7 +70,7 @@ class Database:
                 f"one cannot read ({exc}); install the newer version"
             ) from exc
         except DatabaseError as exc:
-            raise _in_words(exc, self.path) from exc
+            raise _in_words(exc, self.path, writing=False) from exc
 
 
 def _engine(path: Path) -> Engine:
@@ -86,10 +91,19 @@ def _engine(path: Path) -> Engine:
     return engine
 
 
-def _in_words(exc: DatabaseError, path: Path) -> StoreError:
+def _in_words(exc: DatabaseError, path: Path, *, writing: bool) -> StoreError:
+    """What is said of a fault; who was only reading is not told that nothing was saved."""
     cause = str(exc.orig)
+    nothing_saved = " Nothing was saved." if writing else ""
     if "full" in cause:
-        return StoreError("The disk is full, so nothing was saved. Free some space and try again.")
+        what = "nothing was saved" if writing else "the brief cannot be opened"
+        return StoreError(f"The disk is full, so {what}. Free some space and try again.")
     if "locked" in cause:
-        return StoreError("The brief is busy with another change. Nothing was saved; try again.")
-    return StoreError(f"The database {path} could not be used: {cause}. Nothing was saved.")
+        return StoreError(f"The brief is busy with another change.{nothing_saved} Try again.")
+    for sign, trouble in SHUT.items():
+        if sign in cause:
+            return StoreError(
+                f"The folder {path.parent} is {trouble}.{nothing_saved} Let it be written to, or "
+                "name another folder with --home or BRIEF_HOME."
+            )
+    return StoreError(f"The database {path} could not be used: {cause}.{nothing_saved}")

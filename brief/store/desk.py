@@ -46,7 +46,10 @@ class Store:
         try:
             home.mkdir(parents=True, exist_ok=True)
         except OSError as exc:
-            raise StoreError(f"The folder {home} could not be made: {exc.strerror}.") from exc
+            raise StoreError(
+                f"The folder {home} could not be made: {exc.strerror}. "
+                "Name another one with --home or BRIEF_HOME."
+            ) from exc
         self.images = ImageStore(home / "images")
         self._database = Database(home / "brief.sqlite3")
 

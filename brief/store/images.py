@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import errno
 import hashlib
+import logging
 import os
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 from brief.errors import NotFound, StoreError
+
+log = logging.getLogger(__name__)
 
 
 class ImageStore:
@@ -36,15 +39,23 @@ class ImageStore:
         """Where the original lies. Raises NotFound if it is not here."""
         place = self._original(sha256)
         if not place.is_file():
-            raise NotFound(f"The image {sha256[:12]}… is not in the image folder.")
+            raise NotFound(
+                "The picture’s file is not in the image folder any more. Put it back from a copy "
+                "of that folder, or remove the picture here."
+            )
         return place
 
-    def rendition(self, sha256: str, name: str, make: Callable[[Path], bytes]) -> Path:
-        """The file `name` made from an original, made on first asking."""
+    def rendition(self, sha256: str, name: str, make: Callable[[Path], bytes]) -> bytes:
+        """What `name` holds, made from an original on first asking and kept if that can be."""
         place = self._renditions / sha256[:2] / sha256 / name
-        if not place.exists():
-            _write_whole(place, make(self.path(sha256)))
-        return place
+        if place.exists():
+            return place.read_bytes()
+        made = make(self.path(sha256))
+        try:
+            _write_whole(place, made)
+        except StoreError as exc:  # a full or read-only disk hides no picture
+            log.warning("%s is made anew each time it is looked at: %s", place, exc.__cause__)
+        return made
 
     def forget(self, sha256: str) -> None:
         """Take an original away again, when the record that was to show it was not saved."""
@@ -73,4 +84,7 @@ def _write_whole(place: Path, data: bytes) -> None:
             raise StoreError(
                 "The disk is full, so nothing was saved. Free some space and try again."
             ) from exc
-        raise StoreError(f"{place} could not be written: {exc.strerror}. Nothing saved.") from exc
+        raise StoreError(
+            f"The picture could not be written into the image folder: {exc.strerror}. Nothing was "
+            "saved; see to it that this program may write there."
+        ) from exc

@@ -308,6 +308,10 @@ def test_of_a_fault_of_the_program_only_that_is_said(home, refused, monkeypatch)
         create_app(Settings(home=home, hosts="testserver")), raise_server_exceptions=False
     ) as client:
         body = refused(client.get("/api/briefs"), 500, "unexpected", "Something went wrong inside")
+        assert "saved" not in body["detail"]
+        monkeypatch.setattr(type(nouns.briefs), "add", broken)
+        written = client.post("/api/briefs", json={"title": "Marsh"})
+        refused(written, 500, "unexpected", "inside the program; nothing was saved")
     assert "secret" not in json.dumps(body)
 
 

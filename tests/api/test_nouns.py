@@ -367,7 +367,7 @@ def test_pictures_are_served_small_and_as_they_were_given(client, send, picture,
         answer = client.get(f"/images/{shown['sha256']}/thumb", params={"region": region})
         refused(answer, 422, "bad_input", detail, pointer="/region")
     nothing = "0" * 64
-    refused(client.get(f"/images/{nothing}/thumb"), 404, "not_found", "not in the image folder")
-    refused(client.get(f"/images/{nothing}/original"), 404, "not_found", "no such image")
+    refused(client.get(f"/images/{nothing}/thumb"), 404, "not_found", "no such picture")
+    refused(client.get(f"/images/{nothing}/original"), 404, "not_found", "no such picture")
     refused(client.get(f"/images/{nothing}/huge"), 422, "bad_input", "one of", pointer="/size")
     refused(client.get("/images/..%2fbrief/thumb"), 404, "not_found", "There is nothing at")

@@ -184,16 +184,21 @@ def test_a_disk_that_fills_between_two_images_keeps_neither(
     assert on_disk() == before
 
 
-def test_a_full_disk_while_a_rendition_is_made(client, send, picture, refused, monkeypatch) -> None:
+def test_a_full_disk_hides_no_picture(client, send, picture, on_disk, monkeypatch) -> None:
     shown = send(("a.png", picture())).json()[0]["picture"]
 
     def full(*_args: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(os, "fsync", full)
-    refused(client.get(shown["thumb"]), 507, "store", "disk is full")
+    before = on_disk()
+    made = [client.get(shown["thumb"]) for _ in range(2)]
+    assert {answer.status_code for answer in made} == {200}
+    assert Image.open(BytesIO(made[0].content)).size == (48, 32)
+    assert on_disk() == before
     monkeypatch.undo()
-    assert client.get(shown["thumb"]).status_code == 200
+    assert client.get(shown["thumb"]).content == made[0].content == made[1].content
+    assert on_disk() != before
 
 
 # Pictures that are unusual, but good

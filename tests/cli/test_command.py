@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -54,6 +57,8 @@ def test_without_a_command_the_help_is_shown_as_a_slip(brief):
         (["palette", "x.jpg", "--colors", "6"], "unrecognized arguments: --colors"),
         (["serve", "--port", "eighty"], "from 0 to 65535.*got 'eighty'"),
         (["serve", "--port", "65536"], "from 0 to 65535.*got '65536'"),
+        (["serve", "--home", ""], "name a folder, or leave --home out"),
+        (["demo", "--home", " "], "name a folder, or leave --home out"),
         (["serve", "--port", "-1"], "from 0 to 65535.*got '-1'"),
     ],
     ids=" ".join,
@@ -98,6 +103,51 @@ def test_a_narrow_code_page_costs_signs_and_nothing_else(brief_process, striped,
     said = done.stdout.decode(encoding)
     assert "#71553f" in said
     assert ("█" in said) == (encoding == "utf-8")
+
+
+FULL = Path("/dev/full")  # full(4): every write to it fails as on a full disk
+only_with_a_full_device = pytest.mark.skipif(not FULL.exists(), reason="no /dev/full here")
+
+
+@only_with_a_full_device
+@pytest.mark.parametrize("words", [["pair", "#fff", "#000"], ["pair", "#fff", "#000", "--json"]])
+def test_what_cannot_be_printed_is_said_to_be_so(words):
+    with FULL.open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "brief", *words],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 2
+    assert re.fullmatch(r"brief: what was to be printed could not be: .+\n", done.stderr)
+
+
+@pytest.mark.parametrize("words", [["pair", "#fff", "#000"], ["pair", "#fff", "#000", "--json"]])
+def test_a_reader_that_has_seen_enough_is_left_in_peace(words):
+    reader, writer = os.pipe()
+    os.close(reader)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "brief", *words],
+            stdout=writer,
+            stderr=subprocess.PIPE,
+            check=False,
+        )
+    finally:
+        os.close(writer)
+    assert done.returncode != 0
+    assert done.stderr == b""
+
+
+def test_an_error_that_is_not_of_printing_is_not_taken_for_one(brief, monkeypatch, striped):
+    def missing(*_args, **_kwargs):
+        raise FileNotFoundError(errno.ENOENT, "gone", "somewhere")
+
+    monkeypatch.setattr("brief.cli.palette.print_palette", missing)
+    with pytest.raises(FileNotFoundError, match="gone"):
+        brief("palette", striped)
 
 
 def test_the_module_is_the_command(brief_process):

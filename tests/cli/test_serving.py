@@ -188,6 +188,28 @@ def test_a_home_that_cannot_be_a_folder_is_refused(brief, tmp_path):
     assert re.fullmatch(r"brief: The folder .*file could not be made: .*\n", err)
 
 
+@only_posix
+@pytest.mark.skipif(sys.platform != "win32" and os.geteuid() == 0, reason="root may write anywhere")
+def test_a_home_that_is_read_only_is_refused_with_a_way_out(brief, own_home):
+    own_briefs(own_home)
+    own_home.chmod(0o555)
+    try:
+        code, out, err = brief("serve", "--no-browser", "--port", "0")
+    finally:
+        own_home.chmod(0o755)
+    assert (code, out) == (2, "")
+    assert f"The folder {own_home} is read-only to this program" in err
+    assert "name another folder with --home or BRIEF_HOME" in err
+
+
+def test_a_tilde_is_the_own_folder_from_the_environment_too(tmp_path):
+    at_home = {"HOME": str(tmp_path), "USERPROFILE": str(tmp_path)}
+    with running("serve", BRIEF_HOME="~/briefs", **at_home) as served:
+        assert f"are in {(tmp_path / 'briefs').resolve()}." in served.said
+    with running("demo", "--home", "~/kept", **at_home) as served:
+        assert f"It is in {(tmp_path / 'kept').resolve()}, which is kept" in served.said
+
+
 @pytest.fixture
 def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The pages opened in the browser by commands whose server stops at once."""

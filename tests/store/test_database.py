@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
@@ -154,6 +155,46 @@ def _allow_no_more_pages(connection: Connection) -> None:
     """Source: sqlite.org/pragma.html#pragma_max_page_count; then SQLite answers SQLITE_FULL."""
     pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
     connection.exec_driver_sql(f"PRAGMA max_page_count = {pages}")
+
+
+@pytest.mark.parametrize(
+    ("cause", "said"),
+    [
+        ("database or disk is full", "The disk is full, so the brief cannot be opened. Free"),
+        ("database is locked", "The brief is busy with another change. Try again"),
+        ("attempt to write a readonly database", "is read-only to this program. Let it"),
+        ("unable to open database file", "read-only to this program, or not there any more"),
+        ("disk I/O error", "could not be used: disk I/O error"),
+    ],
+)
+def test_who_only_reads_is_not_told_that_nothing_was_saved(
+    store: Store, cause: str, said: str
+) -> None:
+    def fails(*, writing: bool) -> str:
+        with pytest.raises(StoreError) as caught, store.desk(writing=writing):
+            raise OperationalError("SELECT", {}, sqlite3.OperationalError(cause))
+        return str(caught.value)
+
+    assert said in fails(writing=False)
+    assert "saved" not in fails(writing=False)
+    assert "othing was saved" in fails(writing=True)
+
+
+def test_a_database_that_may_not_be_written_says_what_to_do(store: Store, home: Path) -> None:
+    """Source: sqlite.org/pragma.html#pragma_query_only; SQLite then answers SQLITE_READONLY."""
+
+    def fails() -> None:
+        with store.desk(writing=True) as desk:
+            desk.session.connection().exec_driver_sql("PRAGMA query_only = ON")
+            desk.session.add(_brief(id="B1"))
+            desk.session.flush()
+
+    with pytest.raises(
+        StoreError, match=r"read-only to this program\. Nothing was saved"
+    ) as caught:
+        fails()
+    assert f"The folder {home} " in str(caught.value)
+    assert "or name another folder with --home or BRIEF_HOME" in str(caught.value)
 
 
 def test_any_other_fault_of_the_database_is_said_with_its_cause(store: Store) -> None:

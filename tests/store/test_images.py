@@ -51,7 +51,7 @@ def test_the_same_bytes_are_kept_once(images: ImageStore, tmp_path: Path) -> Non
 
 
 def test_an_image_that_is_not_there_is_not_found(images: ImageStore) -> None:
-    with pytest.raises(NotFound, match=r"The image 000000000000… is not in the image folder"):
+    with pytest.raises(NotFound, match=r"file is not in the image folder any more\. Put it back"):
         images.path("0" * 64)
 
 
@@ -77,7 +77,7 @@ def test_any_other_failure_to_write_says_where_and_why(
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
 
     monkeypatch.setattr(os, "replace", refused)
-    with pytest.raises(StoreError, match=r"could not be written: .*\. Nothing saved"):
+    with pytest.raises(StoreError, match=r"image folder: .*\. Nothing was saved"):
         images.keep(DATA)
     assert _files(tmp_path) == []
 
@@ -104,9 +104,27 @@ def test_a_rendition_is_made_once(images: ImageStore) -> None:
 
     first = images.rendition(sha256, "thumb.jpg", make)
     second = images.rendition(sha256, "thumb.jpg", make)
-    assert first == second
-    assert first.read_bytes() == b"pixels "
+    assert first == second == b"pixels "
     assert asked == [images.path(sha256)]
+
+
+@pytest.mark.parametrize("code", [errno.ENOSPC, errno.EROFS, errno.EACCES])
+def test_a_rendition_that_cannot_be_kept_is_made_all_the_same(
+    images: ImageStore, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog, code: int
+) -> None:
+    sha256, _ = images.keep(DATA)
+
+    def refused(*_args: object, **_kwargs: object) -> None:
+        raise OSError(code, os.strerror(code))
+
+    monkeypatch.setattr("tempfile.mkstemp", refused)
+    for _ in range(2):
+        assert images.rendition(sha256, "thumb.jpg", lambda path: path.read_bytes()[:7]) == DATA[:7]
+    assert _files(tmp_path) == [sha256]
+    assert f"is made anew each time it is looked at: [Errno {code}]" in caplog.text
+    monkeypatch.undo()
+    images.rendition(sha256, "thumb.jpg", lambda path: path.read_bytes()[:7])
+    assert "thumb.jpg" in _files(tmp_path)
 
 
 def test_a_rendition_of_nothing_is_not_found(images: ImageStore, tmp_path: Path) -> None:
