@@ -137,7 +137,7 @@ def _timber(desk: Desk, brief: Brief) -> dict[str, Any]:
 
 
 def _pairings(desk: Desk, brief: Brief) -> dict[str, Any]:
-    pairings = nouns.pairings.page(desk, brief_id=brief.id)
+    pairings = list(reversed(nouns.pairings.page(desk, brief_id=brief.id)))  # newest first
     views = nouns.pairings.show_all(desk, pairings)
     materials = nouns.materials.show_all(desk, nouns.materials.page(desk))
     return {
@@ -168,8 +168,9 @@ def _spec(desk: Desk, brief: Brief) -> dict[str, Any]:
 
 def _comments(desk: Desk, brief: Brief) -> dict[str, Any]:
     comments = _views(desk, nouns.comments, brief)
+    newest_first = [one for one in reversed(comments) if one.reply_to is None]
     return {
-        "all_comments": [one for one in comments if one.reply_to is None],
+        "all_comments": sorted(newest_first, key=lambda one: one.state == "settled"),
         "replies": _grouped([one for one in comments if one.reply_to], "reply_to"),
         "targets": _targets(desk, brief),
         "references": {one.id: one for one in _views(desk, nouns.references, brief)},

@@ -81,8 +81,8 @@ def test_a_brief_from_theme_to_spec(served, page):
     # Does the shell work in the bog oak?
     go_to(page, "Pairings")
     open_fold(page, "Ask about a pairing")
-    page.get_by_label("Set into").select_option(label="bog oak")
-    page.get_by_label("The inlay").select_option(label="mother of pearl")
+    page.get_by_label("Set into", exact=True).select_option(label="bog oak")
+    page.get_by_label("The inlay", exact=True).select_option(label="mother of pearl")
     page.get_by_label("Where").fill("fretboard, 12th fret")
     page.get_by_label("Width of its line").fill("0,8")
     page.get_by_role("button", name="Judge it").click()
@@ -95,7 +95,7 @@ def test_a_brief_from_theme_to_spec(served, page):
     top = page.locator("li[data-shows-role=top]")
     expect(page.locator("#panel [data-role=top][data-open]")).to_have_count(1)
     top.locator("summary", has_text="Choose").click()
-    top.get_by_label("Material").select_option(label="cedar")
+    top.get_by_label("Material", exact=True).select_option(label="cedar")
     top.get_by_label("Colour it should carry").select_option(label="pale water")
     top.get_by_role("button", name="Keep").click()
     expect(top.locator(".swatch-line").first).to_contain_text("cedar")
@@ -204,9 +204,8 @@ def test_a_region_is_drawn_by_pointer_and_by_keys(demo, page):
     page.mouse.move(box["x"] + box["width"] * 0.6, box["y"] + box["height"] * 0.5, steps=4)
     page.mouse.up()
     field = plate.get_by_label("The part")
-    assert field.input_value().startswith("xywh=percent:")
-    left = float(field.input_value().split(":")[1].split(",")[0])
+    left = float(field.input_value().split(",")[0])
     assert 18 < left < 22
     plate.locator(".pick-box").first.focus()
     page.keyboard.press("ArrowRight")
-    assert float(field.input_value().split(":")[1].split(",")[0]) == left + 1
+    assert float(field.input_value().split(",")[0]) == left + 1

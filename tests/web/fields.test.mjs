@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { collect, fieldOf, fillAddress, readNumber, sortFaults } from '../../web/static/js/fields.js';
+import { collect, fieldOf, fillAddress, fillText, readNumber, sortFaults } from '../../web/static/js/fields.js';
 
 /** A control as `collect` sees one. */
 const control = (name, value, more = {}) => ({ name, value, type: 'text', dataset: {}, ...more });
@@ -100,8 +100,28 @@ test('faults go beside their fields, the others to the head of the form', () => 
   assert.deepEqual(sortFaults({}, new Set()).rest, []);
 });
 
+test('a part of a picture is sent as a media fragment, however it was typed', () => {
+  const region = (value) => collect([{ name: 'region', type: 'text', value, dataset: { as: 'region' } }]);
+  assert.deepEqual(region('10, 20, 50, 40'), { region: 'xywh=percent:10,20,50,40' });
+  assert.deepEqual(region('xywh=percent:10,20,50,40'), { region: 'xywh=percent:10,20,50,40' });
+  assert.deepEqual(region('  '), { region: null });
+  assert.deepEqual(region('the left half'), { region: 'the left half' }); // for the API to refuse
+});
+
+test('a sentence is filled from the answer and begins with a capital', () => {
+  const answer = { name: 'Top', material: { label: 'cedar' }, verdict: { reading: 'reads', sentence: 'Stands clear.' }, colours: [1, 2] };
+  assert.equal(fillText('{verdict.reading}: {verdict.sentence}', answer), 'Reads: Stands clear.');
+  assert.equal(fillText('{name}: {material.label|still open}', answer), 'Top: cedar');
+  assert.equal(fillText('{name}: {material.label|still open}', { ...answer, material: null }), 'Top: still open');
+  assert.equal(fillText('{outcome|nothing was done}', { outcome: '' }), 'Nothing was done');
+  assert.equal(fillText('{colours.length} colours', answer), '2 colours');
+  assert.equal(fillText('Noted', null), 'Noted');
+  assert.equal(fillText('{name}', { name: '{id}' }), '{id}'); // what a maker typed is not filled again
+});
+
 test('an address is filled from the answer', () => {
   assert.equal(fillAddress('/briefs/{id}/theme', { id: '01J/Z' }), '/briefs/01J%2FZ/theme');
-  assert.equal(fillAddress('/', {}), '/');
+  assert.equal(fillAddress('/', null), '/');
+  assert.equal(fillAddress('#part-{id} #panel', { id: '01J' }), '#part-01J #panel');
   assert.throws(() => fillAddress('/briefs/{id}', {}), /no "id" to fill \/briefs\/\{id\}/);
 });

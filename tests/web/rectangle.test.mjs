@@ -1,12 +1,26 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { clamp, format, grown, inWords, moved, parse, spanning, stretched } from '../../web/static/js/rectangle.js';
+import { about, clamp, format, grown, inWords, moved, parse, plain, readPlain, spanning, stretched } from '../../web/static/js/rectangle.js';
 
 const R = (x, y, w, h) => ({ x, y, w, h });
 
 test('a percent fragment is read (the example of Media Fragments URI 1.0, section 4.2.2, from memory)', () => {
   assert.deepEqual(parse('xywh=percent:25,25,50,50'), R(25, 25, 50, 50));
   assert.deepEqual(parse('xywh=percent:10.5,0,89.5,33.3'), R(10.5, 0, 89.5, 33.3));
+});
+
+test('four numbers are read as a person types them', () => {
+  for (const typed of ['10, 20, 50, 40', '10,20,50,40', ' 10 20 50 40 ', '10 %, 20 %, 50 %, 40 %', 'xywh=percent:10,20,50,40']) {
+    assert.deepEqual(readPlain(typed), R(10, 20, 50, 40), typed);
+  }
+  assert.equal(plain(R(10, 20.04, 50, 40)), '10, 20, 50, 40');
+  assert.deepEqual(readPlain(plain(R(33.3, 0, 66.7, 12.5))), R(33.3, 0, 66.7, 12.5));
+  for (const other of ['10, 20, 50', '10, 20, 50, 40, 30', 'left 10', '10; 20; 50; 40']) assert.equal(readPlain(other), null, other);
+});
+
+test('about a point, as wide as high to the eye, within the picture', () => {
+  assert.deepEqual(about({ x: 50, y: 50 }, 6, 1.5), R(47, 45.5, 6, 9)); // 6 % of 1500 px are 9 % of 1000 px
+  assert.deepEqual(about({ x: 0, y: 100 }, 6, 1), R(0, 94, 6, 6));
 });
 
 test('anything else is no rectangle', () => {

@@ -4,17 +4,17 @@ import { readProblem } from '../../web/static/js/problem.js';
 import { refusal } from '../../web/static/js/uploads.js';
 import { megabytes } from '../../web/static/js/words.js';
 
-const limits = { accept: 'image/*', maxBytes: 1_000_000, inWords: megabytes };
+const limits = { accept: 'image/*', maxBytes: 2 ** 20, inWords: megabytes };
 const file = (more) => ({ name: 'reed.jpg', type: 'image/jpeg', size: 10, ...more });
 
 test('a picture within the limit is sent', () => {
   assert.equal(refusal(file({}), limits), null);
-  assert.equal(refusal(file({ size: 1_000_000 }), limits), null);
+  assert.equal(refusal(file({ size: 2 ** 20 }), limits), null);
   assert.equal(refusal(file({ size: 9_000_000 }), { ...limits, maxBytes: 0 }), null);
 });
 
 test('a file that is too large is refused with both sizes', () => {
-  assert.match(refusal(file({ size: 1_300_000 }), limits), /it has 1\.3 MB, and 1 MB is the most/);
+  assert.match(refusal(file({ size: 1.3 * 2 ** 20 }), limits), /it has 1\.3 MB, and 1 MB is the most/);
 });
 
 test('kinds follow the accept attribute (WHATWG HTML, file upload state)', () => {

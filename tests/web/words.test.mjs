@@ -25,8 +25,8 @@ test('a long text is shortened between characters', () => {
 });
 
 test('sizes use decimal units (1 MB = 10^6 bytes, IEC 80000-13)', () => {
-  assert.equal(megabytes(40_000_000), '40 MB');
-  assert.equal(megabytes(31_450_000), '31.4 MB');
+  assert.equal(megabytes(64 * 2 ** 20), '64 MB');
+  assert.equal(megabytes(31.42 * 2 ** 20), '31.4 MB');
   assert.equal(megabytes(2_300), '2 kB');
   assert.equal(megabytes(1), '1 kB');
 });

@@ -5,8 +5,10 @@
  * panel fold. Each module listens on the document, so a region that is refreshed needs no re-wiring.
  */
 import { wireBoards } from './boards.js';
+import { wireCloseup } from './closeup.js';
 import { wireCopy } from './copy.js';
 import { wireDrop } from './drop.js';
+import { wireFolds } from './folds.js';
 import { wireLoupe } from './loupe.js';
 import { wireMarks } from './marks.js';
 import { wirePanel } from './panel.js';
@@ -14,6 +16,7 @@ import { wireRegion } from './region.js';
 import { wireSend } from './send.js';
 import { wireSpots } from './spots.js';
 import { wireTicks } from './ticks.js';
+import { wireUnsaved } from './unsaved.js';
 
 // What the scripts draw over pictures is styled beside them; a linked sheet satisfies the
 // Content-Security-Policy where a style element would not.
@@ -22,6 +25,8 @@ sheet.rel = 'stylesheet';
 sheet.href = new URL('overlays.css', import.meta.url).href;
 document.head.prepend(sheet);
 
+wireFolds();
+wireUnsaved();
 wireSend();
 wireDrop();
 wireRegion();
@@ -30,5 +35,6 @@ wireSpots();
 wireCopy();
 wireLoupe();
 wirePanel();
+wireCloseup();
 wireTicks();
 wireBoards();

@@ -3,6 +3,8 @@
  * scrolled, put the cursor somewhere. `carry` brings it over to the new region, matched by id, or by
  * form id and field name. Nobody's words may be lost because another part of the page was saved.
  */
+import { fill } from './folds.js';
+import { putCursorOn } from './view.js';
 import { quoted } from './words.js';
 
 /** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Control */
@@ -126,6 +128,19 @@ function showMeanwhile(control) {
 }
 
 /**
+ * Fill the folds that have something to receive.
+ * @param {Element} from
+ * @param {Element} to
+ */
+function fillAsIn(from, to) {
+  for (const old of from.querySelectorAll('details[id]')) {
+    const now = to.querySelector(`#${CSS.escape(old.id)}`);
+    const used = () => [...old.querySelectorAll(CONTROLS)].some(isDirty);
+    if (now && (/** @type {HTMLDetailsElement} */ (old).open || used())) fill(now);
+  }
+}
+
+/**
  * @param {Element} from
  * @param {Element} to
  * @returns {string[]} texts that were typed into fields which are gone
@@ -159,6 +174,7 @@ function carryTyped(from, to) {
  */
 function successor(old, from, to) {
   if (old.id) return to.querySelector(`#${CSS.escape(old.id)}`);
+  if (old.matches('summary')) return to.querySelector(`#${CSS.escape(old.parentElement?.id ?? '')} > summary`);
   for (const [key, control] of keyed(from)) if (control === old) return keyed(to).get(key) ?? null;
   const form = old.closest('form[id]');
   const twin = form && to.querySelector(`form#${CSS.escape(form.getAttribute('id') ?? '')}`);
@@ -174,6 +190,7 @@ function successor(old, from, to) {
  * @returns {string[]} texts that found no place
  */
 export function carry(from, to) {
+  fillAsIn(from, to);
   const homeless = carryTyped(from, to);
   const focused = from.contains(document.activeElement) ? /** @type {any} */ (document.activeElement) : null;
   const focusTo = focused && successor(focused, from, to);
@@ -202,4 +219,16 @@ export function carry(from, to) {
     if (focusTo && Number.isInteger(selection[0])) /** @type {any} */ (focusTo).setSelectionRange(...selection);
   }
   return homeless;
+}
+
+/**
+ * Take a region out whose record is gone; the cursor goes to its neighbour.
+ * @param {Element} region
+ * @returns {string[]} texts that had been typed into it
+ */
+export function takeOut(region) {
+  const next = region.contains(document.activeElement) && (region.nextElementSibling ?? region.previousElementSibling ?? region.parentElement);
+  region.remove();
+  if (next) putCursorOn(next);
+  return carryTyped(region, document.createElement('div'));
 }

@@ -3,23 +3,26 @@
  * own line and outcome, so that one bad file never holds up the others.
  *
  *   <form id="add-pictures" data-drop action="/api/references" data-fixed='{"brief": "…"}'
- *         data-refresh="#references" data-max-bytes="40000000">
+ *         data-refresh="#reference-{id} #panel" data-show="reference-{id}" data-max-bytes="40000000">
  *     <input type="file" name="files" multiple accept="image/*"> <ol data-progress></ol>
  *   </form>
  *
- * data-drop may name another verb than post, and data-etag is sent as If-Match.
+ * data-drop may name another verb than post, and data-etag is sent as If-Match. "{id}" is filled
+ * from the answer, the first of it where it is a list.
  */
+import { fillAddress } from './fields.js';
 import { refresh } from './refresh.js';
 import { say } from './said.js';
 import { lanes } from './turns.js';
 import { fileLine, refusal, upload } from './uploads.js';
+import { bringIntoView, putCursorOn } from './view.js';
 import { megabytes, sentences, uploadsInWords } from './words.js';
 
 const FORM = 'form[data-drop]';
 const queue = lanes(2); // two side by side fill a slow line; more would only make each one slower
 
 /** What has ended since all was quiet, for one sentence at the end. */
-const tally = { added: 0, failed: 0 };
+const tally = { added: 0, failed: 0, last: '' };
 
 /** @param {HTMLFormElement} form @returns {HTMLInputElement | null} */
 const fileInput = (form) => form.querySelector('input[type="file"]');
@@ -57,7 +60,12 @@ function bodyFor(form, file) {
 function whenQuiet(note) {
   if (queue.busy()) return;
   say(sentences([uploadsInWords(tally.added, tally.failed), note]), { stays: tally.failed > 0 || note !== '' });
-  tally.added = tally.failed = 0;
+  // One alone is what the maker wants to see; of several, and of what is wrong, the list tells.
+  const only = tally.added === 1 && !tally.failed && document.getElementById(tally.last);
+  Object.assign(tally, { added: 0, failed: 0, last: '' });
+  if (!only) return;
+  putCursorOn(only);
+  bringIntoView(only);
 }
 
 /**
@@ -69,14 +77,16 @@ async function sendFile(form, file, line) {
   line.waiting();
   const to = { address: form.getAttribute('action') ?? '', verb: form.dataset.drop, etag: form.dataset.etag };
   const body = bodyFor(form, file); // as the form is now, not as it will be when its turn comes
-  const wrong = await queue.add(() => upload(to, body, line.sent));
+  const outcome = await queue.add(() => upload(to, body, line.sent));
   let note = '';
-  if (wrong === null) {
-    line.added();
+  if ('answer' in outcome) {
+    const made = [outcome.answer].flat()[0];
+    tally.last = fillAddress(form.dataset.show ?? '', made);
+    line.added(tally.last);
     tally.added += 1;
-    note = await refresh(form.dataset.refresh ?? '');
+    note = await refresh(fillAddress(form.dataset.refresh ?? '', made));
   } else {
-    line.failed(wrong, () => sendFile(standing(form), file, line));
+    line.failed(outcome.wrong, outcome.passing ? () => sendFile(standing(form), file, line) : undefined);
     tally.failed += 1;
   }
   if (tally.added + tally.failed) whenQuiet(note);

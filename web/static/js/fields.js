@@ -11,6 +11,7 @@
  * @property {Iterable<{value: string, selected: boolean}>} [options]
  * @property {{badInput: boolean}} [validity]
  */
+import { format as formatRectangle, readPlain } from './rectangle.js';
 
 // These appear in form.elements but carry nothing that was typed; files travel by drop.js.
 const NOT_FIELDS = new Set(['submit', 'button', 'reset', 'image', 'file', 'fieldset', 'output', 'object']);
@@ -45,6 +46,11 @@ function valueOf(control) {
       return control.validity?.badInput ? '?' : readNumber(value);
     case 'optional':
       return value.trim() === '' ? null : value;
+    case 'region': {
+      const rectangle = readPlain(value);
+      if (rectangle) return formatRectangle(rectangle);
+      return value.trim() === '' ? null : value; // the API says what is wrong with it
+    }
     case 'json':
       return value.trim() === '' ? null : JSON.parse(value);
     default:
@@ -112,15 +118,35 @@ export function sortFaults(problem, names) {
 }
 
 /**
- * An address with its places filled from the answer: "/briefs/{id}/theme".
+ * @param {unknown} answer
+ * @param {string} path such as "verdict.sentence"
+ * @returns {unknown} undefined where the answer has nothing there
+ */
+const at = (answer, path) => path.split('.').reduce((/** @type {any} */ found, name) => found?.[name], answer) ?? undefined;
+
+/**
+ * An address or a name with its places filled from the answer: "/briefs/{id}/theme".
  * @param {string} address
- * @param {Record<string, unknown>} answer
+ * @param {unknown} answer
  * @returns {string}
  * @throws {Error} where the answer lacks a value, rather than going to a page that is not there
  */
 export function fillAddress(address, answer) {
-  return address.replace(/\{(\w+)\}/g, (_, name) => {
-    if (answer[name] === undefined) throw new Error(`the answer has no "${name}" to fill ${address}`);
-    return encodeURIComponent(String(answer[name]));
+  return address.replace(/\{([\w.]+)\}/g, (_, path) => {
+    const value = at(answer, path);
+    if (value === undefined) throw new Error(`the answer has no "${path}" to fill ${address}`);
+    return encodeURIComponent(String(value));
   });
+}
+
+/**
+ * A sentence with its places filled from the answer; what stands behind a bar is said where the
+ * answer has nothing: "{name}: {material.label|still open}".
+ * @param {string} text
+ * @param {unknown} answer
+ * @returns {string} begins with a capital
+ */
+export function fillText(text, answer) {
+  const filled = text.replace(/\{([\w.]+)(?:\|([^}]*))?\}/g, (_, path, otherwise = '') => String(at(answer, path) ?? '') || otherwise);
+  return filled.charAt(0).toUpperCase() + filled.slice(1);
 }

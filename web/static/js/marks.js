@@ -15,6 +15,7 @@
  */
 import { write } from './carry.js';
 import { faults, hint, movedTo, nearest, neighbourUnder, pointInWords, read, tap, without, written } from './figure.js';
+import { whenDone } from './folds.js';
 import { magnify, putAway } from './magnifier.js';
 import { drawFigure, handleAt, markLayer } from './mark-layer.js';
 import { apart, inWords, shifted, toPercent } from './points.js';
@@ -141,6 +142,11 @@ function disarm(id) {
   told = { id: '', words: '' };
   putAway();
   show(id);
+}
+
+/** End the marking for fields within an element that is done with. @param {Element} element */
+function disarmIn(element) {
+  for (const id of armed) if (element.contains(fieldFor(id))) disarm(id);
 }
 
 /** @param {string} id @param {boolean} byKey */
@@ -295,6 +301,8 @@ function press(event) {
 export function wireMarks() {
   showAll();
   document.addEventListener('brief:refreshed', showAll);
+  document.addEventListener('brief:filled', showAll);
+  whenDone(disarmIn);
   document.addEventListener('reset', () => setTimeout(showAll)); // the fields change after the event
   document.addEventListener('input', (event) => {
     const { id } = /** @type {HTMLElement} */ (event.target);

@@ -1,50 +1,18 @@
 /**
- * The instrument panel, `<details id="panel">`: always open beside the sheet on wide screens, one
- * tap away on a phone; and its parts, which light up when something elsewhere speaks of them.
+ * The instrument panel, `<aside id="panel">`: always open beside the sheet on wide screens, one tap
+ * away on narrow ones; and its parts, which light up when something elsewhere speaks of them.
  *
+ *   <button type="button" data-panel-fold aria-expanded="false" aria-controls="panel-body">
  *   <a data-shows-role="fretboard" …>   lights   #panel svg [data-role="fretboard"]
+ *
+ * Folded is how the page comes, by the style sheet alone, so that nothing moves while it loads.
  */
-
-const WIDE = '(min-width: 60rem)';
-const KEY = 'brief:panel';
-
-/** @returns {HTMLDetailsElement | null} */
-const panel = () => /** @type {HTMLDetailsElement | null} */ (document.querySelector('details#panel'));
-
-/** @returns {boolean} whether it was left open on this phone, in this sitting */
-function leftOpen() {
-  try {
-    return sessionStorage.getItem(KEY) === 'open';
-  } catch {
-    return false; // a browser that keeps nothing starts folded
-  }
-}
+export const narrow = window.matchMedia('(max-width: 60rem)');
 
 /** @param {boolean} open */
-function remember(open) {
-  try {
-    sessionStorage.setItem(KEY, open ? 'open' : 'folded');
-  } catch {
-    // As above: nothing depends on it.
-  }
-}
-
-function wireFolding() {
-  const wide = window.matchMedia(WIDE);
-  const apply = () => {
-    const there = panel();
-    if (there) there.open = wide.matches || leftOpen();
-  };
-  apply();
-  wide.addEventListener('change', apply);
-  document.addEventListener('brief:refreshed', apply);
-  document.addEventListener('click', (event) => {
-    const summary = /** @type {Element} */ (event.target).closest('summary');
-    const there = panel();
-    if (!summary || !there || summary.parentElement !== there) return;
-    if (wide.matches) event.preventDefault();
-    else remember(!there.open); // it turns over after this event
-  });
+function fold(open) {
+  document.body.classList.toggle('panel-open', open); // beyond what a refresh replaces
+  document.querySelector('[data-panel-fold]')?.setAttribute('aria-expanded', String(open));
 }
 
 /** @param {EventTarget | null} target what is pointed at or focused */
@@ -57,7 +25,11 @@ function light(target) {
 }
 
 export function wirePanel() {
-  wireFolding();
+  const isOpen = () => document.body.classList.contains('panel-open');
+  document.addEventListener('click', (event) => {
+    if (/** @type {Element} */ (event.target).closest('[data-panel-fold]')) fold(!isOpen());
+  });
+  document.addEventListener('brief:refreshed', () => fold(isOpen()));
   // Going over to anything else puts the light out; a finger's lasts until the next touch.
   document.addEventListener('pointerover', (event) => light(event.target));
   document.addEventListener('focusin', (event) => light(event.target));

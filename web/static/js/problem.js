@@ -5,6 +5,7 @@
  * @typedef {{title?: string, detail?: string, status?: number, errors?: {pointer?: string, detail: string}[]}} Problem
  */
 import { sortFaults } from './fields.js';
+import { unfold } from './folds.js';
 
 let counter = 0;
 
@@ -97,8 +98,7 @@ function showFault(controls, text) {
   for (const control of controls) {
     control.setAttribute('aria-invalid', 'true');
     changeDescription(control, (ids) => ids.add(fault.id));
-    // A fault inside a folded part could be neither seen nor focused.
-    for (let folded = control.closest('details'); folded; folded = folded.parentElement?.closest('details') ?? null) folded.open = true;
+    unfold(control); // what is folded away could be neither seen nor focused
   }
 }
 

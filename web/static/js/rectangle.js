@@ -45,9 +45,23 @@ export function parse(text) {
   return clamp({ x, y, w: Math.min(w, 100 - x), h: Math.min(h, 100 - y) });
 }
 
+/**
+ * @param {string} text such as "10, 20, 50, 40": left, top, width, height; or a media fragment
+ * @returns {Rectangle | null} as `parse`
+ */
+export function readPlain(text) {
+  const numbers = text.replaceAll('%', ' ').trim().split(/\s*,\s*|\s+/);
+  return parse(text) ?? parse(`xywh=percent:${numbers.join(',')}`);
+}
+
 /** @param {Rectangle} rectangle @returns {string} */
 export function format({ x, y, w, h }) {
   return `xywh=percent:${[x, y, w, h].map(step).join(',')}`;
+}
+
+/** @param {Rectangle} rectangle @returns {string} the numbers alone, as a person reads and types them */
+export function plain({ x, y, w, h }) {
+  return [x, y, w, h].map(step).join(', ');
 }
 
 /**
@@ -91,6 +105,17 @@ export function grown(rectangle, dw, dh) {
  */
 export function stretched({ x, y, w, h }, corner, to) {
   return spanning({ x: corner.endsWith('w') ? x + w : x, y: corner.startsWith('n') ? y + h : y }, to);
+}
+
+/**
+ * @param {Point} at
+ * @param {number} wide percent
+ * @param {number} shape width by height of the picture
+ * @returns {Rectangle} as wide as high to the eye, about the point or as near as the edge allows
+ */
+export function about(at, wide, shape) {
+  const high = wide * shape;
+  return clamp({ x: at.x - wide / 2, y: at.y - high / 2, w: wide, h: high });
 }
 
 /** @param {Rectangle} rectangle @returns {string} */

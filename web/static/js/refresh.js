@@ -1,9 +1,10 @@
 /**
- * Bring parts of the page up to date: fetch the page again and replace the named regions.
+ * Bring parts of the page up to date: fetch the page again and replace the named regions. One that
+ * only the fresh page has is put in, one that it has no longer is taken out.
  *
  * The server renders a region in one way only; nothing is drawn a second time in the browser.
  */
-import { carry } from './carry.js';
+import { carry, takeOut } from './carry.js';
 import { coalesce } from './turns.js';
 import { listInWords, quoted } from './words.js';
 
@@ -16,6 +17,21 @@ export function split(selectors) {
 }
 
 /**
+ * Put a region of the fresh page into this one where it stands there: behind the same sibling.
+ * @param {HTMLElement} now
+ * @returns {boolean} whether its list is here, too
+ */
+function putIn(now) {
+  const list = now.parentElement?.id ? document.getElementById(now.parentElement.id) : null;
+  if (!list) return false;
+  let before = now.previousElementSibling;
+  while (before && !(before.id && document.getElementById(before.id)?.parentElement === list)) before = before.previousElementSibling;
+  if (before) /** @type {Element} */ (document.getElementById(before.id)).after(now);
+  else list.prepend(now);
+  return true;
+}
+
+/**
  * @param {string[]} selectors
  * @returns {Promise<string>} as `refresh`
  */
@@ -24,14 +40,15 @@ async function bring(selectors) {
   if (!response.ok) throw new Error(`the page answered ${response.status}`);
   const fresh = new DOMParser().parseFromString(await response.text(), 'text/html');
   document.title = fresh.title;
-  const pairs = selectors.flatMap((selector) => {
-    const [old, now] = [document.querySelector(selector), fresh.querySelector(selector)];
-    if (!old || !now) console.warn(`${selector} is not on ${old ? 'the fresh' : 'this'} page, so it was not refreshed`);
-    return old && now ? [{ old, now: /** @type {HTMLElement} */ (now) }] : [];
-  });
+  const regions = selectors.map((selector) => ({ selector, old: document.querySelector(selector), now: /** @type {HTMLElement | null} */ (fresh.querySelector(selector)) }));
   // A region within another comes along with it.
-  const outer = pairs.filter(({ old }) => !pairs.some((other) => other.old !== old && other.old.contains(old)));
-  const homeless = outer.flatMap(({ old, now }) => carry(old, now));
+  const outer = regions.filter(({ old }) => !regions.some((other) => other.now && other.old !== old && other.old?.contains(old)));
+  const homeless = outer.flatMap(({ selector, old, now }) => {
+    if (old && now) return carry(old, now);
+    if (old) return takeOut(old);
+    if (!now || !putIn(now)) console.warn(`${selector} has no place on this page, so it was not refreshed`);
+    return [];
+  });
   document.dispatchEvent(new CustomEvent('brief:refreshed', { detail: { regions: selectors } }));
   if (!homeless.length) return '';
   return `A field you were typing in is no longer on the page. You had typed ${listInWords(homeless.map((text) => quoted(text, 2000)))}.`;

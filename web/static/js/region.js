@@ -5,17 +5,20 @@
  *   <button type="button" data-pick-toggle="region">Choose a part of the picture</button>
  *   <button type="button" data-pick-clear="region">Whole picture</button>
  *   <div class="pick" data-pick="region"><img …></div>
- *   <input id="region" name="region" value="xywh=percent:10,10,50,50">
+ *   <input id="region" name="region" data-as="region" value="10, 10, 50, 50">
  *
  * Only while the toggle is pressed (data-pick-armed) does dragging on the picture draw: otherwise a
- * finger that wants to scroll past it would leave a rectangle behind.
+ * finger that wants to scroll past it would leave a rectangle behind. With data-pick-as="spot" a
+ * tap sets a small one.
  */
 import { write } from './carry.js';
+import { whenDone } from './folds.js';
 import { layerOver } from './layer.js';
-import { format, grown, inWords, moved, parse, spanning, stretched } from './rectangle.js';
+import { about, grown, inWords, moved, plain, readPlain, spanning, stretched } from './rectangle.js';
 
 /** @typedef {import('./rectangle.js').Rectangle} Rectangle @typedef {import('./rectangle.js').Point} Point */
 
+const SPOT = 6; // percent wide: what a finger can point at
 const START = { x: 25, y: 25, w: 50, h: 50 };
 const HELP = 'Arrow keys move it. Shift with an arrow key changes its size. Delete clears it.';
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
@@ -23,7 +26,7 @@ const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], Arrow
 /** Fields whose picture may be drawn on; kept here so that a refresh does not end it. */
 const armed = new Set();
 
-/** @type {{input: HTMLInputElement, layer: HTMLElement, before: string, pointer: number, draw: (at: Point) => Rectangle, from: Point, started: boolean} | null} */
+/** @type {{input: HTMLInputElement, layer: HTMLElement, before: string, pointer: number, draw: (at: Point) => Rectangle, tap: Rectangle | null, from: Point, started: boolean} | null} */
 let drag = null;
 
 const fieldFor = (/** @type {string} */ id) => /** @type {HTMLInputElement | null} */ (document.getElementById(id));
@@ -53,7 +56,9 @@ function makeBox(layer, id) {
 
 /** Show what the field says. @param {string} id */
 function show(id) {
-  const rectangle = parse(fieldFor(id)?.value ?? '');
+  const field = fieldFor(id);
+  if (!field) return; // it waits in its fold
+  const rectangle = readPlain(field.value);
   for (const pick of picksFor(id)) {
     const picture = pick.querySelector('img');
     if (!picture) continue;
@@ -86,8 +91,17 @@ function toggle(id, byKey) {
   const field = fieldFor(id);
   // Drawing takes a pointer; whoever came by keyboard gets a rectangle to move.
   if (!byKey || !armed.has(id) || !field) return;
-  if (!parse(field.value)) write(field, format(START));
+  if (!readPlain(field.value)) write(field, plain(START));
   /** @type {HTMLElement | null} */ (picksFor(id)[0]?.querySelector('.pick-box'))?.focus();
+}
+
+/** End the drawing for fields within an element that is done with. @param {Element} element */
+function disarmIn(element) {
+  for (const id of armed) {
+    if (!element.contains(fieldFor(id))) continue;
+    armed.delete(id);
+    show(id);
+  }
 }
 
 /** @param {string} id */
@@ -110,13 +124,15 @@ function start(event) {
   if (!layer || !field || drag || event.button !== 0) return;
   event.preventDefault();
   const from = pointAt(layer, event);
-  const old = parse(field.value);
+  const old = readPlain(field.value);
   const corner = /** @type {any} */ (target.dataset.corner);
   /** @type {(at: Point) => Rectangle} */
   let draw = (at) => spanning(from, at);
+  const { width, height } = layer.getBoundingClientRect();
+  const tap = !corner && pickOf(layer)?.dataset.pickAs === 'spot' ? about(from, SPOT, width / height) : null;
   if (old && corner) draw = (at) => stretched(old, corner, at);
   else if (old && target.closest('.pick-box')) draw = (at) => moved(old, at.x - from.x, at.y - from.y);
-  drag = { input: field, layer, before: field.value, pointer: event.pointerId, draw, from, started: false };
+  drag = { input: field, layer, before: field.value, pointer: event.pointerId, draw, tap, from, started: false };
   layer.setPointerCapture(event.pointerId);
 }
 
@@ -126,12 +142,13 @@ function follow(event) {
   const at = pointAt(drag.layer, event);
   // A tap must not wipe the rectangle out: a hand's tremble is no drawing.
   drag.started ||= Math.hypot(at.x - drag.from.x, at.y - drag.from.y) > 1;
-  if (drag.started) write(drag.input, format(drag.draw(at)));
+  if (drag.started) write(drag.input, plain(drag.draw(at)));
 }
 
 /** @param {boolean} keep */
 function stop(keep) {
   if (drag && !keep) write(drag.input, drag.before);
+  else if (drag?.tap && !drag.started) write(drag.input, plain(drag.tap));
   // The cursor goes along, so that the keys can put right what the finger could not.
   /** @type {HTMLElement | null | undefined} */ (drag?.layer.querySelector('.pick-box'))?.focus({ preventScroll: true });
   drag = null;
@@ -143,12 +160,12 @@ function key(event) {
   const box = /** @type {Element} */ (event.target).closest?.('.pick-box');
   const id = box && pickOf(box)?.dataset.pick;
   const field = id ? fieldFor(id) : null;
-  const old = field && parse(field.value);
+  const old = field && readPlain(field.value);
   if (!id || !field || !old) return;
   const arrow = ARROWS[/** @type {keyof typeof ARROWS} */ (event.key)];
   if (arrow) {
     event.preventDefault(); // the page would scroll
-    write(field, format((event.shiftKey ? grown : moved)(old, arrow[0], arrow[1])));
+    write(field, plain((event.shiftKey ? grown : moved)(old, arrow[0], arrow[1])));
   } else if (event.key === 'Delete' || event.key === 'Backspace') {
     event.preventDefault();
     clear(id);
@@ -160,6 +177,8 @@ function key(event) {
 export function wireRegion() {
   showAll();
   document.addEventListener('brief:refreshed', showAll);
+  document.addEventListener('brief:filled', showAll);
+  whenDone(disarmIn);
   document.addEventListener('reset', () => setTimeout(showAll)); // the fields change after the event
   document.addEventListener('input', (event) => {
     const { id } = /** @type {HTMLElement} */ (event.target);

@@ -7,16 +7,21 @@
  * data-etag     sent as If-Match, so that two tabs never overwrite each other unawares
  * data-refresh  regions to bring up to date afterwards
  * data-say      the sentence for #said
+ * data-show     the id of what is to be seen afterwards
  * data-after    reset (default for post), keep (default otherwise) or close (its dialog or details)
- * data-goto     the page to go to, "{id}" filled from the answer
+ * data-goto     the page to go to
+ *
+ * In refresh, say, show and goto "{id}" and the like are filled from the answer.
  *
  * What was typed stays in the form until the API has accepted it.
  */
 import { isDirty, keyed, setState, setUntouched, stateOf, untouched } from './carry.js';
-import { collect, fillAddress } from './fields.js';
+import { collect, fillAddress, fillText } from './fields.js';
+import { unfold } from './folds.js';
 import { clearProblem, readProblem, showProblem } from './problem.js';
 import { refresh, split } from './refresh.js';
 import { leftToSay, say, sayNext } from './said.js';
+import { bringIntoView, putCursorOn } from './view.js';
 import { quoted, removedInWords, sentences } from './words.js';
 
 const UNREACHED = 'The brief could not be reached. What you typed is still here; try again.';
@@ -87,7 +92,11 @@ function settle(form, sent, after) {
   if (after !== 'close') return;
   const holder = form.closest('dialog, details');
   if (holder instanceof HTMLDialogElement) holder.close();
-  else if (holder instanceof HTMLDetailsElement) holder.open = false;
+  else if (holder instanceof HTMLDetailsElement) {
+    holder.open = false;
+    // What is folded away can hold the cursor no longer.
+    if (holder.contains(document.activeElement)) holder.querySelector('summary')?.focus({ preventScroll: true });
+  }
 }
 
 /**
@@ -117,7 +126,10 @@ function offerTakeBack(text, answer, regions) {
     const done = `${quoted(answer.removed)} is back.`;
     if (!back) say('The brief could not be reached; nothing has been taken back yet.', offer);
     else if (!back.ok) say(readProblem(back.status, back.text).detail ?? '', { stays: true });
-    else if (regions) sayWith(done, await refresh(regions));
+    else if (regions) {
+      sayWith(done, await refresh(regions));
+      look(split(regions)[0].slice(1), true);
+    }
     else {
       sayNext({ text: done });
       location.reload();
@@ -132,16 +144,31 @@ function sayWith(text, note) {
 }
 
 /**
+ * Let the maker see what has been made or changed. What is new gets the cursor, too; after a
+ * change it stays where the change was made.
+ * @param {string} id
+ * @param {boolean} isNew
+ */
+function look(id, isNew) {
+  const thing = document.getElementById(id);
+  if (!thing) return;
+  unfold(thing);
+  if (isNew) putCursorOn(thing);
+  bringIntoView(thing);
+}
+
+/**
  * @param {HTMLFormElement} form
  * @param {any} answer
  */
 async function succeed(form, answer) {
-  const { goto, refresh: regions = '', say: words = '' } = form.dataset;
+  const { goto, show = '', say: words = '', send: verb } = form.dataset;
+  const regions = fillAddress(form.dataset.refresh ?? '', answer);
   const removal = answer?.take_back ? answer : undefined;
-  const text = removal ? removedInWords(removal) : words;
+  const text = removal ? removedInWords(removal) : fillText(words, answer);
   if (goto) {
     if (text) sayNext({ text, removal });
-    location.assign(fillAddress(goto, answer ?? {}));
+    location.assign(fillAddress(goto, answer));
     return;
   }
   if (removal) offerTakeBack(text, removal, regions);
@@ -149,6 +176,7 @@ async function succeed(form, answer) {
   const note = await refresh(regions);
   if (note && removal) offerTakeBack(sentences([text, note]), removal, regions);
   else if (note) sayWith(text, note);
+  if (show) look(fillAddress(show, answer), verb === 'post');
 }
 
 /**
@@ -191,6 +219,7 @@ async function send(sender, submitter) {
   } else {
     passOnEtag(form, answer.etag);
     settle(form, sent, after);
+    document.dispatchEvent(new CustomEvent('brief:accepted', { detail: { form } }));
     await succeed(form, answer.text ? JSON.parse(answer.text) : null);
   }
 }

@@ -2,8 +2,10 @@
  * Where in the picture a colour is: point at it, tab to it or tap it, and a ring marks the place
  * where it was found best, while all that is not this colour turns grey.
  *
- *   <button type="button" data-spot="31.5,62" data-spot-on="figure-id" data-lab="56.1,17.3,33.9">…
- *   <figure id="figure-id"><img …></figure>
+ *   <button type="button" data-spot="31.5,62" data-spot-on="figure-id" data-lab="56.1,17.3,33.9" data-spot-named="item-id">…
+ *   <figure id="figure-id"><img …></figure> <ul><li id="item-id"><button …>…
+ *
+ * data-spot-named is where in the list the colour is named; its button is marked meanwhile.
  *
  * Escape clears; so does tapping again or elsewhere.
  */
@@ -85,6 +87,7 @@ function show(spot) {
   layer.classList.toggle('is-dimmed', !veiled);
   layer.replaceChildren(...(veiled ? [canvas] : []), ring);
   layer.hidden = false;
+  document.querySelector(`#${CSS.escape(spot.dataset.spotNamed ?? '')} > button`)?.classList.add('is-shown');
   shown = spot;
 }
 
@@ -93,6 +96,7 @@ function hide() {
     layer.replaceChildren();
     /** @type {HTMLElement} */ (layer).hidden = true;
   }
+  document.querySelector('[data-spot].is-shown')?.classList.remove('is-shown');
   shown = awaited = null;
 }
 

@@ -41,4 +41,5 @@ function showAll() {
 export function wireTicks() {
   showAll();
   document.addEventListener('brief:refreshed', showAll);
+  document.addEventListener('brief:filled', showAll);
 }

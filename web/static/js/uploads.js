@@ -29,7 +29,7 @@ export function refusal(file, { accept, maxBytes, inWords }) {
 /**
  * The line of a file in the list.
  * @param {string} name
- * @returns {{line: HTMLLIElement, waiting: () => void, sent: (share: number) => void, added: () => void, failed: (why: string, again?: () => void) => void}}
+ * @returns {{line: HTMLLIElement, waiting: () => void, sent: (share: number) => void, added: (id: string) => void, failed: (why: string, again?: () => void) => void}}
  */
 export function fileLine(name) {
   const line = document.createElement('li');
@@ -57,8 +57,12 @@ export function fileLine(name) {
       bar.value = share;
       end('sending', share < 1 ? `${Math.floor(share * 100)} % sent` : 'sent, being read');
     },
-    added: () => {
+    added: (id) => {
       end('added', 'added');
+      const there = document.createElement('a');
+      there.href = `#${id}`;
+      there.textContent = name;
+      title.replaceChildren(id ? there : name);
       line.replaceChildren(title, ' ', outcome);
     },
     failed: (why, again) => {
@@ -80,7 +84,7 @@ export function fileLine(name) {
  * @param {{address: string, verb?: string, etag?: string}} to the etag is sent as If-Match
  * @param {FormData} body
  * @param {(share: number) => void} onSent 0 to 1
- * @returns {Promise<string | null>} null when added, else what is wrong
+ * @returns {Promise<{answer: any} | {wrong: string, passing: boolean}>} passing: trying again may help
  */
 export function upload({ address, verb, etag }, body, onSent) {
   return new Promise((resolve) => {
@@ -92,13 +96,13 @@ export function upload({ address, verb, etag }, body, onSent) {
       if (event.lengthComputable) onSent(event.loaded / event.total);
     });
     request.addEventListener('load', () => {
-      if (request.status >= 200 && request.status < 300) return resolve(null);
+      if (request.status >= 200 && request.status < 300) return resolve({ answer: JSON.parse(request.responseText) });
       const problem = readProblem(request.status, request.responseText);
       const faults = (problem.errors ?? []).map((one) => one.detail).filter((one) => one !== problem.detail);
-      resolve([problem.detail ?? problem.title, ...faults].join(' '));
+      resolve({ wrong: [problem.detail ?? problem.title, ...faults].join(' '), passing: request.status >= 500 });
     });
     for (const end of ['error', 'abort', 'timeout']) {
-      request.addEventListener(end, () => resolve('the brief could not be reached; the file is still here'));
+      request.addEventListener(end, () => resolve({ wrong: 'the brief could not be reached; the file is still here', passing: true }));
     }
     request.send(body);
   });

@@ -33,13 +33,13 @@ export function removedInWords({ removed, along = [] }) {
 }
 
 /**
- * A file size as phones and cameras print it (1 MB = 1 000 000 bytes).
+ * A file size, 1 MB being 1 048 576 bytes as where the limit is set.
  * @param {number} bytes
  * @returns {string}
  */
 export function megabytes(bytes) {
-  const size = bytes / 1e6;
-  if (size < 0.1) return `${Math.max(1, Math.round(bytes / 1e3))} kB`;
+  const size = bytes / 2 ** 20;
+  if (size < 0.1) return `${Math.max(1, Math.round(bytes / 2 ** 10))} kB`;
   return `${size.toFixed(1).replace(/\.0$/, '')} MB`;
 }
 

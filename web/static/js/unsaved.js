@@ -1,0 +1,57 @@
+/**
+ * What has been typed and not been sent: the browser asks before the page is left, and where it
+ * does not (phones), what was typed stands in its form again on the way back.
+ */
+import { isDirty, keyed, setState, stateOf } from './carry.js';
+import { fillFor, unfold } from './folds.js';
+import { say } from './said.js';
+
+const KEY = `brief:unsaved:${location.pathname}`;
+
+/** @returns {[string, import('./carry.js').Control][]} the controls that hold something unsaved */
+function unsaved() {
+  return [...keyed(document.body)].filter(([, control]) => control.form?.matches('[data-send]') && control.type !== 'file' && isDirty(control));
+}
+
+function keep() {
+  const typed = unsaved().map(([key, control]) => [key, stateOf(control)]);
+  try {
+    if (typed.length) sessionStorage.setItem(KEY, JSON.stringify(typed));
+    else sessionStorage.removeItem(KEY);
+  } catch {
+    // A browser that keeps nothing has asked, at least.
+  }
+}
+
+/** @returns {[string, string][]} */
+function kept() {
+  try {
+    return JSON.parse(sessionStorage.getItem(KEY) ?? '[]');
+  } catch {
+    return [];
+  }
+}
+
+function bringBack() {
+  const typed = kept();
+  for (const id of new Set(typed.map(([key]) => key.split(' ')[0]))) if (!document.getElementById(id)) fillFor(id);
+  const controls = keyed(document.body);
+  let found = 0;
+  for (const [key, state] of typed) {
+    const control = controls.get(key);
+    if (!control) continue;
+    setState(control, state);
+    unfold(control);
+    control.dispatchEvent(new Event('input', { bubbles: true }));
+    found += 1;
+  }
+  if (found) say('What you had typed here is back in its form. It is not saved yet.');
+}
+
+export function wireUnsaved() {
+  bringBack();
+  window.addEventListener('pagehide', keep);
+  window.addEventListener('beforeunload', (event) => {
+    if (unsaved().length) event.preventDefault();
+  });
+}
