@@ -1,8 +1,11 @@
-"""How answers are sent: to HEAD without their body."""
+"""How answers are sent: to HEAD without their body, and texts packed."""
 
 from __future__ import annotations
 
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+PACKED_AT = 6  # of 9: the last levels take twice as long, and save 4 % of a page full of pictures
 
 
 class Heads:
@@ -22,3 +25,16 @@ class Heads:
             await send(message)
 
         await self.app({**scope, "method": "GET"}, receive, without_body)
+
+
+class Packed(GZipMiddleware):
+    """Pack pages, data, styles and scripts; what lies under /images is packed by its own format."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        super().__init__(app, compresslevel=PACKED_AT)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "http" and scope["path"].startswith("/images/"):
+            await self.app(scope, receive, send)
+        else:
+            await super().__call__(scope, receive, send)

@@ -10,7 +10,7 @@ from fastapi.staticfiles import StaticFiles
 
 import brief
 from brief.api import docs, images, materials, offcuts, pages, parts, problems, references
-from brief.api.answers import Heads
+from brief.api.answers import Heads, Packed
 from brief.api.guards import Guards
 from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
@@ -44,6 +44,7 @@ def create_app(settings: Settings) -> FastAPI:
     )
     app.state.store = store
     app.state.pages = pages.Pages(web_folder() / "templates")
+    app.add_middleware(Packed)
     app.add_middleware(Guards, hosts=settings.hosts)
     app.add_middleware(Heads)
     problems.install(app)
