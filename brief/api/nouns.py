@@ -39,9 +39,13 @@ class Wanted(BaseModel):
 
 
 class Along(BaseModel):
-    """What a removal would take along."""
+    """What a removal would take along, and what it would leave behind."""
 
     along: list[str] = Field(examples=[["1 palette", "5 swatches"]])
+    also: list[str] = Field(
+        description="What stays, though it uses this or what goes along",
+        examples=[["Top of Saltmarsh, first light"]],
+    )
 
 
 class Removed(Along):
@@ -163,7 +167,8 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
         responses=responses(404),
     )
     def along(record_id: str, desk: ReadingDesk) -> Along:
-        return Along(along=list(noun.along(desk, noun.get(desk, record_id))))
+        record = noun.get(desk, record_id)
+        return Along(along=list(noun.along(desk, record)), also=list(noun.used_by(desk, record)))
 
     @router.delete(
         "/{record_id}",
@@ -175,6 +180,7 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
         return Removed(
             removed=removal.removed,
             along=list(removal.along),
+            also=list(removal.used_by),
             take_back=f"/api/{noun.many}/{record_id}/take-back",
         )
 

@@ -28,12 +28,15 @@ ENTITY_TAG = re.compile(r'(W/)?("[^"]*")')  # RFC 9110, 8.8.3
 
 @dataclass(frozen=True)
 class Removal:
-    """What a removal took along, in words, and the record it is known by."""
+    """What a removal took along, and what stays but uses it, in words; and the record it is
+    known by.
+    """
 
     noun: Noun[Any, Any]
     record: Record
     removed: str
     along: tuple[str, ...]
+    used_by: tuple[str, ...]
 
 
 class Noun(Generic[R, V]):
@@ -49,6 +52,8 @@ class Noun(Generic[R, V]):
     # Fields that point at what a record makes no sense without, and goes where it goes; each
     # with the kind of record it points at, or None if the record's `about_kind` says that.
     hangs_by: ClassVar[dict[str, str | None]] = {"brief_id": "brief"}
+    # Fields that point at what a record uses and still points at when that is removed.
+    uses: ClassVar[tuple[str, ...]] = ()
 
     registry: ClassVar[dict[str, Noun[Any, Any]]] = {}  # by `one`
 
@@ -138,17 +143,22 @@ class Noun(Generic[R, V]):
         """What removing this one would take along, in words: ("1 palette", "5 swatches")."""
         return _in_words(self._all_that_hang_on(desk, record))
 
+    def used_by(self, desk: Desk, record: R) -> tuple[str, ...]:
+        """What stays but uses this one, or what would go along: ("Top of Saltmarsh",)."""
+        return self._users(desk, [record, *self._all_that_hang_on(desk, record)])
+
     def remove(self, desk: Desk, record_id: str, etag: str) -> Removal:
         """Put the record and what hangs on it into the offcuts bin."""
         record = self.get(desk, record_id)
         self._must_match(record, etag)
         hanging = self._all_that_hang_on(desk, record)
         taken: list[Record] = [record, *hanging]
+        used_by = self._users(desk, taken)
         for one in taken:
             one.binned_utc = now_utc()
             one.binned_with = record.id
         desk.session.flush()
-        return Removal(self, record, self.label(record), _in_words(hanging))
+        return Removal(self, record, self.label(record), _in_words(hanging), used_by)
 
     def take_back(self, desk: Desk, record_id: str) -> R:
         """Bring back the record and all that its removal took along."""
@@ -210,6 +220,20 @@ class Noun(Generic[R, V]):
                 if holding in (kind, None):
                     pointer = getattr(noun.record, field)
                     yield from desk.session.scalars(select(noun.record).where(pointer == record.id))
+
+    def _users(self, desk: Desk, taken: Sequence[Record]) -> tuple[str, ...]:
+        ids = [one.id for one in taken]
+        users: dict[str, str] = {}
+        for noun in self.registry.values():
+            for field in noun.uses:
+                for user in desk.session.scalars(
+                    select(noun.record)
+                    .where(getattr(noun.record, field).in_(ids), noun.record.binned_utc.is_(None))
+                    .order_by(noun.record.id)
+                ):
+                    brief = self.registry["brief"].get(desk, user.brief_id)
+                    users[user.id] = f"{noun.label(user)} of {brief.title}"
+        return tuple(label for user_id, label in users.items() if user_id not in ids)
 
     def _holders(self, desk: Desk, record: Any) -> Iterator[Record]:
         for field, kind in self.hangs_by.items():

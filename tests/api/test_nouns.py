@@ -305,6 +305,15 @@ def test_a_list_of_an_unknown_brief_is_not_found(client, refused) -> None:
     refused(client.get("/api/motifs?brief_id=nowhere"), 404, "not_found", "no brief 'nowhere'")
 
 
+def test_before_a_piece_goes_the_parts_made_of_it_are_named(client, make, brief) -> None:
+    walnut = make("materials", label="walnut", reading="Lab 30 9 15")
+    make("parts", brief_id=brief["id"], role="top", name="Top", material_id=walnut["id"])
+    at = f"/api/materials/{walnut['id']}"
+    assert client.get(f"{at}/along").json() == {"along": [], "also": ["Top of Saltmarsh"]}
+    removed = client.delete(at, headers={"If-Match": "*"}).json()
+    assert (removed["along"], removed["also"]) == ([], ["Top of Saltmarsh"])
+
+
 # What only one noun can do
 
 

@@ -78,6 +78,30 @@ def test_a_part_keeps_pointing_at_a_material_in_the_bin(desk, shop) -> None:
     assert shown.material.in_bin
 
 
+def test_what_is_made_of_a_piece_is_named_before_it_goes(desk, shop, other_shop) -> None:
+    walnut, cedar = shop.material(), shop.material(label="cedar")
+    shop.part(name="Back", material_id=walnut.id)
+    shop.part(name="Sides", material_id=walnut.id, swatch_id=shop.swatch().id)
+    other_shop.part(name="Neck", material_id=walnut.id)
+    shop.part(name="Top", material_id=cedar.id)
+    gone = shop.part(name="Heel", material_id=walnut.id)
+    nouns.parts.remove(desk, gone.id, "*")
+    users = ("Back of Saltmarsh", "Sides of Saltmarsh", "Neck of High moor")
+    assert nouns.materials.used_by(desk, walnut) == users
+    assert nouns.materials.along(desk, walnut) == ()
+    removal = nouns.materials.remove(desk, walnut.id, "*")
+    assert (removal.along, removal.used_by) == ((), users)
+
+
+def test_what_uses_what_goes_along_is_named_unless_it_goes_too(desk, shop) -> None:
+    palette = shop.palette()
+    reference = nouns.references.get(desk, palette.reference_id)
+    shop.part(name="Rosette", swatch_id=shop.swatch(palette).id)
+    for noun, record in ((nouns.references, reference), (nouns.palettes, palette)):
+        assert noun.used_by(desk, record) == ("Rosette of Saltmarsh",)
+    assert nouns.briefs.used_by(desk, shop.brief) == ()
+
+
 def test_a_comment_goes_with_its_replies(desk, shop) -> None:
     comment = _comment(shop, shop.brief)
     reply = _comment(shop, shop.brief, reply_to=comment.id)
