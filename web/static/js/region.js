@@ -9,12 +9,13 @@
  *
  * Only while the toggle is pressed (data-pick-armed) does dragging on the picture draw: otherwise a
  * finger that wants to scroll past it would leave a rectangle behind. With data-pick-as="spot" a
- * tap sets a small one.
+ * tap sets a small one. The field holds plain numbers with data-as="region", else a media fragment.
  */
 import { write } from './carry.js';
 import { whenDone } from './folds.js';
 import { layerOver } from './layer.js';
-import { about, grown, inWords, moved, plain, readPlain, spanning, stretched } from './rectangle.js';
+import { about, format, grown, inWords, moved, plain, readPlain, spanning, stretched } from './rectangle.js';
+import { bringIntoView } from './view.js';
 
 /** @typedef {import('./rectangle.js').Rectangle} Rectangle @typedef {import('./rectangle.js').Point} Point */
 
@@ -32,6 +33,9 @@ let drag = null;
 const fieldFor = (/** @type {string} */ id) => /** @type {HTMLInputElement | null} */ (document.getElementById(id));
 const picksFor = (/** @type {string} */ id) => /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(`[data-pick="${CSS.escape(id)}"]`));
 const pickOf = (/** @type {Element} */ inner) => /** @type {HTMLElement | null} */ (inner.closest('[data-pick]'));
+
+/** @param {HTMLInputElement} field @param {Rectangle} rectangle */
+const put = (field, rectangle) => write(field, field.dataset.as === 'region' ? plain(rectangle) : format(rectangle));
 
 /** @param {HTMLElement} layer @param {string} id @returns {HTMLElement} the rectangle's element */
 function makeBox(layer, id) {
@@ -89,10 +93,12 @@ function toggle(id, byKey) {
   if (!armed.delete(id)) armed.add(id);
   show(id);
   const field = fieldFor(id);
+  const pick = picksFor(id)[0];
+  if (pick && armed.has(id)) bringIntoView(pick); // it may be far from its form
   // Drawing takes a pointer; whoever came by keyboard gets a rectangle to move.
   if (!byKey || !armed.has(id) || !field) return;
-  if (!readPlain(field.value)) write(field, plain(START));
-  /** @type {HTMLElement | null} */ (picksFor(id)[0]?.querySelector('.pick-box'))?.focus();
+  if (!readPlain(field.value)) put(field, START);
+  /** @type {HTMLElement | null} */ (pick?.querySelector('.pick-box'))?.focus({ preventScroll: true });
 }
 
 /** End the drawing for fields within an element that is done with. @param {Element} element */
@@ -142,13 +148,13 @@ function follow(event) {
   const at = pointAt(drag.layer, event);
   // A tap must not wipe the rectangle out: a hand's tremble is no drawing.
   drag.started ||= Math.hypot(at.x - drag.from.x, at.y - drag.from.y) > 1;
-  if (drag.started) write(drag.input, plain(drag.draw(at)));
+  if (drag.started) put(drag.input, drag.draw(at));
 }
 
 /** @param {boolean} keep */
 function stop(keep) {
   if (drag && !keep) write(drag.input, drag.before);
-  else if (drag?.tap && !drag.started) write(drag.input, plain(drag.tap));
+  else if (drag?.tap && !drag.started) put(drag.input, drag.tap);
   // The cursor goes along, so that the keys can put right what the finger could not.
   /** @type {HTMLElement | null | undefined} */ (drag?.layer.querySelector('.pick-box'))?.focus({ preventScroll: true });
   drag = null;
@@ -165,7 +171,7 @@ function key(event) {
   const arrow = ARROWS[/** @type {keyof typeof ARROWS} */ (event.key)];
   if (arrow) {
     event.preventDefault(); // the page would scroll
-    write(field, plain((event.shiftKey ? grown : moved)(old, arrow[0], arrow[1])));
+    put(field, (event.shiftKey ? grown : moved)(old, arrow[0], arrow[1]));
   } else if (event.key === 'Delete' || event.key === 'Backspace') {
     event.preventDefault();
     clear(id);
