@@ -8,8 +8,9 @@ from typing import Literal
 
 import numpy as np
 
-from brief.colour import delta_e_2000, lab_to_srgb
+from brief.colour import delta_e_2000, lab_to_srgb, srgb_to_lab
 from brief.errors import InputError
+from brief.photo.correction import Correction
 from brief.photo.files import UNNAMED
 from brief.photo.fold import Floats, Ints, Seen, fold, seen_pixels
 from brief.photo.intake import WHOLE, Picture
@@ -67,6 +68,7 @@ def extract_palette(
     region: Region | None = None,
     seed: int = 0,
     *,
+    correction: Correction | None = None,
     name: str = UNNAMED,
 ) -> Palette:
     """The colours that a picture, or a region of it, is made of.
@@ -75,6 +77,7 @@ def extract_palette(
     colours : how many, 2 to 12; or "auto": as many as are worth it, which is the largest number
         whose last colour still brought the average pixel 0.5 CIEDE2000 nearer to its swatch.
     seed : 0 to 2³¹ − 1, for the starting points of k-means.
+    correction : what a reference in the shot allows; None takes the picture at its word.
     The pixels that carry a colour (`seen_pixels`) are folded into 32 × 32 × 32 cells and clustered
     by weighted k-means in CIELAB; colours closer than 2 CIEDE2000 are merged. There may thus be
     fewer colours than asked for, and a picture of one colour has one. The same picture always
@@ -83,7 +86,8 @@ def extract_palette(
     """
     _check(colours, seed)
     seen = seen_pixels(source, region, name)
-    cells, counts, cell_of = fold(seen, _FOLD_BITS)
+    to_lab = srgb_to_lab if correction is None else correction.apply_srgb
+    cells, counts, cell_of = fold(seen, _FOLD_BITS, to_lab)
     if colours == "auto":
         groups = _groups_worth_having(cells, counts, seed)
     else:
@@ -117,7 +121,7 @@ def _check(colours: object, seed: object) -> None:
 def _groups(cells: Floats, counts: Ints, wanted: int, seed: int) -> Ints:
     """The group of each cell, by weighted k-means; at most `wanted` groups."""
     from sklearn.cluster import KMeans
-    from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
+    from threadpoolctl import threadpool_limits
 
     kmeans = KMeans(min(wanted, len(cells)), n_init=_STARTS, random_state=seed, algorithm="lloyd")
     # Several threads add up in whichever order they finish, and the last digits show it.

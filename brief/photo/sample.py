@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from brief.colour import delta_e_2000, srgb_to_xyz, xyz_to_lab
+from brief.colour import delta_e_2000, srgb_to_linear
+from brief.photo.correction import Correction, no_correction
 from brief.photo.files import UNNAMED
 from brief.photo.fold import Seen, fold, seen_pixels
 from brief.photo.intake import Picture
-from brief.photo.region import Region
+from brief.photo.selection import Selection
 
-# CIEDE2000. Our working figure for a photograph with nothing in the shot to correct it by: the
-# light's colour, the exposure and the camera's own rendering are all unknown. No source.
-UNCORRECTED_PHOTO_DELTA_E = 10.0
 MOST_CELLS = 400
 
 
@@ -44,32 +43,39 @@ class PatchSample:
 
 
 def measure_patch(
-    source: Picture, region: Region | None = None, *, name: str = UNNAMED
+    source: Picture,
+    selections: Sequence[Selection] = (),
+    *,
+    correction: Correction | None = None,
+    name: str = UNNAMED,
 ) -> PatchSample:
-    """Measure a photograph, or a region of it, as one piece of material.
+    """Measure a photograph, or parts of it, as one piece of material.
 
+    selections : where to look; all of the picture if there are none. Glare is left out.
+    correction : what a reference in the shot allows; None takes the photograph at its word.
     source, name : as for `open_photo`; raises as it does. Clipped and transparent pixels are left
     out as for a palette (`seen_pixels`).
     """
-    seen = seen_pixels(source, region, name)
-    xyz = srgb_to_xyz(seen.srgb / 255)
-    mean, pixels = xyz_to_lab(xyz.mean(axis=0)), xyz_to_lab(xyz)
+    correction = correction or no_correction()
+    seen = seen_pixels(source, None, name, selections=selections, glare=False)
+    linear = srgb_to_linear(seen.srgb / 255)
+    mean, pixels = correction.apply(linear.mean(axis=0)), correction.apply(linear)
     darkest, lightest = np.percentile(pixels[:, 0], [5, 95])
     return PatchSample(
         lab=(float(mean[0]), float(mean[1]), float(mean[2])),
         spread=float(np.sqrt(np.mean(delta_e_2000(pixels, mean) ** 2))),
         darkest=float(darkest),
         lightest=float(lightest),
-        cells=_cells(seen),
+        cells=_cells(seen, correction),
         left_out=seen.left_out,
-        uncertainty=UNCORRECTED_PHOTO_DELTA_E,
+        uncertainty=correction.uncertainty,
     )
 
 
-def _cells(seen: Seen) -> NDArray[np.float64]:
+def _cells(seen: Seen, correction: Correction) -> NDArray[np.float64]:
     """The finest fold of the pixels that has at most MOST_CELLS cells."""
     for bits in (5, 4, 3, 2):  # 2 bits make 64 cells, so there is always one
-        lab, counts, _ = fold(seen, bits)
+        lab, counts, _ = fold(seen, bits, correction.apply_srgb)
         if len(lab) <= MOST_CELLS:
             break
     return np.column_stack([lab, counts / counts.sum()])

@@ -11,9 +11,13 @@ from PIL import ImageDraw
 from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear, xyz_to_lab
 from brief.errors import ColourInputError, ImageError, InputError
 from brief.photo.chart import Chart, find_chart
-from brief.photo.correction import Correction, fit_correction, no_correction
+from brief.photo.correction import (
+    UNCORRECTED_PHOTO_DELTA_E,
+    Correction,
+    fit_correction,
+    no_correction,
+)
 from brief.photo.reference import reference_xyz
-from brief.photo.sample import UNCORRECTED_PHOTO_DELTA_E
 
 from .rendered_chart import (
     CAMERAS,

@@ -7,7 +7,7 @@ from PIL import Image
 from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
 from brief.errors import ImageError, InputError
-from brief.photo import Region, measure_patch
+from brief.photo import Region, Selection, measure_patch
 from brief.photo.chart import find_chart
 from brief.photo.evenness import evenness_by_surround, evenness_of_board, evenness_of_chart
 
@@ -64,11 +64,11 @@ def test_light_on_a_board_is_told_and_evened_out(fall, bow, tint):
     assert evenness.end_to_end == pytest.approx(true_end_to_end(light), abs=0.4)
     flat = evenness.flatten(image)
     left, right = Region(26, 32, 8, 36), Region(66, 32, 8, 36)
-    ends = [measure_patch(flat, end).lab for end in (left, right)]
+    ends = [measure_patch(flat, [Selection(end)]).lab for end in (left, right)]
     assert float(delta_e_2000(*ends)) < 0.4
     # What was even stays where it was, in the middle of the range of the light.
-    whole = measure_patch(image, BOARD).lab
-    assert float(delta_e_2000(measure_patch(flat, BOARD).lab, whole)) < 0.6
+    whole = measure_patch(image, [Selection(BOARD)]).lab
+    assert float(delta_e_2000(measure_patch(flat, [Selection(BOARD)]).lab, whole)) < 0.6
 
 
 def test_flattening_takes_a_picture_of_any_size():
@@ -76,7 +76,7 @@ def test_flattening_takes_a_picture_of_any_size():
     large = photograph(light_on((640, 512), 0.35))
     flat = evenness.flatten(large)
     assert flat.size == large.size
-    ends = [measure_patch(flat, Region(x, 32, 8, 36)).lab for x in (26, 66)]
+    ends = [measure_patch(flat, [Selection(Region(x, 32, 8, 36))]).lab for x in (26, 66)]
     assert float(delta_e_2000(*ends)) < 0.4
 
 

@@ -243,7 +243,7 @@ def test_a_drawing_in_ink_gives_ink_and_paper():
 
 def test_nothing_to_see(encoded):
     empty = encoded(Image.new("RGBA", (30, 30), (200, 10, 10, 0)))
-    with pytest.raises(ImageError, match=r"nothing to see in veil\.png: it is transparent"):
+    with pytest.raises(ImageError, match=r"nothing to see in “veil\.png”: it is transparent"):
         extract_palette(empty, name="veil.png")
     half = Image.new("RGBA", (30, 30), (200, 10, 10, 0))
     half.paste((10, 20, 200, 255), (15, 0, 30, 30))
