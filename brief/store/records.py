@@ -64,6 +64,7 @@ class Base(DeclarativeBase):
         date: Date,
         list[float]: JSON,
         list[Any]: JSON,
+        dict[str, Any]: JSON,
     }
 
 
@@ -144,7 +145,23 @@ reference_motifs = Table(
 )
 
 
-class Reference(Record):
+class Corrected:
+    """What in a shot its colours are corrected by, and the correction that follows from it."""
+
+    correct_by: Mapped[str] = mapped_column(String(10), default="none", server_default="none")
+    chart_age: Mapped[str] = mapped_column(
+        String(20), default="after-2014", server_default="after-2014"
+    )
+    # Percent of the picture: "x,y x,y x,y x,y"; None where the chart is found by itself.
+    chart_corners: Mapped[str | None] = mapped_column(String(120))
+    card: Mapped[str] = mapped_column(
+        String(40), default="white paper", server_default="white paper"
+    )
+    card_region: Mapped[str | None] = mapped_column(String(80))
+    correction: Mapped[dict[str, Any] | None]
+
+
+class Reference(Corrected, Record):
     """A picture or a passage that the theme draws on, with its credit and rights."""
 
     __tablename__ = "references"
@@ -174,6 +191,8 @@ class Palette(Record):
     region: Mapped[str | None] = mapped_column(String(80))
     seed: Mapped[int]
     algorithm: Mapped[str] = mapped_column(String(40))
+    correction: Mapped[dict[str, Any] | None]
+    uncertainty: Mapped[float] = mapped_column(Float, server_default="10")
     # [{"lab": [L, a, b], "share": 0..1, "spread": CIEDE2000, "spot": [x %, y %]}, ...]
     colours: Mapped[list[Any]]
 
@@ -206,15 +225,55 @@ class Material(Record):
     thickness_mm: Mapped[float | None]
     price: Mapped[float | None]
     currency: Mapped[str] = mapped_column(String(3))
-    # What was given: a photograph with the region measured, a typed reading, or both.
-    image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
-    region: Mapped[str | None] = mapped_column(String(80))
     reading: Mapped[str] = mapped_column(String(100))
-    # What follows from it. Cells are the photograph's pixels folded: [[L, a, b, weight], ...].
+    # CIEDE2000; what the file that the reading came in leaves uncertain beyond the reading itself.
+    reading_doubt: Mapped[float] = mapped_column(default=0.0, server_default="0")
+    # What follows from the reading and the bare photographs: the colour, how far its sources
+    # disagree, and the figure as the first photograph shows it, its pixels folded into cells:
+    # [[L, a, b, weight], ...].
     lab: Mapped[list[float] | None]
     uncertainty: Mapped[float | None]
+    disagreement: Mapped[float | None]
     spread: Mapped[float | None]
     cells: Mapped[list[Any] | None]
+    image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
+    region: Mapped[str | None] = mapped_column(String(80))
+
+
+class Photograph(Corrected, Record):
+    """One photograph of a piece on the rack, and what was measured from it."""
+
+    __tablename__ = "photographs"
+
+    material_id: Mapped[str] = mapped_column(ForeignKey("materials.id"), index=True)
+    image_sha256: Mapped[str] = mapped_column(ForeignKey("images.sha256"))
+    state: Mapped[str] = mapped_column(String(20))
+    finish: Mapped[str] = mapped_column(String(200))
+    # Where to look, as W3C selectors; all of the picture if there are none.
+    selections: Mapped[list[Any]]
+    # Percent of the picture, "x,y x,y": the ends of a known length, and a line across the grain.
+    scale_points: Mapped[str | None] = mapped_column(String(60))
+    scale_mm: Mapped[float | None]
+    grain_line: Mapped[str | None] = mapped_column(String(60))
+    # What follows from it.
+    lab: Mapped[list[float]]
+    uncertainty: Mapped[float]
+    spread: Mapped[float]
+    cells: Mapped[list[Any]]
+    findings: Mapped[dict[str, Any]]
+
+
+class FinishTest(Record):
+    """The same offcut before and after a finish, as a shift of its colour."""
+
+    __tablename__ = "finish_tests"
+
+    material_id: Mapped[str] = mapped_column(ForeignKey("materials.id"), index=True)
+    name: Mapped[str] = mapped_column(String(200))
+    before_id: Mapped[str] = mapped_column(ForeignKey("photographs.id"), index=True)
+    after_id: Mapped[str] = mapped_column(ForeignKey("photographs.id"), index=True)
+    # {"d_lab": [dL, da, db], "uncertainty": CIEDE2000, "delta_e": CIEDE2000}
+    shift: Mapped[dict[str, Any]]
 
 
 class Pairing(Record):
