@@ -9,7 +9,19 @@ from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
 import brief
-from brief.api import docs, images, materials, offcuts, pages, parts, problems, references
+from brief.api import (
+    colours,
+    docs,
+    exchange,
+    images,
+    materials,
+    offcuts,
+    pages,
+    parts,
+    photographs,
+    problems,
+    references,
+)
 from brief.api.answers import Heads, Packed
 from brief.api.guards import Guards
 from brief.api.nouns import noun_router
@@ -51,11 +63,12 @@ def create_app(settings: Settings) -> FastAPI:
     own_routers = {
         nouns.references: references.router,
         nouns.materials: materials.router,
+        nouns.photographs: photographs.router,
         nouns.parts: parts.router,
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))
-    for module in (offcuts, images, docs, pages):
+    for module in (offcuts, exchange, colours, images, docs, pages):
         app.include_router(module.router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

@@ -114,7 +114,7 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
     }
     narrowed: Any = create_model(f"{noun.many.capitalize()}Wanted", __base__=Wanted, **only)
 
-    @router.get("", summary=f"List {noun.many}", responses={200: LINK, **responses(404, 422)})
+    @router.get("", summary=f"List {noun.several}", responses={200: LINK, **responses(404, 422)})
     def list_page(
         request: Request,
         response: Response,
@@ -130,16 +130,18 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
             response.headers["Link"] = f'<{url.path}?{url.query}>; rel="next"'
         return Page(items=noun.show_all(desk, items), next=following)
 
-    @router.post(
-        "",
-        status_code=201,
-        summary=f"Make a {noun.one}",
-        responses={201: ETAG, **responses(400, 403, 413, 422, 507)},
-    )
-    def make(response: Response, desk: WritingDesk, draft: draft) -> shown:
-        view = noun.show(desk, noun.add(desk, draft))
-        response.headers["Location"] = f"/api/{noun.many}/{view.id}"
-        return with_etag(response, view)
+    if noun.made_by_json:
+
+        @router.post(
+            "",
+            status_code=201,
+            summary=f"Make a {noun.one}",
+            responses={201: ETAG, **responses(400, 403, 413, 422, 507)},
+        )
+        def make(response: Response, desk: WritingDesk, draft: draft) -> shown:
+            view = noun.show(desk, noun.add(desk, draft))
+            response.headers["Location"] = f"/api/{noun.many}/{view.id}"
+            return with_etag(response, view)
 
     @router.get(
         "/{record_id}", summary=f"Read a {noun.one}", responses={200: ETAG, **responses(404)}

@@ -72,5 +72,10 @@ def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
     return page
 
 
+@router.get("/briefs/{brief_id}/timber/{material_id}")
+def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) -> Response:
+    return _pages(request).show("piece.html", **sheets.piece(desk, brief_id, material_id))
+
+
 for _sheet in sheets.SHEETS:
     router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))

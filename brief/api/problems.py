@@ -189,6 +189,8 @@ def _in_words(error: dict[str, Any]) -> str:
         case "string_too_long":
             length = len(value) if isinstance(value, str) else 0
             return f"At most {context['max_length']:,} characters; this has {length:,}."
+        case "too_long":
+            return f"At most {context['max_length']}; got {context['actual_length']}."
         case "string_unicode":
             return "This holds characters that are not text."
         case "extra_forbidden":

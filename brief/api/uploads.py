@@ -5,7 +5,7 @@ from contextlib import contextmanager
 
 from fastapi import UploadFile
 
-from brief.errors import FieldFault, ImageError, TooLarge
+from brief.errors import FieldFault, ImageError, InputError, TooLarge
 from brief.photo.files import MAX_BYTES, called, too_many_bytes
 
 
@@ -19,9 +19,11 @@ def contents(file: UploadFile) -> tuple[str, bytes]:
 
 @contextmanager
 def in_file(pointer: str) -> Iterator[None]:
-    """Say of a picture's error that it lies in the file at `pointer`."""
+    """Say of an error that it lies in the file at `pointer`, unless it lies in another field."""
     try:
         yield
-    except (ImageError, TooLarge) as exc:
-        exc.faults = exc.faults or (FieldFault(pointer, str(exc)),)
+    except InputError as exc:
+        # What is wrong with a picture is never the fault of what else was sent.
+        if isinstance(exc, ImageError | TooLarge) or not exc.faults:
+            exc.faults = (FieldFault(pointer, str(exc)),)
         raise

@@ -8,9 +8,8 @@ from pydantic import Field
 
 from brief.errors import InputError
 from brief.photo import Region
-from brief.services.fields import Draft, Id, Line, SomeText, Text, View, in_field
+from brief.services.fields import Draft, Id, Line, RegionText, SomeText, Text, View, in_field
 from brief.services.noun import Noun, view_fields
-from brief.services.palettes import RegionText
 from brief.services.pointers import (
     AboutKind,
     brief_id_of,

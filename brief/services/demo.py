@@ -108,9 +108,14 @@ class _Filing:
             self.ids[f"swatch:{swatch['name']}"] = nouns.swatches.add(self.desk, named).id
 
     def _material(self, row: Row) -> None:
-        material = nouns.materials.add_picture(self.desk, *self._picture(row["file"]))
-        facts = nouns.materials.change_model(**_without(row, "key", "file", "finish_note"))
-        nouns.materials.change(self.desk, material.id, ANY_VERSION, facts)
+        material = nouns.photographs.add_piece(self.desk, *self._picture(row["file"]))
+        facts = _without(row, "key", "file", "finish_note", "region")
+        change = nouns.materials.change_model(**facts)
+        nouns.materials.change(self.desk, material.id, ANY_VERSION, change)
+        if "region" in row:
+            (photograph,) = nouns.photographs.page(self.desk, material_id=material.id)
+            where = nouns.photographs.change_model(**{"selections": [row["region"]]})
+            nouns.photographs.change(self.desk, photograph.id, ANY_VERSION, where)
         name = f"material:{row['key']}"
         self.ids[name] = material.id
         if "finish_note" in row:

@@ -60,6 +60,14 @@ Lab = Annotated[
     tuple[float, float, float],
     Field(description="CIELAB, D65, 2° observer", examples=[[56.11, 17.26, 33.92]]),
 ]
+RegionText = Annotated[
+    str,
+    Field(
+        max_length=80,
+        description="A part of the picture in percent, as a Media Fragment",
+        examples=["xywh=percent:10,20,50,40"],
+    ),
+]
 
 
 def _refuse_booleans(given: object) -> object:
@@ -95,7 +103,7 @@ def in_field(field: str) -> Iterator[None]:
     try:
         yield
     except InputError as exc:
-        exc.faults = exc.faults or (FieldFault(f"/{field}", str(exc)),)
+        exc.faults = (FieldFault(f"/{field}", str(exc)),)
         raise
 
 

@@ -47,8 +47,10 @@ class Noun(Generic[R, V]):
     record: type[R]
     draft: type[Draft]
     view: type[V]
+    changeable: ClassVar[type[Draft] | None] = None  # what a change may say, if not as a draft
     settled: ClassVar[frozenset[str]] = frozenset()  # fields that a change cannot touch
     filters: ClassVar[tuple[str, ...]] = ("brief_id",)  # fields that a list can be narrowed by
+    made_by_json = True  # not so what only a file can make
     # Fields that point at what a record makes no sense without, and goes where it goes; each
     # with the kind of record it points at, or None if the record's `about_kind` says that.
     hangs_by: ClassVar[dict[str, str | None]] = {"brief_id": "brief"}
@@ -58,8 +60,13 @@ class Noun(Generic[R, V]):
     registry: ClassVar[dict[str, Noun[Any, Any]]] = {}  # by `one`
 
     def __init__(self) -> None:
-        self.change_model = change_of(self.draft, without=self.settled)
+        self.change_model = change_of(self.changeable or self.draft, without=self.settled)
         self.registry[self.one] = self
+
+    @property
+    def several(self) -> str:
+        """ "finish tests": what `many` is in a sentence."""
+        return self.many.replace("-", " ")
 
     # What a noun decides for itself.
 
@@ -79,6 +86,9 @@ class Noun(Generic[R, V]):
     def label(self, record: R) -> str:
         """What a person would call this one."""
         raise NotImplementedError
+
+    def follow(self, desk: Desk, record: R) -> None:
+        """Do what follows elsewhere once this one was made, changed, removed or taken back."""
 
     # What all nouns do alike.
 
@@ -121,6 +131,7 @@ class Noun(Generic[R, V]):
         record = self.record(**self.settle(desk, dict(draft), None))
         desk.session.add(record)
         desk.session.flush()
+        self.follow(desk, record)
         return record
 
     def change(self, desk: Desk, record_id: str, etag: str, change: Draft) -> R:
@@ -137,6 +148,7 @@ class Noun(Generic[R, V]):
             setattr(record, name, value)
         record.changed_utc = now_utc()  # so that a change of links alone raises the version, too
         desk.session.flush()
+        self.follow(desk, record)
         return record
 
     def along(self, desk: Desk, record: R) -> tuple[str, ...]:
@@ -158,6 +170,7 @@ class Noun(Generic[R, V]):
             one.binned_utc = now_utc()
             one.binned_with = record.id
         desk.session.flush()
+        self.follow(desk, record)
         return Removal(self, record, self.label(record), _in_words(hanging), used_by)
 
     def take_back(self, desk: Desk, record_id: str) -> R:
@@ -179,6 +192,7 @@ class Noun(Generic[R, V]):
             one.binned_utc = None
             one.binned_with = None
         desk.session.flush()
+        self.follow(desk, record)
         return record
 
     def went_along(self, desk: Desk, record: R) -> tuple[str, ...]:
@@ -262,7 +276,7 @@ def view_fields(record: Record, *names: str) -> dict[str, Any]:
 def _in_words(records: Iterable[Record]) -> tuple[str, ...]:
     counts = Counter(noun_of(record).one for record in records)
     return tuple(
-        f"{counts[one]} {noun.one if counts[one] == 1 else noun.many}"
+        f"{counts[one]} {noun.one if counts[one] == 1 else noun.several}"
         for one, noun in Noun.registry.items()
         if counts[one]
     )

@@ -9,9 +9,11 @@ from pydantic import BaseModel, Field
 from sqlalchemy import select
 
 from brief.services.comments import Comments
+from brief.services.finish_tests import FinishTests
 from brief.services.noun import Noun
 from brief.services.pairings import Pairings
 from brief.services.palettes import Palettes, Swatches
+from brief.services.photographs import Photographs
 from brief.services.rack import Materials
 from brief.services.references import References
 from brief.services.spec import Parts
@@ -25,6 +27,8 @@ references = References()
 palettes = Palettes()
 swatches = Swatches()
 materials = Materials()
+photographs = Photographs()
+finish_tests = FinishTests()
 pairings = Pairings()
 parts = Parts()
 comments = Comments()

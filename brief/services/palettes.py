@@ -12,22 +12,13 @@ from sqlalchemy import select
 from brief.colour.notation import parse_colour
 from brief.colour.words import colour_words
 from brief.errors import InputError
-from brief.photo import UNCORRECTED_PHOTO_DELTA_E, Region, extract_palette
+from brief.photo import Correction, Region, extract_palette, no_correction
 from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view
-from brief.services.fields import Draft, Id, Line, View, in_field
+from brief.services.fields import Draft, Id, Line, RegionText, View, in_field
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import check_pointers, existing
 from brief.store.desk import Desk
 from brief.store.records import Palette, Reference, Swatch
-
-RegionText = Annotated[
-    str,
-    Field(
-        max_length=80,
-        description="A part of the picture in percent, as a Media Fragment",
-        examples=["xywh=percent:10,20,50,40"],
-    ),
-]
 
 
 def _as_count(given: object) -> object:
@@ -65,6 +56,7 @@ class PaletteView(View):
     region: str | None
     seed: int
     algorithm: str
+    corrected: bool = Field(description="Whether something in the shot corrected its colours")
     colours: list[PaletteColourView]
 
 
@@ -85,12 +77,16 @@ class Palettes(Noun[Palette, PaletteView]):
             )
         with in_field("region"):
             region = Region.parse(fields["region"]) if fields["region"] else None
+        correction = (
+            Correction.from_dict(reference.correction) if reference.correction else no_correction()
+        )
         made = extract_palette(
             desk.images.path(reference.image_sha256),
             name=desk.image_name(reference.image_sha256),
             colours=fields["colours"],
             region=region,
             seed=fields["seed"],
+            correction=correction,
         )
         return {
             "brief_id": reference.brief_id,
@@ -100,6 +96,8 @@ class Palettes(Noun[Palette, PaletteView]):
             "region": None if made.region is None else str(made.region),
             "seed": made.seed,
             "algorithm": made.algorithm,
+            "correction": correction.to_dict(),
+            "uncertainty": correction.uncertainty,
             "colours": [
                 {
                     "lab": list(colour.lab),
@@ -123,9 +121,10 @@ class Palettes(Noun[Palette, PaletteView]):
             reference_title=Noun.registry["reference"].label(
                 desk.session.get_one(Reference, record.reference_id)
             ),
+            corrected=bool(record.correction and record.correction["kind"] != "none"),
             colours=[
                 PaletteColourView(
-                    colour=colour_view(colour["lab"], UNCORRECTED_PHOTO_DELTA_E),
+                    colour=colour_view(colour["lab"], record.uncertainty),
                     share=colour["share"],
                     spread=colour["spread"],
                     spot=colour["spot"],
@@ -185,8 +184,7 @@ class Swatches(Noun[Swatch, SwatchView]):
             fields["uncertainty"] = TYPED_UNCERTAINTY
         if record is None:
             if typed is None:
-                fields["lab"] = _palette_colour(desk, fields)
-                fields["uncertainty"] = UNCORRECTED_PHOTO_DELTA_E
+                fields["lab"], fields["uncertainty"] = _palette_colour(desk, fields)
             elif fields["palette_id"] is not None:
                 raise InputError.at("colour", "Give a palette's colour or a typed one, not both.")
             else:
@@ -205,17 +203,16 @@ class Swatches(Noun[Swatch, SwatchView]):
         return record.name
 
 
-def _palette_colour(desk: Desk, fields: dict[str, Any]) -> list[float]:
+def _palette_colour(desk: Desk, fields: dict[str, Any]) -> tuple[list[float], float]:
     if fields["palette_id"] is None or fields["palette_index"] is None:
         raise InputError.at(
             "colour",
             "A swatch needs a colour: type one, such as #b37a4c or Lab 56 17 34, "
             "or take one from a palette.",
         )
-    colours = desk.session.get_one(Palette, fields["palette_id"]).colours
-    if fields["palette_index"] >= len(colours):
+    palette = desk.session.get_one(Palette, fields["palette_id"])
+    if fields["palette_index"] >= len(palette.colours):
         raise InputError.at(
-            "palette_index", f"The palette has {len(colours)} colours, counted from 0."
+            "palette_index", f"The palette has {len(palette.colours)} colours, counted from 0."
         )
-    lab: list[float] = colours[fields["palette_index"]]["lab"]
-    return lab
+    return palette.colours[fields["palette_index"]]["lab"], palette.uncertainty

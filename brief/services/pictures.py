@@ -48,10 +48,8 @@ def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
     return image
 
 
-def picture_view(desk: Desk, sha256: str | None) -> PictureView | None:
-    image = None if sha256 is None else desk.session.get(Image, sha256)
-    if image is None:
-        return None
+def picture_view(desk: Desk, sha256: str) -> PictureView:
+    image = existing_image(desk, sha256)
     return PictureView(
         sha256=image.sha256,
         name=image.name,

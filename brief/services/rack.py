@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Sequence
 from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
@@ -11,16 +13,16 @@ from pydantic import AfterValidator, Field
 from sqlalchemy import select
 
 from brief.colour import pair_harmony
-from brief.colour.notation import parse_colour
+from brief.colour.combine import combine_colours
+from brief.colour.notation import parse_reading
 from brief.errors import InputError
-from brief.photo import PatchSample, Region, measure_patch
+from brief.photo import Region, Selection
 from brief.services.colours import READING_UNCERTAINTY, ColourView, colour_view
 from brief.services.fields import Draft, Length, Line, LongLine, Title, View, in_field, not_boolean
 from brief.services.noun import Noun, view_fields
-from brief.services.palettes import RegionText
-from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
+from brief.services.pictures import PictureView, picture_view
 from brief.store.desk import Desk
-from brief.store.records import Material
+from brief.store.records import Material, Photograph
 from brief.wood import cautions
 
 
@@ -46,12 +48,11 @@ class MaterialDraft(Draft):
     thickness_mm: Length | None = None
     price: Price | None = None
     currency: Currency = Field("EUR", description="ISO 4217", examples=["GBP"])
-    region: RegionText | None = Field(None, description="The part of its photograph to measure")
     reading: str = Field(
         "",
         max_length=100,
-        description="A colour read with a handheld instrument; it overrules the photograph",
-        examples=["Lab 38.2 9.1 15.4"],
+        description="A colour read with a handheld instrument, with its light and observer",
+        examples=["Lab 38.2 9.1 15.4 D50/10"],
     )
 
 
@@ -71,6 +72,9 @@ class MaterialView(View):
     texture: str | None = Field(description="Where the measured part of its photograph is")
     colour: ColourView | None = Field(description="None until it is photographed or read")
     measured: str = Field(description="How the colour was come by, in words")
+    disagreement: float | None = Field(
+        description="CIEDE2000 by which the source furthest off lies from the colour"
+    )
     spread: float | None = Field(description="RMS CIEDE2000 of its own figure")
     cautions: list[str]
 
@@ -82,41 +86,23 @@ class Materials(Noun[Material, MaterialView]):
     hangs_by: ClassVar = {}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Material | None) -> dict[str, Any]:
-        if fields.get("region"):
-            with in_field("region"):
-                fields["region"] = str(Region.parse(fields["region"]))
-        if record is None or fields.keys() & {"region", "reading"}:
-            sha256 = None if record is None else record.image_sha256
-            region = fields.get("region", record.region if record else None)
-            reading = fields.get("reading", record.reading if record else "")
-            fields |= _measured(desk, sha256, region or None, reading)
+        if "reading" in fields:
+            fields["reading"] = fields["reading"].strip()
+            if record is None or fields["reading"] != record.reading:
+                bare = _bare_photographs(desk, record) if record else ()
+                with in_field("reading"):
+                    fields |= _measured(fields["reading"], 0.0, bare)
         return fields
 
-    def add_picture(self, desk: Desk, name: str, data: bytes) -> Material:
-        """A new piece from one photograph, labelled by the file's name."""
-        material = self.record(
-            **self.settle(desk, dict(MaterialDraft(label=title_from(name))), None)
-        )
-        self._photograph(desk, material, name, data)
-        desk.session.add(material)
+    def follow(self, desk: Desk, record: Material) -> None:
+        """Work its colour out anew, from its reading and its bare photographs."""
+        if record.binned_utc is not None:
+            return  # they lie there with it, and parts still show what they were to be made of
+        bare = _bare_photographs(desk, record)
+        for field, value in _measured(record.reading, record.reading_doubt, bare).items():
+            if getattr(record, field) != value:
+                setattr(record, field, value)
         desk.session.flush()
-        return material
-
-    def photograph(self, desk: Desk, record_id: str, etag: str, name: str, data: bytes) -> Material:
-        """Give a piece its photograph, and measure it anew."""
-        material = self.get(desk, record_id)
-        self._must_match(material, etag)
-        material.region = None
-        self._photograph(desk, material, name, data)
-        desk.session.flush()
-        return material
-
-    def _photograph(self, desk: Desk, material: Material, name: str, data: bytes) -> None:
-        material.image_sha256 = keep_picture(desk, name, data).sha256
-        for field, value in _measured(
-            desk, material.image_sha256, material.region, material.reading
-        ).items():
-            setattr(material, field, value)
 
     def show(self, desk: Desk, record: Material) -> MaterialView:
         return MaterialView(
@@ -135,10 +121,11 @@ class Materials(Noun[Material, MaterialView]):
                 "reading",
                 "spread",
             ),
-            picture=picture_view(desk, record.image_sha256),
+            picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
             texture=texture_of(record),
             colour=material_colour(record),
-            measured=_how_measured(record),
+            measured=_how_measured(desk, record),
+            disagreement=record.disagreement,
             cautions=list(cautions(record.stuff, record.species or record.label)),
         )
 
@@ -186,39 +173,62 @@ class RackHarmonies:
         return others
 
 
-def _measured(desk: Desk, sha256: str | None, region: str | None, reading: str) -> dict[str, Any]:
-    """The measured fields of a material, from its photograph, its reading, or both.
-
-    A reading gives the colour; the photograph then gives only the figure, shifted so that its
-    mean is the colour that was read.
-    """
-    sample: PatchSample | None = None
-    if sha256 is not None:
-        where = None if region is None else Region.parse(region)
-        sample = measure_patch(desk.images.path(sha256), region=where)
-    lab = None if sample is None else sample.lab
-    uncertainty = None if sample is None else sample.uncertainty
-    if reading.strip():
-        with in_field("reading"):
-            lab = parse_colour(reading)
-        uncertainty = READING_UNCERTAINTY
+def _measured(reading: str, doubt: float, bare: Sequence[Photograph]) -> dict[str, Any]:
+    """What follows from a reading, as it is written and with its own doubt, and photographs."""
+    labs = [photograph.lab for photograph in bare]
+    doubts = [photograph.uncertainty for photograph in bare]
+    if reading:
+        read = parse_reading(reading)
+        labs.append(list(read.lab))
+        doubts.append(math.hypot(READING_UNCERTAINTY, read.uncertainty, doubt))
+    combined = combine_colours(labs, doubts) if labs else None
+    first = bare[0] if bare else None
     cells = None
-    if sample is not None and lab is not None:
-        shift = np.append(np.subtract(lab, sample.lab), 0.0)
-        cells = np.round(sample.cells + shift, 5).tolist()
+    if combined is not None and first is not None:
+        # The figure is the photograph's; its mean is what all sources together say.
+        shift = np.append(np.subtract(combined.lab, first.lab), 0.0)
+        cells = np.round(np.asarray(first.cells) + shift, 5).tolist()
     return {
-        "region": region,
-        "reading": reading.strip(),
-        "lab": None if lab is None else list(lab),
-        "uncertainty": uncertainty,
-        "spread": None if sample is None else sample.spread,
+        "reading_doubt": doubt,
+        "lab": list(combined.lab) if combined else None,
+        "uncertainty": combined.uncertainty if combined else None,
+        "disagreement": combined.disagreement if combined and len(labs) > 1 else None,
+        "spread": first.spread if first else None,
         "cells": cells,
+        "image_sha256": first.image_sha256 if first else None,
+        "region": str(_bounds(first.selections)) if first and first.selections else None,
     }
 
 
-def _how_measured(material: Material) -> str:
+def _bare_photographs(desk: Desk, material: Material) -> Sequence[Photograph]:
+    """Those that say what colour the piece has, oldest first."""
+    return desk.session.scalars(
+        select(Photograph)
+        .where(Photograph.material_id == material.id)
+        .where(Photograph.state == "bare")
+        .where(Photograph.binned_utc.is_(None))
+        .order_by(Photograph.id)
+    ).all()
+
+
+def _bounds(selections: Sequence[str]) -> Region:
+    """The rectangle round the first sample, to a hundredth: what is shown of the photograph."""
+    box = Selection.parse(selections[0]).bounds
+    left, top = (math.floor(edge * 100) / 100 for edge in (box.x, box.y))
+    right, bottom = (math.ceil(edge * 100) / 100 for edge in (box.x + box.w, box.y + box.h))
+    return Region(left, top, round(min(right, 100) - left, 2), round(min(bottom, 100) - top, 2))
+
+
+def _how_measured(desk: Desk, material: Material) -> str:
+    bare = _bare_photographs(desk, material)
+    corrected = sum(one.correct_by != "none" for one in bare)
+    sources = []
     if material.reading:
-        return "read with an instrument"
-    if material.image_sha256 is None:
-        return "not measured yet"
-    return "from its photograph, not corrected for the light"
+        sources.append("a reading")
+    if corrected:
+        sources.append(
+            "1 corrected photograph" if corrected == 1 else f"{corrected} corrected photographs"
+        )
+    if plain := len(bare) - corrected:
+        sources.append("1 photograph as shot" if plain == 1 else f"{plain} photographs as shot")
+    return "from " + " and ".join(sources) if sources else "not measured yet"

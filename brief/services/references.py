@@ -10,11 +10,19 @@ from pydantic import Field
 
 from brief.errors import InputError
 from brief.services.fields import Draft, Id, Line, LongLine, SomeText, Title, View
+from brief.services.measuring import (
+    CORRECTION_FIELDS,
+    CorrectedDraft,
+    CorrectionView,
+    asked_anew,
+    correction_view,
+    settle_correction,
+)
 from brief.services.noun import Noun, view_fields
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.services.pointers import check_pointers, existing, shortened
 from brief.store.desk import Desk
-from brief.store.records import Motif, Reference
+from brief.store.records import Image, Motif, Reference
 
 # Pages link to what is given here, so no other scheme will do.
 WEB_ADDRESS = re.compile(r"https?://[^\s/]")
@@ -58,6 +66,10 @@ class PassageDraft(ReferenceFacts):
     passage: SomeText
 
 
+class ReferenceDraft(PassageDraft, CorrectedDraft):
+    """What can be said of a reference once it is there."""
+
+
 class ReferenceView(View):
     brief_id: Id
     kind: str = Field(examples=["picture", "passage"])
@@ -70,11 +82,13 @@ class ReferenceView(View):
     private: bool
     motif_ids: list[Id]
     picture: PictureView | None
+    correction: CorrectionView | None = Field(description="None for a passage")
 
 
 class References(Noun[Reference, ReferenceView]):
     one, many = "reference", "references"
     record, draft, view = Reference, PassageDraft, ReferenceView
+    changeable = ReferenceDraft
     settled = frozenset({"brief_id"})
 
     def settle(
@@ -94,6 +108,8 @@ class References(Noun[Reference, ReferenceView]):
             fields.setdefault("passage", "")
         elif "passage" in fields and record.kind == "picture":
             raise InputError.at("passage", "A picture has no passage; write a note on it instead.")
+        elif fields.keys() & set(CORRECTION_FIELDS):
+            fields |= _corrected(desk, fields, record)
         return fields
 
     def add_picture(
@@ -124,11 +140,22 @@ class References(Noun[Reference, ReferenceView]):
             ),
             rights_in_words=RIGHTS.get(record.rights, record.rights),
             motif_ids=[motif.id for motif in record.motifs if motif.binned_utc is None],
-            picture=picture_view(desk, record.image_sha256),
+            picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
+            correction=correction_view(record) if record.image_sha256 else None,
         )
 
     def label(self, record: Reference) -> str:
         return record.title or shortened(record.passage)
+
+
+def _corrected(desk: Desk, fields: dict[str, Any], record: Reference) -> dict[str, Any]:
+    """What a reference's picture is corrected by from now on; palettes already pulled stay."""
+    if record.image_sha256 is None:
+        raise InputError.at("correct_by", "A passage has no colours to correct.")
+    asked = asked_anew(record, fields, CORRECTION_FIELDS)
+    image = desk.session.get_one(Image, record.image_sha256)
+    correction = settle_correction(asked, desk.images.path(image.sha256), image.name)
+    return asked | {"correction": correction.to_dict()}
 
 
 def _motifs(desk: Desk, brief_id: str, ids: Sequence[str]) -> list[Motif]:

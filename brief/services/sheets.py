@@ -7,15 +7,19 @@ from dataclasses import dataclass
 from typing import Any, get_args
 
 from brief.instrument import presets
-from brief.photo import MAX_BYTES
+from brief.photo import CARDS, MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
 from brief.services import nouns
 from brief.services.noun import Noun
 from brief.services.panel import draw_instrument, draw_pairing, loupe_views
+from brief.services.photographs import State
 from brief.services.rack import Stuff
 from brief.services.references import RIGHTS
 from brief.store.desk import Desk
 from brief.store.records import Brief
+
+# The colours of the 24-patch chart were changed once.
+AGES = [("after-2014", "November 2014 or later"), ("before-2014", "before November 2014")]
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,25 @@ def sheet(desk: Desk, one: Sheet, brief_id: str) -> dict[str, Any]:
         "loupe_views": loupe_views(brief),
         "kinds": dict(presets()),
         **one.fill(desk, brief),
+    }
+
+
+def piece(desk: Desk, brief_id: str, material_id: str) -> dict[str, Any]:
+    """The page of one piece of the rack, within a brief: its photographs and what they show."""
+    material = nouns.materials.get(desk, material_id)
+    shown = nouns.photographs.page(desk, material_id=material.id)
+    tests = nouns.finish_tests.page(desk, material_id=material.id)
+    photographs = nouns.photographs.show_all(desk, shown)
+    finish_tests = nouns.finish_tests.show_all(desk, tests)
+    return sheet(desk, TIMBER, brief_id) | {
+        "material": nouns.materials.show(desk, material),
+        "photographs": photographs,
+        "finish_tests": finish_tests,
+        "states": [(state, state) for state in get_args(State)],
+        "ages": AGES,
+        "cards": [(card, card) for card in CARDS],
+        "along": _along(desk, nouns.photographs, photographs)
+        | _along(desk, nouns.finish_tests, finish_tests),
     }
 
 
@@ -106,6 +129,8 @@ def _references(desk: Desk, brief: Brief) -> dict[str, Any]:
         "palettes": _grouped(palettes, "reference_id"),
         "swatches": {swatch.id: swatch for swatch in swatches},
         "rights": RIGHTS,
+        "ages": AGES,
+        "cards": [(card, card) for card in CARDS],
         "counts": [(str(count), str(count)) for count in range(FEWEST, MOST + 1)],
         "max_bytes": MAX_BYTES,
         "along": {
@@ -131,6 +156,10 @@ def _timber(desk: Desk, brief: Brief) -> dict[str, Any]:
         "stuffs": [(stuff, stuff) for stuff in get_args(Stuff)],
         "max_bytes": MAX_BYTES,
         "along": _along(desk, nouns.materials, materials),
+        "used_by": {
+            one.id: nouns.materials.used_by(desk, nouns.materials.get(desk, one.id))
+            for one in materials
+        },
         **_said(desk, brief),
         "notes": rack_notes,
     }
@@ -197,10 +226,11 @@ def _targets(desk: Desk, brief: Brief) -> Mapping[str, list[tuple[str, str]]]:
     }
 
 
+TIMBER = Sheet(3, "timber", "Timber and inlay", _timber)
 SHEETS = (
     Sheet(1, "theme", "Theme", _theme),
     Sheet(2, "references", "References", _references),
-    Sheet(3, "timber", "Timber and inlay", _timber),
+    TIMBER,
     Sheet(4, "pairings", "Pairings", _pairings),
     Sheet(5, "spec", "Spec", _spec),
     Sheet(6, "comments", "Comments", _comments),

@@ -37,6 +37,31 @@ def choices(views: Sequence[Any]) -> list[tuple[str, str]]:
     return [(view.id, view.label if hasattr(view, "label") else view.name) for view in views]
 
 
+def shots(photographs: Sequence[Any]) -> list[tuple[str, str]]:
+    """Photographs of one piece, told apart by what they show and when they were added."""
+    return [
+        (one.id, f"{one.finish or one.state}, {one.created_utc:%d.%m. %H:%M}")
+        for one in photographs
+    ]
+
+
+def ends(line: str) -> list[list[float]]:
+    """ "10,20 80,20" as the ends of a line."""
+    return [[float(part) for part in point.split(",")] for point in line.split()]
+
+
+def shift_words(shift: Any) -> str:
+    """What a finish does, by its three parts, each named once it is worth naming."""
+    lightness, a, b = shift.d_lab
+    parts = (
+        (lightness, "lighter", "darker"),
+        (a, "redder", "greener"),
+        (b, "yellower", "bluer"),
+    )
+    known = [more if value > 0 else less for value, more, less in parts if abs(value) >= 1]
+    return words(known) or "hardly any way"
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "percent": percent,
     "number": figure,
@@ -45,5 +70,8 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "day": day,
     "size": size,
     "choices": choices,
+    "shots": shots,
+    "ends": ends,
+    "shift_words": shift_words,
     "box": Region.parse,
 }

@@ -13,6 +13,7 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 
 Json = dict[str, Any]
+FINISH = {"bare": (150, 111, 74), "oiled": (120, 80, 48)}
 # What a Python program says when nobody put it into words.
 JARGON = re.compile(
     r"Traceback|Exception|Error\b|NoneType|\bNone\b|\bdict\b|sqlite|sqlalchemy|pydantic|"
@@ -35,7 +36,10 @@ def make(client: TestClient) -> Callable[..., Json]:
 
 @pytest.fixture
 def send(client: TestClient, brief: Json) -> Callable[..., Response]:
-    """Send pictures for references of the brief, as a form does; `send(("reeds.png", data))`."""
+    """Send pictures for references of the brief, as a form does; `send(("reeds.png", data))`.
+
+    To the rack with `to="materials"`, and to one piece with `to="photographs", material_id=...`.
+    """
 
     def sent(*files: tuple[str, bytes], to: str = "references", **fields: object) -> Response:
         return client.post(
@@ -62,6 +66,14 @@ def one_of(
     """Make one record of a noun, and what it needs: `one_of("palettes")`."""
     here = {"brief_id": brief["id"]}
     about = {"about_kind": "brief", "about_id": brief["id"]}
+
+    def finish_test() -> Json:
+        walnut = {"material_id": ways["materials"]()["id"]}
+        files = [(f"{state}.png", picture(colour)) for state, colour in FINISH.items()]
+        before, after = send(*files, to="photographs", **walnut).json()
+        shots = {"before_id": before["id"], "after_id": after["id"]}
+        return make("finish-tests", **walnut, **shots, name="oil")
+
     ways: dict[str, Callable[[], Json]] = {
         "briefs": lambda: brief,
         "motifs": lambda: make("motifs", **here, name="reed"),
@@ -70,6 +82,10 @@ def one_of(
         "palettes": lambda: make("palettes", reference_id=ways["references"]()["id"], colours=2),
         "swatches": lambda: make("swatches", **here, colour="#2f6f62"),
         "materials": lambda: make("materials", label="walnut", reading="Lab 30 9 15"),
+        "photographs": lambda: send(
+            ("plank.png", picture()), to="photographs", material_id=ways["materials"]()["id"]
+        ).json()[0],
+        "finish-tests": finish_test,
         "pairings": lambda: make(
             "pairings",
             **here,

@@ -117,6 +117,40 @@ def test_markup_is_shown_as_text_on_every_sheet(client, marked) -> None:
         assert MARKUP in " ".join(_harmless(answer.text).text), sheet.key
 
 
+def test_markup_is_shown_as_text_on_the_page_of_a_piece(
+    client, make, send, picture, marked
+) -> None:
+    piece = {"material_id": marked["material"]["id"]}
+    files = [(f"{MARKUP}.png", picture()), (f"{MARKUP}.jpg", picture((9, 90, 90)))]
+    before, after = send(*files, to="photographs", **piece).json()
+    said = {"state": "finished", "finish": MARKUP, "grain_line": "10,50 90,50"}
+    outline = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">'
+    outline += '<polygon points="10,10 90,12 50,80"/></svg>'
+    at = f"/api/photographs/{after['id']}"
+    changed = client.patch(at, json={**said, "selections": [outline]}, headers={"If-Match": "*"})
+    assert changed.json()["selections"] == [outline]
+    shots = {"before_id": before["id"], "after_id": after["id"]}
+    make("finish-tests", **piece, **shots, name=MARKUP)
+    answer = client.get(f"/briefs/{marked['brief']['id']}/timber/{piece['material_id']}")
+    assert answer.status_code == 200
+    page = _harmless(answer.text)
+    assert " ".join(page.text).count(MARKUP) >= 4  # piece, photograph, test, and to choose from
+    values = [attributes.get("value") for _, attributes in page.elements]
+    assert outline in values
+    assert MARKUP in values
+
+
+def test_a_piece_has_a_page_only_within_a_brief_and_while_it_is_on_the_rack(client, marked) -> None:
+    brief, piece = marked["brief"]["id"], marked["material"]["id"]
+    for at in (f"/briefs/nowhere/timber/{piece}", f"/briefs/{brief}/timber/nowhere"):
+        answer = client.get(at, headers={"Accept": "text/html"})
+        assert answer.status_code == 404
+        assert "nowhere" in " ".join(_Page(answer.text).text)
+    assert client.get(f"/briefs/{brief}/timber/{piece}").status_code == 200
+    client.delete(f"/api/materials/{piece}", headers={"If-Match": "*"})
+    assert client.get(f"/briefs/{brief}/timber/{piece}").status_code == 404
+
+
 def test_markup_is_shown_as_text_on_the_shelf_and_in_the_bin(client, marked) -> None:
     assert MARKUP in " ".join(_harmless(client.get("/").text).text)
     for noun, kind in (("materials", "material"), ("motifs", "motif"), ("briefs", "brief")):

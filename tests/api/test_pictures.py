@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import struct
 import zlib
 from collections.abc import Iterator
@@ -61,27 +62,41 @@ BAD_FILES = {
 }
 
 
-@pytest.mark.parametrize("to", ["references", "materials"])
+@pytest.fixture
+def where(make):
+    """What goes along with files sent to each of the places that take them."""
+
+    def fields(to: str) -> dict[str, str]:
+        return {"material_id": make("materials", label="walnut")["id"]} if to == PIECE else {}
+
+    return fields
+
+
+PIECE = "photographs"
+PLACES = pytest.mark.parametrize("to", ["references", "materials", PIECE])
+
+
+@PLACES
 @pytest.mark.parametrize("bad", BAD_FILES)
 def test_a_bad_file_is_refused_in_words(
-    send, picture, on_disk, refused, brief, bad: str, to: str
+    send, picture, where, on_disk, refused, bad: str, to: str
 ) -> None:
     made, status, code, detail = BAD_FILES[bad]
-    before = on_disk()
-    response = send(("holiday.jpg", made(picture)), to=to)
+    fields, before = where(to), on_disk()
+    response = send(("holiday.jpg", made(picture)), to=to, **fields)
     refused(response, status, code, f"“holiday.jpg” .*{detail}", pointer="/files/0")
     assert on_disk() == before
 
 
-@pytest.mark.parametrize("to", ["references", "materials"])
+@PLACES
 def test_of_many_files_with_one_bad_none_is_kept(
-    send, picture, on_disk, refused, brief, to: str
+    send, picture, where, on_disk, refused, to: str
 ) -> None:
     good = [
         (f"{name}.png", picture(colour)) for name, colour in (("a", (9, 9, 9)), ("b", (80,) * 3))
     ]
-    before = on_disk()
-    response = send(*good, ("c.jpg", b"a shopping list"), ("d.png", picture()), to=to)
+    fields, before = where(to), on_disk()
+    response = send(*good, ("c.jpg", b"a shopping list"), ("d.png", picture()), to=to, **fields)
     body = refused(response, 422, "bad_image", "“c.jpg” is not a picture", pointer="/files/2")
     assert len(body["errors"]) == 1
     assert on_disk() == before
@@ -221,7 +236,8 @@ def test_a_picture_that_is_all_transparent_has_no_colours(
     response = client.post("/api/palettes", json={"reference_id": reference["id"]})
     refused(response, 422, "bad_image", "nothing to see in “glass.png”: it is transparent")
     response = send(("glass.png", data), to="materials")
-    refused(response, 422, "bad_image", "transparent all over", pointer="/files/0")
+    body = refused(response, 422, "bad_image", "transparent all over", pointer="/files/0")
+    assert len(body["errors"]) == 1
     assert on_disk() == before
 
 
@@ -248,7 +264,7 @@ def test_a_region_is_a_part_of_the_picture(
     client, make, one_of, on_disk, refused, region: str, detail: str
 ) -> None:
     """Regions are W3C Media Fragments 1.0, 4.2.2, in percent."""
-    brief, reference, walnut = map(one_of, ("briefs", "references", "materials"))
+    brief, reference, photograph = map(one_of, ("briefs", "references", "photographs"))
     comment = {
         "brief_id": brief["id"],
         "about_kind": "reference",
@@ -256,14 +272,20 @@ def test_a_region_is_a_part_of_the_picture(
         "text": "this spot",
     }
     before = on_disk()
-    for response in (
-        client.post("/api/palettes", json={"reference_id": reference["id"], "region": region}),
-        client.post("/api/comments", json={**comment, "region": region}),
-        client.patch(
-            f"/api/materials/{walnut['id']}", json={"region": region}, headers={"If-Match": "*"}
-        ),
+    palette = {"reference_id": reference["id"], "region": region}
+    at, anew = f"/api/photographs/{photograph['id']}", {"If-Match": "*"}
+    in_picture = f"/api/references/{reference['id']}"
+    card = {"correct_by": "card", "card_region": region}
+    for response, pointer in (
+        (client.post("/api/palettes", json=palette), "/region"),
+        (client.post("/api/comments", json={**comment, "region": region}), "/region"),
+        (client.patch(at, json={"selections": [region]}, headers=anew), "/selections"),
+        (client.patch(at, json=card, headers=anew), "/card_region"),
+        (client.patch(in_picture, json=card, headers=anew), "/card_region"),
     ):
-        refused(response, 422, "bad_input", detail, pointer="/region")
+        body = refused(response, 422, "bad_input", detail, pointer=pointer)
+        assert len(body["errors"]) == 1
+        assert re.search(detail, body["errors"][0]["detail"])
     assert on_disk() == before
 
 

@@ -14,7 +14,7 @@ from brief.services.references import PassageDraft, ReferenceFacts
 from brief.services.spec import PartDraft
 from brief.services.theme import BriefDraft, MotifDraft
 from brief.store.desk import Desk
-from brief.store.records import Brief, Material, Motif, Palette, Part, Reference, Swatch
+from brief.store.records import Brief, Material, Motif, Palette, Part, Photograph, Reference, Swatch
 
 
 class Workshop:
@@ -57,6 +57,16 @@ class Workshop:
     def material(self, reading: str = "Lab 30 9 15", **fields: Any) -> Material:
         return nouns.materials.add(
             self.desk, MaterialDraft(**{"label": "walnut", "reading": reading, **fields})
+        )
+
+    def piece(self, *colours: tuple[int, int, int], name: str = "plank.png") -> Material:
+        """A piece with one photograph of bands of these colours."""
+        return nouns.photographs.add_piece(self.desk, name, self._picture(*colours))
+
+    def photograph(self, piece: Material, *colours: tuple[int, int, int]) -> Photograph:
+        """One more photograph of the piece."""
+        return nouns.photographs.add_picture(
+            self.desk, piece.id, "again.png", self._picture(*colours)
         )
 
     def part(self, **fields: Any) -> Part:

@@ -53,8 +53,8 @@ def test_a_picture_goes_by_the_name_of_its_file_until_it_has_a_title(desk, shop)
         ("a" * 300 + ".png", "a" * 200),
     ],
 )
-def test_any_file_name_makes_a_title(desk, shop, picture, name: str, title: str) -> None:
-    material = nouns.materials.add_picture(desk, name, picture())
+def test_any_file_name_makes_a_title(desk, shop, name: str, title: str) -> None:
+    material = shop.piece(name=name)
     assert material.label == title
     shown = nouns.materials.show(desk, material).picture
     assert "/" not in shown.name

@@ -1,0 +1,83 @@
+"""Colours as CGATS.17 text, out and in."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, File, Form, UploadFile
+from fastapi.responses import PlainTextResponse
+from pydantic import BaseModel, Field
+
+from brief.api.desks import ReadingDesk, WritingDesk
+from brief.api.problems import responses
+from brief.api.uploads import contents, in_file
+from brief.services import exchange
+from brief.services.nouns import materials
+from brief.services.rack import MaterialView
+
+router = APIRouter(prefix="/api/exchange", tags=["exchange"])
+
+
+class Readings(BaseModel):
+    """What was read onto the rack."""
+
+    materials: list[MaterialView]
+    warnings: list[str] = Field(description="What the file left to be taken for granted")
+
+
+def _text(text: str, name: str) -> PlainTextResponse:
+    return PlainTextResponse(
+        text, headers={"Content-Disposition": f'attachment; filename="{name}.txt"'}
+    )
+
+
+@router.get(
+    "/rack.txt",
+    summary="The rack's colours as CGATS text",
+    response_class=PlainTextResponse,
+    responses=responses(422),
+)
+def rack(desk: ReadingDesk) -> PlainTextResponse:
+    return _text(exchange.rack_as_cgats(desk), "rack")
+
+
+@router.get(
+    "/briefs/{brief_id}/swatches.txt",
+    summary="A brief's swatches as CGATS text",
+    response_class=PlainTextResponse,
+    responses=responses(404, 422),
+)
+def swatches(brief_id: str, desk: ReadingDesk) -> PlainTextResponse:
+    return _text(exchange.swatches_as_cgats(desk, brief_id), "swatches")
+
+
+@router.get(
+    "/palettes/{palette_id}.txt",
+    summary="A palette as CGATS text",
+    response_class=PlainTextResponse,
+    responses=responses(404, 422),
+)
+def palette(palette_id: str, desk: ReadingDesk) -> PlainTextResponse:
+    return _text(exchange.palette_as_cgats(desk, palette_id), "palette")
+
+
+@router.post(
+    "/rack",
+    status_code=201,
+    summary="Read a CGATS text of Lab or spectral readings onto the rack, by sample name",
+    responses=responses(400, 403, 413, 422, 507),
+)
+def read_onto_rack(
+    desk: WritingDesk,
+    file: Annotated[UploadFile, File()],
+    full_reflectance: Annotated[
+        float | None,
+        Form(
+            gt=0,
+            allow_inf_nan=False,
+            description="What full reflectance is written as, if the file is silent",
+        ),
+    ] = None,
+) -> Readings:
+    with in_file("/file"):
+        _name, data = contents(file)
+        read, warnings = exchange.readings_to_rack(desk, data, full_reflectance)
+    return Readings(materials=materials.show_all(desk, read), warnings=warnings)

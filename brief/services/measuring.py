@@ -1,0 +1,165 @@
+"""What a photograph is corrected by: a colour chart in the shot, a card or paper, or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, Field, StringConstraints
+
+from brief.errors import ImageError, InputError
+from brief.photo import (
+    Chart,
+    Correction,
+    Region,
+    correct_by_card,
+    find_chart,
+    fit_correction,
+    no_correction,
+    read_chart,
+)
+from brief.services.fields import Draft, RegionText, in_field
+
+Point = tuple[float, float]
+SelectorText = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, max_length=20_000),
+    Field(
+        description="A part of the picture: a Media Fragment in percent, or an SVG polygon whose "
+        "viewBox 0 0 100 100 is the whole picture",
+        examples=["xywh=percent:10,20,50,40"],
+    ),
+]
+PointsText = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, max_length=120),
+    Field(description="Points in percent of the picture: x,y x,y", examples=["10,20 80,20"]),
+]
+CORRECTION_FIELDS = ("correct_by", "chart_age", "chart_corners", "card", "card_region")
+
+
+class CorrectedDraft(Draft):
+    """What in the shot corrects its colours."""
+
+    correct_by: Literal["chart", "card", "none"] = Field(
+        "none", description="A 24-patch colour chart, a card or paper, or nothing"
+    )
+    chart_age: Literal["after-2014", "before-2014"] = "after-2014"
+    chart_corners: PointsText | None = Field(
+        None, description="The chart’s four corners, if it is not found by itself"
+    )
+    card: Literal["white paper", "white card 90 %", "grey card 18 %"] = "white paper"
+    card_region: RegionText | None = Field(None, description="Where the card or paper lies")
+
+
+class CorrectionView(BaseModel):
+    """What the colours of a shot were corrected by, and how good that is."""
+
+    correct_by: str
+    chart_age: str
+    chart_corners: str | None
+    card: str
+    card_region: str | None
+    residual: float = Field(description="Mean CIEDE2000 by which the reference is missed")
+    uncertainty: float = Field(description="CIEDE2000 that 9 in 10 true colours lie within")
+    notes: list[str]
+    sentence: str
+
+
+def settle_correction(fields: dict[str, Any], picture: Path, name: str) -> Correction:
+    """The correction that `fields` ask for; their texts are put in order on the way.
+
+    Raises InputError at the field at fault if the reference cannot be used.
+    """
+    with in_field("card_region"):
+        region = Region.parse(fields["card_region"]) if fields["card_region"] else None
+    with in_field("chart_corners"):
+        corners = points(fields["chart_corners"], 4) if fields["chart_corners"] else None
+    fields["card_region"] = None if region is None else str(region)
+    match fields["correct_by"]:
+        case "chart":
+            with in_field("chart_corners" if corners else "correct_by"):
+                chart = (
+                    read_chart(picture, corners, name=name) if corners else _found(picture, name)
+                )
+                correction = fit_correction(chart, fields["chart_age"])
+            fields["chart_corners"] = " ".join(f"{x:.1f},{y:.1f}" for x, y in chart.corners)
+            return correction
+        case "card":
+            with in_field("card_region"):
+                if region is None:
+                    raise InputError("Draw where the card or paper lies in the photograph.")
+                return correct_by_card(picture, region, fields["card"], name=name)
+        case _:
+            return no_correction()
+
+
+def _found(picture: Path, name: str) -> Chart:
+    chart = find_chart(picture, name=name)
+    if chart is None:
+        raise InputError(
+            "No colour chart was found in this photograph. Mark its four corners, or correct it by "
+            "a card."
+        )
+    return chart
+
+
+def asked_anew(record: Any, fields: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
+    """What `record` is measured by once `fields` have changed it."""
+    asked = {name: fields.get(name, getattr(record, name)) for name in names}
+    if fields.get("correct_by") == "chart" and "chart_corners" not in fields:
+        asked["chart_corners"] = None  # look for it again
+    return asked
+
+
+def found_by_itself(picture: Path, name: str) -> tuple[dict[str, Any], Correction, str]:
+    """What a new photograph is corrected by without being asked: a chart, if one is in it.
+
+    Returns the fields, the correction, and a sentence where a chart was seen but is of no use.
+    """
+    fields = dict(CorrectedDraft(correct_by="chart"))
+    try:
+        return fields, settle_correction(fields, picture, name), ""
+    except ImageError as exc:
+        note = f"There is a colour chart in the shot, but it cannot be used: {exc}"
+        return dict(CorrectedDraft()), no_correction(), note
+    except InputError:
+        return dict(CorrectedDraft()), no_correction(), ""
+
+
+def correction_view(record: Any) -> CorrectionView:
+    stored = record.correction or no_correction().to_dict()
+    return CorrectionView(
+        **{name: getattr(record, name) for name in CORRECTION_FIELDS},
+        residual=stored["residual"],
+        uncertainty=stored["uncertainty"],
+        notes=stored["notes"],
+        sentence=_in_words(record, stored),
+    )
+
+
+def _in_words(record: Any, stored: Mapping[str, Any]) -> str:
+    if record.correct_by == "chart":
+        return (
+            f"Corrected by the colour chart in the shot, whose patches it misses by "
+            f"{stored['residual']:.1f} on average when each is left out in turn."
+        )
+    if record.correct_by == "card":
+        return f"Corrected by the {record.card} in the shot."
+    return "Not corrected: nothing in the shot says what the light was."
+
+
+def points(text: str, count: int) -> tuple[Point, ...]:
+    """ "10,20 80,20" as points; InputError unless there are `count` of them inside the picture."""
+    try:
+        found = [tuple(float(part) for part in pair.split(",")) for pair in text.split()]
+    except ValueError as exc:
+        raise InputError(f"Points are written x,y x,y in percent; got {text[:60]!r}.") from exc
+    if len(found) != count or any(len(pair) != 2 for pair in found):
+        raise InputError(f"It takes {count} points, written x,y x,y; got {text[:60]!r}.")
+    if not all(0 <= value <= 100 for pair in found for value in pair):
+        raise InputError(
+            f"The points must lie in the picture, 0 to 100 percent; got {text[:60]!r}."
+        )
+    return tuple((x, y) for x, y in found)

@@ -1,0 +1,272 @@
+"""Photographs of a piece: in which state, what corrects their colours, what they show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, ClassVar, Literal
+
+from pydantic import BaseModel, Field
+
+from brief.colour import lab_to_srgb
+from brief.errors import InputError
+from brief.photo import (
+    Correction,
+    Scale,
+    Selection,
+    combine,
+    count_grain,
+    describe_photo,
+    measure_figure,
+    measure_patch,
+    open_photo,
+    without_glare,
+)
+from brief.services.colours import ColourView, colour_view
+from brief.services.fields import Id, Length, Line, View, in_field
+from brief.services.measuring import (
+    CORRECTION_FIELDS,
+    CorrectedDraft,
+    CorrectionView,
+    PointsText,
+    SelectorText,
+    asked_anew,
+    correction_view,
+    found_by_itself,
+    points,
+    settle_correction,
+)
+from brief.services.noun import Noun, view_fields
+from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
+from brief.services.pointers import check_pointers
+from brief.services.rack import MaterialDraft
+from brief.store.desk import Desk
+from brief.store.records import Image, Material, Photograph
+
+State = Literal["bare", "wetted", "finished", "end grain"]
+GRAIN_PX = 2400  # narrow rings must stay apart
+FIGURE_PX = 1000
+# A change of one of these means measuring anew.
+MEASURED_BY = frozenset(
+    {*CORRECTION_FIELDS, "selections", "scale_points", "scale_mm", "grain_line"}
+)
+
+
+class PhotographDraft(CorrectedDraft):
+    material_id: Id
+    state: State = "bare"
+    finish: Line = Field("", description="Which finish, if it is finished")
+    selections: list[SelectorText] = Field([], max_length=20, description="Where to measure")
+    scale_points: PointsText | None = Field(None, description="The two ends of a known length")
+    scale_mm: Length | None = Field(None, description="That length")
+    grain_line: PointsText | None = Field(None, description="A line to count the grain along")
+
+
+class FigureView(BaseModel):
+    """What the wood does."""
+
+    word: Literal["plain", "straight", "curly", "wild"]
+    direction_deg: float | None = Field(
+        description="Of the grain: 0 along the picture's width, anticlockwise, below 180"
+    )
+    strength: float = Field(description="How far the grain runs one way, 0 to 1")
+    curl_mm: float | None = Field(
+        description="From ripple to ripple, if there are and with a scale"
+    )
+    dark: ColourView
+    light: ColourView
+
+
+class GrainView(BaseModel):
+    """Grain lines along the line that was drawn, or why they were not counted."""
+
+    count: int | None
+    reason: str | None
+    per_cm: float | None
+    per_cm_error: float | None
+    spacing_mm: float | None
+    confidence: float
+    positions: list[tuple[float, float]]
+
+
+class PhotographView(View):
+    material_id: Id
+    picture: PictureView
+    state: State
+    finish: str
+    selections: list[str]
+    scale_points: str | None
+    scale_mm: float | None
+    grain_line: str | None
+    correction: CorrectionView
+    colour: ColourView
+    spread: float
+    left_out: float = Field(description="Share of the sample that was clipped or glare, 0 to 1")
+    figure: FigureView
+    grain: GrainView | None
+    notes: list[str]
+
+
+class Photographs(Noun[Photograph, PhotographView]):
+    one, many = "photograph", "photographs"
+    record, draft, view = Photograph, PhotographDraft, PhotographView
+    settled = frozenset({"material_id"})
+    filters = ("material_id",)
+    hangs_by: ClassVar = {"material_id": "material"}
+    made_by_json = False  # a photograph comes as a file
+
+    def settle(
+        self, desk: Desk, fields: dict[str, Any], record: Photograph | None
+    ) -> dict[str, Any]:
+        check_pointers(desk, fields, record, material_id="material")
+        if record is not None and fields.keys() & MEASURED_BY:
+            asked = asked_anew(record, fields, MEASURED_BY)
+            image = desk.session.get_one(Image, record.image_sha256)
+            picture = desk.images.path(image.sha256)
+            correction = settle_correction(asked, picture, image.name)
+            fields |= asked | measured(picture, image.name, asked, correction)
+        return fields
+
+    def add_piece(self, desk: Desk, name: str, data: bytes) -> Material:
+        """A new piece on the rack from one photograph, labelled by the file's name."""
+        material: Material = self.registry["material"].add(
+            desk, MaterialDraft(label=title_from(name))
+        )
+        self.add_picture(desk, material.id, name, data)
+        return material
+
+    def add_picture(self, desk: Desk, material_id: str, name: str, data: bytes) -> Photograph:
+        """A further photograph of a piece; a colour chart in the shot corrects it by itself."""
+        fields: dict[str, Any] = dict(PhotographDraft(material_id=material_id))
+        check_pointers(desk, fields, None, material_id="material")
+        image = keep_picture(desk, name, data)
+        picture = desk.images.path(image.sha256)
+        corrected, correction, note = found_by_itself(picture, name)
+        fields |= corrected
+        fields |= measured(picture, name, fields, correction)
+        if note:
+            fields["findings"]["notes"].append(note)
+        photograph = Photograph(**fields, image_sha256=image.sha256)
+        desk.session.add(photograph)
+        desk.session.flush()
+        self.follow(desk, photograph)
+        return photograph
+
+    def follow(self, desk: Desk, record: Photograph) -> None:
+        material = desk.session.get_one(Material, record.material_id)
+        self.registry["material"].follow(desk, material)
+        tests = self.registry["finish test"]
+        for test in tests.page(desk, material_id=record.material_id):
+            tests.follow(desk, test)
+
+    def show(self, desk: Desk, record: Photograph) -> PhotographView:
+        found = record.findings
+        figure = found["figure"]
+        return PhotographView(
+            **view_fields(
+                record,
+                "material_id",
+                "state",
+                "finish",
+                "selections",
+                "scale_points",
+                "scale_mm",
+                "grain_line",
+                "spread",
+            ),
+            picture=picture_view(desk, record.image_sha256),
+            correction=correction_view(record),
+            colour=colour_view(record.lab, record.uncertainty),
+            left_out=found["left_out"],
+            figure=FigureView(
+                word=figure["word"],
+                direction_deg=figure["direction_deg"],
+                strength=figure["strength"],
+                curl_mm=figure["curl_mm"],
+                dark=colour_view(figure["dark"], record.uncertainty),
+                light=colour_view(figure["light"], record.uncertainty),
+            ),
+            grain=found["grain"] and GrainView(**found["grain"]),
+            notes=found["notes"],
+        )
+
+    def label(self, record: Photograph) -> str:
+        return f"{record.finish or record.state} photograph"
+
+
+def measured(
+    picture: Path, name: str, asked: dict[str, Any], correction: Correction
+) -> dict[str, Any]:
+    """What follows from a picture, where to look in it, and what corrects it."""
+    scale = _scale(picture, asked)
+    with in_field("selections"):
+        selections = [Selection.parse(text) for text in asked["selections"]]
+        sample = measure_patch(picture, selections, correction=correction, name=name)
+        figure = _figure(picture, name, selections, scale, correction)
+    return {
+        "selections": [str(selection) for selection in selections],
+        "correction": correction.to_dict(),
+        "lab": list(sample.lab),
+        "uncertainty": sample.uncertainty,
+        "spread": sample.spread,
+        "cells": sample.cells.tolist(),
+        "findings": {
+            "left_out": sample.left_out,
+            "figure": figure,
+            "grain": _grain(picture, name, asked["grain_line"], scale),
+            "notes": [*correction.notes, *_unasked(asked)],
+        },
+    }
+
+
+def _unasked(asked: dict[str, Any]) -> Sequence[str]:
+    if asked["correct_by"] == "none" or asked["selections"]:
+        return ()
+    reference = "colour chart" if asked["correct_by"] == "chart" else asked["card"]
+    return (
+        f"All of the photograph was measured, the {reference} with it: outline the wood under "
+        "“Where to look”.",
+    )
+
+
+def _scale(picture: Path, asked: dict[str, Any]) -> Scale | None:
+    if not asked["scale_points"] and asked["scale_mm"] is None:
+        return None
+    if not asked["scale_points"] or asked["scale_mm"] is None:
+        lacking = "scale_mm" if asked["scale_points"] else "scale_points"
+        raise InputError.at(lacking, "A scale needs two points and the length between them.")
+    with in_field("scale_points"):
+        first, second = points(asked["scale_points"], 2)
+        facts = describe_photo(picture)
+        return Scale.from_taps(first, second, asked["scale_mm"], (facts.width, facts.height))
+
+
+def _figure(
+    picture: Path,
+    name: str,
+    selections: Sequence[Selection],
+    scale: Scale | None,
+    correction: Correction,
+) -> dict[str, Any]:
+    shown = open_photo(picture, name=name, within=FIGURE_PX)
+    mask = combine(selections, *shown.size) if selections else None
+    figure = measure_figure(shown, without_glare(shown, mask), scale)
+    return {
+        "word": figure.word,
+        "direction_deg": figure.direction_deg,
+        "strength": figure.strength,
+        "curl_mm": figure.curl_mm,
+        "dark": correction.apply_srgb(lab_to_srgb(figure.dark)).tolist(),
+        "light": correction.apply_srgb(lab_to_srgb(figure.light)).tolist(),
+    }
+
+
+def _grain(
+    picture: Path, name: str, line: str | None, scale: Scale | None
+) -> dict[str, Any] | None:
+    if not line:
+        return None
+    with in_field("grain_line"):
+        first, second = points(line, 2)
+        found = count_grain(open_photo(picture, name=name, within=GRAIN_PX), (first, second), scale)
+    return {field: getattr(found, field) for field in GrainView.model_fields}
