@@ -14,8 +14,9 @@ LONG = "Bogoakmotherofpearl" * 10
 MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&amp;\"'"
 
 
-def addresses(brief_id):
-    return ["/", "/offcuts", "/api/docs", *(f"/briefs/{brief_id}/{sheet}" for sheet in SHEETS)]
+def addresses(brief_id, piece_id):
+    sheets = [f"/briefs/{brief_id}/{sheet}" for sheet in (*SHEETS, f"timber/{piece_id}")]
+    return ["/", "/offcuts", "/api/docs", *sheets]
 
 
 def must_hold(page, url):
@@ -31,14 +32,20 @@ def must_hold(page, url):
     assert said == [], url
 
 
+def piece_of(page, served):
+    """The first piece on the rack."""
+    return page.request.get(f"{served.url}/api/materials").json()["items"][0]["id"]
+
+
 def test_the_demo(demo, page):
-    for address in addresses(demo.brief_id):
+    for address in addresses(demo.brief_id, piece_of(page, demo)):
         must_hold(page, demo.url + address)
 
 
 def test_nothing_yet(served, page):
     brief = page.request.post(f"{served.url}/api/briefs", data={"title": "Bare"}).json()
-    for address in addresses(brief["id"]):
+    piece = page.request.post(f"{served.url}/api/materials", data={"label": "cedar"}).json()
+    for address in addresses(brief["id"], piece["id"]):
         must_hold(page, served.url + address)
 
 
@@ -82,15 +89,16 @@ def test_very_long_words_and_markup_in_every_field(served, page):
         about = {"about_kind": "part", "about_id": part["id"]}
         comment = make("comments", **own, **about, author=line[:100], text=text, outcome=text)
         make("comments", **own, **about, author=line[:100], text=text, reply_to=comment["id"])
-        for address in addresses(brief["id"]):
+        for address in addresses(brief["id"], ground["id"]):
             must_hold(page, served.url + address)
             assert page.title() != "broken"
             assert page.locator("#content img[src=x]").count() == 0
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("sheet", [*SHEETS, "timber/{piece}"])
 def test_the_whole_sheet_by_keyboard(demo, page, sheet):
     """Tab comes past every control that is shown, and shows where it is."""
+    sheet = sheet.format(piece=piece_of(page, demo))
     page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
     page.wait_for_load_state("networkidle")
     shown = page.evaluate(
