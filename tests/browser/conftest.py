@@ -16,6 +16,7 @@ from brief.api.app import create_app
 from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.settings import Settings
+from brief.store.desk import Store
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
@@ -96,8 +97,33 @@ def served(tmp_path: Path) -> Iterator[Served]:
 
 
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+def demo_filed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A folder with the demo filed once, to be copied; and the id of its brief."""
+    home = tmp_path_factory.mktemp("filed")
+    store = Store(home)
+    brief_id = load_demo(store, demo_folder())
+    store.close()
+    return home, brief_id
+
+
+@pytest.fixture(scope="session")
+def demo(
+    demo_filed: tuple[Path, str], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Served]:
     """The demo, for tests that only look."""
-    with Served(tmp_path_factory.mktemp("demo")) as running:
-        running.brief_id = load_demo(running.app.state.store, demo_folder())
+    with _served_copy(demo_filed, tmp_path_factory.mktemp("demo")) as running:
         yield running
+
+
+@pytest.fixture
+def filled(demo_filed: tuple[Path, str], tmp_path: Path) -> Iterator[Served]:
+    """The demo in a house of its own, for tests that change it."""
+    with _served_copy(demo_filed, tmp_path) as running:
+        yield running
+
+
+def _served_copy(filed: tuple[Path, str], folder: Path) -> Served:
+    home, brief_id = filed
+    running = Served(Path(shutil.copytree(home, folder / "home")))
+    running.brief_id = brief_id
+    return running

@@ -10,17 +10,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
-from brief.places import demo_folder
-from brief.services.demo import load_demo
 from tests.browser.conftest import PHONE
 from tests.browser.test_every_page import RULES
-
-
-@pytest.fixture
-def filled(served):
-    """The demo, for tests that change it."""
-    served.brief_id = load_demo(served.app.state.store, demo_folder())
-    return served
 
 
 @pytest.fixture

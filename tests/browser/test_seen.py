@@ -8,17 +8,9 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from brief.places import demo_folder
-from brief.services.demo import load_demo
 from tests.browser.conftest import PHONE
 
 PICTURES = demo_folder() / "pictures"
-
-
-@pytest.fixture
-def filled(served):
-    """The demo, in a house of its own."""
-    served.brief_id = load_demo(served.app.state.store, demo_folder())
-    return served
 
 
 @pytest.fixture

@@ -121,11 +121,8 @@ def test_a_brief_from_theme_to_spec(served, page):
     expect(page.locator("li.said .state.settled")).to_be_visible()
 
 
-def test_removing_says_what_goes_along_and_takes_it_back(served, page):
-    from brief.services.demo import load_demo
-
-    brief_id = load_demo(served.app.state.store, demo_folder())
-    page.goto(f"{served.url}/briefs/{brief_id}/references")
+def test_removing_says_what_goes_along_and_takes_it_back(filled, page):
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/references")
     plates = page.locator("article")
     before = plates.count()
     first = plates.first
