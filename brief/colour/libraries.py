@@ -8,6 +8,7 @@ about a second to load, so that it is fetched by a call, and only where nothing 
 from __future__ import annotations
 
 import importlib
+import threading
 import warnings
 from functools import cache
 from typing import Any
@@ -32,10 +33,13 @@ __all__ = [
     "convert_color",
 ]
 
+# Warnings are a setting of the whole process, so only one thread at a time may silence them.
+_importing = threading.Lock()
+
 
 @cache
 def colour_science() -> Any:
     """The module `colour` of colour-science."""
-    with warnings.catch_warnings(), np.printoptions():
+    with _importing, warnings.catch_warnings(), np.printoptions():
         warnings.simplefilter("ignore")
         return importlib.import_module("colour")

@@ -65,6 +65,8 @@ class Hand:
         for kind, at in zip(("touchStart", "touchMove", "touchMove"), (first, *rest), strict=True):
             self._finger(kind, at)
         self._finger("touchEnd")
+        # Chromium takes a tap within 300 ms for part of the same gesture; no finger is so quick.
+        self.page.wait_for_timeout(400)
 
     def _at(self, picture: Locator, place: tuple[float, float]) -> tuple[float, float]:
         box = picture.bounding_box()
