@@ -21,6 +21,7 @@ from brief.store.desk import Store
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 DESKTOP = {"width": 1280, "height": 900}
+PATIENCE_MS = 30_000  # measuring a photograph takes a busy machine a while
 PHONE = {"width": 390, "height": 844}
 
 
@@ -60,8 +61,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def chromium():
     if CHROMIUM is None:
         pytest.skip("Chromium is not installed")
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         yield browser
@@ -78,7 +80,7 @@ def page(chromium, viewport):
     """A page that fails the test at its end if the browser reported any error."""
     context = chromium.new_context(viewport=viewport, has_touch=viewport is PHONE)
     shown = context.new_page()
-    shown.set_default_timeout(15_000)
+    shown.set_default_timeout(PATIENCE_MS)
     errors: list[str] = []
     shown.on("pageerror", lambda error: errors.append(str(error)))
     shown.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
