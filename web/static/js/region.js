@@ -9,12 +9,12 @@
  *
  * Only while the toggle is pressed (data-pick-armed) does dragging on the picture draw: otherwise a
  * finger that wants to scroll past it would leave a rectangle behind. With data-pick-as="spot" a
- * tap sets a small one. The field holds plain numbers with data-as="region", else a media fragment.
+ * tap sets a small one.
  */
 import { write } from './carry.js';
 import { whenDone } from './folds.js';
 import { layerOver } from './layer.js';
-import { about, format, grown, inWords, moved, plain, readPlain, spanning, stretched } from './rectangle.js';
+import { about, grown, inWords, moved, plain, readPlain, spanning, stretched } from './rectangle.js';
 import { bringIntoView } from './view.js';
 
 /** @typedef {import('./rectangle.js').Rectangle} Rectangle @typedef {import('./rectangle.js').Point} Point */
@@ -35,7 +35,7 @@ const picksFor = (/** @type {string} */ id) => /** @type {NodeListOf<HTMLElement
 const pickOf = (/** @type {Element} */ inner) => /** @type {HTMLElement | null} */ (inner.closest('[data-pick]'));
 
 /** @param {HTMLInputElement} field @param {Rectangle} rectangle */
-const put = (field, rectangle) => write(field, field.dataset.as === 'region' ? plain(rectangle) : format(rectangle));
+const put = (field, rectangle) => write(field, plain(rectangle));
 
 /** @param {HTMLElement} layer @param {string} id @returns {HTMLElement} the rectangle's element */
 function makeBox(layer, id) {

@@ -96,7 +96,7 @@ export function upload({ address, verb, etag }, body, onSent) {
       if (event.lengthComputable) onSent(event.loaded / event.total);
     });
     request.addEventListener('load', () => {
-      if (request.status >= 200 && request.status < 300) return resolve({ answer: JSON.parse(request.responseText) });
+      if (request.status >= 200 && request.status < 300) return resolve({ answer: request.responseText ? JSON.parse(request.responseText) : null });
       const problem = readProblem(request.status, request.responseText);
       const faults = (problem.errors ?? []).map((one) => one.detail).filter((one) => one !== problem.detail);
       resolve({ wrong: [problem.detail ?? problem.title, ...faults].join(' '), passing: request.status >= 500 });
