@@ -120,6 +120,7 @@ class PiecePage:
         picture = fold.locator(".wide", has=near).locator(".pick img")
         self.hand.press(toggle)
         expect(toggle).to_have_attribute("aria-pressed", "true")
+        self.page.wait_for_timeout(600)  # the page glides to the picture by itself
         picture.evaluate("picture => picture.scrollIntoView({block: 'center'})")
         self.hand.tap(picture, *places)
         self.hand.press(toggle)
@@ -128,6 +129,7 @@ class PiecePage:
     def by_paper(self, nth: int = 0) -> None:
         fold = self.open("A grey card or white paper", nth)
         self.hand.press(fold.get_by_role("button", name="Draw on it"))
+        self.page.wait_for_timeout(600)  # the page glides to the picture by itself
         picture = fold.locator(".pick img")
         picture.evaluate("picture => picture.scrollIntoView({block: 'center'})")
         self.hand.drag(picture, (80, 20), (96, 80))
