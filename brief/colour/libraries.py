@@ -8,12 +8,13 @@ about a second to load, so that it is fetched by a call, and only where nothing 
 from __future__ import annotations
 
 import importlib
-import threading
 import warnings
 from functools import cache
 from typing import Any
 
 import numpy as np
+
+from brief.quiet import quiet
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -33,13 +34,9 @@ __all__ = [
     "convert_color",
 ]
 
-# Warnings are a setting of the whole process, so only one thread at a time may silence them.
-_importing = threading.Lock()
-
 
 @cache
 def colour_science() -> Any:
     """The module `colour` of colour-science."""
-    with _importing, warnings.catch_warnings(), np.printoptions():
-        warnings.simplefilter("ignore")
+    with quiet, np.printoptions():
         return importlib.import_module("colour")

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import struct
-import threading
-import warnings
 import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -27,6 +25,7 @@ from PIL import (
 )
 
 from brief.errors import BriefError, ImageError, TooLarge
+from brief.quiet import quiet
 
 Source = Path | str | bytes | BinaryIO
 
@@ -101,39 +100,10 @@ class OpenedFile:
     label: str
 
 
-class _PillowQuiet:
-    """Mutes warnings from inside Pillow while at least one thread is in it.
-
-    `warnings.catch_warnings` alone would, when two threads overlap, put back the wrong filters.
-    """
-
-    def __init__(self) -> None:
-        self._lock = threading.Lock()
-        self._inside = 0
-        self._caught = warnings.catch_warnings()
-
-    def __enter__(self) -> None:
-        with self._lock:
-            if self._inside == 0:
-                self._caught = warnings.catch_warnings()
-                self._caught.__enter__()
-                warnings.filterwarnings("ignore", module=r"PIL\.|pillow_heif")
-            self._inside += 1
-
-    def __exit__(self, *exc_info: object) -> None:
-        with self._lock:
-            self._inside -= 1
-            if self._inside == 0:
-                self._caught.__exit__(None, None, None)
-
-
-_pillow_quiet = _PillowQuiet()
-
-
 @contextmanager
 def decoding(label: str, kind: str) -> Iterator[None]:
     """Turn whatever Pillow raises on a bad file into an ImageError that names the file."""
-    with _pillow_quiet:
+    with quiet:
         try:
             yield
         except BriefError:
