@@ -251,6 +251,8 @@ class Photograph(Corrected, Record):
     finish: Mapped[str] = mapped_column(String(200))
     # Where to look, as W3C selectors; all of the picture if there are none.
     selections: Mapped[list[Any]]
+    # What lies round the board in it is one white sheet, by which its light is evened out.
+    surround_region: Mapped[str | None] = mapped_column(String(80))
     # Percent of the picture, "x,y x,y": the ends of a known length, and a line across the grain.
     scale_points: Mapped[str | None] = mapped_column(String(60))
     scale_mm: Mapped[float | None]
