@@ -156,3 +156,12 @@ def lch_to_lab(lch: ArrayLike) -> Array:
     return np.stack(
         [colours[..., 0], colours[..., 1] * np.cos(hue), colours[..., 1] * np.sin(hue)], axis=-1
     )
+
+
+def lab_through(lab: ArrayLike, matrix: ArrayLike) -> Array:
+    """CIELAB, D65, 2°, with a 3 x 3 matrix applied to its linear sRGB, which is not clipped."""
+    weights = np.asarray(matrix, dtype=np.float64)
+    if np.array_equal(weights, np.eye(3)):
+        return as_colours(lab, "Lab")  # to the last bit
+    mixed: Array = SRGB_TO_XYZ @ weights @ XYZ_TO_SRGB
+    return xyz_to_lab(lab_to_xyz(lab) @ mixed.T)

@@ -1,0 +1,76 @@
+"""Eyes against colour-science's Machado, Oliveira and Fernandes (2009)."""
+
+import json
+from importlib.resources import files
+
+import numpy as np
+import pytest
+
+from brief.colour import delta_e_2000, lab_to_xyz, xyz_to_lab
+from brief.colour.eyes import NORMAL, eyes, through
+from brief.colour.libraries import colour_science
+from brief.colour.light_tables import eyes_table
+from brief.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB
+from brief.errors import ColourInputError
+from brief.quiet import quiet
+
+NAMED = {"protan": "Protanomaly", "deutan": "Deuteranomaly", "tritan": "Tritanomaly"}
+
+
+def theirs(kind, severity):
+    with quiet:  # of what it says of tritan eyes, which our docstring says, too
+        return colour_science().matrix_cvd_Machado2009(NAMED[kind], severity)
+
+
+@pytest.mark.parametrize("kind", NAMED)
+@pytest.mark.parametrize("severity", [0, 0.1, 0.3, 0.8, 1])
+def test_the_published_steps_are_colour_science_s(kind, severity):
+    np.testing.assert_allclose(eyes(kind, severity).matrix, theirs(kind, severity), atol=1e-9)
+
+
+@pytest.mark.parametrize("kind", NAMED)
+@pytest.mark.parametrize("severity", [0.05, 0.55, 0.93])
+def test_between_the_steps_they_hardly_differ(kind, severity):
+    """Colour-science interpolates by a curve, which swings a little at the ends; we go straight."""
+    np.testing.assert_allclose(eyes(kind, severity).matrix, theirs(kind, severity), atol=0.08)
+
+
+def test_the_shipped_table_is_what_colour_science_gives():
+    assert json.loads(files("brief.colour").joinpath("eyes.json").read_text()) == eyes_table()
+
+
+def test_through_is_the_matrix_on_linear_srgb():
+    labs = np.array([[50, 60, 30], [70, -90, 80]])  # the second beyond sRGB
+    linear = lab_to_xyz(labs) @ XYZ_TO_SRGB.T
+    by_hand = xyz_to_lab(linear @ np.array(eyes("protan").matrix).T @ SRGB_TO_XYZ.T)
+    np.testing.assert_allclose(through(labs, eyes("protan")), by_hand)
+
+
+def test_red_and_green_come_together_for_deutan_eyes():
+    red, green = [50, 40, 30], [50, -40, 30]
+    apart = float(delta_e_2000(red, green))
+    left = float(delta_e_2000(*through([red, green], eyes("deutan"))))
+    assert left < apart / 2
+
+
+def test_grey_stays_grey():
+    for kind in NAMED:
+        assert float(delta_e_2000(through([60, 0, 0], eyes(kind)), [60, 0, 0])) < 0.1
+
+
+def test_normal_eyes_change_nothing():
+    assert eyes("normal") is NORMAL
+    np.testing.assert_allclose(through([40, 20, 30], NORMAL), [40, 20, 30], atol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("kind", "severity", "said"),
+    [
+        ("cat", 1, "eyes are one of normal, protan, deutan, tritan; got 'cat'"),
+        ("deutan", 1.5, "severity must be 0 to 1; got 1.5"),
+        ("deutan", float("nan"), "severity must be 0 to 1"),
+    ],
+)
+def test_other_eyes_are_refused(kind, severity, said):
+    with pytest.raises(ColourInputError, match=said):
+        eyes(kind, severity)
