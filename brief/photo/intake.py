@@ -21,6 +21,7 @@ from brief.photo.files import (
     orientation,
     upright_size,
 )
+from brief.photo.recolour import recolour
 from brief.photo.region import Region
 
 Picture = Source | Image.Image
@@ -85,14 +86,22 @@ def open_photo(source: Picture, *, name: str = UNNAMED, within: int | None = Non
 
 
 def rendition(
-    source: Picture, *, within: int, region: Region | None = None, name: str = UNNAMED
+    source: Picture,
+    *,
+    within: int,
+    region: Region | None = None,
+    mean: Sequence[float] | None = None,
+    name: str = UNNAMED,
 ) -> bytes:
     """A JPEG of the picture, or of a region of it, to be shown: sRGB and without metadata.
 
-    within : longest side of the result, pixels; never enlarged. Where and when the photograph was
-    taken stays behind. Raises as `open_photo`.
+    within : longest side of the result, pixels; never enlarged. mean : the colour that its mean is
+    brought to, as `recolour`; as it was shot without one. Where and when the photograph was taken
+    stays behind. Raises as `open_photo`.
     """
     shown = open_pixels(source, name=name, within=within, region=region).flattened()
+    if mean is not None:
+        shown = recolour(shown, mean)
     target = BytesIO()
     # Full chroma resolution: in this trade the colour is what the picture is looked at for.
     shown.save(target, "JPEG", quality=RENDITION_QUALITY, subsampling="4:4:4", optimize=True)
