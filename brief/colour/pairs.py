@@ -1,0 +1,230 @@
+"""The figures of many pairs under many conditions, in one call."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import astuple, dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from brief.colour.conditions import Condition
+from brief.colour.difference import DifferenceParts, delta_e_2000, delta_e_2000_parts
+from brief.colour.distance import line_as_seen
+from brief.colour.eyes import through
+from brief.colour.harmony import Harmony, pair_harmony
+from brief.colour.light import under
+from brief.colour.spaces import Array, as_colours
+from brief.errors import ColourInputError
+
+# CIEDE2000. "Two different colours" from 5 on is a scale made for the older 1976 difference;
+# that it serves for CIEDE2000 is our rule.
+DIFFERENT_COLOURS = 5.0
+TIMES_THE_GRAIN = 3.0
+DROWNED_DELTA_E = 5.0  # grain this close to the inlay hides it
+DROWNED_SHARE = 0.25  # more of the grain than this and the inlay is lost in it
+SINKS, DOUBTFUL, READS = range(3)
+
+
+@dataclass(frozen=True)
+class PairFigures:
+    """What n pairs come to under k conditions: arrays of shape (k, n), differences in CIEDE2000.
+
+    difference : of the two colours, as large patches; inlay less ground. uncertainty : of it.
+    seen : what the eye keeps of the inlay's line against the ground; the same as the difference
+    where no width is given. seen_uncertainty : of it. grain : root mean square of the ground's own
+    figure about its colour, as seen. needed : the difference at which the line reads.
+    drowned_share : the part of the figure within 5 of the line as seen. grain and drowned_share are
+    NaN where the figure is not known. reading : SINKS, DOUBTFUL or READS.
+    """
+
+    difference: DifferenceParts[Array]
+    uncertainty: Array
+    seen: Array
+    seen_uncertainty: Array
+    grain: Array
+    needed: Array
+    drowned_share: Array
+    harmony: Harmony[Array]
+    reading: NDArray[np.int8]
+
+
+def pair_figures(
+    grounds: ArrayLike,
+    inlays: ArrayLike,
+    conditions: Sequence[Condition],
+    *,
+    widths_mm: ArrayLike | None = None,
+    uncertainties: ArrayLike = 0.0,
+    figure: ArrayLike | None = None,
+    kept: ArrayLike = 1.0,
+) -> PairFigures:
+    """Work out the figures of every pair under every condition.
+
+    Parameters
+    ----------
+    grounds, inlays : array_like, shape (n, 3) or (k, n, 3)
+        CIELAB, D65 / 2°, in the state that each condition asks for.
+    conditions : sequence of k Condition
+    widths_mm : array_like, shape (n,), optional
+        Of the inlay's line, above 0; NaN for what is no line but an area, as all are without it.
+    uncertainties : array_like, 0 or more, broadcast to (k, n)
+        CIEDE2000, of both colours together. What a light model leaves uncertain is added to it.
+    figure : array_like, shape (n, c, 4), optional
+        The ground's own figure as c cells: L, a, b less those of the ground, and weight. Cells of
+        no weight do not count; a pair without any weight has no figure known. Finish, age and
+        light are taken to shift it as they shift the ground.
+    kept : array_like, 0 to 1, broadcast to (k, n)
+        How much of the figure's contrast is left at the distance of each condition.
+
+    Raises
+    ------
+    ColourInputError
+        If there is no condition, a shape does not fit or a number is not finite or out of range.
+
+    Notes
+    -----
+    The eyes come after the distance, as behind the optics they are. What distance and eyes take
+    from a difference they take from its uncertainty, too. Whether a line reads is our own rule:
+    `needed` is the larger of DIFFERENT_COLOURS and TIMES_THE_GRAIN times the grain, both as seen.
+    """
+    if not conditions:
+        raise ColourInputError("there must be at least one condition; got none")
+    count = len(conditions)
+    ground = _each(grounds, count, "grounds")
+    inlay = _each(inlays, count, "inlays")
+    if ground.shape != inlay.shape:
+        raise ColourInputError(
+            f"grounds and inlays must be as many; got {ground.shape[1]} and {inlay.shape[1]}"
+        )
+    shape = ground.shape[:2]
+    widths = _widths(widths_mm, shape[1])
+    doubts = _spread(uncertainties, shape, "uncertainties", np.inf)
+    contrast = _spread(kept, shape, "kept", 1.0)
+    offsets, weights = _figure(figure, shape[1])
+    rows = [
+        _under(condition, ground[i], inlay[i], widths, doubts[i], offsets, weights, contrast[i])
+        for i, condition in enumerate(conditions)
+    ]
+    parts = DifferenceParts(*np.stack([astuple(row.difference) for row in rows], axis=1))
+    harmony = Harmony(*np.stack([astuple(row.harmony) for row in rows], axis=1))
+    rest = {
+        name: np.stack([getattr(row, name) for row in rows])
+        for name in PairFigures.__dataclass_fields__
+        if name not in ("difference", "harmony")
+    }
+    return PairFigures(difference=parts, harmony=harmony, **rest)
+
+
+def _under(
+    condition: Condition,
+    ground: Array,
+    inlay: Array,
+    widths: Array,
+    doubts: Array,
+    offsets: Array,
+    weights: Array,
+    contrast: Array,
+) -> PairFigures:
+    """One row: n pairs under one condition."""
+
+    def lit(labs: Array) -> Array:
+        return under(labs, condition.light)
+
+    def minded(labs: Array) -> Array:
+        return through(labs, condition.eyes)
+
+    lit_ground, lit_inlay = lit(ground), lit(inlay)
+    line = lit_inlay.copy()
+    drawn = ~np.isnan(widths)
+    line[drawn] = line_as_seen(
+        lit_ground[drawn], lit_inlay[drawn], widths[drawn], condition.distance_m
+    )
+    ground_seen, line_seen, inlay_seen = minded(lit_ground), minded(line), minded(lit_inlay)
+    difference = delta_e_2000_parts(ground_seen, inlay_seen)
+    seen = np.where(drawn, delta_e_2000(ground_seen, line_seen), difference.total)
+    whole = delta_e_2000(lit_ground, lit_inlay)
+    doubt = np.hypot(doubts, np.sqrt(2) * condition.light.uncertainty)
+    uncertainty = doubt * _left(difference.total, whole)
+    seen_uncertainty = doubt * _left(seen, whole)
+
+    grain = np.full(len(ground), np.nan)
+    drowned = np.full(len(ground), np.nan)
+    known = weights.sum(axis=1) > 0
+    if known.any():
+        cells = ground[known, np.newaxis] + offsets[known] * contrast[known, np.newaxis, np.newaxis]
+        cells = minded(lit(cells))
+        astray = delta_e_2000(cells, ground_seen[known, np.newaxis])
+        close = delta_e_2000(cells, line_seen[known, np.newaxis]) <= DROWNED_DELTA_E
+        share = weights[known] / weights[known].sum(axis=1, keepdims=True)
+        grain[known] = np.sqrt((share * astray**2).sum(axis=1))
+        drowned[known] = np.minimum((share * close).sum(axis=1), 1.0)
+    needed = np.fmax(DIFFERENT_COLOURS, TIMES_THE_GRAIN * grain)
+    sinks = (seen + seen_uncertainty < needed) | (np.nan_to_num(drowned) > DROWNED_SHARE)
+    reads = seen - seen_uncertainty >= needed
+    reading = np.where(sinks, SINKS, np.where(reads, READS, DOUBTFUL)).astype(np.int8)
+    return PairFigures(
+        difference=difference,
+        uncertainty=uncertainty,
+        seen=seen,
+        seen_uncertainty=seen_uncertainty,
+        grain=grain,
+        needed=needed,
+        drowned_share=drowned,
+        harmony=pair_harmony(ground_seen, inlay_seen),
+        reading=reading,
+    )
+
+
+def _left(part: Array, whole: Array) -> Array:
+    """What share of a difference is left, 1 at most."""
+    share = np.divide(part, whole, out=np.ones_like(part), where=whole > 0)
+    return np.minimum(share, 1.0)
+
+
+def _each(values: ArrayLike, count: int, name: str) -> Array:
+    """Labs for each condition, shape (k, n, 3)."""
+    labs = as_colours(values, name)
+    if labs.ndim == 2:
+        labs = np.broadcast_to(labs, (count, *labs.shape))
+    if labs.ndim != 3 or labs.shape[0] != count:
+        raise ColourInputError(
+            f"{name} must have shape (n, 3) or ({count}, n, 3); got {np.shape(values)}"
+        )
+    return labs
+
+
+def _numbers(values: ArrayLike, name: str) -> Array:
+    try:
+        return np.asarray(values, dtype=np.float64)
+    except (TypeError, ValueError) as exc:
+        raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
+
+
+def _widths(values: ArrayLike | None, count: int) -> Array:
+    widths = np.full(count, np.nan) if values is None else _numbers(values, "widths")
+    if widths.shape != (count,) or not (np.isnan(widths) | (widths > 0)).all():
+        raise ColourInputError(f"widths must be {count} numbers above 0 mm, or NaN for no line")
+    return widths
+
+
+def _spread(values: ArrayLike, shape: tuple[int, ...], name: str, most: float) -> Array:
+    given = _numbers(values, name)
+    if not (np.isfinite(given) & (given >= 0) & (given <= most)).all():
+        up_to = "" if np.isinf(most) else f" and {most:g} at most"
+        raise ColourInputError(f"{name} must be numbers of 0 or more{up_to}; got {values!r}")
+    try:
+        return np.broadcast_to(given, shape)
+    except ValueError as exc:
+        raise ColourInputError(f"{name} must fit {shape}; got shape {given.shape}") from exc
+
+
+def _figure(values: ArrayLike | None, count: int) -> tuple[Array, Array]:
+    """Offsets, shape (n, c, 3), and weights, shape (n, c)."""
+    cells = np.zeros((count, 0, 4)) if values is None else _numbers(values, "figure")
+    if cells.ndim != 3 or cells.shape[0] != count or cells.shape[2] != 4:
+        raise ColourInputError(f"figure must have shape ({count}, c, 4); got {cells.shape}")
+    offsets, weights = cells[..., :3], cells[..., 3]
+    if not np.isfinite(cells).all() or (weights < 0).any():
+        raise ColourInputError("figure must be finite, with weights of 0 or more")
+    return offsets, weights

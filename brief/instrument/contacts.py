@@ -1,0 +1,192 @@
+"""Which parts touch and along what length, how much of each is seen, and the blank each needs.
+
+Worked out of the preset's own sizes. What those leave open (side depth, edges of an inlay, the
+allowance on a blank) is typical: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from brief.instrument.curve import Point, mirrored, smooth
+from brief.instrument.presets import Preset
+
+SIDE_DEPTH_MM = {"guitar": 100.0, "ukulele": 72.0}
+OTHER_SIDE_DEPTH_MM = 88.0
+INLAY_EDGE_MM, INLAY_AREA_MM2, INLAY_LINE_MM = 90.0, 160.0, 0.8
+SADDLE_MM, NUT_MM = 3.0, 5.0
+HEEL_MM = 80.0
+NECK_ROUND = 1.4  # half round: the back of a neck is that much wider than its board
+TUNER_MM2 = 320.0
+TAILPIECE_MM2 = 3600.0
+BEYOND_LAST_FRET_MM = 12.0
+ELSEWHERE_MM2 = 200.0  # a part that is not on the list of its kind of instrument
+# What a part is usually made of; what is not named can be of anything.
+USUAL_STUFF: dict[str, frozenset[str]] = {
+    **dict.fromkeys(("top", "back", "sides", "neck", "fretboard", "bridge"), frozenset({"timber"})),
+    "headplate": frozenset({"timber", "veneer"}),
+    **dict.fromkeys(
+        ("binding", "purfling", "rosette"), frozenset({"timber", "veneer", "shell", "bone"})
+    ),
+    **dict.fromkeys(("nut", "saddle"), frozenset({"bone", "timber", "other"})),
+}
+STEPS = 16
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Two parts that touch.
+
+    role : the one laid into or along the other, ground. length_mm : of the edge between them, all
+    its sides. line_mm : width of `role` where it is a line in its ground; None where it is a part
+    of its own.
+    """
+
+    role: str
+    ground: str
+    length_mm: float
+    line_mm: float | None = None
+
+
+def contacts(preset: Preset) -> tuple[Contact, ...]:
+    """The contacts that are seen, of the parts this kind of instrument has."""
+    around = length_of(body_outline(preset))
+    board = board_length_mm(preset)
+    over_body = board + preset.nut_y
+    end = preset.fretboard.width_mm(board)
+    rings = preset.hole.rosette_mm
+    bridge = preset.bridge
+    all_known = (
+        Contact("purfling", "top", around, preset.purfling_mm),
+        Contact("binding", "purfling", around),
+        Contact("binding", "sides", around),
+        Contact("sides", "back", around),
+        Contact(
+            "rosette",
+            "top",
+            sum(2 * math.pi * (inner + outer) for inner, outer in rings),
+            min(outer - inner for inner, outer in rings),
+        ),
+        Contact("fretboard", "top", 2 * over_body + end),
+        Contact("bridge", "top", 2 * (bridge.width_mm + bridge.depth_mm)),
+        Contact("saddle", "bridge", 2 * bridge.spread_mm, SADDLE_MM),
+        Contact("inlay", "fretboard", INLAY_EDGE_MM, INLAY_LINE_MM),
+        Contact("nut", "fretboard", preset.nut_mm),
+        Contact("nut", "headplate", preset.nut_mm),
+        Contact("fretboard", "neck", 2 * -preset.nut_y),
+        Contact("headplate", "neck", length_of(head_outline(preset))),
+        Contact("neck", "sides", 2 * HEEL_MM),
+        Contact("neck", "back", HEEL_MM / 2),
+    )
+    roles = {part.role for part in preset.parts}
+    return tuple(one for one in all_known if {one.role, one.ground} <= roles)
+
+
+def areas_mm2(preset: Preset) -> dict[str, float]:
+    """How much of each part is seen, from all sides together."""
+    body, around = area_of(body_outline(preset)), length_of(body_outline(preset))
+    board = board_length_mm(preset)
+    over_body = board + preset.nut_y
+    middle = preset.fretboard.width_mm((board - preset.nut_y) / 2)
+    fretboard = board * preset.fretboard.width_mm(board / 2)
+    bridge = preset.bridge.width_mm * preset.bridge.depth_mm
+    rosette = sum(math.pi * (outer**2 - inner**2) for inner, outer in preset.hole.rosette_mm)
+    edge = around * (preset.binding_mm + preset.purfling_mm)
+    hole = math.pi * preset.hole.diameter_mm**2 / 4
+    saddle = preset.bridge.spread_mm * SADDLE_MM
+    known = {
+        "top": body - hole - rosette - edge - bridge - over_body * middle,
+        "back": body,
+        "sides": around * side_depth_mm(preset),
+        "neck": -preset.nut_y * preset.fretboard.width_mm(-preset.nut_y / 2) * NECK_ROUND
+        + area_of(head_outline(preset)),
+        "headplate": area_of(head_outline(preset)),
+        "fretboard": fretboard - INLAY_AREA_MM2,
+        "bridge": bridge - saddle,
+        "binding": around * 2 * preset.binding_mm,  # its top and its side
+        "purfling": around * preset.purfling_mm,
+        "rosette": rosette,
+        "inlay": INLAY_AREA_MM2,
+        "nut": preset.nut_mm * NUT_MM,
+        "saddle": saddle,
+        "tuners": preset.strings * TUNER_MM2,
+        "tailpiece": TAILPIECE_MM2,
+    }
+    return {part.role: known[part.role] for part in preset.parts if part.role in known}
+
+
+def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
+    """The least length, width and thickness of a piece that each part can be cut from."""
+    around = length_of(body_outline(preset))
+    head = head_outline(preset)
+    head_length = max(y for _, y in head) - min(y for _, y in head)
+    head_width = max(x for x, _ in head) * 2
+    board = board_length_mm(preset)
+    plate = preset.body_mm + 15, preset.width_mm / 2 + 8
+    known = {
+        "top": (*plate, 2.8),
+        "back": (*plate, 2.6),
+        "sides": (around / 2 + 40, side_depth_mm(preset) + 8, 2.2),
+        "neck": (-preset.nut_y + head_length + 60, head_width, 18.0),
+        "headplate": (head_length + 8, head_width + 4, 1.2),
+        "fretboard": (board + 8, preset.fretboard.width_mm(board) + 4, 6.0),
+        "bridge": (preset.bridge.width_mm + 6, preset.bridge.depth_mm + 4, 9.0),
+        "binding": (around / 2 + 30, 6.0, preset.binding_mm),
+        "purfling": (around / 2 + 30, 1.5, 0.4),
+        "rosette": (40.0, 8.0, 0.5),
+        "inlay": (12.0, 10.0, 0.8),
+        "nut": (preset.nut_mm + 2, 8.0, NUT_MM),
+        "saddle": (preset.bridge.spread_mm + 6, 8.0, SADDLE_MM),
+        "tuners": (20.0, 15.0, 6.0),
+        "tailpiece": (90.0, 40.0, 1.0),
+    }
+    return {part.role: known[part.role] for part in preset.parts if part.role in known}
+
+
+def side_depth_mm(preset: Preset) -> float:
+    return SIDE_DEPTH_MM.get(preset.family, OTHER_SIDE_DEPTH_MM)
+
+
+def board_length_mm(preset: Preset) -> float:
+    """From the nut to the end of the fretboard."""
+    return preset.fretboard.fret_mm(preset.frets) + BEYOND_LAST_FRET_MM
+
+
+def body_outline(preset: Preset) -> list[Point]:
+    """The body as a closed run of points, the first given once more at the end."""
+    around = mirrored([(half, distance) for distance, half in preset.outline])
+    return _sampled(smooth(around, closed=True))
+
+
+def head_outline(preset: Preset) -> list[Point]:
+    """The head as a closed run of points, straight from station to station."""
+    side = [(half, distance) for distance, half in (*preset.head.outline, *preset.head.crest)]
+    around = mirrored(side)
+    return [*around, around[0]]
+
+
+def length_of(run: Sequence[Point]) -> float:
+    return sum(math.dist(a, b) for a, b in pairwise(run))
+
+
+def area_of(run: Sequence[Point]) -> float:
+    """Of a closed run, by Gauss's area formula."""
+    return abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in pairwise(run))) / 2
+
+
+def _sampled(segments: Sequence[tuple[Point, Point, Point, Point]]) -> list[Point]:
+    points = [segments[0][0]]
+    for start, first, second, end in segments:
+        for step in range(1, STEPS + 1):
+            t = step / STEPS
+            u = 1 - t
+            weights = u**3, 3 * u * u * t, 3 * u * t * t, t**3
+            x, y = (
+                sum(w * p[axis] for w, p in zip(weights, (start, first, second, end), strict=True))
+                for axis in (0, 1)
+            )
+            points.append((x, y))
+    return points

@@ -1,0 +1,81 @@
+"""Contacts and areas against counting squares and summing chords; typical sizes, no source."""
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from brief.instrument import preset, presets
+from brief.instrument.contacts import (
+    areas_mm2,
+    blanks_mm,
+    body_outline,
+    contacts,
+    length_of,
+)
+
+KINDS = [kind for kind, _ in presets()]
+
+
+def counted(outline, step=0.5):
+    """The area by counting squares: how far right each row reaches, twice."""
+    xs, ys = np.array(outline).T
+    right = xs >= 0
+    order = np.argsort(ys[right])
+    heights = np.arange(ys.min() + step / 2, ys.max(), step)
+    return 2 * step * np.interp(heights, ys[right][order], xs[right][order]).sum()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_back_is_the_area_within_the_outline(kind):
+    outline = body_outline(preset(kind))
+    assert areas_mm2(preset(kind))["back"] == pytest.approx(counted(outline), rel=0.01)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_all_that_is_seen_from_the_front_fills_it(kind):
+    """Top, rosette, edge, bridge, board over the body and the open hole make the outline."""
+    known, one = areas_mm2(preset(kind)), preset(kind)
+    seen = known["top"] + known["purfling"] + known["binding"] / 2 + known["bridge"]
+    seen += known.get("saddle", 0) + known.get("rosette", 0)
+    seen += math.pi * one.hole.diameter_mm**2 / 4
+    over_body = known["back"] - seen
+    assert 0.02 * known["back"] < over_body < 0.12 * known["back"]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_binding_runs_all_round(kind):
+    """Chords of the stations are a little shorter than the curve through them."""
+    stations = preset(kind).outline
+    chords = 2 * sum(math.dist(a, b) for a, b in pairwise(stations))
+    around = length_of(body_outline(preset(kind)))
+    assert chords <= around * 1.0001
+    assert around < chords * 1.02
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_only_parts_that_it_has(kind):
+    roles = {part.role for part in preset(kind).parts}
+    for one in contacts(preset(kind)):
+        assert {one.role, one.ground} <= roles
+        assert one.length_mm > 0
+    assert set(areas_mm2(preset(kind))) == roles
+    assert set(blanks_mm(preset(kind))) == roles
+    assert all(area > 0 for area in areas_mm2(preset(kind)).values())
+
+
+def test_the_rings_of_a_parlour_rosette():
+    """Three rings of known radii, both edges of each."""
+    one = preset("parlour-steel-string")
+    rosette = next(each for each in contacts(one) if each.role == "rosette")
+    edges = 51.0 + 52.2 + 53.6 + 59.6 + 61.0 + 62.2
+    assert rosette.length_mm == pytest.approx(2 * math.pi * edges)
+    assert rosette.line_mm == pytest.approx(1.2)
+
+
+def test_a_parlour_top_blank_is_what_a_maker_buys():
+    """Half plates of 500 x 180 mm are sold for small guitars: common practice, no source."""
+    length, width, _ = blanks_mm(preset("parlour-steel-string"))["top"]
+    assert 480 < length < 520
+    assert 165 < width < 190
