@@ -17,10 +17,12 @@ from brief.api import (
     materials,
     offcuts,
     pages,
+    pairings,
     parts,
     photographs,
     problems,
     references,
+    schemes,
 )
 from brief.api.answers import Heads, Packed
 from brief.api.guards import Guards
@@ -64,11 +66,12 @@ def create_app(settings: Settings) -> FastAPI:
         nouns.references: references.router,
         nouns.materials: materials.router,
         nouns.photographs: photographs.router,
+        nouns.pairings: pairings.router,
         nouns.parts: parts.router,
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))
-    for module in (offcuts, exchange, colours, images, docs, pages):
+    for module in (offcuts, exchange, colours, schemes, images, docs, pages):
         app.include_router(module.router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

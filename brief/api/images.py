@@ -14,6 +14,8 @@ router = APIRouter(prefix="/images", tags=["images"])
 # What lies under a hash never changes.
 FOREVER = {"Cache-Control": "private, max-age=31536000, immutable"}
 
+LAB = r"^(100(\.0)?|\d{1,2}(\.\d)?)(,-?\d{1,3}(\.\d)?){2}$"
+
 Sha256 = Annotated[str, Path(pattern="^[0-9a-f]{64}$")]
 
 
@@ -44,6 +46,15 @@ def shown(
     size: Literal["thumb", "page", "texture"],
     desk: ReadingDesk,
     region: Annotated[str | None, Query(max_length=80)] = None,
+    mean: Annotated[
+        str | None,
+        Query(
+            pattern=LAB,
+            description="L,a,b that the mean of the picture is brought to",
+            examples=["38.2,9.1,15.4"],
+        ),
+    ] = None,
 ) -> Response:
-    jpeg = shown_picture(desk, sha256, size, Region.parse(region) if region else None)
+    toned = [float(part) for part in mean.split(",")] if mean else None
+    jpeg = shown_picture(desk, sha256, size, Region.parse(region) if region else None, toned)
     return Response(jpeg, media_type="image/jpeg", headers=FOREVER)

@@ -16,6 +16,7 @@ from brief.api.desks import ReadingDesk
 from brief.api.problems import Problem
 from brief.services import nouns, sheets
 from brief.services.shown import FILTERS
+from brief.services.switches import Switches
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
@@ -58,15 +59,42 @@ def offcuts_bin(request: Request, desk: ReadingDesk) -> Response:
     return _pages(request).show("offcuts.html", offcuts=nouns.offcuts(desk))
 
 
+@router.get("/method")
+def method(request: Request) -> Response:
+    return _pages(request).show("method.html")
+
+
 @router.get("/briefs/{brief_id}")
 def first_sheet(brief_id: str, desk: ReadingDesk) -> Response:
     nouns.briefs.get(desk, brief_id)
     return RedirectResponse(f"/briefs/{brief_id}/{sheets.SHEETS[0].key}")
 
 
+SEEN_COOKIE = "seen"
+
+
+def _switches(request: Request) -> Switches:
+    return Switches.parse(request.cookies.get(SEEN_COOKIE, ""))
+
+
+@router.get("/briefs/{brief_id}/spec")
+def spec(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    given = request.query_params
+    if not given:
+        context = sheets.sheet(desk, sheets.SPEC, brief_id, _switches(request))
+    else:
+        asked = {
+            "open": given.getlist("open"),
+            "no_papers": "no_papers" in given,
+            "most_price": given.get("most_price", ""),
+        }
+        context = sheets.spec_asked(desk, brief_id, _switches(request), asked)
+    return _pages(request).show("spec.html", **context)
+
+
 def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
     def page(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
-        context = sheets.sheet(desk, sheet, brief_id)
+        context = sheets.sheet(desk, sheet, brief_id, _switches(request))
         return _pages(request).show(f"{sheet.key}.html", **context)
 
     return page
@@ -74,8 +102,10 @@ def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
 
 @router.get("/briefs/{brief_id}/timber/{material_id}")
 def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) -> Response:
-    return _pages(request).show("piece.html", **sheets.piece(desk, brief_id, material_id))
+    context = sheets.piece(desk, brief_id, material_id, _switches(request))
+    return _pages(request).show("piece.html", **context)
 
 
 for _sheet in sheets.SHEETS:
-    router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))
+    if _sheet is not sheets.SPEC:  # it has a page of its own above
+        router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))

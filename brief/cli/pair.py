@@ -105,17 +105,18 @@ def _show(ground: Side, inlay: Side, verdict: PairVerdict) -> None:
 
 
 def _figures(verdict: PairVerdict) -> list[str]:
-    apart, harmony = verdict.difference, verdict.harmony
+    bench = verdict.bench
+    apart, harmony = bench.difference, bench.harmony
     lines = [
-        f"Difference: {plus_minus(apart.total, verdict.uncertainty)}, and it takes "
-        f"{figure(verdict.needed, verdict.uncertainty)} ({SCALE}).",
+        f"Difference: {plus_minus(apart.total, bench.uncertainty)}, and it takes "
+        f"{figure(bench.needed, bench.uncertainty)} ({SCALE}).",
         f"Made of: lightness {apart.lightness:+.1f}, strength of colour {apart.chroma:+.1f}, "
         f"hue {apart.hue:+.1f}.",
     ]
-    if verdict.grain is not None and verdict.drowned_share is not None:
+    if bench.grain is not None and bench.drowned_share is not None:
         lines.append(
-            f"Grain: {verdict.grain:.1f} about the timber's own colour; "
-            f"{verdict.drowned_share:.0%} of it comes near the inlay."
+            f"Grain: {bench.grain:.1f} about the timber's own colour; "
+            f"{bench.drowned_share:.0%} of it comes near the inlay."
         )
     lines.append(
         f"Harmony: {harmony.total:+.2f} by a formula made for plain patches on a screen (Ou and "

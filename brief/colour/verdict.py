@@ -1,59 +1,101 @@
-"""Does the inlay read on this timber, as both lie on the bench?
+"""Does the inlay read on this timber: at the bench, finished, aged, in the hall, to other eyes?
 
-The rules are our own and the names below say them: an inlay reads when it lies at least three
-times as far from the timber's colour as the grain itself does, and at least as far as two
-different colours lie apart; it sinks when too much of the grain is its own colour. They weigh the
-two colours alone, not how wide the inlay is, nor from how far it is seen.
+The rules are our own and their names, in `brief.colour.pairs`, say them: an inlay reads when it
+lies at least three times as far from the timber's colour as the grain itself does, and at least as
+far as two different colours lie apart; it sinks when too much of the grain is its own colour. All
+of it as the eye has it: a fine line fades with the distance, and so does the figure.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import astuple, dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brief.colour.difference import DifferenceParts, delta_e_2000, delta_e_2000_parts
-from brief.colour.harmony import Harmony, pair_harmony
+from brief.colour.conditions import BENCH, Condition
+from brief.colour.difference import DifferenceParts
+from brief.colour.distance import distance_to_read, names_colour, width_to_read
+from brief.colour.eyes import NORMAL
+from brief.colour.harmony import Harmony
+from brief.colour.light import DAYLIGHT, under
+from brief.colour.pairs import (
+    DIFFERENT_COLOURS,
+    DROWNED_SHARE,
+    TIMES_THE_GRAIN,
+    PairFigures,
+    pair_figures,
+)
 from brief.colour.spaces import Array, as_colours, as_one_colour
 from brief.colour.words import difference_words, figure, plus_minus, share_words
 from brief.errors import ColourInputError
 
-# CIEDE2000. "Two different colours" from 5 on is a scale made for the older 1976 difference;
-# that it serves for CIEDE2000 is our rule.
-DIFFERENT_COLOURS = 5.0
-TIMES_THE_GRAIN = 3.0
-DROWNED_DELTA_E = 5.0  # grain this close to the inlay hides it
-DROWNED_SHARE = 0.25  # more of the grain than this and the inlay is lost in it
 FEW_RIVALS = 10  # with fewer, count them; with more, speak of "7 in 10"
+GAP_SHRINKS = 0.8  # of the gap in daylight; below it the light is named as what shrinks it
 
-Reading = Literal["reads", "doubtful", "sinks"]
+Reading = Literal["sinks", "doubtful", "reads"]
+READINGS: tuple[Reading, ...] = ("sinks", "doubtful", "reads")  # by the number of `pair_figures`
+Kept = Callable[[float], float]
 
 
 @dataclass(frozen=True)
-class PairVerdict:
-    """What was found about an inlay on a ground; differences in CIEDE2000, inlay less ground.
+class Seen:
+    """What was found about an inlay on a ground under one condition; differences in CIEDE2000.
 
-    uncertainty: of the two colours together. needed: the difference at which the inlay reads.
-    grain: how far the ground's own cells lie from its colour, root mean square; drowned_share:
-    the part of them within DROWNED_DELTA_E of the inlay; both None without cells. better_than:
-    the share of the `rivals` other pairs with a lower harmony, None without any; standing: the
-    same in words ("6 in 10", "2 of 5", "none of 40"), empty without any.
+    difference : of the two colours as patches, inlay less ground; uncertainty : of it. seen : what
+    the eye keeps of the line, the same as the difference where no width is given. needed : the
+    difference at which the inlay reads. grain, drowned_share : as `PairFigures`, None without
+    cells. width_to_read : mm from which on a line would read from here. distance_to_read : m out to
+    which this line reads. Both None where nothing does, or nothing was asked. names_colour :
+    whether the hue of the line can still be told; None without a width.
     """
 
+    condition: Condition
     reading: Reading
     difference: DifferenceParts[float]
     uncertainty: float
+    seen: float
+    seen_uncertainty: float
     needed: float
     grain: float | None
     drowned_share: float | None
     harmony: Harmony[float]
+    width_to_read: float | None
+    distance_to_read: float | None
+    names_colour: bool | None
+
+    @property
+    def rank(self) -> tuple[int, float]:
+        """The lower, the worse."""
+        return READINGS.index(self.reading), (self.seen - self.seen_uncertainty) / self.needed
+
+
+@dataclass(frozen=True)
+class PairVerdict:
+    """What was found about an inlay on a ground, under one condition or more.
+
+    seen : one for each condition; the first is the bench. better_than : the share of the `rivals`
+    other pairs with a lower harmony, None without any; standing : the same in words ("6 in 10",
+    "2 of 5", "none of 40"), empty without any.
+    """
+
+    seen: tuple[Seen, ...]
     better_than: float | None
     rivals: int
     standing: str
     sentence: str
+
+    @property
+    def bench(self) -> Seen:
+        return self.seen[0]
+
+    @property
+    def worst(self) -> Seen:
+        """Where it does worst, the first of equals."""
+        return min(self.seen, key=lambda one: one.rank)
 
 
 def judge_pair(
@@ -61,24 +103,34 @@ def judge_pair(
     inlay: ArrayLike,
     *,
     ground_cells: ArrayLike | None = None,
-    uncertainty: float = 0.0,
+    uncertainty: ArrayLike = 0.0,
     photographed: bool = False,
     rival_harmonies: ArrayLike | None = None,
+    line_mm: float | None = None,
+    conditions: Sequence[Condition] = (BENCH,),
+    kept: Kept | None = None,
 ) -> PairVerdict:
-    """Judge an inlay against the timber it goes into, at the bench.
+    """Judge an inlay against the timber it goes into.
 
     Parameters
     ----------
-    ground, inlay : array_like, shape (3,)
-        CIELAB, D65 / 2°.
+    ground, inlay : array_like, shape (3,) or (k, 3)
+        CIELAB, D65 / 2°; one for each condition where the state changes them, the bench first.
     ground_cells : array_like, shape (n, 4), optional
         L, a, b and weight: the pixels of the ground's own photograph folded into cells.
-    uncertainty : float, at least 0
-        CIEDE2000; of both colours together (the root of the sum of squares).
+    uncertainty : float, or array_like of shape (k,), at least 0
+        CIEDE2000; of both colours together, one for each condition where the state changes it.
     photographed : bool, optional
         Whether it comes from a photograph, so that a doubt can say what would settle it.
     rival_harmonies : array_like, shape (n,), optional
         Harmony totals of the other pairs that the rack could make.
+    line_mm : float, above 0, optional
+        Width of the inlay's line; without it, it is judged as an area.
+    conditions : sequence of k Condition
+        The first is the bench, which the others are compared with.
+    kept : callable, optional
+        How much of the figure's contrast is left, 0 to 1, from a distance in metres; all of it
+        where that is not known, which makes the verdict a careful one.
 
     Raises
     ------
@@ -88,37 +140,102 @@ def judge_pair(
 
     Examples
     --------
-    >>> judge_pair([36, 9, 9], [84, 4, 20], uncertainty=14).reading
+    >>> judge_pair([36, 9, 9], [84, 4, 20], uncertainty=14).bench.reading
     'reads'
     """
-    ground_lab, inlay_lab = as_one_colour(ground, "ground"), as_one_colour(inlay, "inlay")
-    if not (math.isfinite(uncertainty) and uncertainty >= 0):
-        raise ColourInputError(f"uncertainty must be a number of 0 or more; got {uncertainty!r}")
-    grain, drowned = None, None
-    if ground_cells is not None:
-        grain, drowned = _grain(_cells(ground_cells), ground_lab, inlay_lab)
-    parts = delta_e_2000_parts(ground_lab, inlay_lab)
-    difference = DifferenceParts(*map(float, astuple(parts)))
-    harmony = Harmony(*map(float, astuple(pair_harmony(ground_lab, inlay_lab))))
+    grounds = _in_each(ground, len(conditions), "ground")
+    inlays = _in_each(inlay, len(conditions), "inlay")
+    cells = None if ground_cells is None else _cells(ground_cells)
+    if cells is not None:
+        cells = cells - np.append(grounds[0], 0.0)
+    shares = [1.0 if kept is None else kept(one.distance_m) for one in conditions]
+    figures = pair_figures(
+        grounds[:, np.newaxis],
+        inlays[:, np.newaxis],
+        conditions,
+        widths_mm=None if line_mm is None else [line_mm],
+        uncertainties=np.reshape(_numbers(uncertainty, "uncertainty"), (-1, 1)),
+        figure=None if cells is None else cells[np.newaxis],
+        kept=np.array(shares)[:, np.newaxis],
+    )
+    seen = tuple(
+        _seen(figures, i, condition, grounds[i], inlays[i], line_mm, kept)
+        for i, condition in enumerate(conditions)
+    )
     rivals = _rivals(rival_harmonies)
-    better_than = float((rivals < harmony.total).mean()) if rivals.size else None
-    needed = max(DIFFERENT_COLOURS, TIMES_THE_GRAIN * (grain or 0.0))
-    reading = _reading(difference.total, uncertainty, needed, drowned)
-    return PairVerdict(
-        reading=reading,
-        difference=difference,
-        uncertainty=float(uncertainty),
-        needed=needed,
-        grain=grain,
-        drowned_share=drowned,
-        harmony=harmony,
+    better_than = float((rivals < seen[0].harmony.total).mean()) if rivals.size else None
+    verdict = PairVerdict(
+        seen=seen,
         better_than=better_than,
         rivals=int(rivals.size),
         standing=_standing(better_than, int(rivals.size)),
-        sentence=_bench_sentence(
-            reading, difference, uncertainty, needed, drowned, _doubt(photographed)
-        ),
+        sentence="",
     )
+    sentence = " ".join(
+        part
+        for part in (
+            _bench_sentence(verdict.bench, _doubt(photographed)),
+            _elsewhere_sentence(verdict, line_mm),
+            _light_sentence(verdict),
+            _eyes_sentence(verdict),
+        )
+        if part
+    )
+    return PairVerdict(seen, better_than, verdict.rivals, verdict.standing, sentence)
+
+
+def _seen(
+    figures: PairFigures,
+    i: int,
+    condition: Condition,
+    ground: Array,
+    inlay: Array,
+    line_mm: float | None,
+    kept: Kept | None,
+) -> Seen:
+    """The figures of one condition, with what line and what distance would do."""
+    grain = float(figures.grain[i, 0])
+    known = not math.isnan(grain)
+    here = 1.0 if kept is None else kept(condition.distance_m)
+
+    def needed(distance_m: float) -> float:
+        share = 1.0 if kept is None else kept(distance_m)
+        of_grain = grain * share / here if known and here else 0.0
+        return max(DIFFERENT_COLOURS, TIMES_THE_GRAIN * of_grain)
+
+    width, reach = None, None
+    if line_mm is not None and condition.eyes == NORMAL:
+        lit = under(ground, condition.light), under(inlay, condition.light)
+        width = width_to_read(*lit, condition.distance_m, needed)
+        reach = distance_to_read(*lit, line_mm, needed)
+    return Seen(
+        condition=condition,
+        reading=READINGS[int(figures.reading[i, 0])],
+        difference=DifferenceParts(*(float(part[i, 0]) for part in _fields(figures.difference))),
+        uncertainty=float(figures.uncertainty[i, 0]),
+        seen=float(figures.seen[i, 0]),
+        seen_uncertainty=float(figures.seen_uncertainty[i, 0]),
+        needed=float(figures.needed[i, 0]),
+        grain=grain if known else None,
+        drowned_share=float(figures.drowned_share[i, 0]) if known else None,
+        harmony=Harmony(*(float(part[i, 0]) for part in _fields(figures.harmony))),
+        width_to_read=width,
+        distance_to_read=reach,
+        names_colour=None if line_mm is None else names_colour(line_mm, condition.distance_m),
+    )
+
+
+def _fields(parts: DifferenceParts[Array] | Harmony[Array]) -> tuple[Array, ...]:
+    return tuple(astuple(parts))
+
+
+def _in_each(values: ArrayLike, count: int, name: str) -> Array:
+    if np.ndim(values) == 1:
+        return np.broadcast_to(as_one_colour(values, name), (count, 3))
+    labs = as_colours(values, name)
+    if labs.shape != (count, 3):
+        raise ColourInputError(f"{name} must have shape (3,) or ({count}, 3); got {labs.shape}")
+    return labs
 
 
 def _numbers(values: ArrayLike, name: str) -> Array:
@@ -139,14 +256,6 @@ def _cells(values: ArrayLike) -> Array:
     return cells
 
 
-def _grain(cells: Array, ground: Array, inlay: Array) -> tuple[float, float]:
-    """How far the cells stray from the ground's colour, and the share close to the inlay."""
-    labs, weights = cells[:, :3], cells[:, 3] / cells[:, 3].sum()
-    astray = delta_e_2000(labs, ground)
-    close = delta_e_2000(labs, inlay) <= DROWNED_DELTA_E
-    return math.sqrt(float(weights @ astray**2)), min(float(weights @ close), 1.0)
-
-
 def _rivals(values: ArrayLike | None) -> Array:
     rivals = _numbers([] if values is None else values, "rival harmonies")
     if rivals.ndim != 1 or not np.isfinite(rivals).all():
@@ -156,35 +265,25 @@ def _rivals(values: ArrayLike | None) -> Array:
     return rivals
 
 
-def _reading(total: float, uncertainty: float, needed: float, drowned: float | None) -> Reading:
-    if total + uncertainty < needed or (drowned or 0.0) > DROWNED_SHARE:
-        return "sinks"
-    return "reads" if total - uncertainty >= needed else "doubtful"
+def _needs(one: Seen) -> str:
+    if one.needed > DIFFERENT_COLOURS:
+        return f"this grain asks for {figure(one.needed, one.seen_uncertainty)}"
+    return f"it takes {DIFFERENT_COLOURS:.0f} to be another colour"
 
 
-def _bench_sentence(
-    reading: Reading,
-    difference: DifferenceParts[float],
-    uncertainty: float,
-    needed: float,
-    drowned: float | None,
-    doubt: str,
-) -> str:
-    apart = f"{plus_minus(difference.total, uncertainty)} apart"
-    if needed > DIFFERENT_COLOURS:
-        needs = f"this grain asks for {figure(needed, uncertainty)}"
-    else:
-        needs = f"it takes {DIFFERENT_COLOURS:.0f} to be another colour"
+def _bench_sentence(one: Seen, doubt: str) -> str:
+    apart = f"{plus_minus(one.seen, one.seen_uncertainty)} apart"
+    drowned = one.drowned_share
     if drowned is None:
         close = "without a photograph of the timber the grain cannot be judged"
     else:
         close = f"{share_words(drowned)} of the grain comes near it"
-    if reading == "reads":
-        mostly = difference_words(difference)
+    if one.reading == "reads":
+        mostly = difference_words(one.difference)
         return f"Stands clear of the timber at the bench: {apart}, {mostly}; {close}."
-    if reading == "doubtful":
+    if one.reading == "doubtful":
         return (
-            f"May sink into the timber: {apart} at the bench, and {needs}. {doubt} "
+            f"May sink into the timber: {apart} at the bench, and {_needs(one)}. {doubt} "
             f"{close[0].upper()}{close[1:]}."
         )
     if drowned is not None and drowned > DROWNED_SHARE:
@@ -192,7 +291,82 @@ def _bench_sentence(
             f"Sinks into the figure: {share_words(drowned)} of the timber's own grain is close "
             f"to this colour; the two are {apart}."
         )
-    return f"Sinks into the timber at the bench: only {apart}, and {needs}; {close}."
+    return f"Sinks into the timber at the bench: only {apart}, and {_needs(one)}; {close}."
+
+
+def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
+    """What the worst of the other conditions does to it, and what would help there."""
+    bench = verdict.bench
+    others = [one for one in verdict.seen[1:] if one.condition.eyes == NORMAL]
+    if not others:
+        return ""
+    worst = min(others, key=lambda one: one.rank)
+    where = worst.condition.words
+    left = plus_minus(worst.seen, worst.seen_uncertainty)
+    if bench.reading == "sinks":
+        best = max(others, key=lambda one: one.rank)
+        if best.reading == "sinks":
+            return "It sinks everywhere else asked about, too."
+        return f"It does best {best.condition.words}."
+    if worst.reading == "reads":
+        return f"It holds everywhere else asked about; least {where}, where {left} is left."
+    does = "sinks" if worst.reading == "sinks" else "may sink"
+    drowned = worst.drowned_share
+    if drowned is not None and drowned > DROWNED_SHARE:
+        because = f"{share_words(drowned)} of the grain comes near it"
+    else:
+        because = f"{left} is left, and {_needs(worst)}"
+    return f"But {where} it {does}: {because}.{_help(worst, line_mm)}"
+
+
+def _eyes_sentence(verdict: PairVerdict) -> str:
+    """To which eyes it is lost where others still have it."""
+    plain = {
+        (one.condition.distance_m, one.condition.light, one.condition.state): one
+        for one in verdict.seen
+        if one.condition.eyes == NORMAL
+    }
+    lost: dict[str, None] = {}
+    for one in verdict.seen:
+        condition = one.condition
+        place = condition.distance_m, condition.light, condition.state
+        if condition.eyes != NORMAL and one.reading == "sinks":
+            same = plain.get(place)
+            if same is None or same.reading != "sinks":
+                lost[condition.eyes.words] = None
+    return f"To {' and to '.join(lost)} it sinks sooner." if lost else ""
+
+
+def _help(one: Seen, line_mm: float | None) -> str:
+    if line_mm is None or one.condition.eyes != NORMAL:
+        return ""
+    if one.width_to_read is None:
+        return " No line up to 10 mm wide would read there."
+    said = f" A line of about {one.width_to_read:.1f} mm would read there"
+    if one.width_to_read <= line_mm:
+        said = " It is in doubt there because the colours are"
+    if one.distance_to_read is not None:
+        return f"{said}; this one reads out to about {one.distance_to_read:.1f} m."
+    return f"{said}."
+
+
+def _light_sentence(verdict: PairVerdict) -> str:
+    """Which light eats most of the gap between the two colours, if one does."""
+    plain = [one for one in verdict.seen if one.condition.eyes == NORMAL]
+    daylit = {
+        one.condition.state: one.difference.total
+        for one in reversed(plain)
+        if one.condition.light == DAYLIGHT
+    }
+    left = {
+        one.condition.words: one.difference.total / daylit[one.condition.state]
+        for one in plain
+        if daylit.get(one.condition.state, 0.0) >= DIFFERENT_COLOURS
+    }
+    where = min(left, key=lambda words: left[words], default="")
+    if not where or left[where] > GAP_SHRINKS:
+        return ""
+    return f"The light alone shrinks the gap {where} by {share_words(1 - left[where])}."
 
 
 def _doubt(photographed: bool) -> str:

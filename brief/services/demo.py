@@ -14,11 +14,13 @@ from brief.colour.notation import parse_colour
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.comments import CommentDraft
+from brief.services.finish_tests import FinishTestDraft
 from brief.services.pairings import PairingDraft
 from brief.services.palettes import PaletteDraft, SwatchDraft
 from brief.services.references import PassageDraft, ReferenceFacts
 from brief.services.spec import PartDraft
 from brief.services.theme import BriefDraft, MotifDraft, NoteDraft
+from brief.services.viewings import ViewingDraft
 from brief.store.desk import Desk, Store
 from brief.store.records import Brief, Palette
 
@@ -66,6 +68,10 @@ class _Filing:
             self._palette(row)
         for row in data["materials"]:
             self._material(row)
+        for row in data["finish_tests"]:
+            self._finish_test(row)
+        for row in data["viewings"]:
+            nouns.viewings.add(desk, ViewingDraft(brief_id=self.brief_id, **row))
         for row in data["pairings"]:
             self._pairing(row)
         self._parts(data["parts"])
@@ -109,17 +115,36 @@ class _Filing:
 
     def _material(self, row: Row) -> None:
         material = nouns.photographs.add_piece(self.desk, *self._picture(row["file"]))
-        facts = _without(row, "key", "file", "finish_note", "region")
+        facts = _without(row, "key", "file", "finish_note", "region", "shows_mm")
         change = nouns.materials.change_model(**facts)
         nouns.materials.change(self.desk, material.id, ANY_VERSION, change)
+        (photograph,) = nouns.photographs.page(self.desk, material_id=material.id)
+        where: dict[str, Any] = {"scale_points": "0,50 100,50", "scale_mm": row["shows_mm"]}
         if "region" in row:
-            (photograph,) = nouns.photographs.page(self.desk, material_id=material.id)
-            where = nouns.photographs.change_model(**{"selections": [row["region"]]})
-            nouns.photographs.change(self.desk, photograph.id, ANY_VERSION, where)
+            where["selections"] = [row["region"]]
+        change = nouns.photographs.change_model(**where)
+        nouns.photographs.change(self.desk, photograph.id, ANY_VERSION, change)
+        self.ids[f"photograph:{row['file']}"] = photograph.id
         name = f"material:{row['key']}"
         self.ids[name] = material.id
         if "finish_note" in row:
             self._note(name, row["finish_note"])
+
+    def _finish_test(self, row: Row) -> None:
+        material_id = self.ids[f"material:{row['material']}"]
+        after = nouns.photographs.add_picture(self.desk, material_id, *self._picture(row["file"]))
+        now = {"state": row["state"], "finish": row["name"]}
+        change = nouns.photographs.change_model(**now)
+        nouns.photographs.change(self.desk, after.id, ANY_VERSION, change)
+        self.ids[f"photograph:{row['file']}"] = after.id
+        before = row.get("from", f"{row['material']}.jpg")
+        draft = FinishTestDraft(
+            material_id=material_id,
+            name=row["name"],
+            before_id=self.ids[f"photograph:{before}"],
+            after_id=after.id,
+        )
+        nouns.finish_tests.add(self.desk, draft)
 
     def _pairing(self, row: Row) -> None:
         draft = PairingDraft(

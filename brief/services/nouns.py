@@ -18,6 +18,7 @@ from brief.services.rack import Materials
 from brief.services.references import References
 from brief.services.spec import Parts
 from brief.services.theme import Briefs, Motifs, Notes
+from brief.services.viewings import Viewings
 from brief.store.desk import Desk
 
 briefs = Briefs()
@@ -29,6 +30,7 @@ swatches = Swatches()
 materials = Materials()
 photographs = Photographs()
 finish_tests = FinishTests()
+viewings = Viewings()
 pairings = Pairings()
 parts = Parts()
 comments = Comments()

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from typing import Annotated, Any, ClassVar, Literal
+from dataclasses import asdict
+from typing import Annotated, Any, ClassVar
 
 import numpy as np
 from pydantic import AfterValidator, BaseModel, Field
 
 from brief.colour import PairVerdict, judge_pair
+from brief.colour.conditions import State
+from brief.colour.verdict import Reading, Seen
 from brief.errors import InputError
 from brief.services.colours import ColourView, difference
+from brief.services.conditions import asked_about
 from brief.services.fields import Draft, Id, Lab, Line, View, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
 from brief.services.rack import RackHarmonies, material_colour, texture_of
+from brief.services.surfaces import surface_of
+from brief.services.timber_figure import timber_figure
 from brief.store.desk import Desk
-from brief.store.records import Material, Pairing
+from brief.store.records import Material, Pairing, Viewing
 
 THINNEST_MM, WIDEST_MM = SAMPLE_LINE_LIMITS
 
@@ -63,25 +70,53 @@ class HarmonyView(BaseModel):
     chromatic: float
     lightness: float
     hue: float
+
+
+class SeenView(BaseModel):
+    """The pair under one condition; differences in CIEDE2000."""
+
+    key: str = Field(examples=["bench"])
+    words: str = Field(examples=["in the fair’s hall, from 2 m"])
+    state: State
+    light: str = Field(examples=["LED-B3"])
+    eyes: str = Field(examples=["deutan"])
+    distance_m: float
+    reading: Reading
+    difference: DifferenceView = Field(description="Of the two colours, as large patches")
+    seen: float = Field(description="What the eye keeps of a line of the pairing’s width")
+    seen_uncertainty: float
+    needed: float = Field(description="The difference at which the inlay reads")
+    grain: float | None = Field(description="RMS CIEDE2000 of the ground's own figure, as seen")
+    drowned_share: float | None = Field(
+        description="Part of the ground's own pixels within 5 CIEDE2000 of the inlay as seen"
+    )
+    harmony: HarmonyView
+    width_to_read: float | None = Field(description="mm from which on a line would read here")
+    distance_to_read: float | None = Field(description="m out to which this line reads")
+    names_colour: bool | None = Field(
+        description="Whether the hue of a line of this width can be told from here"
+    )
+
+
+class VerdictView(BaseModel):
+    sentence: str
+    reading: Reading = Field(description="At the bench")
+    worst: str = Field(description="The key of the condition under which it does worst")
     better_than: float | None = Field(
         description="Share of the rack's other pairs that are less harmonious, 0 to 1"
     )
     rivals: int = Field(description="How many other pairs the rack could make")
     standing: str = Field(description="The same in words", examples=["6 in 10"])
+    seen: list[SeenView] = Field(description="Under each condition, the bench first")
+    missing: list[str] = Field(description="What is not known, and what was done about it")
 
+    @property
+    def bench(self) -> SeenView:
+        return self.seen[0]
 
-class VerdictView(BaseModel):
-    sentence: str
-    reading: Literal["reads", "doubtful", "sinks"] = Field(
-        description="Of the two colours alone, whatever the width of the line and the distance"
-    )
-    difference: DifferenceView
-    needed: float = Field(description="The difference at which the inlay reads")
-    harmony: HarmonyView
-    drowned_share: float | None = Field(
-        description="Part of the ground's own pixels within 5 CIEDE2000 of the inlay"
-    )
-    grain: float | None = Field(description="RMS CIEDE2000 of the ground's own figure")
+    @property
+    def worst_seen(self) -> SeenView:
+        return next(one for one in self.seen if one.key == self.worst)
 
 
 class PairedView(BaseModel):
@@ -134,18 +169,25 @@ class Pairings(Noun[Pairing, PairingView]):
         return self.show_all(desk, [record])[0]
 
     def show_all(self, desk: Desk, records: Sequence[Pairing]) -> list[PairingView]:
-        # The rack's own pairs are worked out only once.
+        # The rack's own pairs, and where a brief is shown, are looked up only once.
         rack = RackHarmonies(desk)
-        return [self._show(desk, record, rack) for record in records]
-
-    def _show(self, desk: Desk, record: Pairing, rack: RackHarmonies) -> PairingView:
-        ground, inlay = record.ground, record.inlay
-        return PairingView(
-            **view_fields(record, "brief_id", "place", "line_mm"),
-            ground=_paired(ground, record.asked_ground_lab),
-            inlay=_paired(inlay, record.asked_inlay_lab),
-            verdict=_verdict(ground, inlay, rack),
-        )
+        viewings: dict[str, Sequence[Viewing]] = {}
+        shown = []
+        for record in records:
+            if record.brief_id not in viewings:
+                viewings[record.brief_id] = self.registry["viewing"].page(
+                    desk, brief_id=record.brief_id
+                )
+            verdict = _verdict(desk, record, rack, viewings[record.brief_id])
+            shown.append(
+                PairingView(
+                    **view_fields(record, "brief_id", "place", "line_mm"),
+                    ground=_paired(record.ground, record.asked_ground_lab),
+                    inlay=_paired(record.inlay, record.asked_inlay_lab),
+                    verdict=verdict,
+                )
+            )
+        return shown
 
     def label(self, record: Pairing) -> str:
         return f"{record.inlay.label} on {record.ground.label}"
@@ -164,41 +206,74 @@ def _paired(material: Material, asked_lab: list[float]) -> PairedView:
     )
 
 
-def _verdict(ground: Material, inlay: Material, rack: RackHarmonies) -> VerdictView | None:
+def _verdict(
+    desk: Desk, pairing: Pairing, rack: RackHarmonies, viewings: Sequence[Viewing]
+) -> VerdictView | None:
+    ground, inlay = pairing.ground, pairing.inlay
     if ground.lab is None or inlay.lab is None:
         return None
+    below, above = surface_of(desk, ground), surface_of(desk, inlay)
+    asked = asked_about(viewings, (below, above))
+    states = [condition.state for condition in asked.conditions]
+    figure = timber_figure(desk, ground)
     verdict = judge_pair(
-        ground.lab,
-        inlay.lab,
+        [below.lab(state) for state in states],
+        [above.lab(state) for state in states],
         ground_cells=None if ground.cells is None else np.asarray(ground.cells, dtype=float),
-        uncertainty=float(np.hypot(ground.uncertainty or 0.0, inlay.uncertainty or 0.0)),
+        uncertainty=[math.hypot(below.doubt(state), above.doubt(state)) for state in states],
         photographed=not (ground.reading and inlay.reading),
         rival_harmonies=rack.others(ground.id, inlay.id),
+        line_mm=pairing.line_mm,
+        conditions=asked.conditions,
+        kept=figure.kept if figure else None,
     )
-    return verdict_view(verdict)
+    missing = list(asked.missing)
+    if pairing.line_mm is None:
+        missing.append("No width is given: the inlay is judged as an area, not as a line.")
+    if figure is None and ground.cells is not None:
+        missing.append(
+            f"The photograph of {ground.label} has no scale, so its figure is taken at full "
+            "strength from any distance."
+        )
+    return verdict_view(verdict, missing)
 
 
-def verdict_view(verdict: PairVerdict) -> VerdictView:
+def verdict_view(verdict: PairVerdict, missing: Sequence[str] = ()) -> VerdictView:
     return VerdictView(
         sentence=verdict.sentence,
-        reading=verdict.reading,
-        difference=DifferenceView(
-            total=float(verdict.difference.total),
-            uncertainty=verdict.uncertainty,
-            lightness=float(verdict.difference.lightness),
-            chroma=float(verdict.difference.chroma),
-            hue=float(verdict.difference.hue),
-        ),
-        needed=verdict.needed,
-        harmony=HarmonyView(
-            total=float(verdict.harmony.total),
-            chromatic=float(verdict.harmony.chromatic),
-            lightness=float(verdict.harmony.lightness),
-            hue=float(verdict.harmony.hue),
-            better_than=verdict.better_than,
-            rivals=verdict.rivals,
-            standing=verdict.standing,
-        ),
-        drowned_share=verdict.drowned_share,
-        grain=verdict.grain,
+        reading=verdict.bench.reading,
+        worst=verdict.worst.condition.key,
+        better_than=verdict.better_than,
+        rivals=verdict.rivals,
+        standing=verdict.standing,
+        seen=[_seen_view(one) for one in verdict.seen],
+        missing=list(missing),
+    )
+
+
+def _seen_view(one: Seen) -> SeenView:
+    condition = one.condition
+    return SeenView(
+        key=condition.key,
+        words=condition.words,
+        state=condition.state,
+        light=condition.light.key,
+        eyes=condition.eyes.kind,
+        distance_m=condition.distance_m,
+        reading=one.reading,
+        difference=DifferenceView(**asdict(one.difference), uncertainty=one.uncertainty),
+        harmony=HarmonyView(**asdict(one.harmony)),
+        **{
+            name: getattr(one, name)
+            for name in (
+                "seen",
+                "seen_uncertainty",
+                "needed",
+                "grain",
+                "drowned_share",
+                "width_to_read",
+                "distance_to_read",
+                "names_colour",
+            )
+        },
     )

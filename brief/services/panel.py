@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
+from brief.colour.conditions import State
 from brief.instrument import Fill, View, draw_front, draw_pair_sample, preset, view_box
 from brief.photo import Region
 from brief.services.colours import colour_view
 from brief.services.rack import texture_of
+from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
-from brief.store.records import Brief, Image, Material, Pairing, Part
+from brief.store.records import Brief, Image, Material, Part
 
-SAMPLE_LINE_MM = 1.0  # drawn when a pairing does not say how wide its line is
 SAMPLE_LINE_LIMITS = (0.1, 10.0)
 LOUPE_VIEWS: dict[View, str] = {
     "whole": "whole",
@@ -22,16 +24,41 @@ LOUPE_VIEWS: dict[View, str] = {
 }
 
 
-def draw_instrument(desk: Desk, brief: Brief, parts: Sequence[Part], *, prefix: str) -> str:
-    """The front of the brief's instrument as inline SVG."""
-    fills = {}
-    for part in parts:
-        material = (
-            None if part.material_id is None else desk.session.get(Material, part.material_id)
-        )
-        if material is not None and material.binned_utc is None and material.lab is not None:
-            fills[part.role] = fill_of(desk, material)
+@dataclass(frozen=True)
+class Worn:
+    """A piece as it shows in one state: where its photograph is served, and its colour."""
+
+    texture: str | None
+    hex: str | None
+
+
+def draw_instrument(
+    desk: Desk, brief: Brief, parts: Sequence[Part], *, prefix: str, state: State = "bare"
+) -> str:
+    """The front of the brief's instrument as inline SVG, its timber in that state."""
+    pieces = {
+        part.role: material
+        for part in parts
+        if part.material_id is not None
+        and (material := desk.session.get(Material, part.material_id)) is not None
+        and material.binned_utc is None
+        and material.lab is not None
+    }
+    surfaces = surfaces_of(desk, list(pieces.values()))
+    fills = {role: fill_of(desk, surfaces[material.id], state) for role, material in pieces.items()}
     return draw_front(preset(brief.kind), fills, title="Front of the instrument", prefix=prefix)
+
+
+def worn(desk: Desk, material_ids: Sequence[str], state: State) -> dict[str, Worn]:
+    """How each of these pieces shows in that state, by id."""
+    pieces = [desk.session.get_one(Material, material_id) for material_id in material_ids]
+    return {
+        material_id: Worn(
+            texture_of(surface.material, surface.lab(state)) if surface.material.lab else None,
+            colour_view(surface.lab(state), 0.0).hex if surface.material.lab else None,
+        )
+        for material_id, surface in surfaces_of(desk, pieces).items()
+    }
 
 
 def loupe_views(brief: Brief) -> list[tuple[str, str]]:
@@ -43,23 +70,19 @@ def loupe_views(brief: Brief) -> list[tuple[str, str]]:
     ]
 
 
-def draw_pairing(desk: Desk, pairing: Pairing, *, prefix: str) -> str | None:
-    """A line and a dot of the inlay on the ground, as inline SVG; None while a colour lacks."""
-    ground, inlay = pairing.ground, pairing.inlay
-    if ground.lab is None or inlay.lab is None:
-        return None
-    thinnest, widest = SAMPLE_LINE_LIMITS
-    line_mm = pairing.line_mm or SAMPLE_LINE_MM
+def draw_pairing(desk: Desk, ground: Surface, inlay: Surface, line_mm: float, state: State) -> str:
+    """A line and a dot of the inlay on the ground, as inline SVG, not to the ground's scale."""
     return draw_pair_sample(
-        fill_of(desk, ground),
-        fill_of(desk, inlay),
-        line_mm=min(max(line_mm, thinnest), widest),
-        prefix=prefix,
+        fill_of(desk, ground, state),
+        fill_of(desk, inlay, state),
+        line_mm=line_mm,
+        prefix=f"p{ground.material.id}{inlay.material.id}",
     )
 
 
-def fill_of(desk: Desk, material: Material) -> Fill:
-    """How a measured material shows: its colour, and the measured part of its photograph."""
+def fill_of(desk: Desk, surface: Surface, state: State) -> Fill:
+    """How a measured piece shows: its colour, and the measured part of its photograph."""
+    material = surface.material
     image = (
         None if material.image_sha256 is None else desk.session.get(Image, material.image_sha256)
     )
@@ -69,8 +92,8 @@ def fill_of(desk: Desk, material: Material) -> Fill:
         left, top, right, bottom = region.box(image.width_px, image.height_px)
         size = (right - left, bottom - top)
     return Fill(
-        colour=colour_view(material.lab or (0, 0, 0), 0.0).hex,
-        picture=texture_of(material),
+        colour=colour_view(surface.lab(state), 0.0).hex,
+        picture=texture_of(material, surface.lab(state)),
         label=material.label,
         picture_size=size,
     )

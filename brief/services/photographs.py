@@ -43,7 +43,7 @@ from brief.services.rack import MaterialDraft
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
 
-State = Literal["bare", "wetted", "finished", "end grain"]
+State = Literal["bare", "wetted", "finished", "aged", "end grain"]
 GRAIN_PX = 2400  # narrow rings must stay apart
 FIGURE_PX = 1000
 # A change of one of these means measuring anew.

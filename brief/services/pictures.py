@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from pydantic import BaseModel, Field
@@ -63,15 +64,27 @@ def picture_view(desk: Desk, sha256: str) -> PictureView:
     )
 
 
-def shown_picture(desk: Desk, sha256: str, size: str, region: Region | None = None) -> bytes:
-    """The JPEG rendition `size` ("thumb", "page" or "texture"); NotFound without its image."""
+def shown_picture(
+    desk: Desk,
+    sha256: str,
+    size: str,
+    region: Region | None = None,
+    mean: Sequence[float] | None = None,
+) -> bytes:
+    """The JPEG rendition `size` ("thumb", "page" or "texture"); NotFound without its image.
+
+    `mean` is the Lab that the mean of what is shown is brought to.
+    """
     image = existing_image(desk, sha256)
     within = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX}[size]
     cut = "" if region is None else f"-{region.x:g}-{region.y:g}-{region.w:g}-{region.h:g}"
+    toned = "" if mean is None else "-to" + "_".join(f"{value:.1f}" for value in mean)
     return desk.images.rendition(
         sha256,
-        f"{size}-{within}{cut}.jpg",
-        lambda original: rendition(original, within=within, region=region, name=image.name),
+        f"{size}-{within}{cut}{toned}.jpg",
+        lambda original: rendition(
+            original, within=within, region=region, mean=mean, name=image.name
+        ),
     )
 
 

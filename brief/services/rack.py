@@ -133,12 +133,16 @@ class Materials(Noun[Material, MaterialView]):
         return record.label
 
 
-def texture_of(material: Material) -> str | None:
-    """Where the measured part of its photograph is served."""
-    if material.image_sha256 is None:
+def texture_of(material: Material, lab: Sequence[float] | None = None) -> str | None:
+    """Where the measured part of its photograph is served, in the colour that it was found to
+    have, or in `lab`.
+    """
+    shown = lab or material.lab
+    if material.image_sha256 is None or shown is None:
         return None
-    region = f"?region={material.region}" if material.region else ""
-    return f"/images/{material.image_sha256}/texture{region}"
+    region = f"region={material.region}&" if material.region else ""
+    mean = ",".join(f"{value:.1f}" for value in shown)
+    return f"/images/{material.image_sha256}/texture?{region}mean={mean}"
 
 
 def material_colour(material: Material) -> ColourView | None:

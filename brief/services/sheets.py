@@ -6,15 +6,24 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args
 
+from brief.colour.conditions import State
+from brief.errors import InputError
 from brief.instrument import presets
 from brief.photo import CARDS, MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
 from brief.services import nouns
+from brief.services.asking import Limits, ask_rack, uses_for
 from brief.services.noun import Noun
-from brief.services.panel import draw_instrument, draw_pairing, loupe_views
-from brief.services.photographs import State
+from brief.services.pair_pictures import pair_pictures
+from brief.services.panel import draw_instrument, loupe_views, worn
+from brief.services.photographs import State as Shot
 from brief.services.rack import Stuff
 from brief.services.references import RIGHTS
+from brief.services.schemes import scheme_view
+from brief.services.shown import words
+from brief.services.surfaces import surfaces_of
+from brief.services.switches import EYES, STATES, Shown, Switches, shown_as
+from brief.services.viewings import light_choices
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -29,7 +38,7 @@ class Sheet:
     number: int
     key: str
     title: str
-    fill: Callable[[Desk, Brief], dict[str, Any]]
+    fill: Callable[[Desk, Brief, Shown], dict[str, Any]]
 
 
 def shelf(desk: Desk) -> dict[str, Any]:
@@ -42,32 +51,53 @@ def shelf(desk: Desk) -> dict[str, Any]:
     }
 
 
-def sheet(desk: Desk, one: Sheet, brief_id: str) -> dict[str, Any]:
-    """What every sheet shows, and what this one does."""
+def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str, Any]:
+    """What every sheet shows, and what this one does, with the timber as the switches have it."""
     brief = nouns.briefs.get(desk, brief_id)
+    shown = shown_as(switches, nouns.viewings.page(desk, brief_id=brief.id))
+    filled = one.fill(desk, brief, shown)
     return {
         "sheet": one,
         "sheets": SHEETS,
         "brief": nouns.briefs.show(desk, brief),
-        "front": _front(desk, brief, "front"),
+        "front": _front(desk, brief, "front", switches.state),
         "loupe_views": loupe_views(brief),
         "kinds": dict(presets()),
-        **one.fill(desk, brief),
+        "shown": shown,
+        "states_shown": list(STATES.items()),
+        "eyes_shown": list(EYES.items()),
+        "untested": _untested(desk, brief, switches.state),
+        "worn": worn(desk, [view.id for view in filled.get("materials", ())], switches.state),
+        **filled,
     }
 
 
-def piece(desk: Desk, brief_id: str, material_id: str) -> dict[str, Any]:
+def _untested(desk: Desk, brief: Brief, state: State) -> str:
+    """Which parts the picture shows bare because their pieces were never tested in that state."""
+    parts = [part for part in nouns.parts.page(desk, brief_id=brief.id) if part.material_id]
+    pieces = [nouns.materials.get(desk, str(part.material_id), binned=True) for part in parts]
+    surfaces = surfaces_of(desk, pieces)
+    lacking = [
+        part.name
+        for part, piece in zip(parts, pieces, strict=True)
+        if piece.lab is not None and surfaces[piece.id].state(state) != state
+    ]
+    return f"Never tested {state}, so shown as they are: {words(lacking)}." if lacking else ""
+
+
+def piece(desk: Desk, brief_id: str, material_id: str, switches: Switches) -> dict[str, Any]:
     """The page of one piece of the rack, within a brief: its photographs and what they show."""
     material = nouns.materials.get(desk, material_id)
     shown = nouns.photographs.page(desk, material_id=material.id)
     tests = nouns.finish_tests.page(desk, material_id=material.id)
     photographs = nouns.photographs.show_all(desk, shown)
     finish_tests = nouns.finish_tests.show_all(desk, tests)
-    return sheet(desk, TIMBER, brief_id) | {
+    return sheet(desk, TIMBER, brief_id, switches) | {
         "material": nouns.materials.show(desk, material),
         "photographs": photographs,
         "finish_tests": finish_tests,
-        "states": [(state, state) for state in get_args(State)],
+        "uses": uses_for(desk, nouns.briefs.get(desk, brief_id), material),
+        "states": [(state, state) for state in get_args(Shot)],
         "ages": AGES,
         "cards": [(card, card) for card in CARDS],
         "along": _along(desk, nouns.photographs, photographs)
@@ -75,8 +105,9 @@ def piece(desk: Desk, brief_id: str, material_id: str) -> dict[str, Any]:
     }
 
 
-def _front(desk: Desk, brief: Brief, prefix: str) -> str:
-    return draw_instrument(desk, brief, nouns.parts.page(desk, brief_id=brief.id), prefix=prefix)
+def _front(desk: Desk, brief: Brief, prefix: str, state: State = "bare") -> str:
+    parts = nouns.parts.page(desk, brief_id=brief.id)
+    return draw_instrument(desk, brief, parts, prefix=prefix, state=state)
 
 
 def _views(desk: Desk, noun: Noun[Any, Any], brief: Brief) -> list[Any]:
@@ -103,7 +134,7 @@ def _said(desk: Desk, brief: Brief) -> dict[str, Any]:
     }
 
 
-def _theme(desk: Desk, brief: Brief) -> dict[str, Any]:
+def _theme(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     motifs = _views(desk, nouns.motifs, brief)
     references = _views(desk, nouns.references, brief)
     return {
@@ -119,7 +150,7 @@ def _theme(desk: Desk, brief: Brief) -> dict[str, Any]:
     }
 
 
-def _references(desk: Desk, brief: Brief) -> dict[str, Any]:
+def _references(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     references = _views(desk, nouns.references, brief)
     palettes = _views(desk, nouns.palettes, brief)
     swatches = _views(desk, nouns.swatches, brief)
@@ -142,7 +173,7 @@ def _references(desk: Desk, brief: Brief) -> dict[str, Any]:
     }
 
 
-def _timber(desk: Desk, brief: Brief) -> dict[str, Any]:
+def _timber(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     materials = nouns.materials.show_all(desk, nouns.materials.page(desk))
     parts = _views(desk, nouns.parts, brief)
     used: dict[str, list[Any]] = {}
@@ -165,24 +196,28 @@ def _timber(desk: Desk, brief: Brief) -> dict[str, Any]:
     }
 
 
-def _pairings(desk: Desk, brief: Brief) -> dict[str, Any]:
+def _pairings(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     pairings = list(reversed(nouns.pairings.page(desk, brief_id=brief.id)))  # newest first
+    viewings = nouns.viewings.page(desk, brief_id=brief.id)
     views = nouns.pairings.show_all(desk, pairings)
     materials = nouns.materials.show_all(desk, nouns.materials.page(desk))
     return {
         "pairings": views,
-        "samples": {
-            pairing.id: draw_pairing(desk, pairing, prefix=f"p{pairing.id}") for pairing in pairings
+        "pictures": {
+            pairing.id: pair_pictures(desk, pairing, shown, viewings) for pairing in pairings
         },
+        "viewings": [nouns.viewings.show(desk, one) for one in viewings],
+        "light_choices": light_choices(),
+        "eyes_words": EYES,
         "materials": [one for one in materials if one.colour],
         "unmeasured": [one for one in materials if not one.colour],
         "swatches": _views(desk, nouns.swatches, brief),
-        "along": _along(desk, nouns.pairings, views),
+        "along": _along(desk, nouns.pairings, views) | _along(desk, nouns.viewings, viewings),
         **_said(desk, brief),
     }
 
 
-def _spec(desk: Desk, brief: Brief) -> dict[str, Any]:
+def _spec(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     parts = _views(desk, nouns.parts, brief)
     return {
         "parts": parts,
@@ -191,11 +226,41 @@ def _spec(desk: Desk, brief: Brief) -> dict[str, Any]:
         "swatches": _views(desk, nouns.swatches, brief),
         "motifs": _views(desk, nouns.motifs, brief),
         "along": _along(desk, nouns.parts, parts),
+        "scheme": scheme_view(desk, brief),
+        "asked": None,
+        "asked_for": {"open": (), "no_papers": False, "most_price": ""},
+        "asked_fault": "",
         **_said(desk, brief),
     }
 
 
-def _comments(desk: Desk, brief: Brief) -> dict[str, Any]:
+def spec_asked(
+    desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, Any]
+) -> dict[str, Any]:
+    """The Spec sheet with what the rack answers; what cannot be asked is said on it, too."""
+    filled = sheet(desk, SPEC, brief_id, switches) | {"asked_for": asked}
+    try:
+        price = str(asked["most_price"]).strip().replace(",", ".")
+        limits = Limits(
+            frozenset(asked["open"]), bool(asked["no_papers"]), _price(price) if price else None
+        )
+        filled["asked"] = ask_rack(desk, nouns.briefs.get(desk, brief_id), limits)
+    except InputError as exc:
+        filled["asked_fault"] = str(exc)
+    return filled
+
+
+def _price(text: str) -> float:
+    try:
+        price = float(text)
+    except ValueError:
+        price = -1.0
+    if not 0 <= price < 1e9:
+        raise InputError(f"The dearest piece is a price of 0 or more; got {text!r}.")
+    return price
+
+
+def _comments(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     comments = _views(desk, nouns.comments, brief)
     newest_first = [one for one in reversed(comments) if one.reply_to is None]
     return {
@@ -227,11 +292,12 @@ def _targets(desk: Desk, brief: Brief) -> Mapping[str, list[tuple[str, str]]]:
 
 
 TIMBER = Sheet(3, "timber", "Timber and inlay", _timber)
+SPEC = Sheet(5, "spec", "Spec", _spec)
 SHEETS = (
     Sheet(1, "theme", "Theme", _theme),
     Sheet(2, "references", "References", _references),
     TIMBER,
     Sheet(4, "pairings", "Pairings", _pairings),
-    Sheet(5, "spec", "Spec", _spec),
+    SPEC,
     Sheet(6, "comments", "Comments", _comments),
 )

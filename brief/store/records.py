@@ -278,6 +278,21 @@ class FinishTest(Record):
     shift: Mapped[dict[str, Any]]
 
 
+class Viewing(Record):
+    """Where the piece of a brief will be seen."""
+
+    __tablename__ = "viewings"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    distance_m: Mapped[float]
+    # A CIE illuminant, or "lamp" for one known by its kelvin and colour rendering alone.
+    light: Mapped[str] = mapped_column(String(20))
+    kelvin: Mapped[float | None]
+    rendering: Mapped[float | None]
+    lux: Mapped[float | None]
+
+
 class Pairing(Record):
     """An inlay asked about in a ground, with their colours as they were when asked."""
 

@@ -9,7 +9,7 @@ import numpy as np
 from PIL import ExifTags, Image
 
 from brief.colour import linear_to_srgb, srgb_to_xyz
-from demo_assets.render import curlew, marsh, metal, reeds, shell, water, wood
+from demo_assets.render import curlew, marsh, metal, offcuts, reeds, shell, water, wood
 from demo_assets.render.camera import save, to_image
 from demo_assets.render.noise import Array
 from demo_assets.render.profile import display_p3, rgb_to_xyz
@@ -25,6 +25,9 @@ SCENES: dict[str, Callable[[], Array]] = {
     "sycamore": wood.sycamore,
     "verdigris": wood.verdigris,
     "black-wood": wood.black_wood,
+    "cedar-polished": offcuts.cedar_polished,
+    "walnut-polished": offcuts.walnut_polished,
+    "walnut-aged": offcuts.walnut_aged,
     "mother-of-pearl": shell.mother_of_pearl,
     "bone": shell.bone,
     "brass": metal.brass,

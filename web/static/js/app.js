@@ -16,6 +16,7 @@ import { wirePanel } from './panel.js';
 import { wireRegion } from './region.js';
 import { wireSend } from './send.js';
 import { wireSpots } from './spots.js';
+import { wireSwitches } from './switches.js';
 import { wireTicks } from './ticks.js';
 import { wireUnsaved } from './unsaved.js';
 
@@ -39,4 +40,5 @@ wireMunsell();
 wirePanel();
 wireCloseup();
 wireTicks();
+wireSwitches();
 wireBoards();

@@ -1,0 +1,55 @@
+"""Pairings: beside what all nouns do, a pairing can be looked at."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from fastapi.responses import Response
+from pydantic import BaseModel, ConfigDict, Field
+
+from brief.api.desks import ReadingDesk
+from brief.api.nouns import noun_router
+from brief.api.problems import responses
+from brief.colour.conditions import BENCH_M, Condition, State
+from brief.colour.eyes import eyes
+from brief.services import nouns
+from brief.services.pair_pictures import pair_picture
+from brief.services.switches import EyesKind, Switches, shown_as
+
+router: APIRouter = noun_router(nouns.pairings)
+
+
+class Asked(BaseModel):
+    """As what a pairing is to be shown."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    state: State = "bare"
+    light: str = Field(
+        "D65", max_length=30, description="A CIE illuminant, or the id of a viewing of the brief"
+    )
+    eyes: EyesKind = "normal"
+    distance_m: float | None = Field(
+        None, ge=0.2, le=20, description="As the eye has it from there; close up without it"
+    )
+
+
+@router.get(
+    "/{record_id}/picture",
+    summary="60 x 40 mm of the timber with the line at its true width",
+    response_class=Response,
+    responses={200: {"content": {"image/jpeg": {}}}, **responses(404, 422, 507)},
+)
+def picture(record_id: str, desk: ReadingDesk, asked: Annotated[Asked, Query()]) -> Response:
+    pairing = nouns.pairings.get(desk, record_id)
+    viewings = nouns.viewings.page(desk, brief_id=pairing.brief_id)
+    shown = shown_as(Switches(asked.state, asked.light, asked.eyes), viewings)
+    condition = Condition(
+        "asked",
+        shown.words,
+        asked.distance_m or BENCH_M,
+        asked.state,
+        shown.light,
+        eyes(asked.eyes),
+    )
+    jpeg = pair_picture(desk, pairing, condition, close_up=asked.distance_m is None)
+    return Response(jpeg, media_type="image/jpeg", headers={"Cache-Control": "no-cache"})

@@ -1,0 +1,362 @@
+"""Asking the rack: what would serve the open parts best, what a piece could serve, what is near."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from pydantic import BaseModel, Field
+
+from brief.colour.nearest import Nearest
+from brief.colour.notation import parse_colour
+from brief.colour.proposals import (
+    ENOUGH,
+    Choice,
+    Scheme,
+    Touch,
+    distances_from_theme,
+    propose,
+    weigh,
+)
+from brief.errors import InputError
+from brief.instrument import Fill, draw_front, preset
+from brief.instrument.contacts import USUAL_STUFF, blanks_mm
+from brief.services.colours import ColourView
+from brief.services.noun import Noun
+from brief.services.panel import fill_of
+from brief.services.rack import material_colour, texture_of
+from brief.services.schemes import SchemeParts, scheme_parts
+from brief.services.shown import words
+from brief.services.surfaces import surfaces_of
+from brief.store.desk import Desk
+from brief.store.records import Brief, Material, Part
+from brief.wood.papers import papers
+
+MORE = 0.05  # of a figure, from which a change in it is worth a word
+NEAREST_MOST = 50
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a proposal has to keep to.
+
+    open : ids of the parts to be chosen anew; every other keeps its material. no_papers : nothing
+    that may need papers to cross a border. most_price : of one piece, in whatever currency it was
+    bought; pieces without a price are taken. sized : only pieces large enough, as far as their
+    sizes are written down.
+    """
+
+    open: frozenset[str]
+    no_papers: bool = False
+    most_price: float | None = None
+    sized: bool = True
+
+
+class SwapView(BaseModel):
+    part_id: str
+    part: str
+    part_etag: str
+    material_id: str
+    material: str
+    texture: str | None
+    colour: ColourView | None
+    size_known: bool = Field(description="Whether all its sizes are written down")
+
+
+class ProposalView(BaseModel):
+    """One choice for the open parts, and what it comes to."""
+
+    swaps: list[SwapView]
+    legibility: float | None = Field(description="Of the worst line: 1 reads, below 1 it may not")
+    harmony: float | None
+    closeness: float = Field(description="Mean CIEDE2000 from the theme, by area")
+    sentence: str
+    front: str = Field(description="The instrument so made, SVG")
+
+
+class AskedView(BaseModel):
+    proposals: list[ProposalView]
+    pieces: int = Field(description="How many pieces of the rack came into question")
+    left_out: list[str] = Field(description="Why others did not")
+
+
+class UseView(BaseModel):
+    """What a piece would do in one part."""
+
+    part_id: str
+    part: str
+    now: str | None = Field(description="What that part is made of now")
+    legibility: float | None
+    harmony: float | None
+    closeness: float
+    sentence: str
+
+
+class NearView(BaseModel):
+    id: str
+    label: str
+    colour: ColourView | None
+    texture: str | None
+    distance: float = Field(description="CIEDE2000")
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A scheme put as a question, with the records behind its numbers."""
+
+    scheme: Scheme
+    parts: tuple[Part, ...]
+    materials: tuple[Material, ...]
+    present: tuple[int | None, ...]
+    left_out: list[str] = field(default_factory=list)
+
+    def now(self) -> Choice | None:
+        chosen = [place for place in self.present if place is not None]
+        return weigh(self.scheme, chosen) if len(chosen) == len(self.parts) else None
+
+
+def ask_rack(desk: Desk, brief: Brief, limits: Limits) -> AskedView:
+    """The best few choices for the open parts. Raises InputError if there is nothing to choose."""
+    asked = _put(desk, brief, limits)
+    now = asked.now()
+    pieces = {
+        place
+        for row, part in zip(asked.scheme.allowed, asked.parts, strict=True)
+        if part.id in limits.open
+        for place in np.flatnonzero(row).tolist()
+    }
+    proposals = [
+        _proposal(desk, brief, asked, limits, choice, now, f"q{number}")
+        for number, choice in enumerate(propose(asked.scheme))
+    ]
+    return AskedView(proposals=proposals, pieces=len(pieces), left_out=asked.left_out)
+
+
+def uses_for(desk: Desk, brief: Brief, material: Material) -> list[UseView]:
+    """What this piece would do in each part it could be made into, the best first."""
+    found, _ = scheme_parts(desk, brief)
+    if material.lab is None or len(found.parts) < 2:
+        return []
+    uses = []
+    for part in Noun.registry["part"].page(desk, brief_id=brief.id):
+        if not _fits(brief, part, material):
+            continue
+        asked = _put(desk, brief, Limits(frozenset({part.id}), sized=False), only=material)
+        place = asked.parts.index(part)
+        chosen = [0 if one is None else one for one in asked.present]
+        chosen[place] = asked.materials.index(material)
+        choice = weigh(asked.scheme, chosen)
+        before = asked.now()
+        held = asked.present[place]
+        if held == chosen[place]:
+            continue
+        uses.append(
+            UseView(
+                part_id=part.id,
+                part=part.name,
+                now=None if held is None else asked.materials[held].label,
+                legibility=choice.legibility,
+                harmony=choice.harmony,
+                closeness=choice.closeness,
+                sentence=_sentence(choice, before),
+            )
+        )
+    return sorted(uses, key=lambda use: use.closeness)
+
+
+def nearest_pieces(desk: Desk, colour: str, count: int) -> list[NearView]:
+    """The pieces of the rack nearest to a colour, whatever they are.
+
+    Raises InputError for a colour that cannot be read.
+    """
+    pieces = [one for one in Noun.registry["material"].page(desk) if one.lab is not None]
+    if not pieces:
+        return []
+    places, distances = Nearest([one.lab for one in pieces]).to(parse_colour(colour), count)
+    return [
+        NearView(
+            id=pieces[place].id,
+            label=pieces[place].label,
+            colour=material_colour(pieces[place]),
+            texture=texture_of(pieces[place]),
+            distance=float(distance),
+        )
+        for place, distance in zip(places.tolist(), distances.tolist(), strict=True)
+    ]
+
+
+def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None) -> _Asked:
+    """The parts that have a colour or are open, and what each may be made of."""
+    found, _ = scheme_parts(desk, brief)
+    held = {
+        part.id: surface.material for part, surface in zip(found.parts, found.surfaces, strict=True)
+    }
+    parts = tuple(
+        part
+        for part in Noun.registry["part"].page(desk, brief_id=brief.id)
+        if part.id in held or part.id in limits.open
+    )
+    unknown = limits.open - {part.id for part in parts}
+    if unknown:
+        raise InputError.at("open", "One of the parts to choose anew is not of this brief.")
+    if not limits.open:
+        raise InputError.at("open", "Say which parts may be chosen anew; tick at least one.")
+    rack = [one for one in Noun.registry["material"].page(desk) if one.lab is not None]
+    pool, left_out = ([only], []) if only else _within(rack, limits)
+    materials = tuple({one.id: one for one in [*held.values(), *pool]}.values())
+    places = {one.id: place for place, one in enumerate(materials)}
+    allowed = np.zeros((len(parts), len(materials)), dtype=bool)
+    for row, part in zip(allowed, parts, strict=True):
+        if part.id in limits.open:
+            for one in pool:
+                if _fits(brief, part, one) and not (limits.sized and _too_small(brief, part, one)):
+                    row[places[one.id]] = True
+        if part.id in held:
+            row[places[held[part.id].id]] = True
+        if not row.any():
+            raise InputError.at(
+                "open", f"Nothing on the rack within these limits could be the {part.name.lower()}."
+            )
+    scheme = SchemeParts(brief, parts, (), found.swatches, found.shares)
+    targets = {swatch.id: np.array(swatch.lab) for swatch in found.swatches}
+    labs = np.array([one.lab for one in materials], dtype=float)
+    return _Asked(
+        Scheme(
+            labs=labs,
+            doubts=np.array([one.uncertainty or 0.0 for one in materials]),
+            grains=np.array([one.spread or 0.0 for one in materials]),
+            allowed=allowed,
+            areas=np.array(scheme.areas),
+            touches=tuple(
+                Touch(one, other, contact.length_mm, contact.line_mm is not None)
+                for one, other, contact in scheme.touching
+            ),
+            wanted=distances_from_theme(
+                labs, [targets.get(part.swatch_id or "") for part in parts], scheme.theme
+            ),
+        ),
+        parts,
+        materials,
+        tuple(places[held[part.id].id] if part.id in held else None for part in parts),
+        left_out,
+    )
+
+
+def _within(rack: Sequence[Material], limits: Limits) -> tuple[list[Material], list[str]]:
+    """The pieces within limits that depend on the piece alone, and why others are not."""
+    listed = [
+        one
+        for one in rack
+        if limits.no_papers and papers(one.stuff, one.species, one.label) != "not listed"
+    ]
+    dear = [
+        one
+        for one in rack
+        if limits.most_price is not None and one.price is not None and one.price > limits.most_price
+    ]
+    left_out = []
+    if listed:
+        names = words([one.label for one in listed])
+        left_out.append(f"May need papers, or nobody can tell: {names}.")
+    if dear:
+        left_out.append(f"Too dear: {words([one.label for one in dear])}.")
+    out = {one.id for one in [*listed, *dear]}
+    return [one for one in rack if one.id not in out], left_out
+
+
+def _fits(brief: Brief, part: Part, material: Material) -> bool:
+    usual = USUAL_STUFF.get(part.role)
+    return usual is None or material.stuff in usual
+
+
+def _too_small(brief: Brief, part: Part, material: Material) -> bool:
+    """Whether a size that is written down is below what the part needs."""
+    needed = blanks_mm(preset(brief.kind)).get(part.role)
+    if needed is None:
+        return False
+    length, width, thickness = needed
+    flat = sorted(filter(None, (material.length_mm, material.width_mm)), reverse=True)
+    flat_needed = (max(length, width), min(length, width))
+    short = any(have < need for have, need in zip(flat, flat_needed, strict=False))
+    return short or (material.thickness_mm is not None and material.thickness_mm < thickness)
+
+
+def _proposal(
+    desk: Desk,
+    brief: Brief,
+    asked: _Asked,
+    limits: Limits,
+    choice: Choice,
+    now: Choice | None,
+    prefix: str,
+) -> ProposalView:
+    chosen = [asked.materials[place] for place in choice.materials]
+    surfaces = surfaces_of(desk, chosen)
+    fills: dict[str, Fill] = {
+        part.role: fill_of(desk, surfaces[one.id], "bare")
+        for part, one in zip(asked.parts, chosen, strict=True)
+    }
+    swaps = [
+        SwapView(
+            part_id=part.id,
+            part=part.name,
+            part_etag=f'"{part.version}"',
+            material_id=one.id,
+            material=one.label,
+            texture=texture_of(one),
+            colour=material_colour(one),
+            size_known=None not in (one.length_mm, one.width_mm, one.thickness_mm),
+        )
+        for part, one, held in zip(asked.parts, chosen, asked.present, strict=True)
+        if part.id in limits.open and (held is None or asked.materials[held] is not one)
+    ]
+    return ProposalView(
+        swaps=swaps,
+        legibility=choice.legibility,
+        harmony=choice.harmony,
+        closeness=choice.closeness,
+        sentence=_sentence(choice, now) if swaps else "What you have now is the best of its kind.",
+        front=draw_front(
+            preset(brief.kind), fills, title="The instrument as proposed", prefix=prefix
+        ),
+    )
+
+
+def _sentence(choice: Choice, now: Choice | None) -> str:
+    """What a choice gains and gives up against the present one."""
+    if now is None:
+        reads = choice.legibility is None or choice.legibility >= 1
+        return f"Its finest line {'reads' if reads else 'may not read'}."
+    gains, losses = [], []
+    if choice.legibility is not None and now.legibility is not None:
+        then, before = min(choice.legibility, ENOUGH), min(now.legibility, ENOUGH)
+        if then >= 1 > before:
+            gains.append("its worst line reads, which now may not")
+        elif then < 1 <= before:
+            losses.append("a line that reads now may not")
+        elif abs(then - before) >= MORE:
+            (gains if then > before else losses).append(
+                f"the worst line reads {_more(then > before)}"
+            )
+    if None not in (choice.harmony, now.harmony):
+        more = (choice.harmony or 0.0) - (now.harmony or 0.0)
+        if abs(more) >= MORE:
+            (gains if more > 0 else losses).append(f"what touches is {_more(more > 0)} in harmony")
+    nearer = now.closeness - choice.closeness
+    if abs(nearer) >= MORE * now.closeness:
+        (gains if nearer > 0 else losses).append(
+            f"all of it lies {abs(nearer):.1f} {'nearer to' if nearer > 0 else 'further from'} "
+            "the theme"
+        )
+    if not gains and not losses:
+        return "Much the same as now."
+    said = [
+        f"Gains: {words(gains)}." if gains else "",
+        f"Gives up: {words(losses)}." if losses else "",
+    ]
+    return " ".join(part for part in said if part)
+
+
+def _more(better: bool) -> str:
+    return "more" if better else "less"

@@ -1,0 +1,134 @@
+"""A pairing as it would be seen: the timber's own photograph with the line at its true width."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from io import BytesIO
+from urllib.parse import urlencode
+
+import numpy as np
+from PIL import Image
+from PIL.Image import Image as Photo
+
+from brief.colour.conditions import Condition
+from brief.colour.light import under
+from brief.errors import InputError
+from brief.photo.recolour import recolour, transform
+from brief.photo.seen import as_seen, with_line
+from brief.services.panel import draw_pairing
+from brief.services.surfaces import Surface, surface_of
+from brief.services.switches import Shown
+from brief.services.timber_figure import TimberFigure, timber_figure
+from brief.store.desk import Desk
+from brief.store.records import Pairing, Viewing
+
+WIDTH_MM, HEIGHT_MM, PX_PER_MM = 60, 40, 12
+AREA_MM = 15.0  # how wide an inlay is drawn whose width is not given
+FROM_M = 2.0  # where a brief says nothing of how far away people stand
+
+
+@dataclass(frozen=True)
+class PairPicture:
+    """One picture of a pairing: where it is served, or drawn if its timber has no scale."""
+
+    words: str
+    address: str = ""
+    drawn: str = ""
+
+
+def pair_pictures(
+    desk: Desk, pairing: Pairing, shown: Shown, viewings: Sequence[Viewing]
+) -> list[PairPicture]:
+    """It close up, and as the eye has it from where people stand, as the switches have it."""
+    if pairing.ground.lab is None or pairing.inlay.lab is None:
+        return []
+    switches = shown.switches
+    if timber_figure(desk, pairing.ground) is None:
+        return [
+            PairPicture(
+                f"Drawn, not to scale: put a scale on the photograph of {pairing.ground.label} to "
+                "see it as from a distance.",
+                drawn=draw_pairing(
+                    desk,
+                    surface_of(desk, pairing.ground),
+                    surface_of(desk, pairing.inlay),
+                    pairing.line_mm or AREA_MM,
+                    switches.state,
+                ),
+            )
+        ]
+    chosen = next((one for one in viewings if one.id == switches.light), None)
+    place = chosen or next(iter(viewings), None)
+    distance_m = place.distance_m if place else FROM_M
+    asked = {"state": switches.state, "light": switches.light, "eyes": switches.eyes}
+    address = f"/api/pairings/{pairing.id}/picture?"
+    return [
+        PairPicture(f"Close up: {shown.words}.", address + urlencode(asked)),
+        PairPicture(
+            f"What the eye keeps of it from {distance_m:g} m, enlarged.",
+            address + urlencode(asked | {"distance_m": f"{distance_m:g}"}),
+        ),
+    ]
+
+
+def pair_picture(desk: Desk, pairing: Pairing, condition: Condition, *, close_up: bool) -> bytes:
+    """A JPEG of 60 x 40 mm of the timber, with the line across it, under that condition.
+
+    Close up it is as it lies there, otherwise filtered as the eye does from the distance of the
+    condition. Raises InputError if a colour or the scale of the timber's photograph is missing.
+    """
+    figure = timber_figure(desk, pairing.ground)
+    if pairing.ground.lab is None or pairing.inlay.lab is None or figure is None:
+        raise InputError(
+            "This pairing cannot be shown to scale: both pieces need a colour, and the photograph "
+            f"of {pairing.ground.label} needs a scale."
+        )
+    ground, inlay = surface_of(desk, pairing.ground), surface_of(desk, pairing.inlay)
+    width_mm = pairing.line_mm or AREA_MM
+    told = (
+        ground.lab(condition.state), inlay.lab(condition.state), width_mm, condition.light.matrix,
+        condition.eyes.matrix, None if close_up else condition.distance_m, figure.region,
+        figure.scale,
+    )  # fmt: skip
+    name = f"pair-{hashlib.sha256(repr(told).encode()).hexdigest()[:16]}.jpg"
+    return desk.images.rendition(
+        str(pairing.ground.image_sha256),
+        name,
+        lambda _: _drawn(figure, ground, inlay, width_mm, condition, close_up),
+    )
+
+
+def _drawn(
+    figure: TimberFigure,
+    ground: Surface,
+    inlay: Surface,
+    width_mm: float,
+    condition: Condition,
+    close_up: bool,
+) -> bytes:
+    board = recolour(figure.picture, ground.lab(condition.state))
+    picture = transform(_cut(board, figure.mm_per_px), condition.light.matrix)
+    line = under(np.array(inlay.lab(condition.state)), condition.light)
+    picture = with_line(picture, 1 / PX_PER_MM, line, width_mm)
+    if not close_up:
+        picture = as_seen(picture, 1 / PX_PER_MM, condition.distance_m)
+    target = BytesIO()
+    transform(picture, condition.eyes.matrix).save(target, "JPEG", quality=88, subsampling=0)
+    return target.getvalue()
+
+
+def _cut(board: Photo, mm_per_px: float) -> Photo:
+    """The middle of the board, 60 x 40 mm; one that shows less is mirrored at its edges."""
+    wanted = [math.ceil(mm / mm_per_px) for mm in (WIDTH_MM, HEIGHT_MM)]
+    levels = np.asarray(board)
+    lacking = [
+        max(0, want - have) for want, have in zip(wanted, (board.width, board.height), strict=True)
+    ]
+    beside = [(math.ceil(lack / 2), math.ceil(lack / 2)) for lack in lacking]
+    padded = np.pad(levels, (beside[1], beside[0], (0, 0)), mode="symmetric")
+    left, top = ((have - want) // 2 for have, want in zip(padded.shape[1::-1], wanted, strict=True))
+    part = Image.fromarray(padded[top : top + wanted[1], left : left + wanted[0]])
+    return part.resize((WIDTH_MM * PX_PER_MM, HEIGHT_MM * PX_PER_MM), Image.Resampling.BICUBIC)

@@ -1,0 +1,305 @@
+"""The scheme of a brief: whether all its parts hold together, and carry the theme."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from pydantic import BaseModel, Field
+
+from brief.colour.conditions import Condition
+from brief.colour.eyes import NORMAL
+from brief.colour.light import under
+from brief.colour.scheme import CARRIED, CARRIED_SHARE, SchemeVerdict, judge_scheme
+from brief.colour.spaces import Array
+from brief.colour.words import plus_minus
+from brief.instrument import preset
+from brief.instrument.contacts import ELSEWHERE_MM2, Contact, areas_mm2, contacts
+from brief.services.colours import colour_view
+from brief.services.conditions import asked_about
+from brief.services.noun import Noun
+from brief.services.shown import words
+from brief.services.surfaces import Surface, surfaces_of
+from brief.store.desk import Desk
+from brief.store.records import Brief, Material, Palette, Part, Swatch
+
+WORSE = 1.0  # CIEDE2000 further from the theme, from which a condition is said to cost something
+
+
+class CarrierView(BaseModel):
+    part: str
+    hex: str
+    share: float = Field(description="Of this colour of the theme, 0 to 1")
+    near: bool = Field(description="Whether it lies near enough to carry it")
+
+
+class ThemeColourView(BaseModel):
+    """One colour of the theme, and what carries it."""
+
+    name: str
+    hex: str
+    share: float = Field(description="Of the theme, 0 to 1")
+    carried: float = Field(description="Of this colour, by parts within 10 CIEDE2000 of it")
+    nearest: str = Field(description="The part nearest to it")
+    distance: float
+    uncertainty: float
+    carriers: list[CarrierView]
+
+
+class MeetingView(BaseModel):
+    """Two parts that touch."""
+
+    one: str
+    other: str
+    one_hex: str
+    other_hex: str
+    length_mm: float
+    difference: float
+    harmony: float
+
+
+class SchemeUnderView(BaseModel):
+    """The scheme under one condition."""
+
+    words: str
+    harmony: float | None
+    distance: float | None = Field(description="From the theme, CIEDE2000 (earth mover’s)")
+    lost: list[str] = Field(description="Colours of the theme that nothing carries here")
+
+
+class SchemeView(BaseModel):
+    sentences: list[str]
+    harmony: float | None
+    worst: MeetingView | None
+    distance: float | None = Field(description="From the theme, CIEDE2000 (earth mover’s)")
+    theme: list[ThemeColourView]
+    under: list[SchemeUnderView]
+    still_open: list[str]
+    missing: list[str]
+
+
+@dataclass(frozen=True)
+class SchemeParts:
+    """What a scheme is judged by: its parts that have a colour, and the theme."""
+
+    brief: Brief
+    parts: tuple[Part, ...]
+    surfaces: tuple[Surface, ...]
+    swatches: tuple[Swatch, ...]
+    shares: tuple[float, ...]
+
+    @cached_property
+    def areas(self) -> list[float]:
+        """Of each part, mm²; a role that several parts have is shared among them."""
+        known = areas_mm2(preset(self.brief.kind))
+        roles = [part.role for part in self.parts]
+        return [known.get(role, ELSEWHERE_MM2) / roles.count(role) for role in roles]
+
+    @cached_property
+    def touching(self) -> list[tuple[int, int, Contact]]:
+        """The places of two parts that touch, and how."""
+        places: dict[str, int] = {}
+        for place, part in enumerate(self.parts):
+            places.setdefault(part.role, place)
+        return [
+            (places[one.role], places[one.ground], one)
+            for one in contacts(preset(self.brief.kind))
+            if one.role in places and one.ground in places
+        ]
+
+    @property
+    def theme(self) -> Array:
+        return np.array([swatch.lab for swatch in self.swatches], dtype=float).reshape(-1, 3)
+
+    def labs(self, condition: Condition) -> Array:
+        bare = np.array([surface.lab(condition.state) for surface in self.surfaces])
+        return under(bare.reshape(-1, 3), condition.light)
+
+    def judged(self, condition: Condition) -> SchemeVerdict:
+        return judge_scheme(
+            self.labs(condition),
+            self.areas,
+            [(one, other, contact.length_mm) for one, other, contact in self.touching],
+            self.theme,
+            self.shares,
+        )
+
+
+def scheme_parts(desk: Desk, brief: Brief) -> tuple[SchemeParts, list[str]]:
+    """The parts that have a colour, and the names of those still open."""
+    noun = Noun.registry["part"]
+    parts, pieces, still_open = [], [], []
+    for part in noun.page(desk, brief_id=brief.id):
+        piece = desk.session.get(Material, part.material_id) if part.material_id else None
+        if piece is None or piece.lab is None or piece.binned_utc is not None:
+            still_open.append(part.name)
+        else:
+            parts.append(part)
+            pieces.append(piece)
+    surfaces = surfaces_of(desk, pieces)
+    swatches = tuple(Noun.registry["swatch"].page(desk, brief_id=brief.id))
+    found = SchemeParts(
+        brief,
+        tuple(parts),
+        tuple(surfaces[piece.id] for piece in pieces),
+        swatches,
+        _shares(desk, swatches),
+    )
+    return found, still_open
+
+
+def scheme_view(desk: Desk, brief: Brief) -> SchemeView | None:
+    """The scheme of a brief under all its conditions; None until two parts have a colour."""
+    scheme, still_open = scheme_parts(desk, brief)
+    if len(scheme.parts) < 2:
+        return None
+    asked = asked_about(Noun.registry["viewing"].page(desk, brief_id=brief.id), scheme.surfaces)
+    conditions = [one for one in asked.conditions if one.eyes == NORMAL]
+    verdicts = [scheme.judged(condition) for condition in conditions]
+    bench = verdicts[0]
+    theme = [_theme_colour(scheme, bench, place) for place in range(len(bench.theme))]
+    meeting = _meeting(scheme, bench)
+    missing = list(asked.missing)
+    if not scheme.swatches:
+        missing.append("No colour of the theme is named yet; name some on the References sheet.")
+    missing.append(
+        "Areas and lengths are those of a typical instrument of this kind, not of your drawing."
+    )
+    views = [
+        SchemeUnderView(
+            words=condition.words,
+            harmony=verdict.harmony,
+            distance=verdict.transport.distance if verdict.transport else None,
+            lost=_lost(scheme, verdict),
+        )
+        for condition, verdict in zip(conditions, verdicts, strict=True)
+    ]
+    return SchemeView(
+        sentences=_sentences(theme, meeting, views),
+        harmony=bench.harmony,
+        worst=meeting,
+        distance=bench.transport.distance if bench.transport else None,
+        theme=theme,
+        under=views,
+        still_open=still_open,
+        missing=missing,
+    )
+
+
+def _shares(desk: Desk, swatches: Sequence[Swatch]) -> tuple[float, ...]:
+    """How much of the theme each named colour is: its share of its palette; a colour that was
+    typed counts as much as those do on average.
+    """
+    known = []
+    for swatch in swatches:
+        palette = desk.session.get(Palette, swatch.palette_id) if swatch.palette_id else None
+        if palette is None or swatch.palette_index is None:
+            known.append(math.nan)
+        else:
+            known.append(float(palette.colours[swatch.palette_index]["share"]))
+    usual = float(np.nanmean(known)) if not all(map(math.isnan, known)) else 1.0
+    return tuple(usual if math.isnan(share) else share for share in known)
+
+
+def _theme_colour(scheme: SchemeParts, verdict: SchemeVerdict, place: int) -> ThemeColourView:
+    swatch, found = scheme.swatches[place], verdict.theme[place]
+    apart = verdict.transport.apart[:, place] if verdict.transport else np.zeros(0)
+    nearest = scheme.surfaces[found.nearest]
+    return ThemeColourView(
+        name=swatch.name,
+        hex=colour_view(swatch.lab, 0.0).hex,
+        share=found.share,
+        carried=found.carried,
+        nearest=scheme.parts[found.nearest].name,
+        distance=found.distance,
+        uncertainty=math.hypot(swatch.uncertainty, nearest.doubt("bare")),
+        carriers=[
+            CarrierView(
+                part=scheme.parts[part].name,
+                hex=colour_view(scheme.surfaces[part].lab("bare"), 0.0).hex,
+                share=share,
+                near=bool(apart[part] <= CARRIED),
+            )
+            for part, share in found.carriers
+        ],
+    )
+
+
+def _meeting(scheme: SchemeParts, verdict: SchemeVerdict) -> MeetingView | None:
+    worst = verdict.worst
+    if worst is None:
+        return None
+    one, other = (
+        colour_view(scheme.surfaces[p].lab("bare"), 0.0) for p in (worst.one, worst.other)
+    )
+    return MeetingView(
+        one=scheme.parts[worst.one].name,
+        other=scheme.parts[worst.other].name,
+        one_hex=one.hex,
+        other_hex=other.hex,
+        length_mm=worst.length_mm,
+        difference=worst.difference,
+        harmony=worst.harmony,
+    )
+
+
+def _lost(scheme: SchemeParts, verdict: SchemeVerdict) -> list[str]:
+    return [
+        swatch.name
+        for swatch, found in zip(scheme.swatches, verdict.theme, strict=True)
+        if found.distance > CARRIED
+    ]
+
+
+def _sentences(
+    theme: Sequence[ThemeColourView],
+    meeting: MeetingView | None,
+    views: Sequence[SchemeUnderView],
+) -> list[str]:
+    said = []
+    bench = views[0]
+    if theme:
+        for colour in theme:
+            if colour.name in bench.lost:
+                said.append(
+                    f"{colour.name} lies on nothing: nearest is the {colour.nearest.lower()}, "
+                    f"{plus_minus(colour.distance, colour.uncertainty)} away."
+                )
+        little = [
+            one.name for one in theme if one.carried < CARRIED_SHARE and one.name not in bench.lost
+        ]
+        if little:
+            said.append(f"There is less of it than in the theme: {words(little)}.")
+        if not said:
+            said.append("Every colour of the theme is carried by some part.")
+    if meeting:
+        said.append(
+            f"Least in harmony of what touches: {meeting.one.lower()} and {meeting.other.lower()}."
+        )
+    return said + _changes(views)
+
+
+def _changes(views: Sequence[SchemeUnderView]) -> list[str]:
+    """What becomes of the scheme elsewhere; conditions that do the same share a sentence."""
+    bench, *others = views
+    changed: dict[str, list[str]] = {}
+    for view in others:
+        further = [name for name in view.lost if name not in bench.lost]
+        nearer = [name for name in bench.lost if name not in view.lost]
+        if further:
+            does = f"{words(further)} {'is' if len(further) == 1 else 'are'} lost too"
+        elif nearer:
+            does = f"{words(nearer)} {'is' if len(nearer) == 1 else 'are'} carried after all"
+        elif abs(off := (view.distance or 0.0) - (bench.distance or 0.0)) >= WORSE:
+            does = f"all of it lies {'further from' if off > 0 else 'nearer to'} the theme"
+        else:
+            continue
+        changed.setdefault(does, []).append(view.words)
+    return [f"{_capital('; '.join(where))}: {does}." for does, where in changed.items()]
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

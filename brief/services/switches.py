@@ -1,0 +1,100 @@
+"""As what the timbers on the pages are shown: in which state, in which light, to which eyes.
+
+It changes nothing that is stored; a browser keeps it, and sends it along in a cookie.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal, get_args
+from urllib.parse import parse_qsl
+
+from brief.colour.conditions import State
+from brief.colour.eyes import NORMAL, Eyes, eyes
+from brief.colour.light import DAYLIGHT, Light, light, lights, seen_matrix
+from brief.services.viewings import light_of
+from brief.store.records import Viewing
+
+STATES: dict[State, str] = {
+    "bare": "bare",
+    "wetted": "wetted",
+    "finished": "finished",
+    "aged": "aged",
+}
+EyesKind = Literal["normal", "protan", "deutan", "tritan"]
+EYES: dict[str, str] = {
+    "normal": "all colours",
+    "protan": "red-blind",
+    "deutan": "green-blind",
+    "tritan": "blue-blind",
+}
+SHOWN_LIGHTS = ("A", "LED-B3", "FL2")  # to be tried where a brief names no place of its own
+
+
+@dataclass(frozen=True)
+class Switches:
+    """What the switches stand at; all lights of a brief are named by the id of the viewing."""
+
+    state: State = "bare"
+    light: str = DAYLIGHT.key
+    eyes: str = NORMAL.kind
+
+    @classmethod
+    def parse(cls, text: str) -> Switches:
+        """ "state=finished&light=A&eyes=deutan"; what is not known is left as it comes."""
+        given = dict(parse_qsl(text))
+        state = given.get("state", "")
+        return cls(
+            state=state if state in get_args(State) else "bare",  # type: ignore[arg-type]
+            light=given.get("light", DAYLIGHT.key)[:30],
+            eyes=given["eyes"] if given.get("eyes") in EYES else NORMAL.kind,
+        )
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The switches, and what follows from them for one brief.
+
+    matrix : the values of an SVG feColorMatrix on linear sRGB; empty where it changes nothing.
+    lights : value and words of each light that can be chosen. words : what is shown, for a caption.
+    """
+
+    switches: Switches
+    light: Light
+    eyes: Eyes
+    matrix: str
+    lights: tuple[tuple[str, str], ...]
+    words: str
+
+
+def shown_as(switches: Switches, viewings: Sequence[Viewing]) -> Shown:
+    """What the switches come to; a light that is not known here counts as daylight."""
+    places = {one.id: light_of(one) for one in viewings}
+    known = {one.key: one for one in lights()}
+    chosen = places.get(switches.light) or known.get(switches.light) or DAYLIGHT
+    seen_by = eyes(switches.eyes)
+    plain = chosen == DAYLIGHT and seen_by == NORMAL
+    named = [(one.id, f"{one.name}: {places[one.id].words}") for one in viewings]
+    words = [
+        STATES[switches.state],
+        "in daylight" if chosen == DAYLIGHT else f"in {chosen.words}",
+        "" if seen_by == NORMAL else f"to {seen_by.words}",
+    ]
+    return Shown(
+        switches=switches,
+        light=chosen,
+        eyes=seen_by,
+        matrix="" if plain else _values(seen_matrix(chosen, seen_by)),
+        lights=(
+            (DAYLIGHT.key, "daylight"),
+            *named,
+            *((key, light(key).words) for key in SHOWN_LIGHTS),
+        ),
+        words=", ".join(part for part in words if part),
+    )
+
+
+def _values(matrix: Iterable[Iterable[float]]) -> str:
+    rows = [" ".join(f"{value:.5f}" for value in row) + " 0 0" for row in matrix]
+    return " ".join([*rows, "0 0 0 1 0"])

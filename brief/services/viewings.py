@@ -1,0 +1,124 @@
+"""Where a piece will be seen: the lamp, the distance, the brightness."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from brief.colour.light import DAYLIGHT, Light, lamp, light, lights
+from brief.errors import InputError
+from brief.services.fields import Draft, Id, Title, View, in_field, not_boolean
+from brief.services.noun import Noun, view_fields
+from brief.services.pointers import check_pointers
+from brief.store.desk import Desk
+from brief.store.records import Viewing
+
+OWN_LAMP = "lamp"  # one of which only its colour and its colour rendering are known
+DIM_LUX = 50.0  # below this eyes lose colour, which no figure here knows of; our working figure
+
+Number = Annotated[float, Field(allow_inf_nan=False), not_boolean]
+
+
+class ViewingDraft(Draft):
+    brief_id: Id
+    name: Title = Field(examples=["the fair’s hall"])
+    distance_m: Annotated[Number, Field(ge=0.2, le=20)] = Field(
+        2.0, description="From the eye to the instrument, m"
+    )
+    light: str = Field(
+        DAYLIGHT.key,
+        max_length=20,
+        description="A CIE illuminant, or “lamp” for one known by its kelvin and rendering",
+        examples=["LED-B3"],
+    )
+    kelvin: Number | None = Field(
+        None, description="Correlated colour temperature, for a lamp", examples=[3000]
+    )
+    rendering: Number | None = Field(
+        None, description="Colour rendering index Ra, for a lamp", examples=[80]
+    )
+    lux: Annotated[Number, Field(gt=0, le=200_000)] | None = Field(
+        None, description="How bright it is there; kept, and warned of where it is dim"
+    )
+
+
+class ViewingView(View):
+    brief_id: Id
+    name: str
+    distance_m: float
+    light: str
+    kelvin: float | None
+    rendering: float | None
+    lux: float | None
+    light_words: str
+    light_uncertainty: float = Field(
+        description="CIEDE2000 by which this light may change a colour otherwise than foreseen"
+    )
+    words: str = Field(examples=["in the fair’s hall, from 2 m"])
+    caution: str = Field(description="What no figure knows of; empty where there is nothing")
+
+
+class Viewings(Noun[Viewing, ViewingView]):
+    one, many = "viewing", "viewings"
+    record, draft, view = Viewing, ViewingDraft, ViewingView
+    settled = frozenset({"brief_id"})
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Viewing | None) -> dict[str, Any]:
+        check_pointers(desk, fields, record, brief_id="brief")
+        asked = {
+            name: fields[name] if name in fields else getattr(record, name)
+            for name in ("light", "kelvin", "rendering")
+        }
+        if asked["light"] == OWN_LAMP:
+            for name, what in (("kelvin", "colour temperature"), ("rendering", "Ra")):
+                if asked[name] is None:
+                    raise InputError.at(
+                        name, f"Say the lamp’s {what}; it is printed on the lamp or its box."
+                    )
+            lamp(asked["kelvin"], asked["rendering"])
+        else:
+            with in_field("light"):
+                light(asked["light"])
+        return fields
+
+    def show(self, desk: Desk, record: Viewing) -> ViewingView:
+        lit = light_of(record)
+        return ViewingView(
+            **view_fields(
+                record, "brief_id", "name", "distance_m", "light", "kelvin", "rendering", "lux"
+            ),
+            light_words=lit.words,
+            light_uncertainty=lit.uncertainty,
+            words=words_of(record),
+            caution=_caution(record.lux),
+        )
+
+    def label(self, record: Viewing) -> str:
+        return record.name
+
+
+def light_of(record: Viewing) -> Light:
+    """The light of a viewing."""
+    if record.light == OWN_LAMP and record.kelvin is not None and record.rendering is not None:
+        return lamp(record.kelvin, record.rendering)
+    return light(record.light)
+
+
+def words_of(record: Viewing) -> str:
+    return f"in {record.name}, from {record.distance_m:g} m"
+
+
+def light_choices() -> list[tuple[str, str]]:
+    """Every light that can be asked for, with its words."""
+    return [
+        (DAYLIGHT.key, DAYLIGHT.words),
+        (OWN_LAMP, "a lamp known by its kelvin and Ra"),
+        *((one.key, f"{one.key}: {one.words}") for one in lights() if one.key != DAYLIGHT.key),
+    ]
+
+
+def _caution(lux: float | None) -> str:
+    if lux is None or lux >= DIM_LUX:
+        return ""
+    return f"At {lux:g} lx eyes begin to lose colour; no figure here allows for that."

@@ -1,0 +1,54 @@
+"""Which way woods and inlay go with years of light: directions only, no amounts.
+
+Published amounts hold for other samples, lamps and finishes; what a maker's own piece does shows
+in an old offcut beside a new one. Sources, by the tags below:
+
+varga : Varga, Tolvaj and Preklet 2025, doi 10.1007/s00107-025-02303-2, 15 joinery species
+vitchev : Vitchev et al. 2020, Acta Facultatis Xylologiae Zvolen 62(2), pine and beech
+dudiak : Dudiak et al. 2022, Polymers 14:1697, beech over three years of sun indoors
+baar : Baar and Gryc, tropical hardwoods under a xenon lamp: the lightest change most
+practice : common practice, no source
+"""
+
+from __future__ import annotations
+
+# Words in a species or a label, what it does, and where that is from; the first that fits.
+_DIRECTIONS: tuple[tuple[tuple[str, ...], str, str], ...] = (
+    (("dyed", "dye"), "dyes fade in light, some of them fast", "practice"),
+    (("spruce", "picea"), "spruce turns darker, yellower and redder", "varga"),
+    (("maple", "sycamore", "acer"), "maple turns yellower and redder", "varga"),
+    (("ash", "fraxinus"), "ash turns yellower and redder", "varga"),
+    (("poplar", "populus"), "poplar turns yellower and redder", "varga"),
+    (("cherry", "prunus"), "cherry is among the steadiest of joinery woods", "varga"),
+    (("pine", "pinus"), "pine turns darker and redder", "vitchev"),
+    (("beech", "fagus"), "beech turns darker and redder, steamed beech lighter", "dudiak"),
+    (("jatoba", "massaranduba"), "it darkens fast in the first days, then hardly", "baar"),
+    (("walnut", "juglans"), "walnut bleaches, toward yellow", "practice"),
+    (("cedar", "thuja"), "cedar turns darker and browner", "practice"),
+    (("mahogany", "sapele", "khaya", "swietenia", "entandrophragma"),
+     "mahogany and its kin turn darker and redder", "practice"),
+    (("padauk", "pterocarpus"), "padauk turns from orange to brown", "practice"),
+    (("purpleheart", "peltogyne"), "purpleheart turns brown", "practice"),
+    (("brass", "copper", "bronze"), "bare brass and copper tarnish to brown", "practice"),
+    (("bone",), "bone turns yellower", "practice"),
+)  # fmt: skip
+_TOLD_BY = {
+    "varga": "Varga, Tolvaj and Preklet 2025",
+    "vitchev": "Vitchev and others 2020",
+    "dudiak": "Dudiak and others 2022",
+    "baar": "Baar and Gryc",
+    "practice": "common practice",
+}
+
+
+def ageing_words(species: str) -> str:
+    """Which way a species or stuff goes with the years and who says so; empty if not known.
+
+    >>> ageing_words("Juglans nigra")
+    'walnut bleaches, toward yellow (common practice)'
+    """
+    words = species.casefold().replace(",", " ").split()
+    for names, does, source in _DIRECTIONS:
+        if any(word.startswith(name) for word in words for name in names):
+            return f"{does} ({_TOLD_BY[source]})"
+    return ""

@@ -1,0 +1,174 @@
+"""Pairs under conditions. The rules are our own; each condition is checked by hand."""
+
+import numpy as np
+import pytest
+
+from brief.colour import delta_e_2000, judge_pair, pair_harmony
+from brief.colour.conditions import BENCH, Condition
+from brief.colour.distance import line_as_seen
+from brief.colour.eyes import eyes, through
+from brief.colour.light import light, under
+from brief.colour.pairs import DOUBTFUL, READS, SINKS, pair_figures
+from brief.errors import ColourInputError
+
+WALNUT, SHELL, OAK = [36.0, 9, 9], [84.0, 4, 20], [27.0, 2, 2]  # invented
+HALL = Condition("hall", "in the hall, from 2 m", 2.0, light=light("A"))
+CELLS = np.array([[-4.0, 0, 0, 1], [4.0, 0, 0, 1], [0, 0, 0, 2]])
+rng = np.random.default_rng(7)
+
+
+def test_a_condition_is_its_transforms_one_after_the_other():
+    seen_by = eyes("deutan")
+    condition = Condition("all", "all", 2.0, "bare", light("LED-B3"), seen_by)
+    figures = pair_figures([WALNUT], [SHELL], [condition], widths_mm=[0.5])
+    ground, line = under(WALNUT, light("LED-B3")), under(SHELL, light("LED-B3"))
+    left = through(line_as_seen(ground, line, 0.5, 2.0), seen_by)
+    assert figures.seen[0, 0] == pytest.approx(float(delta_e_2000(through(ground, seen_by), left)))
+    assert figures.harmony.total[0, 0] == pytest.approx(
+        float(pair_harmony(through(ground, seen_by), through(line, seen_by)).total)
+    )
+
+
+def test_all_at_once_is_one_by_one():
+    grounds = rng.uniform([20, 0, 0], [80, 20, 35], (5, 3))
+    inlays = rng.uniform([20, 0, 0], [90, 20, 35], (5, 3))
+    widths = [0.5, np.nan, 1.5, 0.3, np.nan]
+    conditions = [BENCH, HALL, Condition("red", "red", eyes=eyes("protan"))]
+    figure = np.broadcast_to(CELLS, (5, 3, 4)).copy()
+    figure[4, :, 3] = 0  # its figure is not known
+    kept = rng.uniform(0.2, 1, (3, 5))
+    doubts = rng.uniform(0, 8, 5)
+    whole = pair_figures(
+        grounds, inlays, conditions,
+        widths_mm=widths, uncertainties=doubts, figure=figure, kept=kept,
+    )  # fmt: skip
+    for k, condition in enumerate(conditions):
+        for n in range(5):
+            one = pair_figures(
+                grounds[n : n + 1], inlays[n : n + 1], [condition],
+                widths_mm=widths[n : n + 1], uncertainties=doubts[n], figure=figure[n : n + 1],
+                kept=kept[k, n],
+            )  # fmt: skip
+            for name in ("seen", "seen_uncertainty", "grain", "needed", "drowned_share", "reading"):
+                np.testing.assert_allclose(getattr(whole, name)[k, n], getattr(one, name)[0, 0])
+
+
+def test_the_state_may_change_the_colours():
+    finished = Condition("finished", "finished", state="finished")
+    grounds = [[WALNUT], [[28.0, 11, 12]]]
+    inlays = [[SHELL], [SHELL]]
+    figures = pair_figures(grounds, inlays, [BENCH, finished])
+    assert figures.difference.total[1, 0] == pytest.approx(float(delta_e_2000([28, 11, 12], SHELL)))
+
+
+def test_a_lamp_adds_its_own_uncertainty_for_both_colours():
+    figures = pair_figures([WALNUT], [SHELL], [BENCH, HALL], uncertainties=3.0)
+    assert figures.uncertainty[0, 0] == pytest.approx(3.0)
+    assert figures.uncertainty[1, 0] == pytest.approx(
+        np.hypot(3.0, np.sqrt(2) * HALL.light.uncertainty)
+    )
+
+
+def test_distance_takes_from_the_uncertainty_what_it_takes_from_the_line():
+    away = Condition("away", "away", 4.0)
+    figures = pair_figures([WALNUT], [SHELL], [away], widths_mm=[0.5], uncertainties=6.0)
+    share = figures.seen / figures.difference.total
+    assert figures.seen_uncertainty == pytest.approx(6.0 * share)
+
+
+def test_figure_fades_as_is_said():
+    near, far = pair_figures(
+        [WALNUT], [SHELL], [BENCH, BENCH], figure=CELLS[np.newaxis], kept=[[1.0], [0.25]]
+    ).grain[:, 0]
+    assert far == pytest.approx(near / 4, rel=0.02)
+
+
+def test_readings():
+    figures = pair_figures(
+        [WALNUT, WALNUT, WALNUT], [SHELL, [42.0, 9, 9], [37.0, 9, 9]], [BENCH], uncertainties=1.5
+    )
+    assert figures.reading[0].tolist() == [READS, DOUBTFUL, SINKS]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"conditions": []}, "at least one condition; got none"),
+        ({"inlays": [SHELL, SHELL]}, "grounds and inlays must be as many; got 1 and 2"),
+        ({"grounds": WALNUT}, r"grounds must have shape \(n, 3\) or \(1, n, 3\); got \(3,\)"),
+        ({"widths_mm": [0]}, "widths must be 1 numbers above 0 mm, or NaN"),
+        ({"widths_mm": [1, 2]}, "widths must be 1 numbers above 0 mm, or NaN"),
+        ({"uncertainties": -1}, "uncertainties must be numbers of 0 or more; got -1"),
+        ({"uncertainties": [1, 2]}, r"uncertainties must fit \(1, 1\); got shape \(2,\)"),
+        ({"kept": 1.5}, "kept must be numbers of 0 or more and 1 at most; got 1.5"),
+        ({"figure": [[1, 2, 3]]}, r"figure must have shape \(1, c, 4\); got \(1, 3\)"),
+        ({"figure": [[[0, 0, 0, -1]]]}, "figure must be finite, with weights of 0 or more"),
+    ],
+)
+def test_bad_input_is_refused(change, said):
+    asked = {"grounds": [WALNUT], "inlays": [SHELL], "conditions": [BENCH]} | change
+    with pytest.raises(ColourInputError, match=said):
+        pair_figures(asked.pop("grounds"), asked.pop("inlays"), asked.pop("conditions"), **asked)
+
+
+# The verdict over several conditions.
+
+
+def test_it_holds_everywhere():
+    verdict = judge_pair(WALNUT, SHELL, line_mm=2.0, conditions=[BENCH, HALL])
+    assert [one.reading for one in verdict.seen] == ["reads", "reads"]
+    assert verdict.worst.condition is HALL
+    assert (
+        "It holds everywhere else asked about; least in the hall, from 2 m, where"
+        in verdict.sentence
+    )
+
+
+def test_what_fades_with_the_distance_is_said_with_what_would_help():
+    verdict = judge_pair([62, 13, 24], [52, 14, 20], line_mm=0.5, conditions=[BENCH, HALL])
+    assert verdict.bench.reading == "reads"
+    worst = verdict.worst
+    assert (worst.reading, worst.condition) == ("sinks", HALL)
+    assert worst.width_to_read > 0.5
+    assert verdict.bench.distance_to_read < 2
+    assert "But in the hall, from 2 m it sinks:" in verdict.sentence
+    assert f"A line of about {worst.width_to_read:.1f} mm would read there" in verdict.sentence
+    assert verdict.bench.names_colour
+    assert not worst.names_colour
+
+
+def test_no_width_reads_what_is_no_other_colour():
+    verdict = judge_pair([50, 0, 0], [52, 0, 0], line_mm=0.5, conditions=[BENCH])
+    assert verdict.bench.width_to_read is None
+    assert verdict.bench.distance_to_read is None
+
+
+def test_a_light_that_eats_the_gap_is_named():
+    sodium = Condition("street", "under the street lamp", light=light("HP1"))
+    verdict = judge_pair([50, 37, -32], [50, -39, 40], conditions=[BENCH, sodium])
+    gap = verdict.seen[1].difference.total / verdict.bench.difference.total
+    assert gap < 0.8
+    assert "The light alone shrinks the gap under the street lamp by about" in verdict.sentence
+
+
+def test_eyes_to_which_it_is_lost_are_named():
+    deutan = Condition("deutan", "to green-blind eyes", eyes=eyes("deutan"))
+    labs = through([[50, 25, 20], [50, 0, 20]], eyes("deutan"))
+    assert float(delta_e_2000(*labs)) < 8
+    verdict = judge_pair([50, 18, 25], [50, 2, 20], conditions=[BENCH, deutan])
+    assert verdict.seen[1].reading == "sinks"
+    assert "To green-blind eyes it sinks sooner." in verdict.sentence
+
+
+def test_what_sinks_at_the_bench_may_do_better_elsewhere():
+    finished = Condition("finished", "finished", state="finished")
+    verdict = judge_pair([[50, 0, 0], [35, 0, 0]], [52, 0, 0], conditions=[BENCH, finished])
+    assert verdict.bench.reading == "sinks"
+    assert verdict.sentence.endswith("It does best finished.")
+    nowhere = judge_pair([50, 0, 0], [52, 0, 0], conditions=[BENCH, finished])
+    assert nowhere.sentence.endswith("It sinks everywhere else asked about, too.")
+
+
+def test_colours_must_fit_the_conditions():
+    with pytest.raises(ColourInputError, match=r"ground must have shape \(3,\) or \(2, 3\)"):
+        judge_pair([WALNUT] * 3, SHELL, conditions=[BENCH, HALL])
