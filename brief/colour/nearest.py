@@ -1,20 +1,6 @@
-"""Which of many colours lie nearest to one, exactly, by CIEDE2000.
-
-Lightness alone bounds the difference from below, so that of colours sorted by lightness only those
-in a window around the target have to be looked at.
-
-The bound. CIEDE2000² = l² + c² + h² + R_T c h, where l = ΔL*/S_L and c and h are the weighted
-differences in chroma and hue. R_T = -R_C sin 2Δθ with 0 ≤ R_C < 2 and 0 ≤ 2Δθ ≤ 60°, hence
-|R_T| < √3 < 2, and c² + h² + R_T c h ≥ c² + h² - 2|c h| = (|c| - |h|)² ≥ 0. What remains is
-CIEDE2000 ≥ |ΔL*|/S_L. S_L = 1 + 0.015 x²/√(20 + x²), with x the mean lightness less 50, grows with
-|x|, and a mean lies between the two it is the mean of: S_L is at most what it is at the lightness
-farthest from 50 of all. For L* of 0 to 100 that is 1 + 37.5/√2520 < 1.75.
-"""
+"""The nearest of many colours by CIEDE2000, exactly, without looking at most of them."""
 
 from __future__ import annotations
-
-import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -23,85 +9,74 @@ from brief.colour.difference import delta_e_2000
 from brief.colour.spaces import Array, as_colours, as_one_colour
 from brief.errors import ColourInputError
 
-STEP = 4096  # colours looked at first on either side of the target; then twice as many, and so on
-ROUNDING = 1e-9  # what rounding may take off a difference
-
-
-@dataclass(frozen=True)
-class Neighbours:
-    """The nearest colours: `indices` into what was searched, shape (count,), and their
-    `distances`, CIEDE2000, nearest first; of equally near ones the first given comes first."""
-
-    indices: NDArray[np.intp]
-    distances: Array
+S_L_MOST = 1.75
+"""S_L never exceeds it: see `Nearest`."""
+FIRST_LOOK = 100  # one in so many colours to either side
 
 
 class Nearest:
-    """Colours sorted once, to be asked again and again.
+    """Many colours, sorted once, to be asked for those nearest to one.
 
-    Parameters
-    ----------
-    labs : array_like, shape (n, 3), n of 1 or more
-        CIELAB, D65 / 2°.
+    CIEDE2000 is at least |ΔL| / 1.75, so that colours further off in lightness than 1.75 times the
+    distance of the best found need not be looked at. Proof: with k_L = k_C = k_H = 1,
 
-    Raises
-    ------
-    ColourInputError
-        If the shape is wrong or a value is not finite.
+        ΔE² = (ΔL'/S_L)² + c² + h² + R_T c h,   c = ΔC'/S_C, h = ΔH'/S_H.
 
-    Examples
-    --------
-    >>> found = Nearest([[36, 9, 9], [84, 4, 20], [40, 9, 12]]).to([38, 9, 10], 2)
-    >>> found.indices.tolist(), found.distances.round(1).tolist()
-    ([0, 2], [1.9, 2.3])
+    R_T = -sin(2Δθ) R_C, and R_C = 2 sqrt(C^7 / (C^7 + 25^7)) < 2, so |R_T| < 2, whence
+    c² + h² + R_T c h >= c² + h² - 2|c||h| = (|c| - |h|)² >= 0 and ΔE >= |ΔL'| / S_L. And
+    S_L = 1 + 0.015 x / sqrt(20 + x) with x = (L̄ - 50)², which grows with x (its derivative is
+    0.015 (20 + x/2) / (20 + x)^1.5 > 0), so that for L̄ in [0, 100], x <= 2500, it is at most
+    1 + 37.5 / sqrt(2520) = 1.7471.
     """
 
     def __init__(self, labs: ArrayLike) -> None:
+        """labs : shape (n, 3), CIELAB, D65 / 2°, L in 0 to 100.
+
+        Raises ColourInputError for another shape, a number that is not finite, or another L.
+        """
         colours = as_colours(labs, "labs")
-        if colours.ndim != 2 or not len(colours):
-            raise ColourInputError(
-                f"labs must have shape (n, 3), n of 1 or more; got {colours.shape}"
-            )
+        if colours.ndim != 2:
+            raise ColourInputError(f"labs must have shape (n, 3); got {colours.shape}")
+        if colours.size and not (colours[:, 0].min() >= 0 and colours[:, 0].max() <= 100):
+            raise ColourInputError("lightness must be 0 to 100 throughout")
         self._order = np.argsort(colours[:, 0], kind="stable")
         self._labs = colours[self._order]
-        self._lightness = np.ascontiguousarray(self._labs[:, 0])
 
-    def to(self, target: ArrayLike, count: int) -> Neighbours:
-        """The `count` colours nearest to one colour of shape (3,), or all if there are fewer.
+    def to(self, lab: ArrayLike, count: int) -> tuple[NDArray[np.intp], Array]:
+        """The places of the `count` nearest colours and their CIEDE2000, nearest first.
 
-        Raises ColourInputError if the target is not three finite numbers or count is below 1.
+        Of equals the one that was given first. Fewer if there are not so many.
+        Raises ColourInputError for a count below 1 or a colour not of shape (3,) or L not 0 to 100.
         """
-        goal = as_one_colour(target, "target")
+        wanted = as_one_colour(lab, "lab")
+        if not 0 <= wanted[0] <= 100:
+            raise ColourInputError(f"lightness must be 0 to 100; got {wanted[0]:g}")
         if count < 1:
-            raise ColourInputError(f"count must be 1 or more; got {count!r}")
-        lightness, total = self._lightness, len(self._lightness)
-        wanted = min(count, total)
-        middle = float(goal[0])
-        steepest = _lightness_weight(max(abs(v - 50) for v in (middle, *lightness[[0, -1]])))
-        start = int(np.searchsorted(lightness, middle))
-        low, high = start, start  # looked at so far: [low, high)
-        first, last = 0, total  # to be looked at
-        places, distances = np.empty(0, dtype=np.intp), np.empty(0)
-        step = max(STEP, wanted)
-        while first < low or high < last:
-            below, above = max(first, low - step), min(last, high + step)
-            fresh = np.r_[below:low, high:above]
-            low, high, step = below, above, 2 * step
-            places = np.concatenate([places, fresh])
-            distances = np.concatenate([distances, delta_e_2000(self._labs[fresh], goal)])
-            if len(distances) < wanted:
-                continue
-            farthest = np.partition(distances, wanted - 1)[wanted - 1]
-            close = distances <= farthest
-            places, distances = places[close], distances[close]
-            reach = steepest * (farthest + ROUNDING)
-            first = int(np.searchsorted(lightness, middle - reach, "left"))
-            last = int(np.searchsorted(lightness, middle + reach, "right"))
-        indices = self._order[places]
-        best = np.lexsort((indices, distances))[:wanted]
-        return Neighbours(indices[best], distances[best])
-
-
-def _lightness_weight(from_mid: float) -> float:
-    """S_L of CIEDE2000 at a mean lightness that far from 50."""
-    return 1 + 0.015 * from_mid**2 / math.sqrt(20 + from_mid**2)
+            raise ColourInputError(f"count must be 1 or more; got {count}")
+        lightness = self._labs[:, 0]
+        total = len(lightness)
+        middle = int(np.searchsorted(lightness, wanted[0]))
+        # Look near by first; how far the last of the best found there is says how far to look.
+        reach = max(4 * count, total // FIRST_LOOK)
+        low, high = max(0, middle - reach), min(total, middle + reach)
+        found = delta_e_2000(self._labs[low:high], wanted)
+        if low > 0 or high < total:
+            worst = np.partition(found, count - 1)[count - 1]  # `reach` holds that many
+            span = np.nextafter(S_L_MOST * worst, np.inf)
+            below = min(low, int(np.searchsorted(lightness, wanted[0] - span, side="left")))
+            above = max(high, int(np.searchsorted(lightness, wanted[0] + span, side="right")))
+            found = np.concatenate(
+                [
+                    delta_e_2000(self._labs[below:low], wanted),
+                    found,
+                    delta_e_2000(self._labs[high:above], wanted),
+                ]
+            )
+            low, high = below, above
+        if len(found) > count:
+            near = np.flatnonzero(found <= np.partition(found, count - 1)[count - 1])
+        else:
+            near = np.arange(len(found))
+        places, found = self._order[low + near], found[near]
+        nearest = np.lexsort((places, found))[:count]
+        return places[nearest], found[nearest]
