@@ -47,7 +47,12 @@ def arc_minutes(width_mm: ArrayLike, distance_m: ArrayLike) -> Array:
     """The visual angle of a width in mm from a distance in m, minutes of arc, broadcast."""
     width = _above_0(width_mm, "width", "mm")
     away = _above_0(distance_m, "distance", "m")
-    angle: Array = 60 * np.degrees(2 * np.arctan(width / (2000 * away)))
+    try:
+        angle: Array = 60 * np.degrees(2 * np.arctan(width / away / 2000))
+    except ValueError as exc:
+        raise ColourInputError(
+            f"widths and distances must go together; got shapes {width.shape} and {away.shape}"
+        ) from exc
     return angle
 
 
@@ -80,7 +85,12 @@ def line_as_seen(
     kept = line_response(width_mm, distance_m)
     ground_opponent = lab_to_xyz(below) @ OPPONENT.T
     line_opponent = lab_to_xyz(above) @ OPPONENT.T
-    seen = ground_opponent + kept * (line_opponent - ground_opponent)
+    try:
+        seen = ground_opponent + kept * (line_opponent - ground_opponent)
+    except ValueError as exc:
+        raise ColourInputError(
+            f"colours and widths must go together; got {below.shape} and {kept.shape[:-1]}"
+        ) from exc
     return xyz_to_lab(seen @ np.linalg.inv(OPPONENT).T)
 
 
@@ -105,45 +115,53 @@ def names_colour(width_mm: float, distance_m: float) -> bool:
 def width_to_read(
     ground: ArrayLike, line: ArrayLike, distance_m: float, needed: float | Needed
 ) -> float | None:
-    """The width in mm from which on a line is at least `needed` from its ground, as seen.
+    """The width in mm of the finest line that is at least `needed` from its ground, as seen.
 
-    needed : CIEDE2000, or what gives it for a distance in m. None if a line of 10 mm is not.
-    Raises ColourInputError as `line_as_seen`.
+    needed : CIEDE2000 above 0, or what gives it for a distance in m. None if none up to 10 mm is;
+    nothing finer than 0.05 mm is looked at.
+    Raises ColourInputError as `line_as_seen`, and for a `needed` that is not above 0.
     """
-    enough = needed(distance_m) if callable(needed) else needed
+    enough = _enough(needed, np.array([distance_m]))[0]
 
     def spare(widths: Array) -> Array:
         return delta_e_2000(line_as_seen(ground, line, widths, distance_m), ground) - enough
 
-    # From the widest down, as what is narrower may stand out by chance of the blur.
-    return _last(spare, np.geomspace(*WIDTHS_MM, STEPS)[::-1])
+    return _edge(spare, np.geomspace(*WIDTHS_MM, STEPS))
 
 
 def distance_to_read(
     ground: ArrayLike, line: ArrayLike, width_mm: float, needed: float | Needed
 ) -> float | None:
-    """The distance in m out to which a line is at least `needed` from its ground, as seen.
+    """The farthest distance in m at which a line is at least `needed` from its ground, as seen.
 
-    needed : CIEDE2000, or what gives it for a distance in m. None if it is not even from 0.2 m; no
-    more than 20 m is looked at. Raises ColourInputError as `line_as_seen`.
+    needed : CIEDE2000 above 0, or what gives it for a distance in m. None if it is at none; no more
+    than 20 m is looked at, so that 20 stands for that and more. A line in a figure that fades
+    sooner than it does may be lost nearer by.
+    Raises ColourInputError as `line_as_seen`, and for a `needed` that is not above 0.
     """
 
     def spare(distances: Array) -> Array:
-        enough = np.array([needed(float(one)) for one in distances]) if callable(needed) else needed
-        return delta_e_2000(line_as_seen(ground, line, width_mm, distances), ground) - enough
+        seen = line_as_seen(ground, line, width_mm, distances)
+        return delta_e_2000(seen, ground) - _enough(needed, distances)
 
-    return _last(spare, np.geomspace(*DISTANCES_M, STEPS))
+    return _edge(spare, np.geomspace(*DISTANCES_M, STEPS)[::-1])
 
 
-def _last(spare: Callable[[Array], Array], places: Array) -> float | None:
-    """The last place, in order, up to which there is something to spare; None if not at first."""
-    fails = np.flatnonzero(spare(places) < 0)
-    if fails.size == 0:
-        return float(places[-1])
-    first = int(fails[0])
-    if first == 0:
+def _enough(needed: float | Needed, distances: Array) -> Array:
+    given = [needed(float(one)) for one in distances] if callable(needed) else [needed]
+    return np.broadcast_to(_above_0(given, "what is needed", "CIEDE2000"), distances.shape)
+
+
+def _edge(spare: Callable[[Array], Array], places: Array) -> float | None:
+    """The first place, in order, with something to spare; None without one."""
+    enough = np.flatnonzero(spare(places) >= 0)
+    if enough.size == 0:
         return None
-    good, bad = float(places[first - 1]), float(places[first])
+    first = int(enough[0])
+    good = float(places[first])
+    if first == 0:
+        return good
+    bad = float(places[first - 1])
     for _ in range(30):
         middle = math.sqrt(good * bad)
         if spare(np.array([middle]))[0] >= 0:

@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike
 
 from brief.colour.conditions import BENCH, Condition
 from brief.colour.difference import DifferenceParts
-from brief.colour.distance import distance_to_read, names_colour, width_to_read
+from brief.colour.distance import DISTANCES_M, distance_to_read, names_colour, width_to_read
 from brief.colour.eyes import NORMAL
 from brief.colour.harmony import Harmony
 from brief.colour.light import DAYLIGHT, under
@@ -346,6 +346,8 @@ def _help(one: Seen, line_mm: float | None) -> str:
     if one.width_to_read <= line_mm:
         said = " It is in doubt there because the colours are"
     if one.distance_to_read is not None:
+        if one.distance_to_read >= DISTANCES_M[1]:
+            return f"{said}."
         return f"{said}; this one reads out to about {one.distance_to_read:.1f} m."
     return f"{said}."
 

@@ -11,12 +11,9 @@ from PIL.Image import Image as Photo
 
 from brief.colour import lab_to_srgb, linear_to_srgb, srgb_to_lab, srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
+from brief.photo.lightness import LINEAR
 
 ROWS = 128  # at a time, to need little memory
-# Linear light of each of the 256 levels of sRGB.
-LINEAR = srgb_to_linear(np.arange(256)[:, np.newaxis].repeat(3, axis=1) / 255)[:, 0].astype(
-    np.float32
-)
 
 
 def recolour(image: Photo, mean: Sequence[float]) -> Photo:
@@ -39,5 +36,5 @@ def recolour(image: Photo, mean: Sequence[float]) -> Photo:
 def transform(image: Photo, matrix: ArrayLike) -> Photo:
     """The picture with a 3 x 3 matrix applied to the linear sRGB of every pixel, then clipped."""
     levels = np.asarray(image.convert("RGB"))
-    linear = np.clip(LINEAR[levels] @ np.asarray(matrix, dtype=np.float32).T, 0, 1)
+    linear = np.clip(LINEAR[levels] @ np.asarray(matrix).T, 0, 1)
     return Image.fromarray(np.rint(linear_to_srgb(linear) * 255).astype(np.uint8))

@@ -1,7 +1,9 @@
 """A picture, and the figure of a board, as the eye has them from a distance (S-CIELAB).
 
-The kernels and their source are in `brief.colour.distance`. A filtered picture shows what is left
-of the thing from there; it is meant to be looked at close up, where the screen blurs no more of it.
+The kernels and their source are in `brief.colour.distance`. They are Gaussian, so that in the
+cosine domain, where a picture goes on mirrored at its edges, each is a plain factor. A filtered
+picture shows what is left of the thing from there; it is meant to be looked at close up, where the
+screen blurs no more of it.
 """
 
 from __future__ import annotations
@@ -13,33 +15,27 @@ from numpy.typing import NDArray
 from PIL import Image
 from PIL.Image import Image as Photo
 
-from brief.colour import (
-    delta_e_2000,
-    lab_to_xyz,
-    linear_to_srgb,
-    xyz_to_lab,
-)
+from brief.colour import delta_e_2000, lab_to_xyz, linear_to_srgb, xyz_to_lab
 from brief.colour.distance import KERNELS, OPPONENT
 from brief.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB, Array
 from brief.errors import InputError
-from brief.photo.recolour import LINEAR
+from brief.photo.lightness import LINEAR
 
 Floats = NDArray[np.float32]
 
-SAMPLED = 3  # of the pixels each way; a root mean square needs no more
-COARSE_SIGMA_PX = 6.0  # a wider blur loses nothing on a picture shrunk until it is this wide
+SAMPLES = 40_000  # pixels, at random places, that a root mean square is taken over
+LEAST_FACTOR = 1e-4  # what a kernel leaves less of than this is left out
 
 
 def as_seen(image: Photo, mm_per_px: float, distance_m: float) -> Photo:
     """The picture as the eye has it.
 
     mm_per_px : of what it shows, above 0. distance_m : from the eye to that, above 0.
-    At the edges the picture is taken to go on mirrored. What no screen shows is clipped.
-    Raises InputError for a size or a distance that is not above 0.
+    What no screen shows is clipped. Raises InputError for a size or a distance not above 0.
     """
-    seen = _filtered(_opponent(image), mm_per_px, distance_m)
-    linear = seen @ (XYZ_TO_SRGB @ np.linalg.inv(OPPONENT)).T.astype(np.float32)
-    return _picture(linear)
+    seen = _filtered(_waves(image), image.size, _px_per_degree(mm_per_px, distance_m))
+    to_linear = (XYZ_TO_SRGB @ np.linalg.inv(OPPONENT)).astype(np.float32)
+    return _picture(np.moveaxis(np.tensordot(to_linear, seen, axes=1), 0, -1))
 
 
 def with_line(
@@ -58,8 +54,8 @@ def with_line(
     middle, half = linear.shape[0] / 2, width_mm / mm_per_px / 2
     covered = np.clip(np.minimum(rows + 1, middle + half) - np.maximum(rows, middle - half), 0, 1)
     colour = np.clip(XYZ_TO_SRGB @ lab_to_xyz(line), 0, 1)
-    share = covered[:, np.newaxis, np.newaxis].astype(np.float32)
-    return _picture(linear * (1 - share) + colour.astype(np.float32) * share)
+    share = covered[:, np.newaxis, np.newaxis]
+    return _picture(linear * (1 - share) + colour * share)
 
 
 def grain_as_seen(image: Photo, mm_per_px: float, distances_m: Sequence[float]) -> Array:
@@ -67,67 +63,75 @@ def grain_as_seen(image: Photo, mm_per_px: float, distances_m: Sequence[float]) 
 
     One for each distance; 0 is close up, where nothing is blurred. A board smaller than the widest
     kernel (4.3°, 0.3 m from 4 m) is taken to go on mirrored, which leaves it a little more figure
-    than a larger one of its kind.
+    than a larger one of its kind. A photograph whose pixels are larger than a minute of arc from
+    where it is asked about holds less figure than the eye would see.
     Raises InputError for a size that is not above 0, or a distance below 0.
     """
-    plain = _opponent(image)
-    mean = plain.reshape(-1, 3).mean(axis=0)
-    return np.array(
-        [
-            _stray(plain if away == 0 else _filtered(plain, mm_per_px, away), mean)
-            for away in distances_m
-        ]
-    )
-
-
-def _stray(opponent: Floats, mean: Floats) -> float:
+    waves = _waves(image)
     to_xyz = np.linalg.inv(OPPONENT).T
-    sampled = opponent[::SAMPLED, ::SAMPLED].reshape(-1, 3)
-    labs = xyz_to_lab(sampled.astype(np.float64) @ to_xyz)
-    middle = xyz_to_lab(mean.astype(np.float64) @ to_xyz)
-    return float(np.sqrt(np.mean(delta_e_2000(labs, middle) ** 2)))
+    mean = xyz_to_lab(waves[:, 0, 0].astype(np.float64) @ to_xyz)
+    down, across = np.random.default_rng(0).random((2, SAMPLES))
+    found = []
+    for away in distances_m:
+        scale = 0.0 if away == 0 else _px_per_degree(mm_per_px, away)
+        seen = _filtered(waves, image.size, scale, small=True)
+        height, width = seen.shape[1:]
+        sampled = seen[:, (down * height).astype(int), (across * width).astype(int)]
+        labs = xyz_to_lab(sampled.T.astype(np.float64) @ to_xyz)
+        found.append(float(np.sqrt(np.mean(delta_e_2000(labs, mean) ** 2))))
+    return np.array(found)
 
 
-def _opponent(image: Photo) -> Floats:
-    linear = LINEAR[np.asarray(image.convert("RGB"))]
-    seen: Floats = linear @ (OPPONENT @ SRGB_TO_XYZ).T.astype(np.float32)
-    return seen
+def _waves(image: Photo) -> Floats:
+    """The three opponent channels in the cosine domain, shape (3, height, width)."""
+    from scipy.fft import dctn
+
+    linear = LINEAR[np.asarray(image.convert("RGB"))].astype(np.float32)
+    opponent = np.tensordot((OPPONENT @ SRGB_TO_XYZ).astype(np.float32), linear, axes=([1], [2]))
+    waves: Floats = dctn(opponent, axes=(1, 2), norm="forward")
+    return waves
 
 
-def _filtered(opponent: Floats, mm_per_px: float, distance_m: float) -> Floats:
-    """Each channel blurred by its kernels, shape (height, width, 3)."""
-    _check(mm_per_px, "mm_per_px")
-    _check(distance_m, "distance_m")
-    px_per_degree = 2000 * distance_m * np.tan(np.radians(0.5)) / mm_per_px
-    seen = np.zeros_like(opponent)
+def _filtered(
+    waves: Floats, size: tuple[int, int], px_per_degree: float, *, small: bool = False
+) -> Floats:
+    """Each channel blurred by its kernels and back from the cosine domain.
+
+    small : no more pixels than what is left needs, which keeps every mean.
+    """
+    from scipy.fft import idctn
+
+    width, height = size
+    # exp(-r² / s²) has the transform exp(-(ω s)² / 4); beyond this ω hardly anything is left.
+    finest = min(s for kernels in KERNELS for _, s in kernels) * px_per_degree
+    most = np.sqrt(-4 * np.log(LEAST_FACTOR)) / finest if finest else np.inf
+    rows = min(height, max(16, int(np.ceil(height * most / np.pi))) if finest else height)
+    columns = min(width, max(16, int(np.ceil(width * most / np.pi))) if finest else width)
+    kept = np.zeros_like(waves) if not small else np.zeros((3, rows, columns), np.float32)
+    down, across = np.pi * np.arange(rows) / height, np.pi * np.arange(columns) / width
     for channel, kernels in enumerate(KERNELS):
         whole = sum(weight for weight, _ in kernels)
-        for weight, s in kernels:
-            sigma = s / np.sqrt(2) * px_per_degree
-            seen[..., channel] += weight / whole * _blurred(opponent[..., channel], sigma)
+        factor = sum(
+            weight
+            / whole
+            * np.outer(
+                np.exp(-((down * s * px_per_degree) ** 2) / 4),
+                np.exp(-((across * s * px_per_degree) ** 2) / 4),
+            )
+            for weight, s in kernels
+        )
+        kept[channel, :rows, :columns] = waves[channel, :rows, :columns] * factor
+    seen: Floats = idctn(kept, axes=(1, 2), norm="forward")
     return seen
 
 
-def _blurred(channel: Floats, sigma_px: float) -> Floats:
-    """A Gaussian blur, mirrored at the edges; a wide one on a smaller picture."""
-    from scipy.ndimage import gaussian_filter
-
-    height, width = channel.shape
-    shrink = int(min(sigma_px / COARSE_SIGMA_PX, height / 4, width / 4))
-    if shrink < 2:
-        near: Floats = gaussian_filter(channel, sigma_px, mode="reflect")
-        return near
-    size = max(1, round(width / shrink)), max(1, round(height / shrink))
-    small = np.asarray(Image.fromarray(channel).resize(size, Image.Resampling.BOX))
-    # What the shrinking has blurred already, a box of `shrink` pixels, need not be blurred again.
-    rest = np.sqrt(max(sigma_px**2 - shrink**2 / 6, 0.0))
-    far = gaussian_filter(
-        small, rest * np.array([size[1] / height, size[0] / width]), mode="reflect"
-    )
-    return np.asarray(Image.fromarray(far).resize((width, height), Image.Resampling.BICUBIC))
+def _px_per_degree(mm_per_px: float, distance_m: float) -> float:
+    _check(mm_per_px, "mm_per_px")
+    _check(distance_m, "distance_m")
+    return float(2000 * distance_m * np.tan(np.radians(0.5)) / mm_per_px)
 
 
-def _picture(linear: Floats) -> Photo:
+def _picture(linear: NDArray[np.floating]) -> Photo:
     levels = np.rint(linear_to_srgb(np.clip(linear, 0, 1)) * 255).astype(np.uint8)
     return Image.fromarray(levels)
 

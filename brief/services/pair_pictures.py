@@ -26,7 +26,7 @@ from brief.store.desk import Desk
 from brief.store.records import Pairing, Viewing
 
 WIDTH_MM, HEIGHT_MM, PX_PER_MM = 60, 40, 12
-AREA_MM = 15.0  # how wide an inlay is drawn whose width is not given
+AREA_MM = 10.0  # how wide an inlay is drawn whose width is not given
 FROM_M = 2.0  # where a brief says nothing of how far away people stand
 
 

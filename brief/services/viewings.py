@@ -18,14 +18,14 @@ OWN_LAMP = "lamp"  # one of which only its colour and its colour rendering are k
 DIM_LUX = 50.0  # below this eyes lose colour, which no figure here knows of; our working figure
 
 Number = Annotated[float, Field(allow_inf_nan=False), not_boolean]
+Distance = Annotated[float, Field(ge=0.2, le=20, allow_inf_nan=False), not_boolean]
+Lux = Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False), not_boolean]
 
 
 class ViewingDraft(Draft):
     brief_id: Id
     name: Title = Field(examples=["the fair’s hall"])
-    distance_m: Annotated[Number, Field(ge=0.2, le=20)] = Field(
-        2.0, description="From the eye to the instrument, m"
-    )
+    distance_m: Distance = Field(2.0, description="From the eye to the instrument, m")
     light: str = Field(
         DAYLIGHT.key,
         max_length=20,
@@ -38,7 +38,7 @@ class ViewingDraft(Draft):
     rendering: Number | None = Field(
         None, description="Colour rendering index Ra, for a lamp", examples=[80]
     )
-    lux: Annotated[Number, Field(gt=0, le=200_000)] | None = Field(
+    lux: Lux | None = Field(
         None, description="How bright it is there; kept, and warned of where it is dim"
     )
 

@@ -92,6 +92,7 @@ def one_of(
             ground_id=ways["materials"]()["id"],
             inlay_id=make("materials", label="shell", reading="Lab 88 0 3")["id"],
         ),
+        "viewings": lambda: make("viewings", **here, name="the hall", light="LED-B3"),
         "parts": lambda: make("parts", **here, role="end graft"),
         "comments": lambda: make("comments", **here, **about, text="too dark"),
     }

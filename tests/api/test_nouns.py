@@ -21,6 +21,7 @@ CHANGES = {
     "materials": {"species": "Juglans nigra"},
     "photographs": {"state": "finished"},
     "finish-tests": {"name": "French polish"},
+    "viewings": {"distance_m": 3.0},
     "pairings": {"place": "12th fret"},
     "parts": {"finish": "French polish"},
     "comments": {"state": "settled"},

@@ -459,7 +459,7 @@ def test_parts_and_pairings_say_that_the_colour_has_changed(
     assert part["material"]["changed_by"] is None
     assert part["off_target_uncertainty"] == pytest.approx(10)
     assert pairing["ground"]["changed_by"] == pytest.approx(0, abs=1e-9)
-    assert pairing["verdict"]["difference"]["uncertainty"] == pytest.approx(101**0.5)
+    assert pairing["verdict"]["seen"][0]["difference"]["uncertainty"] == pytest.approx(101**0.5)
     old = now()["colour"]["lab"]
 
     change(photograph, selections=["xywh=percent:55,0,45,100"])
@@ -484,9 +484,14 @@ def test_a_surer_colour_makes_a_surer_verdict(
     surer = change(photograph, correct_by="chart").json()["colour"]["uncertainty"]
     sure = client.get(f"/api/pairings/{pairing['id']}").json()["verdict"]
     expected = [float(np.hypot(1, doubt)) for doubt in (10, surer)]
-    assert [one["difference"]["uncertainty"] for one in (unsure, sure)] == pytest.approx(expected)
+    assert [one["seen"][0]["difference"]["uncertainty"] for one in (unsure, sure)] == pytest.approx(
+        expected
+    )
     for verdict, doubt in zip((unsure, sure), expected, strict=True):
-        assert f"{verdict['difference']['total']:.0f} ± {doubt:.0f} apart" in verdict["sentence"]
+        assert (
+            f"{verdict['seen'][0]['difference']['total']:.0f} ± {doubt:.0f} apart"
+            in verdict["sentence"]
+        )
 
 
 # Scale and grain

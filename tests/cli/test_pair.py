@@ -31,13 +31,14 @@ def test_json_is_the_librarys_verdict_on_two_photographs(brief, grained, striped
         assert tuple(printed[side]["colour"]["lab"]) == sample.lab
         assert printed[side]["colour"]["uncertainty"] == sample.uncertainty
         assert printed[side]["spread"] == sample.spread
-    said = printed["verdict"]
-    for name in ("sentence", "reading", "grain", "drowned_share"):
-        assert said[name] == getattr(verdict, name)
-    assert said["difference"]["total"] == verdict.difference.total
-    assert said["difference"]["uncertainty"] == verdict.uncertainty
-    assert said["harmony"]["total"] == verdict.harmony.total
-    assert said["harmony"]["better_than"] is None
+    said = printed["verdict"]["seen"][0]
+    assert printed["verdict"]["sentence"] == verdict.sentence
+    for name in ("reading", "grain", "drowned_share"):
+        assert said[name] == getattr(verdict.bench, name)
+    assert said["difference"]["total"] == verdict.bench.difference.total
+    assert said["difference"]["uncertainty"] == verdict.bench.uncertainty
+    assert said["harmony"]["total"] == verdict.bench.harmony.total
+    assert printed["verdict"]["better_than"] is None
 
 
 # Sharma, Wu and Dalal (2005), doi:10.1002/col.20070, Table 1, pairs 1, 17 and 25.
@@ -53,9 +54,9 @@ def test_json_is_the_librarys_verdict_on_two_photographs(brief, grained, striped
 def test_typed_colours_differ_as_published(brief, one, other, delta_e):
     _, out, _ = brief("pair", one, other, "--json")
     printed = json.loads(out)
-    assert printed["verdict"]["difference"]["total"] == pytest.approx(delta_e, abs=5e-5)
-    assert printed["verdict"]["difference"]["uncertainty"] == 0
-    assert printed["verdict"]["drowned_share"] is None
+    assert printed["verdict"]["seen"][0]["difference"]["total"] == pytest.approx(delta_e, abs=5e-5)
+    assert printed["verdict"]["seen"][0]["difference"]["uncertainty"] == 0
+    assert printed["verdict"]["seen"][0]["drowned_share"] is None
     assert printed["ground"]["photograph"] is False
     assert printed["ground"]["spread"] is None
 
@@ -83,10 +84,11 @@ def test_the_sentence_stands_first_and_the_figures_follow(brief, grained):
         "grained.png",
         "from its photograph, ± 10",
         "typed, taken as exact",
-        f"Difference: {verdict.difference.total:.0f} ± 10, and it takes {verdict.needed:.0f} (",
-        f"lightness {verdict.difference.lightness:+.1f}",
-        f"Grain: {verdict.grain:.1f}",
-        f"Harmony: {verdict.harmony.total:+.2f}",
+        f"Difference: {verdict.bench.difference.total:.0f} ± 10, "
+        f"and it takes {verdict.bench.needed:.0f} (",
+        f"lightness {verdict.bench.difference.lightness:+.1f}",
+        f"Grain: {verdict.bench.grain:.1f}",
+        f"Harmony: {verdict.bench.harmony.total:+.2f}",
     ):
         assert figure in out
 

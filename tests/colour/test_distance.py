@@ -82,34 +82,57 @@ def test_far_away_nothing_is_left_and_very_near_all():
 
 
 LABS = st.tuples(st.floats(10, 95), st.floats(-20, 40), st.floats(-20, 45))
+WIDTHS = np.geomspace(0.05, 10, 400)
+DISTANCES = np.geomspace(0.2, 20, 400)
 
 
 @given(ground=LABS, line=LABS, distance=st.floats(0.3, 8), needed=st.floats(1, 20))
-def test_the_width_to_read_is_where_it_begins_to(ground, line, distance, needed):
+def test_no_finer_line_reads(ground, line, distance, needed):
+    seen = delta_e_2000(line_as_seen(ground, line, WIDTHS, distance), ground)
     width = width_to_read(ground, line, distance, needed)
-
-    def seen(mm):
-        return float(delta_e_2000(line_as_seen(ground, line, mm, distance), ground))
-
     if width is None:
-        assert seen(10) < needed
-    else:
-        assert seen(width * 1.0001) >= needed - 1e-3
-        if width > 0.0501:
-            assert seen(width * 0.999) < needed + 1e-2
+        assert (seen < needed * 1.001).all()
+        return
+    here = float(delta_e_2000(line_as_seen(ground, line, width, distance), ground))
+    assert here >= needed - 1e-6
+    assert (seen[width * 0.99 > WIDTHS] < needed * 1.001).all()
 
 
-@given(ground=LABS, line=LABS, width=st.floats(0.1, 5), needed=st.floats(1, 20))
-def test_the_distance_to_read_is_where_it_ends(ground, line, width, needed):
-    reach = distance_to_read(ground, line, width, lambda _: needed)
+@given(
+    ground=LABS, line=LABS, width=st.floats(0.1, 5), least=st.floats(1, 20), falls=st.floats(0, 9)
+)
+def test_nowhere_farther_does_it_read(ground, line, width, least, falls):
+    def needed(metres):
+        return least + falls / metres
 
-    def seen(metres):
-        return float(delta_e_2000(line_as_seen(ground, line, width, metres), ground))
-
+    seen = delta_e_2000(line_as_seen(ground, line, width, DISTANCES), ground)
+    spare = seen - (least + falls / DISTANCES)
+    reach = distance_to_read(ground, line, width, needed)
     if reach is None:
-        assert seen(0.2) < needed
-    else:
-        assert seen(reach) >= needed - 1e-3
+        assert (spare < 0.001).all()
+        return
+    here = float(delta_e_2000(line_as_seen(ground, line, width, reach), ground))
+    assert here >= needed(reach) - 1e-6
+    assert (spare[reach * 1.01 < DISTANCES] < 0.001).all()
+
+
+def test_what_the_figure_hides_close_up_may_read_from_farther():
+    found = distance_to_read([62, 13, 24], [52, 14, 20], 1.5, lambda metres: 3 + 3 / metres)
+    assert found == pytest.approx(4.2, abs=0.1)
+
+
+@pytest.mark.parametrize("needed", [0, -1, float("nan"), lambda _: float("nan")])
+def test_what_is_needed_must_be_something(needed):
+    for ask in (distance_to_read, width_to_read):
+        with pytest.raises(ColourInputError, match="what is needed must be above 0 CIEDE2000"):
+            ask([50, 0, 0], [60, 0, 0], 1.0, needed)
+
+
+def test_what_does_not_go_together_is_refused():
+    with pytest.raises(ColourInputError, match="widths and distances must go together"):
+        arc_minutes([1, 2], [1, 2, 3])
+    with pytest.raises(ColourInputError, match="colours and widths must go together"):
+        line_as_seen([[50, 0, 0]] * 2, [60, 0, 0], [1, 2, 3], 1)
 
 
 @pytest.mark.parametrize(

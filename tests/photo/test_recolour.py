@@ -6,7 +6,8 @@ from PIL import Image
 
 from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
-from brief.photo.recolour import LINEAR, recolour, transform
+from brief.photo.lightness import LINEAR
+from brief.photo.recolour import recolour, transform
 
 
 def mean_lab(image):

@@ -55,7 +55,8 @@ def test_a_piece_is_measured_from_its_photograph(desk, shop) -> None:
     assert shown.measured == "from 1 photograph as shot"
     assert shown.disagreement is None
     assert shown.spread == pytest.approx(0, abs=0.01)
-    assert shown.texture == f"/images/{material.image_sha256}/texture"
+    mean = ",".join(f"{value:.1f}" for value in shown.colour.lab)
+    assert shown.texture == f"/images/{material.image_sha256}/texture?mean={mean}"
 
 
 def test_only_the_chosen_region_is_measured(desk, shop) -> None:
@@ -63,12 +64,10 @@ def test_only_the_chosen_region_is_measured(desk, shop) -> None:
     photograph = _only_photograph(desk, material)
     _select(desk, photograph, "xywh=percent:55,0,45,100")
     assert delta_e_2000(material.lab, _lab(LIGHT)) < 0.01
-    assert nouns.materials.show(desk, material).texture.endswith("?region=xywh=percent:55,0,45,100")
+    assert "?region=xywh=percent:55,0,45,100&" in nouns.materials.show(desk, material).texture
     _select(desk, photograph)
     assert delta_e_2000(material.lab, _lab(LIGHT)) > 1
-    assert (
-        nouns.materials.show(desk, material).texture == f"/images/{material.image_sha256}/texture"
-    )
+    assert "region" not in nouns.materials.show(desk, material).texture
 
 
 def test_a_new_photograph_is_measured_whole(desk, shop) -> None:
@@ -198,8 +197,8 @@ def test_a_pair_is_ranked_among_all_other_pairs_of_the_rack(desk, shop) -> None:
         for one, other in combinations(rack, 2)
         if {one.id, other.id} != {rack[3].id, rack[1].id}
     ]
-    assert shown.verdict.harmony.rivals == len(others) == 9
-    assert shown.verdict.harmony.better_than == pytest.approx(np.mean(np.array(others) < own))
+    assert shown.verdict.rivals == len(others) == 9
+    assert shown.verdict.better_than == pytest.approx(np.mean(np.array(others) < own))
 
 
 def test_what_lies_in_the_bin_is_no_rival(desk, shop) -> None:
@@ -215,7 +214,7 @@ def test_a_rack_of_one_pair_has_no_rivals(desk, shop) -> None:
     ground, inlay = _rack(shop, *READINGS[:2])
     draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
     verdict = nouns.pairings.show(desk, nouns.pairings.add(desk, draft)).verdict
-    assert (verdict.harmony.rivals, verdict.harmony.better_than) == (0, None)
+    assert (verdict.rivals, verdict.better_than) == (0, None)
 
 
 def test_an_empty_rack_ranks_nothing(desk) -> None:
@@ -242,9 +241,9 @@ def test_the_uncertainty_of_a_pair_is_that_of_both_colours(desk, shop) -> None:
     inlay = shop.material("Lab 88 0 3")
     draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
     verdict = nouns.pairings.show(desk, nouns.pairings.add(desk, draft)).verdict
-    assert verdict.difference.uncertainty == pytest.approx((10**2 + 1**2) ** 0.5)
-    assert verdict.grain > 0
-    assert verdict.drowned_share == 0
+    assert verdict.bench.difference.uncertainty == pytest.approx((10**2 + 1**2) ** 0.5)
+    assert verdict.bench.grain > 0
+    assert verdict.bench.drowned_share == 0
 
 
 def test_a_doubt_says_whether_it_is_the_photographs(desk, shop) -> None:
