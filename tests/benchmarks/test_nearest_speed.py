@@ -31,7 +31,7 @@ CLOUDS = {
 @pytest.mark.parametrize("cloud", CLOUDS)
 def test_share_of_a_full_scan(benchmark, cloud):
     labs = CLOUDS[cloud](np.random.default_rng(20))
-    targets = labs[:: COLOURS // TARGETS][:TARGETS] + [0, 0.5, 0.5]
+    targets = np.add(labs[:: COLOURS // TARGETS][:TARGETS], [0, 0.5, 0.5])
     scans = []
     for _ in range(ROUNDS):
         start = time.perf_counter()
