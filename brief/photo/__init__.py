@@ -8,23 +8,29 @@ from brief.photo.correction import (
     fit_correction,
     no_correction,
 )
-from brief.photo.evenness import Evenness
+from brief.photo.evenness import (
+    Evenness,
+    evenness_by_surround,
+    evenness_of_board,
+    evenness_of_chart,
+)
 from brief.photo.figure import Figure, measure_figure
 from brief.photo.files import MAX_BYTES, MAX_PIXELS, PhotoFacts, describe_photo
 from brief.photo.glare import without_glare
 from brief.photo.grain import GrainCount, count_grain
-from brief.photo.intake import check_photo, open_photo, rendition
+from brief.photo.intake import WHOLE, Picture, check_photo, open_photo, open_pixels, rendition
 from brief.photo.palette import Palette, PaletteColour, extract_palette
 from brief.photo.region import Region
 from brief.photo.sample import PatchSample, measure_patch
 from brief.photo.scale import Scale
-from brief.photo.selection import Selection, combine
+from brief.photo.selection import Selection, bounds_of, combine
 
 __all__ = [
     "CARDS",
     "MAX_BYTES",
     "MAX_PIXELS",
     "UNCORRECTED_PHOTO_DELTA_E",
+    "WHOLE",
     "Chart",
     "Correction",
     "Evenness",
@@ -34,14 +40,19 @@ __all__ = [
     "PaletteColour",
     "PatchSample",
     "PhotoFacts",
+    "Picture",
     "Region",
     "Scale",
     "Selection",
+    "bounds_of",
     "check_photo",
     "combine",
     "correct_by_card",
     "count_grain",
     "describe_photo",
+    "evenness_by_surround",
+    "evenness_of_board",
+    "evenness_of_chart",
     "extract_palette",
     "find_chart",
     "fit_correction",
@@ -49,6 +60,7 @@ __all__ = [
     "measure_patch",
     "no_correction",
     "open_photo",
+    "open_pixels",
     "read_chart",
     "rendition",
     "without_glare",

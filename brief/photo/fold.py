@@ -14,7 +14,7 @@ from brief.photo.files import UNNAMED
 from brief.photo.glare import without_glare
 from brief.photo.intake import Picture, open_pixels
 from brief.photo.region import Region
-from brief.photo.selection import Selection, combine
+from brief.photo.selection import Selection, bounds_of, combine
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -61,7 +61,7 @@ def seen_pixels(
     Raises as `open_photo`, and ImageError where all is transparent.
     """
     if selections:
-        region = _bounds(selections)
+        region = bounds_of(selections)
     pixels = open_pixels(source, name=name, within=WORKING_PX, region=region)
     srgb = np.asarray(pixels.rgb)
     height, width = srgb.shape[:2]
@@ -84,14 +84,6 @@ def seen_pixels(
     if not glare:
         visible = without_glare(srgb, visible)
     return Seen(srgb[visible], visible, 1 - np.count_nonzero(visible) / asked)
-
-
-def _bounds(selections: Sequence[Selection]) -> Region:
-    """The smallest rectangle round all of them."""
-    boxes = [one.bounds for one in selections]
-    left, top = min(box.x for box in boxes), min(box.y for box in boxes)
-    right, bottom = max(box.x + box.w for box in boxes), max(box.y + box.h for box in boxes)
-    return Region(left, top, right - left, bottom - top)
 
 
 def _within(selection: Selection, region: Region) -> Selection:

@@ -24,8 +24,6 @@ from brief.photo.files import (
 from brief.photo.recolour import recolour
 from brief.photo.region import Region
 
-Picture = Source | Image.Image
-
 WHOLE = Region(0, 0, 100, 100)
 RENDITION_QUALITY = 85
 
@@ -68,11 +66,15 @@ class Pixels:
         return paper
 
 
+Picture = Source | Image.Image | Pixels
+
+
 def open_photo(source: Picture, *, name: str = UNNAMED, within: int | None = None) -> Image.Image:
     """The picture upright, in sRGB, mode RGB, what is transparent laid on white.
 
     source : a path, the file's bytes, a binary file (read from where it stands), or a picture
-        Pillow has already opened. JPEG, PNG, WebP, TIFF, HEIC; of several frames the first.
+        Pillow has already opened, or what `open_pixels` gave: opened once, it serves several
+        steps. JPEG, PNG, WebP, TIFF, HEIC; of several frames the first.
     name : what to call the picture in messages; a path goes by its own file name.
     within : longest side wanted, pixels; a smaller picture is not enlarged. Far cheaper than
         decoding in full and shrinking: a JPEG is decoded at 1/2, 1/4 or 1/8.
@@ -136,6 +138,9 @@ def open_pixels(
     """
     if within is not None and within < 1:
         raise InputError.at("within", f"the longest side must be at least 1 pixel; got {within!r}")
+    if isinstance(source, Pixels):
+        box, size = _wanted(source.rgb.size, region, within)
+        return Pixels(*_cut(source.rgb, source.alpha, box, size), source.label)
     if isinstance(source, Image.Image):
         image, kind, label = source, source.format or "picture", name
     else:
@@ -143,18 +148,16 @@ def open_pixels(
         image, kind, label = opened.image, opened.format, opened.label
     with decoding(label, kind):
         width, height = upright_size(image)
-        left, top, right, bottom = (region or WHOLE).box(width, height)
-        longest = max(right - left, bottom - top)
-        scale = 1.0 if within is None else min(1.0, within / longest)
-        size = max(1, round((right - left) * scale)), max(1, round((bottom - top) * scale))
+        box, size = _wanted((width, height), region, within)
+        scale = max(size) / max(box[2] - box[0], box[3] - box[1])
         reduction = 1.0 if image is source else _draft(image, scale)
         image.load()
         profile = image.info.get("icc_profile")
         colours, alpha = _channels(image, label)
         turn = orientation(image)  # asked after loading, which turns a TIFF
-        box = _box_as_stored((left, top, right, bottom), (width, height), turn)
+        stored = _box_as_stored(box, (width, height), turn)
         stored_size = size[::-1] if turn in _SIDEWAYS else size
-        colours, alpha = _cut(colours, alpha, [edge / reduction for edge in box], stored_size)
+        colours, alpha = _cut(colours, alpha, [edge / reduction for edge in stored], stored_size)
         if turn != 1:
             colours = colours.transpose(_TURNS[turn])
             alpha = alpha and alpha.transpose(_TURNS[turn])
@@ -163,6 +166,16 @@ def open_pixels(
         rgb = rgb.copy()
     rgb.info = {}
     return Pixels(rgb, alpha, label)
+
+
+def _wanted(
+    upright: tuple[int, int], region: Region | None, within: int | None
+) -> tuple[tuple[int, int, int, int], tuple[int, int]]:
+    """Where in the upright picture to look, in its pixels, and the size to make of that."""
+    box = left, top, right, bottom = (region or WHOLE).box(*upright)
+    scale = 1.0 if within is None else min(1.0, within / max(right - left, bottom - top))
+    size = max(1, round((right - left) * scale)), max(1, round((bottom - top) * scale))
+    return box, size
 
 
 def _draft(image: Image.Image, scale: float) -> float:

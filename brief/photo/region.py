@@ -11,7 +11,7 @@ import numpy as np
 
 from brief.errors import InputError
 
-_FRAGMENT = re.compile(r"xywh=percent:" + ",".join([r"(\d+(?:\.\d+)?)"] * 4))
+_FRAGMENT = re.compile(r"(?:xywh=percent:)?" + r"\s*,\s*".join([r"(\d+(?:\.\d+)?)"] * 4))
 _ROUNDING = 1e-6  # 33.3 + 66.7 may come out a hair above 100
 
 
@@ -52,12 +52,16 @@ class Region:
 
     @classmethod
     def parse(cls, fragment: str) -> Region:
-        """Read ``xywh=percent:10,20,30,40``; anything else is an InputError."""
+        """Read ``xywh=percent:10,20,30,40``, or the numbers alone; else InputError.
+
+        The error speaks of the numbers alone, as whoever typed or drew them knows them.
+        """
         match = _FRAGMENT.fullmatch(fragment.strip().removeprefix("#"))
         if match is None:
             raise InputError.at(
                 "region",
-                f"a region is written xywh=percent:left,top,width,height; got {fragment!r}",
+                "a part of the picture is four numbers of percent: left, top, width, height, such "
+                f"as 10, 20, 50, 40; got {_bare(fragment)!r}",
             )
         return cls(*(float(number) for number in match.groups()))
 
@@ -72,6 +76,11 @@ class Region:
         left, right = _edges(self.x, self.w, width)
         top, bottom = _edges(self.y, self.h, height)
         return left, top, right, bottom
+
+
+def _bare(fragment: str) -> str:
+    """Without what a form puts before the numbers that were typed."""
+    return fragment.strip().removeprefix("#").removeprefix("xywh=percent:")
 
 
 def _edges(start: float, length: float, size: int) -> tuple[int, int]:

@@ -6,7 +6,7 @@ Everything is in percent of the upright picture, so that it holds at every size 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
@@ -123,6 +123,14 @@ def combine(selections: Iterable[Selection], width: int, height: int) -> Mask:
         raise refused("there is nothing selected; draw at least one outline")
     joined: Mask = np.logical_or.reduce(masks)
     return joined
+
+
+def bounds_of(selections: Sequence[Selection]) -> Region:
+    """The smallest rectangle round all of them, one or more."""
+    boxes = [one.bounds for one in selections]
+    left, top = min(box.x for box in boxes), min(box.y for box in boxes)
+    right, bottom = max(box.x + box.w for box in boxes), max(box.y + box.h for box in boxes)
+    return Region(left, top, right - left, bottom - top)
 
 
 def _written(ring: Ring) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from pathlib import Path
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field, StringConstraints
@@ -12,6 +12,7 @@ from brief.errors import ImageError, InputError
 from brief.photo import (
     Chart,
     Correction,
+    Picture,
     Region,
     correct_by_card,
     find_chart,
@@ -67,16 +68,22 @@ class CorrectionView(BaseModel):
     sentence: str
 
 
-def settle_correction(fields: dict[str, Any], picture: Path, name: str) -> Correction:
+@dataclass(frozen=True)
+class Settled:
+    """A correction, and the chart that it was fitted to, if it was to one."""
+
+    correction: Correction
+    chart: Chart | None = None
+
+
+def settle_correction(fields: dict[str, Any], picture: Picture, name: str) -> Settled:
     """The correction that `fields` ask for; their texts are put in order on the way.
 
     Raises InputError at the field at fault if the reference cannot be used.
     """
-    with in_field("card_region"):
-        region = Region.parse(fields["card_region"]) if fields["card_region"] else None
+    region = region_in("card_region", fields)
     with in_field("chart_corners"):
         corners = points(fields["chart_corners"], 4) if fields["chart_corners"] else None
-    fields["card_region"] = None if region is None else str(region)
     match fields["correct_by"]:
         case "chart":
             with in_field("chart_corners" if corners else "correct_by"):
@@ -85,17 +92,25 @@ def settle_correction(fields: dict[str, Any], picture: Path, name: str) -> Corre
                 )
                 correction = fit_correction(chart, fields["chart_age"])
             fields["chart_corners"] = " ".join(f"{x:.1f},{y:.1f}" for x, y in chart.corners)
-            return correction
+            return Settled(correction, chart)
         case "card":
             with in_field("card_region"):
                 if region is None:
                     raise InputError("Draw where the card or paper lies in the photograph.")
-                return correct_by_card(picture, region, fields["card"], name=name)
+                return Settled(correct_by_card(picture, region, fields["card"], name=name))
         case _:
-            return no_correction()
+            return Settled(no_correction())
 
 
-def _found(picture: Path, name: str) -> Chart:
+def region_in(field: str, fields: dict[str, Any]) -> Region | None:
+    """The part of the picture that one of `fields` names; its text is put in order on the way."""
+    with in_field(field):
+        region = Region.parse(fields[field]) if fields[field] else None
+    fields[field] = None if region is None else str(region)
+    return region
+
+
+def _found(picture: Picture, name: str) -> Chart:
     chart = find_chart(picture, name=name)
     if chart is None:
         raise InputError(
@@ -113,7 +128,7 @@ def asked_anew(record: Any, fields: Mapping[str, Any], names: Iterable[str]) -> 
     return asked
 
 
-def found_by_itself(picture: Path, name: str) -> tuple[dict[str, Any], Correction, str]:
+def found_by_itself(picture: Picture, name: str) -> tuple[dict[str, Any], Settled, str]:
     """What a new photograph is corrected by without being asked: a chart, if one is in it.
 
     Returns the fields, the correction, and a sentence where a chart was seen but is of no use.
@@ -123,9 +138,9 @@ def found_by_itself(picture: Path, name: str) -> tuple[dict[str, Any], Correctio
         return fields, settle_correction(fields, picture, name), ""
     except ImageError as exc:
         note = f"There is a colour chart in the shot, but it cannot be used: {exc}"
-        return dict(CorrectedDraft()), no_correction(), note
+        return dict(CorrectedDraft()), Settled(no_correction()), note
     except InputError:
-        return dict(CorrectedDraft()), no_correction(), ""
+        return dict(CorrectedDraft()), Settled(no_correction()), ""
 
 
 def correction_view(record: Any) -> CorrectionView:

@@ -11,29 +11,40 @@ from pydantic import BaseModel, Field
 from brief.colour import lab_to_srgb
 from brief.errors import InputError
 from brief.photo import (
+    WHOLE,
     Correction,
+    Evenness,
+    Picture,
+    Region,
     Scale,
     Selection,
+    bounds_of,
     combine,
     count_grain,
     describe_photo,
+    evenness_by_surround,
+    evenness_of_board,
+    evenness_of_chart,
     measure_figure,
     measure_patch,
     open_photo,
+    open_pixels,
     without_glare,
 )
 from brief.services.colours import ColourView, colour_view
-from brief.services.fields import Id, Length, Line, View, in_field
+from brief.services.fields import Id, Length, Line, RegionText, View, in_field
 from brief.services.measuring import (
     CORRECTION_FIELDS,
     CorrectedDraft,
     CorrectionView,
     PointsText,
     SelectorText,
+    Settled,
     asked_anew,
     correction_view,
     found_by_itself,
     points,
+    region_in,
     settle_correction,
 )
 from brief.services.noun import Noun, view_fields
@@ -46,9 +57,17 @@ from brief.store.records import Image, Material, Photograph
 State = Literal["bare", "wetted", "finished", "aged", "end grain"]
 GRAIN_PX = 2400  # narrow rings must stay apart
 FIGURE_PX = 1000
+SHOWN_PX = 1500  # what a photograph is opened at, once for all else; a fourth of 24 megapixels
 # A change of one of these means measuring anew.
 MEASURED_BY = frozenset(
-    {*CORRECTION_FIELDS, "selections", "scale_points", "scale_mm", "grain_line"}
+    {
+        *CORRECTION_FIELDS,
+        "selections",
+        "surround_region",
+        "scale_points",
+        "scale_mm",
+        "grain_line",
+    }
 )
 
 
@@ -57,9 +76,20 @@ class PhotographDraft(CorrectedDraft):
     state: State = "bare"
     finish: Line = Field("", description="Which finish, if it is finished")
     selections: list[SelectorText] = Field([], max_length=20, description="Where to measure")
+    surround_region: RegionText | None = Field(
+        None, description="What lies round the board in it is one white sheet"
+    )
     scale_points: PointsText | None = Field(None, description="The two ends of a known length")
     scale_mm: Length | None = Field(None, description="That length")
     grain_line: PointsText | None = Field(None, description="A line to count the grain along")
+
+
+class EvennessView(BaseModel):
+    """How evenly the board is lit."""
+
+    basis: Literal["white surround", "board", "chart"] = Field(description="Told from what")
+    end_to_end: float = Field(description="CIEDE2000 between where it is lightest and darkest")
+    sentence: str
 
 
 class FigureView(BaseModel):
@@ -95,10 +125,12 @@ class PhotographView(View):
     state: State
     finish: str
     selections: list[str]
+    surround_region: str | None
     scale_points: str | None
     scale_mm: float | None
     grain_line: str | None
     correction: CorrectionView
+    evenness: EvennessView | None = Field(description="None if an earlier version measured it")
     colour: ColourView
     spread: float
     left_out: float = Field(description="Share of the sample that was clipped or glare, 0 to 1")
@@ -123,8 +155,7 @@ class Photographs(Noun[Photograph, PhotographView]):
             asked = asked_anew(record, fields, MEASURED_BY)
             image = desk.session.get_one(Image, record.image_sha256)
             picture = desk.images.path(image.sha256)
-            correction = settle_correction(asked, picture, image.name)
-            fields |= asked | measured(picture, image.name, asked, correction)
+            fields |= asked | measured(picture, image.name, asked)
         return fields
 
     def add_piece(self, desk: Desk, name: str, data: bytes) -> Material:
@@ -141,11 +172,7 @@ class Photographs(Noun[Photograph, PhotographView]):
         check_pointers(desk, fields, None, material_id="material")
         image = keep_picture(desk, name, data)
         picture = desk.images.path(image.sha256)
-        corrected, correction, note = found_by_itself(picture, name)
-        fields |= corrected
-        fields |= measured(picture, name, fields, correction)
-        if note:
-            fields["findings"]["notes"].append(note)
+        fields |= measured(picture, name, fields, by_itself=True)
         photograph = Photograph(**fields, image_sha256=image.sha256)
         desk.session.add(photograph)
         desk.session.flush()
@@ -169,6 +196,7 @@ class Photographs(Noun[Photograph, PhotographView]):
                 "state",
                 "finish",
                 "selections",
+                "surround_region",
                 "scale_points",
                 "scale_mm",
                 "grain_line",
@@ -176,6 +204,7 @@ class Photographs(Noun[Photograph, PhotographView]):
             ),
             picture=picture_view(desk, record.image_sha256),
             correction=correction_view(record),
+            evenness=found.get("evenness"),
             colour=colour_view(record.lab, record.uncertainty),
             left_out=found["left_out"],
             figure=FigureView(
@@ -195,14 +224,34 @@ class Photographs(Noun[Photograph, PhotographView]):
 
 
 def measured(
-    picture: Path, name: str, asked: dict[str, Any], correction: Correction
+    path: Path, name: str, asked: dict[str, Any], *, by_itself: bool = False
 ) -> dict[str, Any]:
-    """What follows from a picture, where to look in it, and what corrects it."""
-    scale = _scale(picture, asked)
+    """What follows from a picture, where to look in it, and what corrects it.
+
+    The texts in `asked` are put in order on the way. by_itself : look for a chart, unasked, and
+    say in `asked` what was found. Raises InputError at the field at fault.
+    """
+    scale = _scale(path, asked)
+    picture = open_pixels(path, name=name, within=SHOWN_PX)
     with in_field("selections"):
         selections = [Selection.parse(text) for text in asked["selections"]]
+    surround = region_in("surround_region", asked)
+    evenness = None
+    if surround is not None:
+        with in_field("surround_region"):
+            evenness = evenness_by_surround(picture, _board(selections), surround, name=name)
+            picture = evenness.flatten(picture)
+    note = ""
+    if by_itself:
+        found, settled, note = found_by_itself(picture, name)
+        asked |= found
+    else:
+        settled = settle_correction(asked, picture, name)
+    correction = settled.correction
+    with in_field("selections"):
         sample = measure_patch(picture, selections, correction=correction, name=name)
         figure = _figure(picture, name, selections, scale, correction)
+    evenness = evenness or _evenness(picture, name, asked, settled, selections)
     return {
         "selections": [str(selection) for selection in selections],
         "correction": correction.to_dict(),
@@ -212,11 +261,37 @@ def measured(
         "cells": sample.cells.tolist(),
         "findings": {
             "left_out": sample.left_out,
+            "evenness": {
+                "basis": evenness.basis,
+                "end_to_end": evenness.end_to_end,
+                "sentence": evenness.sentence,
+            },
             "figure": figure,
-            "grain": _grain(picture, name, asked["grain_line"], scale),
-            "notes": [*correction.notes, *_unasked(asked)],
+            "grain": _grain(path, name, asked["grain_line"], scale),
+            "notes": [*correction.notes, *_unasked(asked), *([note] if note else [])],
         },
     }
+
+
+def _board(selections: Sequence[Selection]) -> Region:
+    if not selections:
+        raise InputError(
+            "The white is what lies round the board: outline the wood under “Where to look” first."
+        )
+    return bounds_of(selections)
+
+
+def _evenness(
+    picture: Picture,
+    name: str,
+    asked: dict[str, Any],
+    settled: Settled,
+    selections: Sequence[Selection],
+) -> Evenness:
+    if settled.chart is not None:
+        return evenness_of_chart(settled.chart, asked["chart_age"])
+    board = bounds_of(selections) if selections else WHOLE
+    return evenness_of_board(picture, board, name=name)
 
 
 def _unasked(asked: dict[str, Any]) -> Sequence[str]:
@@ -242,7 +317,7 @@ def _scale(picture: Path, asked: dict[str, Any]) -> Scale | None:
 
 
 def _figure(
-    picture: Path,
+    picture: Picture,
     name: str,
     selections: Sequence[Selection],
     scale: Scale | None,

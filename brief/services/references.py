@@ -154,8 +154,8 @@ def _corrected(desk: Desk, fields: dict[str, Any], record: Reference) -> dict[st
         raise InputError.at("correct_by", "A passage has no colours to correct.")
     asked = asked_anew(record, fields, CORRECTION_FIELDS)
     image = desk.session.get_one(Image, record.image_sha256)
-    correction = settle_correction(asked, desk.images.path(image.sha256), image.name)
-    return asked | {"correction": correction.to_dict()}
+    settled = settle_correction(asked, desk.images.path(image.sha256), image.name)
+    return asked | {"correction": settled.correction.to_dict()}
 
 
 def _motifs(desk: Desk, brief_id: str, ids: Sequence[str]) -> list[Motif]:

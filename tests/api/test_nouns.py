@@ -353,7 +353,7 @@ def test_pictures_are_served_small_and_as_they_were_given(client, send, picture,
     assert len(thumb.content) > 100
     cut = client.get(f"/images/{shown['sha256']}/texture?region=xywh=percent:0,0,50,50")
     assert cut.status_code == 200
-    for region, detail in (("top left", "A region is written"), ("xywh=percent:60,0,50,9", "lie")):
+    for region, detail in (("top left", "four numbers"), ("xywh=percent:60,0,50,9", "lie")):
         answer = client.get(f"/images/{shown['sha256']}/thumb", params={"region": region})
         refused(answer, 422, "bad_input", detail, pointer="/region")
     nothing = "0" * 64

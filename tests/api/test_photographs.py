@@ -273,7 +273,7 @@ REFUSED = {
     "a card nowhere, though nothing is corrected by it": (
         {"card_region": "top left"},
         "/card_region",
-        "A region is written xywh=percent",
+        "A part of the picture is four numbers of percent",
     ),
     "corners nowhere, though nothing is corrected by them": (
         {"chart_corners": "top left"},

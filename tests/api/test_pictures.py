@@ -254,10 +254,10 @@ def test_each_kind_of_picture_is_taken_whatever_its_name(send, picture, brief, k
     [
         ("xywh=percent:60,0,50,100", "must lie inside the picture, 0 to 100 percent"),
         ("xywh=percent:0,0,0,100", "wider and higher than 0"),
-        ("xywh=percent:nan,0,50,50", "A region is written xywh=percent:left,top,width,height"),
-        ("xywh=percent:0,0,1e9,1", "A region is written"),
-        ("xywh=pixel:0,0,10,10", "A region is written"),
-        ("left half", "A region is written"),
+        ("xywh=percent:nan,0,50,50", "A part of the picture is four numbers of percent"),
+        ("xywh=percent:0,0,1e9,1", "A part of the picture is four numbers"),
+        ("xywh=pixel:0,0,10,10", "A part of the picture is four numbers"),
+        ("left half", "A part of the picture is four numbers"),
     ],
 )
 def test_a_region_is_a_part_of_the_picture(

@@ -58,8 +58,14 @@ def test_refused(numbers, words):
 
 @pytest.mark.parametrize(
     "fragment",
-    ["", "10,20,30,40", "xywh=10,20,30,40", "xywh=pixel:1,2,3,4", "xywh=percent:1,2,3", "t=1,2"],
+    ["", "xywh=10,20,30,40", "xywh=pixel:1,2,3,4", "xywh=percent:1,2,3", "t=1,2", "1 2 3 4"],
 )
 def test_other_fragments_are_refused(fragment):
-    with pytest.raises(InputError, match="written xywh=percent:left,top,width,height; got"):
+    with pytest.raises(InputError, match="four numbers of percent: left, top, width, height"):
         Region.parse(fragment)
+
+
+def test_numbers_alone_are_percent_and_what_is_refused_is_said_as_it_was_typed():
+    assert Region.parse("10, 20,30, 40.5") == Region.parse("xywh=percent:10,20,30,40.5")
+    with pytest.raises(InputError, match=r"such as 10, 20, 50, 40; got '1,2'"):
+        Region.parse("xywh=percent:1,2")
