@@ -84,8 +84,8 @@ def test_light_that_falls_off_is_evened_out_by_the_white_around(add, change) -> 
     assert "is evened out by the white around it" in flat["evenness"]["sentence"]
     assert delta_e_2000(flat["colour"]["lab"], even["colour"]["lab"]) < 0.5
     assert off(flat) < flat["colour"]["uncertainty"]
-    assert flat["spread"] == pytest.approx(even["spread"], abs=0.5)
-    assert flat["spread"] < as_lit["spread"] - 1
+    # The noise of its dim end is made brighter with it.
+    assert even["spread"] <= flat["spread"] < min(even["spread"] + 1, as_lit["spread"] - 1)
     again = change(photograph, surround_region=None).json()
     assert again["colour"]["lab"] == pytest.approx(as_lit["colour"]["lab"])
 
