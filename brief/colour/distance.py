@@ -124,7 +124,8 @@ def width_to_read(
     enough = _enough(needed, np.array([distance_m]))[0]
 
     def spare(widths: Array) -> Array:
-        return delta_e_2000(line_as_seen(ground, line, widths, distance_m), ground) - enough
+        left: Array = delta_e_2000(line_as_seen(ground, line, widths, distance_m), ground) - enough
+        return left
 
     return _edge(spare, np.geomspace(*WIDTHS_MM, STEPS))
 
@@ -141,15 +142,17 @@ def distance_to_read(
     """
 
     def spare(distances: Array) -> Array:
-        seen = line_as_seen(ground, line, width_mm, distances)
-        return delta_e_2000(seen, ground) - _enough(needed, distances)
+        apart = delta_e_2000(line_as_seen(ground, line, width_mm, distances), ground)
+        left: Array = apart - _enough(needed, distances)
+        return left
 
     return _edge(spare, np.geomspace(*DISTANCES_M, STEPS)[::-1])
 
 
 def _enough(needed: float | Needed, distances: Array) -> Array:
     given = [needed(float(one)) for one in distances] if callable(needed) else [needed]
-    return np.broadcast_to(_above_0(given, "what is needed", "CIEDE2000"), distances.shape)
+    enough: Array = np.broadcast_to(_above_0(given, "what is needed", "CIEDE2000"), distances.shape)
+    return enough
 
 
 def _edge(spare: Callable[[Array], Array], places: Array) -> float | None:

@@ -24,7 +24,8 @@ RENDERING_LIMITS = (50.0, 100.0)
 # How near a light has to be to stand for a lamp: our working figures. One mired is one millionth
 # of a reciprocal kelvin, in which equal steps look equal.
 NEAR_MIRED, NEAR_RENDERING = 25.0, 6.0
-SPREAD_REACH = 1.6  # times the spread of near lights; then 9 in 10 colours lie within, see tests
+SPREAD_REACH = 2.0  # times the spread of near lights; then 95 in 100 lie within, see tests
+LEAST_SPREAD = 0.5  # CIEDE2000; where but one light is near, others like it are not known
 _KINDS = (
     ("LED-BH", "white LED, two kinds in one"),
     ("LED-RGB", "LED of red, green and blue"),
@@ -41,8 +42,8 @@ class Light:
 
     key : its CIE name, or what the lamp was known by. kelvin : correlated colour temperature.
     rendering : CIE colour rendering index Ra. matrix : linear sRGB in daylight to linear sRGB in
-    this light, adapted back. uncertainty : CIEDE2000 that 9 in 10 colours lie within of where the
-    matrix puts them.
+    this light, adapted back. uncertainty : CIEDE2000 that 95 in 100 surfaces lie within of where
+    the matrix puts them.
     """
 
     key: str
@@ -75,9 +76,10 @@ def lamp(kelvin: float, rendering: float) -> Light:
     """A lamp of which only its colour temperature and colour rendering are known.
 
     kelvin : 2000 to 7000. rendering : CIE Ra, 50 to 100. Many spectra share the two. Those that
-    are published and come near them are blended, the nearer the more; how far apart they put the
-    24 colours of a chart goes into the uncertainty, beside what is uncertain of each. A real lamp
-    may still lie outside.
+    are published and come near them are blended, the nearer the more. Into the uncertainty goes
+    what is uncertain of each, how far apart they put 123 surfaces, though never less than
+    LEAST_SPREAD, and one CIEDE2000 for each step that the nearest lies off. A lamp of
+    few narrow lines, as of red, green and blue LEDs, may still lie outside.
 
     Raises ColourInputError outside these ranges.
     """
@@ -128,7 +130,7 @@ def _blend(kelvin: float, rendering: float, known: tuple[Light, ...]) -> Light:
     put = lab_through(colours, matrix)
     apart = np.array([delta_e_2000(lab_through(colours, each), put) for each in matrices])
     spread = float(np.sqrt((weights @ apart**2).mean()))
-    reach = SPREAD_REACH * spread + float(np.sqrt(far.min()))
+    reach = SPREAD_REACH * max(spread, LEAST_SPREAD) + float(np.sqrt(far.min()))
     return Light(
         key=f"{kelvin:g} K, Ra {rendering:g}",
         words=f"a lamp of {kelvin:g} K and Ra {rendering:g}",
@@ -172,6 +174,6 @@ def _read(row: dict[str, Any]) -> Light:
 
 @cache
 def _sampled() -> Array:
-    """The 24 colours of a chart in daylight, Lab."""
+    """123 surfaces in daylight, Lab; see `brief.colour.light_tables`."""
     text = files("brief.colour").joinpath("lights.json").read_text(encoding="utf-8")
-    return np.array(json.loads(text)["chart"])
+    return np.array(json.loads(text)["surfaces"])

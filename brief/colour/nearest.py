@@ -62,7 +62,7 @@ class Nearest:
         found = delta_e_2000(self._labs[low:high], wanted)
         if low > 0 or high < total:
             worst = np.partition(found, count - 1)[count - 1]  # `reach` holds that many
-            span = np.nextafter(S_L_MOST * worst, np.inf)
+            span = S_L_MOST * worst + 1e-9  # squares of less than that vanish
             below = min(low, int(np.searchsorted(lightness, wanted[0] - span, side="left")))
             above = max(high, int(np.searchsorted(lightness, wanted[0] + span, side="right")))
             found = np.concatenate(

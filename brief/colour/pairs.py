@@ -69,7 +69,9 @@ def pair_figures(
     widths_mm : array_like, shape (n,), optional
         Of the inlay's line, above 0; NaN for what is no line but an area, as all are without it.
     uncertainties : array_like, 0 or more, broadcast to (k, n)
-        CIEDE2000, of both colours together. What a light model leaves uncertain is added to it.
+        CIEDE2000, of both colours together. What a light leaves uncertain is added to it: of two
+        colours no more than of one, since it sends both astray alike (95 in 100 pairs of the 123
+        surfaces lie within 1.1 times the uncertainty of the light, pairs of woods within 0.6).
     figure : array_like, shape (n, c, 4), optional
         The ground's own figure as c cells: L, a, b less those of the ground, and weight. Cells of
         no weight do not count; a pair without any weight has no figure known. Finish, age and
@@ -144,7 +146,7 @@ def _under(
     difference = delta_e_2000_parts(ground_seen, inlay_seen)
     seen = np.where(drawn, delta_e_2000(ground_seen, line_seen), difference.total)
     whole = delta_e_2000(lit_ground, lit_inlay)
-    doubt = np.hypot(doubts, np.sqrt(2) * condition.light.uncertainty)
+    doubt = np.hypot(doubts, condition.light.uncertainty)
     uncertainty = doubt * _left(difference.total, whole)
     seen_uncertainty = doubt * _left(seen, whole)
 

@@ -11,6 +11,8 @@ from brief.colour.difference import delta_e_2000
 from brief.colour.spaces import Array, as_colours
 from brief.errors import ColourInputError
 
+FINE = 1e6  # solved in millionths: the solver's tolerance of 1e-7 is not relative
+
 
 @dataclass(frozen=True)
 class Transport:
@@ -61,13 +63,14 @@ def earth_movers(
     columns = kron(np.ones((1, n)), eye_array(m))
     solved = linprog(
         apart.ravel(),
-        A_eq=vstack([rows, columns]).tocsr(),
-        b_eq=np.concatenate([supply, demand]),
+        # The last row follows from the others, and rounding could set it against them.
+        A_eq=vstack([rows, columns]).tocsr()[:-1],
+        b_eq=np.concatenate([supply, demand])[:-1] * FINE,
         method="highs",
     )
     if not solved.success:
         raise ColourInputError(f"the colours could not be moved: {solved.message}")
-    flow: Array = np.maximum(solved.x.reshape(n, m), 0.0)
+    flow: Array = np.maximum(solved.x.reshape(n, m), 0.0) / FINE
     return Transport(float((flow * apart).sum()), flow, apart)
 
 

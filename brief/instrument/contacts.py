@@ -12,17 +12,17 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from brief.instrument.curve import Point, mirrored, smooth
+from brief.instrument.neck import BEYOND_LAST_FRET_MM, NUT_MM
 from brief.instrument.presets import Preset
 
 SIDE_DEPTH_MM = {"guitar": 100.0, "ukulele": 72.0}
 OTHER_SIDE_DEPTH_MM = 88.0
 INLAY_EDGE_MM, INLAY_AREA_MM2, INLAY_LINE_MM = 90.0, 160.0, 0.8
-SADDLE_MM, NUT_MM = 3.0, 5.0
+SADDLE_MM = 3.0
 HEEL_MM = 80.0
 NECK_ROUND = 1.4  # half round: the back of a neck is that much wider than its board
 TUNER_MM2 = 320.0
 TAILPIECE_MM2 = 3600.0
-BEYOND_LAST_FRET_MM = 12.0
 ELSEWHERE_MM2 = 200.0  # a part that is not on the list of its kind of instrument
 # What a part is usually made of; what is not named can be of anything.
 USUAL_STUFF: dict[str, frozenset[str]] = {
@@ -34,6 +34,7 @@ USUAL_STUFF: dict[str, frozenset[str]] = {
     **dict.fromkeys(("nut", "saddle"), frozenset({"bone", "timber", "other"})),
 }
 STEPS = 16
+RINGS = 400  # that a disc is cut into
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def contacts(preset: Preset) -> tuple[Contact, ...]:
         Contact(
             "rosette",
             "top",
-            sum(2 * math.pi * (inner + outer) for inner, outer in rings),
+            sum(2 * math.pi * r * (1 - _under_board(preset, r)) for ring in rings for r in ring),
             min(outer - inner for inner, outer in rings),
         ),
         Contact("fretboard", "top", 2 * over_body + end),
@@ -89,16 +90,17 @@ def areas_mm2(preset: Preset) -> dict[str, float]:
     """How much of each part is seen, from all sides together."""
     body, around = area_of(body_outline(preset)), length_of(body_outline(preset))
     board = board_length_mm(preset)
-    over_body = board + preset.nut_y
-    middle = preset.fretboard.width_mm((board - preset.nut_y) / 2)
     fretboard = board * preset.fretboard.width_mm(board / 2)
     bridge = preset.bridge.width_mm * preset.bridge.depth_mm
-    rosette = sum(math.pi * (outer**2 - inner**2) for inner, outer in preset.hole.rosette_mm)
+    rosette = sum(
+        _seen_within(preset, r) - _seen_within(preset, q) for q, r in preset.hole.rosette_mm
+    )
     edge = around * (preset.binding_mm + preset.purfling_mm)
-    hole = math.pi * preset.hole.diameter_mm**2 / 4
     saddle = preset.bridge.spread_mm * SADDLE_MM
+    # The hole is seen within its radius, but for what the board covers of it.
+    hole = _seen_within(preset, preset.hole.diameter_mm / 2)
     known = {
-        "top": body - hole - rosette - edge - bridge - over_body * middle,
+        "top": body - hole - rosette - edge - bridge - board_over_body_mm2(preset),
         "back": body,
         "sides": around * side_depth_mm(preset),
         "neck": -preset.nut_y * preset.fretboard.width_mm(-preset.nut_y / 2) * NECK_ROUND
@@ -153,6 +155,32 @@ def side_depth_mm(preset: Preset) -> float:
 def board_length_mm(preset: Preset) -> float:
     """From the nut to the end of the fretboard."""
     return preset.fretboard.fret_mm(preset.frets) + BEYOND_LAST_FRET_MM
+
+
+def board_over_body_mm2(preset: Preset) -> float:
+    """What the fretboard covers of the body, hole and rosette included."""
+    board = board_length_mm(preset)
+    return (board + preset.nut_y) * preset.fretboard.width_mm((board - preset.nut_y) / 2)
+
+
+def _under_board(preset: Preset, radius_mm: float) -> float:
+    """The share, 0 to 1, of a circle about the sound hole that the fretboard covers."""
+    end = board_length_mm(preset)
+    half = preset.fretboard.width_mm(end) / 2
+    reaches = end + preset.nut_y - (preset.hole.centre_mm - radius_mm)  # beyond its nearest point
+    if reaches <= 0 or radius_mm <= 0:
+        return 0.0
+    # As far round as the board is wide, or as far down as it reaches, whichever is less.
+    wide = math.asin(min(1.0, half / radius_mm))
+    far = math.acos(max(-1.0, 1 - reaches / radius_mm))
+    return min(wide, far) / math.pi
+
+
+def _seen_within(preset: Preset, radius_mm: float) -> float:
+    """Of the disc about the sound hole, mm², what the fretboard leaves: ring by ring."""
+    step = radius_mm / RINGS
+    radii = [(i + 0.5) * step for i in range(RINGS)]
+    return sum(2 * math.pi * r * step * (1 - _under_board(preset, r)) for r in radii)
 
 
 def body_outline(preset: Preset) -> list[Point]:

@@ -12,7 +12,7 @@ from brief.colour import delta_e_2000, xyz_to_lab
 from brief.colour.eyes import eyes
 from brief.colour.libraries import colour_science
 from brief.colour.light import DAYLIGHT, _blend, _table, lamp, light, lights, seen_matrix, under
-from brief.colour.light_tables import CIE_LIGHTS, chart_labs, chart_linear, lights_table
+from brief.colour.light_tables import CIE_LIGHTS, lights_table, surface_labs, surfaces_linear
 from brief.colour.spaces import D65_WHITE, SRGB_TO_XYZ
 from brief.errors import ColourInputError
 from brief.quiet import quiet
@@ -25,15 +25,15 @@ def science():
 
 @pytest.fixture(scope="module")
 def by_spectra():
-    """The 24 chart colours in each light by their own spectra, adapted to daylight."""
+    """123 surfaces in each light by their own spectra, adapted to daylight."""
     with quiet:
-        return {key: chart_labs(colour_science().SDS_ILLUMINANTS[key]) for key in CIE_LIGHTS}
+        return {key: surface_labs(colour_science().SDS_ILLUMINANTS[key]) for key in CIE_LIGHTS}
 
 
 @pytest.fixture(scope="module")
 def in_daylight():
     with quiet:
-        return xyz_to_lab(chart_linear() @ SRGB_TO_XYZ.T)
+        return xyz_to_lab(surfaces_linear() @ SRGB_TO_XYZ.T)
 
 
 def test_the_shipped_table_is_what_colour_science_gives():
@@ -64,12 +64,28 @@ def test_our_sums_are_colour_science_s(science, by_spectra):
 
 @pytest.mark.parametrize("key", ["A", "LED-B3", "LED-V1"])
 def test_the_model_against_true_spectra(key, by_spectra, in_daylight):
-    """Mean at most 1.9 CIEDE2000, and at most 0.62 of what taking no account of it leaves."""
-    off = delta_e_2000(under(in_daylight, light(key)), by_spectra[key])
-    without = delta_e_2000(in_daylight, by_spectra[key])
+    """On the 24 patches of the chart (ISO 17321-1): mean at most 1.9 CIEDE2000, and at most 0.62
+    of what taking no account of the light leaves.
+    """
+    off = delta_e_2000(under(in_daylight, light(key)), by_spectra[key])[:24]
+    without = delta_e_2000(in_daylight, by_spectra[key])[:24]
     assert off.mean() <= 1.9
     assert off.mean() <= 0.62 * without.mean()
-    assert (off <= light(key).uncertainty + 0.01).mean() >= 0.9
+
+
+@pytest.mark.parametrize("key", [key for key in CIE_LIGHTS if key != "D65"])
+def test_95_in_100_surfaces_lie_within_what_is_stated(key, by_spectra, in_daylight):
+    off = delta_e_2000(under(in_daylight, light(key)), by_spectra[key])
+    assert (off <= light(key).uncertainty + 0.02).mean() >= 0.95
+
+
+def test_two_surfaces_go_astray_alike(by_spectra, in_daylight):
+    """What `pair_figures` adds for a light: hardly more for the difference of two than for one."""
+    one, other = np.triu_indices(len(in_daylight), 1)
+    for key in ("A", "FL11", "LED-B1", "LED-B3", "LED-RGB1", "LED-V1"):
+        told, true = under(in_daylight, light(key)), by_spectra[key]
+        off = np.abs(delta_e_2000(told[one], told[other]) - delta_e_2000(true[one], true[other]))
+        assert np.percentile(off, 95) <= 1.1 * light(key).uncertainty
 
 
 def test_mallett_yuksel_s_basis_is_recovered(science):
@@ -98,7 +114,10 @@ def test_a_light_nobody_knows_is_refused_with_those_that_are_known():
 
 
 def test_a_lamp_left_out_is_foretold_from_its_kelvin_and_ra(by_spectra, in_daylight):
-    """Each published light in turn, by all the others: 9 in 10 colours within what is stated."""
+    """Each published light in turn, by all the others: 95 in 100 surfaces within what is stated.
+
+    Street lamps (HP) are left out: no show is lit by them, and two lie beyond what a lamp may be.
+    """
     table = _table()
     within, width = [], []
     for key in CIE_LIGHTS:
@@ -109,9 +128,9 @@ def test_a_lamp_left_out_is_foretold_from_its_kelvin_and_ra(by_spectra, in_dayli
         told = _blend(left_out.kelvin, left_out.rendering, others)
         off = delta_e_2000(under(in_daylight, told), by_spectra[key])
         within.append((off <= told.uncertainty).mean())
-        width.append(told.uncertainty / np.percentile(off, 90))
+        width.append(told.uncertainty / np.percentile(off, 95))
     assert len(within) == 40
-    assert np.mean(within) >= 0.9
+    assert np.mean(within) >= 0.95
     assert np.median(width) < 1.5  # and not by being far too wide
 
 

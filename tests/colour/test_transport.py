@@ -10,7 +10,8 @@ from brief.errors import ColourInputError
 
 def drawn(rng):
     count = rng.integers(1, 16)
-    return rng.uniform([0, -60, -60], [100, 60, 60], (count, 3)), rng.random(count) + 0.01
+    weights = np.exp(rng.normal(0, 2.5, count))  # as uneven as an inlay beside a back
+    return rng.uniform([0, -60, -60], [100, 60, 60], (count, 3)), weights
 
 
 def test_200_random_cases_against_pot():
