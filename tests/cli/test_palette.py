@@ -124,7 +124,10 @@ def test_what_is_left_out_is_said(brief, tmp_path):
         (["--seed", "x"], "seed must be between 0 and 2147483647; got 'x'"),
         (["--region", "xywh=percent:50,50,60,60"], "inside the picture.*50 to 110 across"),
         (["--region", "xywh=percent:1,1,0,5"], "wider and higher than 0 percent"),
-        (["--region", "top half"], "written xywh=percent:left,top,width,height; got 'top half'"),
+        (
+            ["--region", "top half"],
+            "four numbers of percent: left, top, width, height, such as 10, 20, 50, 40; got 'top half'",
+        ),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, list) else "",
 )
