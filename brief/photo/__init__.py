@@ -24,6 +24,7 @@ from brief.photo.region import Region
 from brief.photo.sample import PatchSample, measure_patch
 from brief.photo.scale import Scale
 from brief.photo.selection import Selection, bounds_of, combine
+from brief.photo.threads import one_thread
 
 __all__ = [
     "CARDS",
@@ -59,6 +60,7 @@ __all__ = [
     "measure_figure",
     "measure_patch",
     "no_correction",
+    "one_thread",
     "open_photo",
     "open_pixels",
     "read_chart",

@@ -31,6 +31,7 @@ SAMPLED = 0.5  # of the pitch: well inside a patch, even where corners are a lit
 SHADE = 0.7  # of the light on the brighter part
 BLOWN_FROM = 254  # of 255
 MOST_CLIPPED = 0.02  # of the pixels; more, and their mean is no longer that of the thing
+_SOFT_PX = 1.3  # of a box that is as wide as a Gaussian of 1
 _EDGES = ("left", "top", "right", "bottom")
 
 
@@ -119,7 +120,7 @@ def read_chart(source: Picture, corners: Sequence[Point], *, name: str = UNNAMED
 
 
 def _squares_in(image: Image.Image) -> Array:
-    return find_squares(np.asarray(image.filter(ImageFilter.GaussianBlur(1))))
+    return find_squares(np.asarray(image.filter(ImageFilter.BoxBlur(_SOFT_PX))))
 
 
 def _rereadable(source: Picture) -> Picture:

@@ -63,18 +63,21 @@ def measure_figure(
 ) -> Figure:
     """Measure the figure of a photograph, or of the part of it under a mask.
 
-    picture : upright sRGB, mode RGB or uint8 of shape (h, w, 3); 1000 to 1500 pixels along the
+    picture : upright sRGB, mode RGB or uint8 of shape (h, w, 3); 800 to 1500 pixels along the
         longest side show fibres and are fast. mask : bool, shape (h, w); None for all of it.
     scale : of the same picture.
     The grain is told by its fibres, which are finer than the ripples that cross them. Where the
     picture shows ripples and no fibre at all, the ripples are taken for the grain.
     Raises ImageError as `as_srgb`, on a mask of another shape and on one that is empty.
     """
+    from scipy.ndimage import gaussian_filter
+
     srgb = as_srgb(picture)
     sample = fits(mask, srgb)
     even, gain = _evenly_lit(lightness(srgb), sample)
-    dark, light = _ends(LINEAR[srgb[sample]] * gain[sample][:, None], even, sample)
-    direction, strength = _grain(even, sample)
+    soft = gaussian_filter(even, _SOFT_PX)
+    dark, light = _ends(srgb, gain, soft, sample)
+    direction, strength = _grain(soft, sample)
     contrast = light[0] - dark[0]
     ripple = None if direction is None else find_ripple(even, sample, direction)
     curl_px = None if ripple is None else ripple.period_px
@@ -126,21 +129,19 @@ def _evenly_lit(light: Floats, sample: Mask) -> tuple[Floats, Floats]:
 
 
 def _ends(
-    linear: Floats, even: Floats, sample: Mask
+    srgb: Srgb, gain: Floats, soft: Floats, sample: Mask
 ) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
-    """Lab of the darkest and the lightest tenth of the sample; its linear RGB, shape (n, 3)."""
-    from scipy.ndimage import gaussian_filter
-
-    soft = gaussian_filter(even, _SOFT_PX)[sample]
-    low, high = np.percentile(soft, [10, 90])
+    """Lab of the darkest and the lightest tenth of the sample, each pixel's light put right."""
+    low, high = np.percentile(soft[sample], [10, 90])
     ends = []
-    for part in (soft <= low, soft >= high):
-        lab = xyz_to_lab(linear[part].mean(axis=0) @ SRGB_TO_XYZ.T)
+    for part in (sample & (soft <= low), sample & (soft >= high)):
+        linear = (LINEAR[srgb[part]] * gain[part][:, None]).mean(axis=0)
+        lab = xyz_to_lab(linear @ SRGB_TO_XYZ.T)
         ends.append((float(lab[0]), float(lab[1]), float(lab[2])))
     return ends[0], ends[1]
 
 
-def _grain(even: Floats, sample: Mask) -> tuple[float | None, float]:
+def _grain(soft: Floats, sample: Mask) -> tuple[float | None, float]:
     """Direction in degrees, None if there is none, and strength.
 
     Source: Bigün and Granlund 1987; from memory.
@@ -150,7 +151,6 @@ def _grain(even: Floats, sample: Mask) -> tuple[float | None, float]:
     inner = binary_erosion(sample, iterations=_EDGE_PX)
     if not inner.any():
         inner = sample
-    soft = gaussian_filter(even, _SOFT_PX)
     direction, strength, detail = _coherence(soft, inner)
     fibres = soft
     for _ in range(2):  # twice, or a strong ripple still outweighs fine fibres
@@ -165,10 +165,11 @@ def _grain(even: Floats, sample: Mask) -> tuple[float | None, float]:
 
 def _coherence(light: Floats, where: Mask) -> tuple[float, float, float]:
     """Of the mean structure tensor: direction of least change in degrees, coherence, trace."""
-    from skimage.feature import structure_tensor
+    from scipy.ndimage import sobel
 
-    tensor = structure_tensor(light, sigma=1.0, mode="nearest", order="rc")
-    down, mixed, across = (float(part[where].mean()) for part in tensor)
+    slopes = (sobel(light, axis, mode="nearest")[where] for axis in (0, 1))
+    y, x = (slope.astype(np.float64) for slope in slopes)
+    down, mixed, across = float(np.mean(y * y)), float(np.mean(x * y)), float(np.mean(x * x))
     steepest = 0.5 * np.arctan2(2 * mixed, across - down)  # clockwise, for y points down
     detail = across + down
     strength = float(np.hypot(across - down, 2 * mixed) / detail) if detail > 1e-12 else 0.0

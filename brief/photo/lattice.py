@@ -155,7 +155,7 @@ def _quad(mask: NDArray[np.bool_], size: int) -> Array | None:
     chord = rim[other] - rim[one]
     off = (rim - rim[one]) @ np.array([-chord[1], chord[0]])
     quad = np.array([rim[one], rim[off.argmin()], rim[other], rim[off.argmax()]])
-    sides = np.hypot(*(np.roll(quad, -1, axis=0) - quad).T)
+    sides = np.hypot(*(quad[[1, 2, 3, 0]] - quad).T)
     if sides.max() > LONGEST_SIDES * sides.min():
         return None
     # The corners are middles of pixels, so that the outline runs half a pixel further out.
@@ -176,8 +176,8 @@ def _with_rim(quad: Array) -> Array:
 
 
 def _area(quad: Array) -> float:
-    x, y = quad.T
-    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
+    (one_x, one_y), (other_x, other_y) = (quad[2:] - quad[:2]).tolist()  # the diagonals
+    return float(abs(one_x * other_y - one_y * other_x) / 2)
 
 
 def _apart(quads: Array) -> Array:

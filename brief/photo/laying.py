@@ -83,11 +83,20 @@ def snapped(laid: Laid, image: Image.Image, squares: Array) -> Laid:
 
 
 def best_laid(image: Image.Image, ways: Iterable[Laid]) -> Laid:
-    """The way in which the colours come nearest to those published, by what is in the picture."""
+    """The way in which the colours come nearest to those published, by what is in the picture.
+
+    Mirrored ways are tried only where none of the others fits.
+    """
     ways = list(ways)
     blurred = np.asarray(image.filter(ImageFilter.BoxBlur(_BLUR * ways[0].pitch)))
-    hopeful = sorted((_judged(way, blurred, rounds=1) for way in ways), key=_misfit)[:_HOPEFUL]
-    return min((_judged(way, blurred, rounds=5) for way in hopeful), key=_misfit)
+    best = []
+    for mirrored in (False, True):
+        tried = (_judged(way, blurred, rounds=1) for way in ways if way.mirrored is mirrored)
+        hopeful = sorted(tried, key=_misfit)[:_HOPEFUL]
+        best += [_judged(way, blurred, rounds=5) for way in hopeful]
+        if best and min(map(_misfit, best)) < FITS:
+            break
+    return min(best, key=_misfit)
 
 
 def _misfit(laid: Laid) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,6 +15,7 @@ from brief.photo.fold import Floats, Ints, Seen, fold, seen_pixels
 from brief.photo.intake import WHOLE, Picture
 from brief.photo.region import Region
 from brief.photo.spot import find_spot
+from brief.photo.threads import one_thread
 
 PALETTE_ALGORITHM = "lab-kmeans-1"  # raise the number when the same picture gives other colours
 FEWEST, MOST = 2, 12
@@ -23,9 +23,6 @@ MERGE_BELOW = 2.0  # CIEDE2000; two swatches closer than this are one to the eye
 WORTH_A_COLOUR = 0.5  # CIEDE2000; what one more colour must bring the average pixel
 _FOLD_BITS = 5
 _STARTS = 10  # with 4 a run ends 3 % short of the best too often
-
-# The number of threads is a setting of the whole process, so only one at a time may change it.
-_single_threaded = threading.Lock()
 
 
 @dataclass(frozen=True)
@@ -121,11 +118,9 @@ def _check(colours: object, seed: object) -> None:
 def _groups(cells: Floats, counts: Ints, wanted: int, seed: int) -> Ints:
     """The group of each cell, by weighted k-means; at most `wanted` groups."""
     from sklearn.cluster import KMeans
-    from threadpoolctl import threadpool_limits
 
     kmeans = KMeans(min(wanted, len(cells)), n_init=_STARTS, random_state=seed, algorithm="lloyd")
-    # Several threads add up in whichever order they finish, and the last digits show it.
-    with _single_threaded, threadpool_limits(1):
+    with one_thread():
         labels = kmeans.fit(cells, sample_weight=counts).labels_
     return np.asarray(labels, dtype=np.intp)
 

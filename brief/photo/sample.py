@@ -8,14 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from brief.colour import delta_e_2000, srgb_to_linear
+from brief.colour import delta_e_2000
 from brief.photo.correction import Correction, no_correction
 from brief.photo.files import UNNAMED
 from brief.photo.fold import Seen, fold, seen_pixels
 from brief.photo.intake import Picture
+from brief.photo.lightness import LINEAR
 from brief.photo.selection import Selection
 
 MOST_CELLS = 400
+ENOUGH = 20_000  # pixels, evenly taken, to say how far all of them spread
 
 
 @dataclass(frozen=True)
@@ -58,8 +60,9 @@ def measure_patch(
     """
     correction = correction or no_correction()
     seen = seen_pixels(source, None, name, selections=selections, glare=False)
-    linear = srgb_to_linear(seen.srgb / 255)
-    mean, pixels = correction.apply(linear.mean(axis=0)), correction.apply(linear)
+    mean = correction.apply(_mean_light(seen.srgb))
+    some = seen.srgb[:: max(1, len(seen.srgb) // ENOUGH)]
+    pixels = correction.apply(LINEAR[some])
     darkest, lightest = np.percentile(pixels[:, 0], [5, 95])
     return PatchSample(
         lab=(float(mean[0]), float(mean[1]), float(mean[2])),
@@ -70,6 +73,12 @@ def measure_patch(
         left_out=seen.left_out,
         uncertainty=correction.uncertainty,
     )
+
+
+def _mean_light(srgb: NDArray[np.uint8]) -> NDArray[np.float64]:
+    """The mean in linear light of pixels of shape (n, 3)."""
+    levels = [np.bincount(srgb[:, channel], minlength=256) for channel in range(3)]
+    return np.array(levels) @ LINEAR / len(srgb)
 
 
 def _cells(seen: Seen, correction: Correction) -> NDArray[np.float64]:

@@ -27,6 +27,7 @@ from brief.photo import (
     evenness_of_chart,
     measure_figure,
     measure_patch,
+    one_thread,
     open_photo,
     open_pixels,
     without_glare,
@@ -56,7 +57,7 @@ from brief.store.records import Image, Material, Photograph
 
 State = Literal["bare", "wetted", "finished", "aged", "end grain"]
 GRAIN_PX = 2400  # narrow rings must stay apart
-FIGURE_PX = 1000
+FIGURE_PX = 720
 SHOWN_PX = 1500  # what a photograph is opened at, once for all else; a fourth of 24 megapixels
 # A change of one of these means measuring anew.
 MEASURED_BY = frozenset(
@@ -223,6 +224,7 @@ class Photographs(Noun[Photograph, PhotographView]):
         return f"{record.finish or record.state} photograph"
 
 
+@one_thread()
 def measured(
     path: Path, name: str, asked: dict[str, Any], *, by_itself: bool = False
 ) -> dict[str, Any]:
