@@ -17,6 +17,7 @@ from brief.services.comments import CommentDraft
 from brief.services.finish_tests import FinishTestDraft
 from brief.services.pairings import PairingDraft
 from brief.services.palettes import PaletteDraft, SwatchDraft
+from brief.services.rack import MaterialDraft
 from brief.services.references import PassageDraft, ReferenceFacts
 from brief.services.spec import PartDraft
 from brief.services.theme import BriefDraft, MotifDraft, NoteDraft
@@ -114,16 +115,16 @@ class _Filing:
             self.ids[f"swatch:{swatch['name']}"] = nouns.swatches.add(self.desk, named).id
 
     def _material(self, row: Row) -> None:
-        material = nouns.photographs.add_piece(self.desk, *self._picture(row["file"]))
         facts = _without(row, "key", "file", "finish_note", "region", "shows_mm")
-        change = nouns.materials.change_model(**facts)
-        nouns.materials.change(self.desk, material.id, ANY_VERSION, change)
-        (photograph,) = nouns.photographs.page(self.desk, material_id=material.id)
-        where: dict[str, Any] = {"scale_points": "0,50 100,50", "scale_mm": row["shows_mm"]}
-        if "region" in row:
-            where["selections"] = [row["region"]]
-        change = nouns.photographs.change_model(**where)
-        nouns.photographs.change(self.desk, photograph.id, ANY_VERSION, change)
+        material = nouns.materials.add(self.desk, MaterialDraft(**facts))
+        photograph = nouns.photographs.add_picture(
+            self.desk,
+            material.id,
+            *self._picture(row["file"]),
+            selections=[row["region"]] if "region" in row else [],
+            scale_points="0,50 100,50",
+            scale_mm=row["shows_mm"],
+        )
         self.ids[f"photograph:{row['file']}"] = photograph.id
         name = f"material:{row['key']}"
         self.ids[name] = material.id
@@ -132,10 +133,13 @@ class _Filing:
 
     def _finish_test(self, row: Row) -> None:
         material_id = self.ids[f"material:{row['material']}"]
-        after = nouns.photographs.add_picture(self.desk, material_id, *self._picture(row["file"]))
-        now = {"state": row["state"], "finish": row["name"]}
-        change = nouns.photographs.change_model(**now)
-        nouns.photographs.change(self.desk, after.id, ANY_VERSION, change)
+        after = nouns.photographs.add_picture(
+            self.desk,
+            material_id,
+            *self._picture(row["file"]),
+            state=row["state"],
+            finish=row["name"],
+        )
         self.ids[f"photograph:{row['file']}"] = after.id
         before = row.get("from", f"{row['material']}.jpg")
         draft = FinishTestDraft(

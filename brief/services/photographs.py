@@ -167,9 +167,14 @@ class Photographs(Noun[Photograph, PhotographView]):
         self.add_picture(desk, material.id, name, data)
         return material
 
-    def add_picture(self, desk: Desk, material_id: str, name: str, data: bytes) -> Photograph:
-        """A further photograph of a piece; a colour chart in the shot corrects it by itself."""
-        fields: dict[str, Any] = dict(PhotographDraft(material_id=material_id))
+    def add_picture(
+        self, desk: Desk, material_id: str, name: str, data: bytes, **facts: Any
+    ) -> Photograph:
+        """A further photograph of a piece; a colour chart in the shot corrects it by itself.
+
+        facts : as a PhotographDraft has them, but for what corrects it.
+        """
+        fields: dict[str, Any] = dict(PhotographDraft(material_id=material_id, **facts))
         check_pointers(desk, fields, None, material_id="material")
         image = keep_picture(desk, name, data)
         picture = desk.images.path(image.sha256)
