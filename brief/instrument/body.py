@@ -5,22 +5,17 @@ from __future__ import annotations
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
+from brief.instrument.outlines import bridge_front_y, bridge_outline, saddle_y
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import BONE, HAIRLINE, Sheet
 
 TAILPIECE_MM = 92.0
-SLANT_MM = 3.0
-"""How much farther from the nut the bass end of a steel string's saddle lies."""
 
 
 def body_path(preset: Preset) -> str:
     """The outline of the body, closed, as path data; neck joint at the origin, y down."""
     around = mirrored([(half, distance) for distance, half in preset.outline])
     return path_data(smooth(around, closed=True)) + "Z"
-
-
-def saddle_y(preset: Preset) -> float:
-    return preset.nut_y + preset.scale_mm
 
 
 def draw_top(sheet: Sheet, preset: Preset) -> None:
@@ -66,12 +61,11 @@ def draw_hole(sheet: Sheet, preset: Preset) -> None:
 
 
 def draw_bridge(sheet: Sheet, preset: Preset) -> None:
-    bridge, y = preset.bridge, saddle_y(preset)
-    half, front = bridge.width_mm / 2, y - bridge.depth_mm * 0.36
+    bridge, y, front = preset.bridge, saddle_y(preset), bridge_front_y(preset)
+    half = bridge.width_mm / 2
     box = (-half, front, bridge.width_mm, bridge.depth_mm)
     group = sheet.part("bridge", preset.part("bridge").name)
-    shape = {"bar": _bar, "pyramid": _bar, "belly": _belly}[bridge.shape]
-    outline = {"d": shape(half, front, bridge.depth_mm)}
+    outline = {"d": polygon(bridge_outline(preset)[:-1])}
     paint = sheet.paint("bridge", box, grain="across")
     ET.SubElement(group, "path", outline | {"fill": paint} | sheet.edge("bridge"))
     if bridge.shape == "pyramid" and sheet.has("bridge"):
@@ -82,13 +76,13 @@ def draw_bridge(sheet: Sheet, preset: Preset) -> None:
             edging = {"d": f"M{number(-reach)} {number(line)}H{number(reach)}"}
             ET.SubElement(group, "path", edging | {"stroke": BONE, "stroke-width": "1.2"})
     saddle = sheet.part("saddle", preset.part("saddle").name)
-    slant = SLANT_MM if bridge.hold == "pins" else 0.0
     reach = bridge.spread_mm / 2 + 6
+    bass, treble = saddle_y(preset, -reach), saddle_y(preset, reach)
     strip = [
-        (-reach, y - 1.3 + slant),
-        (reach, y - 1.3),
-        (reach, y + 1.3),
-        (-reach, y + 1.3 + slant),
+        (-reach, bass - 1.3),
+        (reach, treble - 1.3),
+        (reach, treble + 1.3),
+        (-reach, bass + 1.3),
     ]
     paint = sheet.paint("saddle", (-reach, y - 2, 2 * reach, 8), grain="across")
     ET.SubElement(saddle, "path", {"d": polygon(strip), "fill": paint} | sheet.edge("saddle"))
@@ -110,28 +104,6 @@ def _line(sheet: Sheet, role: str, width: float) -> dict[str, str]:
     line = sheet.edge(role) | {"stroke-width": number(width)}
     del line["vector-effect"]
     return line
-
-
-def _bar(half: float, top: float, depth: float) -> str:
-    low = top + depth
-    return polygon([(-half, top), (half, top), (half, low), (-half, low)])
-
-
-def _belly(half: float, top: float, depth: float) -> str:
-    """A straight front edge, and a back that swells behind the pins."""
-    low = top + depth
-    wing, swell = low - 6.5, half * 0.28
-    right = (
-        f"V{number(wing - 3)}Q{number(half)} {number(wing)} {number(half - 3)} {number(wing)}"
-        f"C{number(half * 0.6)} {number(wing)} {number(half * 0.55)} {number(low)} "
-        f"{number(swell)} {number(low)}"
-    )
-    left = (
-        f"H{number(-swell)}C{number(-half * 0.55)} {number(low)} {number(-half * 0.6)} "
-        f"{number(wing)} {number(3 - half)} {number(wing)}"
-        f"Q{number(-half)} {number(wing)} {number(-half)} {number(wing - 3)}"
-    )
-    return f"M{number(-half)} {number(top)}H{number(half)}{right}{left}Z"
 
 
 def _draw_facets(group: ET.Element, half: float, top: float, depth: float) -> None:

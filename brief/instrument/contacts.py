@@ -1,22 +1,18 @@
 """Which parts touch and along what length, how much of each is seen, and the blank each needs.
 
-Worked out of the preset's own sizes. What those leave open (side depth, edges of an inlay, the
-allowance on a blank) is typical: common practice, no source.
+Worked out of the preset's own sizes. What those leave open (edges of an inlay, the allowance
+on a blank) is typical: common practice, no source.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from brief.instrument.curve import Point, mirrored, smooth
-from brief.instrument.neck import BEYOND_LAST_FRET_MM, NUT_MM
+from brief.instrument.outlines import NUT_MM, area_of, body_outline, head_outline, length_of
 from brief.instrument.presets import Preset
 
-SIDE_DEPTH_MM = {"guitar": 100.0, "ukulele": 72.0}
-OTHER_SIDE_DEPTH_MM = 88.0
 INLAY_EDGE_MM, INLAY_AREA_MM2, INLAY_LINE_MM = 90.0, 160.0, 0.8
 SADDLE_MM = 3.0
 HEEL_MM = 80.0
@@ -33,7 +29,6 @@ USUAL_STUFF: dict[str, frozenset[str]] = {
     ),
     **dict.fromkeys(("nut", "saddle"), frozenset({"bone", "timber", "other"})),
 }
-STEPS = 16
 RINGS = 400  # that a disc is cut into
 
 
@@ -102,7 +97,7 @@ def areas_mm2(preset: Preset) -> dict[str, float]:
     known = {
         "top": body - hole - rosette - edge - bridge - board_over_body_mm2(preset),
         "back": body,
-        "sides": around * side_depth_mm(preset),
+        "sides": sides_mm2(preset),
         "neck": -preset.nut_y * preset.fretboard.width_mm(-preset.nut_y / 2) * NECK_ROUND
         + area_of(head_outline(preset)),
         "headplate": area_of(head_outline(preset)),
@@ -131,7 +126,7 @@ def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
     known = {
         "top": (*plate, 2.8),
         "back": (*plate, 2.6),
-        "sides": (around / 2 + 40, side_depth_mm(preset) + 8, 2.2),
+        "sides": (around / 2 + 40, max(preset.side_neck_mm, preset.side_tail_mm) + 8, 2.2),
         "neck": (-preset.nut_y + head_length + 60, head_width, 18.0),
         "headplate": (head_length + 8, head_width + 4, 1.2),
         "fretboard": (board + 8, preset.fretboard.width_mm(board) + 4, 6.0),
@@ -148,13 +143,18 @@ def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
     return {part.role: known[part.role] for part in preset.parts if part.role in known}
 
 
-def side_depth_mm(preset: Preset) -> float:
-    return SIDE_DEPTH_MM.get(preset.family, OTHER_SIDE_DEPTH_MM)
+def sides_mm2(preset: Preset) -> float:
+    """Both sides together, which taper straight from the neck to the tail."""
+    start, taper = preset.side_neck_mm, preset.side_tail_mm - preset.side_neck_mm
+    return sum(
+        math.dist(a, b) * (start + taper * (a[1] + b[1]) / 2 / preset.body_mm)
+        for a, b in pairwise(body_outline(preset))
+    )
 
 
 def board_length_mm(preset: Preset) -> float:
     """From the nut to the end of the fretboard."""
-    return preset.fretboard.fret_mm(preset.frets) + BEYOND_LAST_FRET_MM
+    return preset.fretboard.length_mm
 
 
 def board_over_body_mm2(preset: Preset) -> float:
@@ -181,40 +181,3 @@ def _seen_within(preset: Preset, radius_mm: float) -> float:
     step = radius_mm / RINGS
     radii = [(i + 0.5) * step for i in range(RINGS)]
     return sum(2 * math.pi * r * step * (1 - _under_board(preset, r)) for r in radii)
-
-
-def body_outline(preset: Preset) -> list[Point]:
-    """The body as a closed run of points, the first given once more at the end."""
-    around = mirrored([(half, distance) for distance, half in preset.outline])
-    return _sampled(smooth(around, closed=True))
-
-
-def head_outline(preset: Preset) -> list[Point]:
-    """The head as a closed run of points, straight from station to station."""
-    side = [(half, distance) for distance, half in (*preset.head.outline, *preset.head.crest)]
-    around = mirrored(side)
-    return [*around, around[0]]
-
-
-def length_of(run: Sequence[Point]) -> float:
-    return sum(math.dist(a, b) for a, b in pairwise(run))
-
-
-def area_of(run: Sequence[Point]) -> float:
-    """Of a closed run, by Gauss's area formula."""
-    return abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in pairwise(run))) / 2
-
-
-def _sampled(segments: Sequence[tuple[Point, Point, Point, Point]]) -> list[Point]:
-    points = [segments[0][0]]
-    for start, first, second, end in segments:
-        for step in range(1, STEPS + 1):
-            t = step / STEPS
-            u = 1 - t
-            weights = u**3, 3 * u * u * t, 3 * u * t * t, t**3
-            x, y = (
-                sum(w * p[axis] for w, p in zip(weights, (start, first, second, end), strict=True))
-                for axis in (0, 1)
-            )
-            points.append((x, y))
-    return points

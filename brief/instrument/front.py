@@ -12,9 +12,9 @@ from brief.instrument.body import (
     draw_rosette,
     draw_tailpiece,
     draw_top,
-    saddle_y,
 )
 from brief.instrument.neck import draw_fretboard, draw_head, head_top
+from brief.instrument.outlines import saddle_y
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import Box, Fill, Sheet
 from brief.instrument.strings import draw_strings

@@ -6,11 +6,10 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
+from brief.instrument.outlines import NUT_MM
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import BONE, HAIRLINE, METAL, Sheet
 
-NUT_MM = 5.0
-BEYOND_LAST_FRET_MM = 5.0
 SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0
 
 
@@ -108,7 +107,7 @@ def _draw_posts(sheet: Sheet, preset: Preset) -> None:
 
 def draw_fretboard(sheet: Sheet, preset: Preset) -> None:
     board, nut_y = preset.fretboard, preset.nut_y
-    length = board.fret_mm(board.frets) + BEYOND_LAST_FRET_MM
+    length = board.length_mm
     near, far = board.nut_mm / 2, board.width_mm(length) / 2
     group = sheet.part("fretboard", preset.part("fretboard").name)
     shape = polygon([(-near, nut_y), (near, nut_y), (far, nut_y + length), (-far, nut_y + length)])

@@ -36,13 +36,16 @@ class Hole:
 
 @dataclass(frozen=True)
 class Bridge:
-    """The bridge; `hold` says what the strings end in, `spread_mm` is outer string to outer."""
+    """The bridge; `hold` says what the strings end in, `spread_mm` is outer string to outer.
+    `bass_mm` and `treble_mm` are how far beyond the scale the saddle lies under those strings."""
 
     shape: Literal["bar", "pyramid", "belly"]
     hold: Literal["pins", "tie", "tailpiece"]
     width_mm: float
     depth_mm: float
     spread_mm: float
+    bass_mm: float
+    treble_mm: float
 
 
 @dataclass(frozen=True)
@@ -60,7 +63,10 @@ class Head:
 class Preset:
     """One kind of instrument. Lengths in millimetres; `outline` holds stations [distance from
     the neck joint, half width] from the joint to the tail; `gauges_mm` runs bass to treble and
-    its first `wound` strings are wound."""
+    its first `wound` strings are wound.
+    The board runs `beyond_mm` past its last fret and is rounded to `radius_mm` at the nut and
+    `radius_end_mm` at its end, 0 where flat. The sides are `side_neck_mm` deep at the neck and
+    `side_tail_mm` at the tail."""
 
     kind: str
     name: str
@@ -75,6 +81,11 @@ class Preset:
     nut_mm: float
     twelfth_mm: float
     nut_spread_mm: float
+    beyond_mm: float
+    radius_mm: float
+    radius_end_mm: float
+    side_neck_mm: float
+    side_tail_mm: float
     binding_mm: float
     purfling_mm: float
     outline: Stations
@@ -85,7 +96,15 @@ class Preset:
 
     @property
     def fretboard(self) -> Fretboard:
-        return Fretboard(self.scale_mm, self.frets, self.nut_mm, self.twelfth_mm)
+        return Fretboard(
+            self.scale_mm,
+            self.frets,
+            self.nut_mm,
+            self.twelfth_mm,
+            self.beyond_mm,
+            self.radius_mm,
+            self.radius_end_mm,
+        )
 
     @property
     def nut_y(self) -> float:

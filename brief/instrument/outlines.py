@@ -1,0 +1,92 @@
+"""The outlines of body, head and bridge as runs of points, and what is measured on them.
+
+Millimetres; the neck joint at the origin, x to the treble side, y down towards the tail.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+from brief.instrument.curve import Point, Segment, mirrored, smooth
+from brief.instrument.presets import Preset
+
+NUT_MM = 5.0  # how thick a nut is: common practice, no source
+SADDLE_SHARE = 0.36  # of the bridge's depth lies before the saddle: common practice, no source
+STEPS = 16  # chords to a curved piece; they miss the curve by under 0.02 mm
+
+
+def body_outline(preset: Preset) -> list[Point]:
+    """The body as a closed run of points, the first given once more at the end."""
+    around = mirrored([(half, distance) for distance, half in preset.outline])
+    return sampled(smooth(around, closed=True))
+
+
+def head_outline(preset: Preset) -> list[Point]:
+    """The head as a closed run of points from the nut's treble end round and back."""
+    base = preset.nut_y - NUT_MM
+    side = [(half, base - distance) for distance, half in preset.head.outline]
+    crest = mirrored([(half, base - distance) for distance, half in preset.head.crest])
+    right, top = sampled(smooth(side)), sampled(smooth(crest))
+    left = [(-x, y) for x, y in reversed(right)]
+    return [*right, *top[1:], *left[1:], right[0]]
+
+
+def bridge_outline(preset: Preset) -> list[Point]:
+    """The bridge as a closed run of points: a bar, or straight in front with a swelling back."""
+    bridge = preset.bridge
+    half, front = bridge.width_mm / 2, bridge_front_y(preset)
+    low = front + bridge.depth_mm
+    if bridge.shape != "belly":
+        return [(-half, front), (half, front), (half, low), (-half, low), (-half, front)]
+    wing, swell = low - 6.5, half * 0.28
+    corner = ((half, wing - 3), (half, wing - 1), (half - 1, wing), (half - 3, wing))
+    back = ((half - 3, wing), (half * 0.6, wing), (half * 0.55, low), (swell, low))
+    right = [(half, front), *sampled([corner, back])]
+    return [*right, *((-x, y) for x, y in reversed(right)), right[0]]
+
+
+def saddle_y(preset: Preset, x: float = 0.0) -> float:
+    """Where the middle of the saddle lies at a distance `x` from the centre line.
+
+    The scale's length from the nut and what compensates the strings' stretch beyond it, which
+    runs straight from the outer string at the bass to that at the treble.
+    """
+    bridge = preset.bridge
+    share = 0.5 - x / bridge.spread_mm
+    return (
+        preset.nut_y
+        + preset.scale_mm
+        + bridge.treble_mm
+        + (bridge.bass_mm - bridge.treble_mm) * share
+    )
+
+
+def bridge_front_y(preset: Preset) -> float:
+    return saddle_y(preset) - preset.bridge.depth_mm * SADDLE_SHARE
+
+
+def sampled(segments: Sequence[Segment]) -> list[Point]:
+    """Points along Bezier segments that follow on each other, both ends included."""
+    points = [segments[0][0]]
+    for start, first, second, end in segments:
+        for step in range(1, STEPS + 1):
+            t = step / STEPS
+            u = 1 - t
+            weights = u**3, 3 * u * u * t, 3 * u * t * t, t**3
+            x, y = (
+                sum(w * p[axis] for w, p in zip(weights, (start, first, second, end), strict=True))
+                for axis in (0, 1)
+            )
+            points.append((x, y))
+    return points
+
+
+def length_of(run: Sequence[Point]) -> float:
+    return sum(math.dist(a, b) for a, b in pairwise(run))
+
+
+def area_of(run: Sequence[Point]) -> float:
+    """Of a closed run, by Gauss's area formula."""
+    return abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in pairwise(run))) / 2
