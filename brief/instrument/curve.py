@@ -55,6 +55,29 @@ def smooth(points: Sequence[Point], *, closed: bool = False) -> list[Segment]:
     return segments
 
 
+def tightest(segments: Sequence[Segment]) -> tuple[float, Point]:
+    """The least radius that the curve turns to, and where; at 9 places on every piece.
+
+    The radius of curvature |v|^3 / |v x a| of a parametric curve; infinite where it is straight.
+    """
+    least: tuple[float, Point] = (math.inf, segments[0][0])
+    for start, first, second, end in segments:
+        legs = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise((start, first, second, end))]
+        turns = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(legs)]
+        for step in range(9):
+            t = step / 8
+            u = 1 - t
+            vx, vy = (
+                3 * (u * u * a + 2 * u * t * b + t * t * c) for a, b, c in zip(*legs, strict=True)
+            )
+            ax, ay = (6 * (u * a + t * b) for a, b in zip(*turns, strict=True))
+            across = abs(vx * ay - vy * ax)
+            radius = math.hypot(vx, vy) ** 3 / across if across else math.inf
+            if radius < least[0]:
+                least = radius, start if t < 0.5 else end
+    return least
+
+
 def _limited(values: Sequence[float], steps: Sequence[float]) -> list[float]:
     rises = [(b - a) / h for a, b, h in zip(values, values[1:], steps, strict=False)]
     slopes = [rises[0]]
