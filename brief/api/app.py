@@ -15,6 +15,7 @@ from brief.api import (
     exchange,
     images,
     materials,
+    numbers,
     offcuts,
     pages,
     pairings,
@@ -71,7 +72,7 @@ def create_app(settings: Settings) -> FastAPI:
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))
-    for module in (offcuts, exchange, colours, schemes, images, docs, pages):
+    for module in (numbers, offcuts, exchange, colours, schemes, images, docs, pages):
         app.include_router(module.router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

@@ -14,7 +14,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 import brief
 from brief.api.desks import ReadingDesk
 from brief.api.problems import Problem
-from brief.services import nouns, sheets
+from brief.services import drawings, nouns, sheets
 from brief.services.shown import FILTERS
 from brief.services.switches import Switches
 
@@ -75,6 +75,11 @@ SEEN_COOKIE = "seen"
 
 def _switches(request: Request) -> Switches:
     return Switches.parse(request.cookies.get(SEEN_COOKIE, ""))
+
+
+@router.get("/briefs/{brief_id}/bench")
+def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    return _pages(request).show("bench.html", **drawings.bench(nouns.briefs.get(desk, brief_id)))
 
 
 @router.get("/briefs/{brief_id}/spec")

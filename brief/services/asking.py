@@ -20,10 +20,11 @@ from brief.colour.proposals import (
     weigh,
 )
 from brief.errors import InputError
-from brief.instrument import Fill, draw_front, preset
+from brief.instrument import Fill, draw_front
 from brief.instrument.contacts import USUAL_STUFF, blanks_mm
 from brief.services.colours import ColourView
 from brief.services.noun import Noun
+from brief.services.numbers import instrument_of
 from brief.services.panel import fill_of
 from brief.services.rack import material_colour, texture_of
 from brief.services.schemes import SchemeParts, scheme_parts
@@ -272,7 +273,7 @@ def _fits(brief: Brief, part: Part, material: Material) -> bool:
 
 def _too_small(brief: Brief, part: Part, material: Material) -> bool:
     """Whether a size that is written down is below what the part needs."""
-    needed = blanks_mm(preset(brief.kind)).get(part.role)
+    needed = blanks_mm(instrument_of(brief)).get(part.role)
     if needed is None:
         return False
     length, width, thickness = needed
@@ -318,7 +319,7 @@ def _proposal(
         closeness=choice.closeness,
         sentence=_sentence(choice, now) if swaps else "What you have now is the best of its kind.",
         front=draw_front(
-            preset(brief.kind), fills, title="The instrument as proposed", prefix=prefix
+            instrument_of(brief), fills, title="The instrument as proposed", prefix=prefix
         ),
     )
 

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brief.colour.conditions import State
-from brief.instrument import Fill, View, draw_front, draw_pair_sample, preset, view_box
+from brief.instrument import Fill, View, draw_front, draw_pair_sample, view_box
 from brief.photo import Region
 from brief.services.colours import colour_view
+from brief.services.numbers import instrument_of
 from brief.services.rack import texture_of
 from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
@@ -46,7 +47,7 @@ def draw_instrument(
     }
     surfaces = surfaces_of(desk, list(pieces.values()))
     fills = {role: fill_of(desk, surfaces[material.id], state) for role, material in pieces.items()}
-    return draw_front(preset(brief.kind), fills, title="Front of the instrument", prefix=prefix)
+    return draw_front(instrument_of(brief), fills, title="Front of the instrument", prefix=prefix)
 
 
 def worn(desk: Desk, material_ids: Sequence[str], state: State) -> dict[str, Worn]:
@@ -63,7 +64,7 @@ def worn(desk: Desk, material_ids: Sequence[str], state: State) -> dict[str, Wor
 
 def loupe_views(brief: Brief) -> list[tuple[str, str]]:
     """The views of the front that the panel can be brought close to: name and viewBox."""
-    drawn = preset(brief.kind)
+    drawn = instrument_of(brief)
     return [
         (name, " ".join(f"{side:.1f}" for side in view_box(drawn, view)))
         for view, name in LOUPE_VIEWS.items()

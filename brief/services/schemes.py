@@ -16,11 +16,11 @@ from brief.colour.light import under
 from brief.colour.scheme import CARRIED, CARRIED_SHARE, SchemeVerdict, judge_scheme
 from brief.colour.spaces import Array
 from brief.colour.words import plus_minus
-from brief.instrument import preset
 from brief.instrument.contacts import ELSEWHERE_MM2, Contact, areas_mm2, contacts
 from brief.services.colours import colour_view
 from brief.services.conditions import asked_about
 from brief.services.noun import Noun
+from brief.services.numbers import instrument_of
 from brief.services.shown import words
 from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
@@ -94,7 +94,7 @@ class SchemeParts:
     @cached_property
     def areas(self) -> list[float]:
         """Of each part, mm²; a role that several parts have is shared among them."""
-        known = areas_mm2(preset(self.brief.kind))
+        known = areas_mm2(instrument_of(self.brief))
         roles = [part.role for part in self.parts]
         return [known.get(role, ELSEWHERE_MM2) / roles.count(role) for role in roles]
 
@@ -106,7 +106,7 @@ class SchemeParts:
             places.setdefault(part.role, place)
         return [
             (places[one.role], places[one.ground], one)
-            for one in contacts(preset(self.brief.kind))
+            for one in contacts(instrument_of(self.brief))
             if one.role in places and one.ground in places
         ]
 

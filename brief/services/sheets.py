@@ -13,6 +13,7 @@ from brief.photo import CARDS, MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
 from brief.services import nouns
 from brief.services.asking import Limits, ask_rack, uses_for
+from brief.services.drawings import drawing
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
 from brief.services.panel import draw_instrument, loupe_views, worn
@@ -291,6 +292,10 @@ def _targets(desk: Desk, brief: Brief) -> Mapping[str, list[tuple[str, str]]]:
     }
 
 
+def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
+    return drawing(brief)
+
+
 TIMBER = Sheet(3, "timber", "Timber and inlay", _timber)
 SPEC = Sheet(5, "spec", "Spec", _spec)
 SHEETS = (
@@ -299,5 +304,6 @@ SHEETS = (
     TIMBER,
     Sheet(4, "pairings", "Pairings", _pairings),
     SPEC,
-    Sheet(6, "comments", "Comments", _comments),
+    Sheet(6, "drawing", "Drawing", _drawing),
+    Sheet(7, "comments", "Comments", _comments),
 )

@@ -62,9 +62,15 @@ def shift_words(shift: Any) -> str:
     return words(known) or "hardly any way"
 
 
+def plain(value: float) -> str:
+    """A length as a maker writes it: hundredths at most, no zeros after it."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "percent": percent,
     "number": figure,
+    "plain": plain,
     "plus_minus": plus_minus,
     "words": words,
     "day": day,

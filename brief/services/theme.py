@@ -8,7 +8,8 @@ from typing import Any, ClassVar
 from pydantic import Field
 
 from brief.instrument import preset
-from brief.services.fields import Day, Draft, Id, Line, SomeText, Text, Title, View
+from brief.instrument.shape import shaped
+from brief.services.fields import Day, Draft, Id, Line, SomeText, Text, Title, View, in_field
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import (
     AboutKind,
@@ -29,6 +30,9 @@ class BriefDraft(Draft):
     kind: Line = Field("parlour-steel-string", description="Which parts list and proportions")
     show: Line = Field("", description="Where it will be shown")
     wanted_by: Day | None = Field(None, description="The day it must be ready to ship")
+    numbers: dict[str, float] = Field(
+        {}, description="Numbers that differ from those of its kind", examples=[{"scale_mm": 640}]
+    )
 
 
 class BriefView(View):
@@ -38,6 +42,7 @@ class BriefView(View):
     kind: str
     show: str
     wanted_by: date | None
+    numbers: dict[str, float]
 
 
 class Briefs(Noun[Brief, BriefView]):
@@ -51,6 +56,12 @@ class Briefs(Noun[Brief, BriefView]):
             known = preset(fields["kind"])
             if record is None and not fields["instrument"]:
                 fields["instrument"] = known.name
+            if record is not None and fields["kind"] != record.kind:
+                fields.setdefault("numbers", {})  # those of another kind mean nothing to this one
+        if "numbers" in fields:
+            kind = fields["kind"] if "kind" in fields or record is None else record.kind
+            with in_field("numbers"):
+                shaped(preset(kind), fields["numbers"])
         return fields
 
     def add(self, desk: Desk, draft: Draft) -> Brief:
@@ -65,7 +76,9 @@ class Briefs(Noun[Brief, BriefView]):
 
     def show(self, desk: Desk, record: Brief) -> BriefView:
         return BriefView(
-            **view_fields(record, "title", "theme", "instrument", "kind", "show", "wanted_by")
+            **view_fields(
+                record, "title", "theme", "instrument", "kind", "show", "wanted_by", "numbers"
+            )
         )
 
     def label(self, record: Brief) -> str:

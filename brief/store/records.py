@@ -113,6 +113,8 @@ class Brief(Record):
     kind: Mapped[str] = mapped_column(String(60))
     show: Mapped[str] = mapped_column(String(200))
     wanted_by: Mapped[date | None]
+    # The numbers that differ from those of its kind of instrument: {"scale_mm": 640.0, ...}.
+    numbers: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
 
 
 class Motif(Record):

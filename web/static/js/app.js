@@ -4,6 +4,7 @@
  * Pages are complete without it for reading; it makes the forms send, the pictures answer and the
  * panel fold. Each module listens on the document, so a region that is refreshed needs no re-wiring.
  */
+import { wireBench } from './bench.js';
 import { wireBoards } from './boards.js';
 import { wireCloseup } from './closeup.js';
 import { wireCopy } from './copy.js';
@@ -42,3 +43,4 @@ wireCloseup();
 wireTicks();
 wireSwitches();
 wireBoards();
+wireBench();

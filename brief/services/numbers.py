@@ -1,0 +1,117 @@
+"""The numbers of an instrument: those of its kind, and those the maker has changed."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel, Field
+
+from brief.errors import InputError
+from brief.instrument import Preset, preset
+from brief.instrument.shape import shaped
+from brief.instrument.sizes import numbers
+from brief.services.noun import Noun, etag_of
+from brief.store.desk import Desk
+from brief.store.records import Brief
+
+MM_PER_INCH = 25.4
+_INCHES = re.compile(r"([\d.,]+)?\s*(?:(\d+)\s*/\s*(\d+))?\s*(?:in|inch|inches|[\"″”])\.?")
+_MILLIMETRES = re.compile(r"([\d.,]+)\s*(?:mm)?")
+
+
+class NumberView(BaseModel):
+    name: str = Field(examples=["scale_mm"])
+    label: str
+    part: str
+    unit: str
+    value: float
+    usual: float = Field(description="That of its kind of instrument")
+    least: float
+    most: float
+    changed: bool
+
+
+class NumbersView(BaseModel):
+    etag: str = Field(description="That of the brief; send it back as If-Match with a change")
+    numbers: list[NumberView]
+
+
+def instrument_of(brief: Brief) -> Preset:
+    """The brief's instrument: its kind, with the numbers that the maker has changed."""
+    return shaped(preset(brief.kind), brief.numbers)
+
+
+def numbers_view(brief: Brief) -> NumbersView:
+    usual = {one.name: one for one in numbers(preset(brief.kind))}
+    return NumbersView(
+        etag=etag_of(brief),
+        numbers=[
+            NumberView(
+                name=one.name,
+                label=one.label,
+                part=one.part,
+                unit=one.unit,
+                value=one.value,
+                usual=usual[one.name].value,
+                least=usual[one.name].least,
+                most=usual[one.name].most,
+                changed=one.name in brief.numbers,
+            )
+            for one in numbers(instrument_of(brief))
+        ],
+    )
+
+
+def change_numbers(
+    desk: Desk, brief_id: str, etag: str, changes: Mapping[str, float | str | None]
+) -> NumbersView:
+    """Change some numbers; None, or the usual value, takes the kind's own again.
+
+    A text may be in inches: 25.5 in, 25 1/2 in. Raises InputError at the number at fault; then
+    nothing is changed.
+    """
+    briefs = Noun.registry["brief"]
+    brief = briefs.get(desk, brief_id)
+    usual = {one.name: one for one in numbers(preset(brief.kind))}
+    now = {one.name: one.value for one in numbers(instrument_of(brief))}
+    kept: dict[str, Any] = dict(brief.numbers)
+    for name, given in changes.items():
+        value = read_length(name, given)
+        if value is None or (
+            name in usual and math.isclose(value, usual[name].value, abs_tol=5e-3)
+        ):
+            kept.pop(name, None)
+        elif not math.isclose(value, now.get(name, math.nan), abs_tol=5e-3):
+            kept[name] = value
+    shaped(preset(brief.kind), kept)
+    changed = briefs.change_model(**{"numbers": kept})
+    return numbers_view(briefs.change(desk, brief_id, etag, changed))
+
+
+def read_length(name: str, given: float | str | None) -> float | None:
+    """A length in millimetres, or a count, as it was typed. Raises InputError at `name`."""
+    if given is None or isinstance(given, int | float):
+        return given
+    text = given.strip().casefold()
+    if not text:
+        return None
+    if match := _INCHES.fullmatch(text):
+        whole, above, below = match.groups()
+        if (whole or above) and below != "0":
+            inches = _number(whole or "0") + (float(above) / float(below) if above else 0.0)
+            return inches * MM_PER_INCH
+    elif match := _MILLIMETRES.fullmatch(text):
+        return _number(match[1])
+    raise InputError.at(
+        name, f"This is no length: {given!r}. Write 640, 640 mm, 25.2 in or 25 1/4 in."
+    )
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return math.nan

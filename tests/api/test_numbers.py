@@ -1,0 +1,107 @@
+"""The numbers of an instrument, and what follows from them on the pages."""
+
+import pytest
+
+LAST_FRET = 18
+
+
+@pytest.fixture
+def numbers(client, brief):
+    def now():
+        return {
+            one["name"]: one
+            for one in client.get(f"/api/briefs/{brief['id']}/numbers").json()["numbers"]
+        }
+
+    return now
+
+
+@pytest.fixture
+def change(client, brief):
+    def changed(**values):
+        return client.patch(
+            f"/api/briefs/{brief['id']}/numbers", json=values, headers={"If-Match": "*"}
+        )
+
+    return changed
+
+
+def test_they_begin_as_those_of_the_kind(numbers):
+    assert not any(one["changed"] for one in numbers().values())
+    scale = numbers()["scale_mm"]
+    assert scale["value"] == scale["usual"] == 628
+    assert (scale["least"], scale["most"]) == (330, 864)
+
+
+@pytest.mark.parametrize(
+    ("typed", "millimetres"),
+    [(640, 640), ("640", 640), ("640,5 mm", 640.5), ("25.5 in", 647.7), ("25 1/4 in", 641.35),
+     ('24"', 609.6), ("3/4 in", None)],
+)  # fmt: skip
+def test_a_scale_in_millimetres_or_inches(change, numbers, typed, millimetres):
+    answer = change(scale_mm=typed)
+    if millimetres is None:
+        assert answer.status_code == 422
+    else:
+        assert answer.is_success, answer.text
+        assert numbers()["scale_mm"]["value"] == pytest.approx(millimetres)
+        assert numbers()["scale_mm"]["changed"]
+
+
+def test_the_usual_one_is_taken_again(change, numbers):
+    change(scale_mm=640, nut_mm=45)
+    change(scale_mm=None)
+    assert not numbers()["scale_mm"]["changed"]
+    change(nut_mm=46)
+    assert not numbers()["nut_mm"]["changed"]
+
+
+@pytest.mark.parametrize(
+    ("values", "field", "said"),
+    [
+        ({"nut_mm": 60}, "nut_mm", "narrower at the nut than at the 12th fret"),
+        ({"frets": 60}, "frets", "must be a whole number between 12 and 30"),
+        ({"scale_mm": 0}, "scale_mm", "between 330 and 864"),
+        ({"scale_mm": -5}, "scale_mm", "between 330 and 864"),
+        ({"waist_mm": 275}, "waist_mm", "waist"),
+        ({"scale_mm": "long"}, "scale_mm", "This is no length: 'long'"),
+        ({"whiskers": 3}, "whiskers", "has no number called 'whiskers'"),
+    ],
+)
+def test_what_cannot_be_built_is_refused_and_the_last_stays(change, numbers, values, field, said):
+    change(scale_mm=640)
+    before = numbers()
+    answer = change(**values)
+    assert answer.status_code == 422
+    (fault,) = answer.json()["errors"]
+    assert fault["pointer"] == f"/{field}"
+    assert said in fault["detail"]
+    assert numbers() == before
+
+
+def test_two_tabs_do_not_overwrite_each_other(client, brief, change):
+    old = client.get(f"/api/briefs/{brief['id']}/numbers").headers["etag"]
+    change(scale_mm=640)
+    late = client.patch(
+        f"/api/briefs/{brief['id']}/numbers", json={"nut_mm": 45}, headers={"If-Match": old}
+    )
+    assert late.status_code == 412
+
+
+def test_another_kind_has_its_own_numbers(client, brief, change, numbers):
+    change(scale_mm=640)
+    client.patch(
+        f"/api/briefs/{brief['id']}", json={"kind": "tenor-ukulele"}, headers={"If-Match": "*"}
+    )
+    assert not numbers()["scale_mm"]["changed"]
+    assert numbers()["scale_mm"]["value"] < 500
+
+
+def test_the_pages_follow(client, brief, change):
+    change(scale_mm=650)
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert "325.00" in page  # the 12th fret of 650 mm
+    assert "Usual: 628" in page
+    bench = client.get(f"/briefs/{brief['id']}/bench").text
+    assert "650 mm scale" in bench
+    assert bench.count("data-fret=") == LAST_FRET
