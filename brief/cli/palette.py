@@ -71,7 +71,7 @@ def _show(photo: Path, palette: Palette, views: list[ColourView]) -> None:
         )
     out.print(table)
     out.print(
-        f"Each may be off by {UNCORRECTED_PHOTO_DELTA_E:.0f} or so ({SCALE}): "
+        f"9 in 10 lie within {UNCORRECTED_PHOTO_DELTA_E:.0f} of the true colour ({SCALE}): "
         "nobody has corrected the photograph for its light."
     )
     if palette.left_out >= WORTH_SAYING:

@@ -3,6 +3,8 @@
 from brief.photo.card import CARDS, correct_by_card
 from brief.photo.chart import Chart, find_chart, read_chart
 from brief.photo.correction import (
+    COMMON_SHARE,
+    OWN_SHARE,
     UNCORRECTED_PHOTO_DELTA_E,
     Correction,
     fit_correction,
@@ -28,8 +30,10 @@ from brief.photo.threads import one_thread
 
 __all__ = [
     "CARDS",
+    "COMMON_SHARE",
     "MAX_BYTES",
     "MAX_PIXELS",
+    "OWN_SHARE",
     "UNCORRECTED_PHOTO_DELTA_E",
     "WHOLE",
     "Chart",

@@ -26,8 +26,11 @@ UNEVEN = 0.75  # of the light on the brightest ninth
 MOST_SPREAD = 10.0  # CIEDE2000; no grain of paper and no noise of a camera comes near it
 
 # CIEDE2000: the mean, and what 9 in 10 of the true colours of 289 surfaces lie within, by
-# simulation with two cameras set for daylight, under daylight, a filament, fluorescent and LED.
-CARD_RESIDUAL, CARD_DELTA_E = 4.0, 8.0
+# simulation with two cameras under 13 daylights, filaments, fluorescents and LEDs: 8 where the
+# camera is set for daylight, 9 (woods) and 11 (all) where its white balance is automatic. The card
+# then says how bright the light is but no longer which, and what the camera does to colours under
+# that light stays: a filament or a fluorescent tube leaves more than half the error of no card.
+CARD_RESIDUAL, CARD_DELTA_E = 4.5, 10.0
 
 
 @dataclass(frozen=True)

@@ -25,10 +25,16 @@ Kind = Literal["chart", "card", "none"]
 Method = Literal["3x3", "root-polynomial"]
 Mask = NDArray[np.bool_]
 
-# CIEDE2000. Our working figure for a photograph with nothing in the shot to correct it by: the
-# light's colour, the exposure and the camera's own rendering are all unknown. No source. It is
-# what such photographs are often off by, not what 9 in 10 lie within: some are off by twice that.
-UNCORRECTED_PHOTO_DELTA_E = 10.0
+# CIEDE2000. Of a photograph with nothing in the shot to correct it by: the mean, and what 9 in 10
+# of the true colours of 289 surfaces lie within, by simulation with two cameras under daylight,
+# filament, fluorescent and LED lights, the white balance automatic, white exposed to between half
+# and nine tenths of the range (tests/benchmarks/test_uncorrected_coverage.py). Without automatic
+# white balance it is twice as much.
+UNCORRECTED_RESIDUAL, UNCORRECTED_PHOTO_DELTA_E = 8.0, 15.0
+# Photographs that are corrected alike share most of their error: the mean of several is hardly
+# surer than one. By the same simulation, these are the shares of one photograph's uncertainty that
+# it has for itself and that it has in common with the others; their squares sum to 1.
+OWN_SHARE, COMMON_SHARE = 0.5, 0.75**0.5
 # Of the true colours of 289 surfaces other than the chart's, and of the woods among them alone, at
 # least 9 in 10 lie within this many times the residual: by simulation with two cameras under 13
 # lights. They lie further off than the chart's own patches, whose spectra are more of a kind.
@@ -118,15 +124,12 @@ class Correction:
 
 def no_correction() -> Correction:
     """The photograph taken at its word, as sRGB: nothing in the shot to correct it by."""
-    return linear_correction("none", SRGB_TO_XYZ, UNCORRECTED_PHOTO_DELTA_E)
+    return linear_correction("none", SRGB_TO_XYZ, UNCORRECTED_PHOTO_DELTA_E, UNCORRECTED_RESIDUAL)
 
 
-def linear_correction(
-    kind: Kind, matrix: Array, uncertainty: float, residual: float | None = None
-) -> Correction:
+def linear_correction(kind: Kind, matrix: Array, uncertainty: float, residual: float) -> Correction:
     """A correction by a matrix, shape (3, 3), from linear RGB to XYZ."""
     coefficients = np.column_stack([matrix, np.zeros(3)])
-    residual = uncertainty if residual is None else residual
     return Correction(kind, "3x3", _rows(coefficients), residual, uncertainty)
 
 

@@ -12,13 +12,23 @@ from numpy.typing import NDArray
 from pydantic import AfterValidator, Field
 from sqlalchemy import select
 
-from brief.colour import pair_harmony
+from brief.colour import delta_e_2000, pair_harmony
 from brief.colour.combine import combine_colours
 from brief.colour.notation import parse_reading
 from brief.errors import InputError
-from brief.photo import Region, Selection
+from brief.photo import COMMON_SHARE, OWN_SHARE, Region, Selection
 from brief.services.colours import READING_UNCERTAINTY, ColourView, colour_view
-from brief.services.fields import Draft, Length, Line, LongLine, Title, View, in_field, not_boolean
+from brief.services.fields import (
+    Draft,
+    Lab,
+    Length,
+    Line,
+    LongLine,
+    Title,
+    View,
+    in_field,
+    not_boolean,
+)
 from brief.services.noun import Noun, view_fields
 from brief.services.pictures import PictureView, picture_view
 from brief.store.desk import Desk
@@ -178,14 +188,18 @@ class RackHarmonies:
 
 
 def _measured(reading: str, doubt: float, bare: Sequence[Photograph]) -> dict[str, Any]:
-    """What follows from a reading, as it is written and with its own doubt, and photographs."""
+    """What follows from a reading, as it is written and with its own doubt, and photographs.
+
+    Photographs that are corrected alike make one colour first, which keeps the error that they
+    have in common; the rest is combined as independent of each other.
+    """
     labs = [photograph.lab for photograph in bare]
-    doubts = [photograph.uncertainty for photograph in bare]
+    sources = [_alike(kind, bare) for kind in dict.fromkeys(one.correct_by for one in bare)]
     if reading:
         read = parse_reading(reading)
         labs.append(list(read.lab))
-        doubts.append(math.hypot(READING_UNCERTAINTY, read.uncertainty, doubt))
-    combined = combine_colours(labs, doubts) if labs else None
+        sources.append((read.lab, math.hypot(READING_UNCERTAINTY, read.uncertainty, doubt)))
+    combined = combine_colours(*zip(*sources, strict=True)) if sources else None
     first = bare[0] if bare else None
     cells = None
     if combined is not None and first is not None:
@@ -196,12 +210,27 @@ def _measured(reading: str, doubt: float, bare: Sequence[Photograph]) -> dict[st
         "reading_doubt": doubt,
         "lab": list(combined.lab) if combined else None,
         "uncertainty": combined.uncertainty if combined else None,
-        "disagreement": combined.disagreement if combined and len(labs) > 1 else None,
+        "disagreement": (
+            float(delta_e_2000(labs, combined.lab).max()) if combined and len(labs) > 1 else None
+        ),
         "spread": first.spread if first else None,
         "cells": cells,
         "image_sha256": first.image_sha256 if first else None,
         "region": str(_bounds(first.selections)) if first and first.selections else None,
     }
+
+
+def _alike(kind: str, bare: Sequence[Photograph]) -> tuple[Lab, float]:
+    """One colour and its uncertainty out of the photographs that are corrected in one way."""
+    those = [one for one in bare if one.correct_by == kind]
+    doubts = np.array([one.uncertainty for one in those])
+    if len(those) == 1:
+        lightness, a, b = those[0].lab
+        return (lightness, a, b), those[0].uncertainty
+    together = combine_colours(
+        [one.lab for one in those], OWN_SHARE * doubts, shared=COMMON_SHARE * doubts.min()
+    )
+    return together.lab, together.uncertainty
 
 
 def _bare_photographs(desk: Desk, material: Material) -> Sequence[Photograph]:

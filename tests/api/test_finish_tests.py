@@ -32,7 +32,8 @@ def test_the_shift_is_after_less_before(make, shots, lab_of) -> None:
     assert test["name"] == "tung oil, two coats"
     assert test["shift"]["d_lab"] == pytest.approx(np.subtract(after, before).tolist())
     assert test["shift"]["delta_e"] == pytest.approx(float(delta_e_2000(before, after)))
-    assert test["shift"]["uncertainty"] == pytest.approx(200**0.5)
+    # Both as shot, so that half of each one's 15 is common to both and cancels.
+    assert test["shift"]["uncertainty"] == pytest.approx(7.5 * 2**0.5)
     assert [test["before"]["lab"], test["after"]["lab"]] == [before, after]
     turned = shots | {"before_id": shots["after_id"], "after_id": shots["before_id"]}
     back = make("finish-tests", **turned, name="stripped")["shift"]
@@ -51,9 +52,20 @@ def test_it_follows_a_photograph_that_is_measured_anew(
     moved = np.subtract(after["colour"]["lab"], lab_of(shots["before_id"]))
     assert now["shift"]["d_lab"] == pytest.approx(moved.tolist())
     assert now["shift"]["d_lab"] != pytest.approx(test["shift"]["d_lab"])
-    uncertainties = (10, after["colour"]["uncertainty"])
+    uncertainties = (15, after["colour"]["uncertainty"])
     assert now["shift"]["uncertainty"] == pytest.approx(float(np.hypot(*uncertainties)))
     assert now["etag"] != test["etag"]
+
+
+def test_corrected_alike_by_a_card_it_is_surer_than_by_different_means(client, make, shots) -> None:
+    card = {"correct_by": "card", "card_region": "xywh=percent:10,10,30,30"}
+    doubts = []
+    for shot in ("before_id", "after_id"):
+        at = f"/api/photographs/{shots[shot]}"
+        doubts.append(client.patch(at, json=card, headers={"If-Match": "*"}).json())
+    doubt = float(np.hypot(*(one["colour"]["uncertainty"] for one in doubts)))
+    shift = make("finish-tests", **shots, name="oil")["shift"]
+    assert shift["uncertainty"] == pytest.approx(doubt / 2)
 
 
 def test_it_may_be_turned_to_another_photograph(client, send, make, shots, lab_of, picture) -> None:

@@ -33,7 +33,7 @@ def test_a_flat_patch(quarters):
     assert sample.spread == pytest.approx(0, abs=1e-6)
     assert sample.darkest == pytest.approx(sample.lightest)
     assert sample.cells == pytest.approx(np.array([[*sample.lab, 1]]))
-    assert sample.uncertainty == UNCORRECTED_PHOTO_DELTA_E == 10
+    assert sample.uncertainty == UNCORRECTED_PHOTO_DELTA_E
 
 
 def test_stripes_average_as_light_does():
@@ -140,7 +140,7 @@ def test_a_correction_is_applied_to_all_there_is(quarters):
     top = [Selection(Region(0, 0, 100, 50))]
     sample = measure_patch(quarters, top, correction=corrected)
     assert sample.lab == pytest.approx(colour_science.XYZ_to_Lab(xyz.mean(axis=0) / 2), abs=0.05)
-    assert (plain.uncertainty, dark.uncertainty) == (10, 8)
+    assert (plain.uncertainty, dark.uncertainty) == (15, 8)
     assert dark.lightest < plain.lightest
     assert dark.cells[:, 0].max() < plain.cells[:, 0].max()
 

@@ -82,7 +82,7 @@ def test_each_photographed_piece_has_its_photograph_and_the_same_colour(database
             "state": "bare",
             "selections": json.dumps([REGION] if piece == WALNUT else []),
             "lab": json.dumps(LABS[piece]),
-            "uncertainty": 10,
+            "uncertainty": 15,
             "cells": json.dumps([[*LABS[piece], 1]]),
             "correct_by": "none",
             "created_utc": MADE,
@@ -102,7 +102,7 @@ def test_pictures_and_palettes_of_then_were_not_corrected(database: Path) -> Non
     Database(database).close()
     (reference,), (palette,) = _rows(database, "references"), _rows(database, "palettes")
     assert (reference["correct_by"], reference["correction"]) == ("none", None)
-    assert (palette["correction"], palette["uncertainty"]) == (None, 10)
+    assert (palette["correction"], palette["uncertainty"]) == (None, 15)
 
 
 def test_what_was_brought_over_is_shown_and_reckoned_with(database: Path) -> None:
@@ -125,7 +125,7 @@ def test_what_was_brought_over_is_shown_and_reckoned_with(database: Path) -> Non
             material = nouns.materials.get(desk, piece)
             nouns.materials.follow(desk, material)
             assert material.lab == lab
-            assert material.uncertainty == pytest.approx(1 if piece in READINGS else 10)
+            assert material.uncertainty == pytest.approx(1 if piece in READINGS else 15)
     store.close()
 
 

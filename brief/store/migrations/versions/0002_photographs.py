@@ -21,8 +21,8 @@ NO_CORRECTION = {
         [0.2126, 0.7152, 0.0722, 0.0],
         [0.0193, 0.1192, 0.9505, 0.0],
     ],
-    "residual": 10.0,
-    "uncertainty": 10.0,
+    "residual": 8.0,
+    "uncertainty": 15.0,
     "notes": [],
 }
 
@@ -83,6 +83,7 @@ def upgrade() -> None:
     op.add_column(
         "palettes", sa.Column("uncertainty", sa.Float(), nullable=False, server_default="10")
     )
+    op.execute("UPDATE palettes SET uncertainty = 15")
     op.add_column("materials", sa.Column("disagreement", sa.Double(), nullable=True))
     op.add_column(
         "materials", sa.Column("reading_doubt", sa.Double(), nullable=False, server_default="0")
@@ -143,7 +144,7 @@ def _photographs_of_materials() -> None:
                 " binned_with, material_id, image_sha256, state, finish, selections, lab,"
                 " uncertainty, spread, cells, findings, correction) VALUES (:id, 1, :created_utc,"
                 " :changed_utc, :binned_utc, :binned_with, :material_id, :image_sha256, 'bare',"
-                " '', :selections, :lab, 10.0, :spread, :cells, :findings, :correction)"
+                " '', :selections, :lab, 15.0, :spread, :cells, :findings, :correction)"
             ),
             {
                 **{name: piece[name] for name in ("created_utc", "changed_utc", "binned_utc")},
