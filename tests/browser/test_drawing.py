@@ -1,0 +1,47 @@
+"""The Drawing sheet and the bench page, on a desk and on a phone."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import expect
+
+
+@pytest.fixture
+def drawing(page, filled):
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/drawing")
+    return page
+
+
+def test_a_new_scale_moves_the_frets_and_the_picture(drawing):
+    bridge = drawing.locator("#panel svg [data-role=bridge] path").first
+    before = bridge.get_attribute("d")
+    drawing.get_by_label("Scale length, mm").fill("25 1/2 in")
+    drawing.get_by_role("button", name="Keep the numbers").click()
+    expect(drawing.locator("#said")).to_contain_text("The numbers are kept")
+    expect(drawing.locator("#frets tbody tr").nth(11)).to_contain_text("323.85")  # 647.7 / 2
+    expect(drawing.get_by_label("Scale length, mm")).to_have_value("647.7")
+    assert bridge.get_attribute("d") != before
+
+
+def test_what_cannot_be_built_is_said_beside_its_field_and_stays_typed(drawing):
+    drawing.expected_errors = ["422"]
+    field = drawing.get_by_label("Width at the nut, mm")
+    field.fill("61")
+    drawing.get_by_role("button", name="Keep the numbers").click()
+    fault = drawing.locator("#numbers-form .fault")
+    expect(fault).to_contain_text("narrower at the nut than at the 12th fret")
+    expect(field).to_have_value("61")
+    expect(field).to_be_focused()
+
+
+def test_ticks_at_the_bench_stay_and_the_next_fret_stands_out(drawing):
+    drawing.get_by_role("link", name="The big numbers, for the bench").click()
+    rows = drawing.locator("[data-fret]")
+    expect(rows.nth(0)).to_have_class("is-next")
+    rows.nth(0).get_by_role("checkbox").check()
+    expect(rows.nth(0)).to_have_class("is-cut")
+    expect(rows.nth(1)).to_have_class("is-next")
+    drawing.reload()
+    expect(rows.nth(0).get_by_role("checkbox")).to_be_checked()
+    rows.nth(0).get_by_role("checkbox").uncheck()
+    expect(rows.nth(0)).to_have_class("is-next")
