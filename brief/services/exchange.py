@@ -69,7 +69,7 @@ def readings_to_rack(
             warnings[f"“{sample.name}” stands in the file more than once; the last was taken."] = (
                 None
             )
-        piece.reading = "Lab " + " ".join(f"{value:.2f}" for value in sample.lab)
+        piece.reading = "Lab " + " ".join(f"{round(value, 2) + 0.0:.2f}" for value in sample.lab)
         piece.reading_doubt = sample.uncertainty
         materials.follow(desk, piece)
         read[piece.id] = piece

@@ -137,7 +137,7 @@ def found_by_itself(picture: Picture, name: str) -> tuple[dict[str, Any], Settle
     try:
         return fields, settle_correction(fields, picture, name), ""
     except ImageError as exc:
-        note = f"There is a colour chart in the shot, but it cannot be used: {exc}"
+        note = f"There is a colour chart in the shot, but it cannot be used: {exc}."
         return dict(CorrectedDraft()), Settled(no_correction()), note
     except InputError:
         return dict(CorrectedDraft()), Settled(no_correction()), ""

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, Generic, TypeVar
 
-from sqlalchemy import select
+from sqlalchemy import inspect, select
 
 from brief.errors import Conflict, InputError, NotFound
 from brief.services.fields import Draft, View, change_of
@@ -54,7 +54,8 @@ class Noun(Generic[R, V]):
     # Fields that point at what a record makes no sense without, and goes where it goes; each
     # with the kind of record it points at, or None if the record's `about_kind` says that.
     hangs_by: ClassVar[dict[str, str | None]] = {"brief_id": "brief"}
-    # Fields that point at what a record uses and still points at when that is removed.
+    # Fields that point at what a record uses, one or several, and still points at when that is
+    # removed.
     uses: ClassVar[tuple[str, ...]] = ()
 
     registry: ClassVar[dict[str, Noun[Any, Any]]] = {}  # by `one`
@@ -240,9 +241,15 @@ class Noun(Generic[R, V]):
         users: dict[str, str] = {}
         for noun in self.registry.values():
             for field in noun.uses:
+                pointer = getattr(noun.record, field)
+                links = inspect(noun.record).relationships
+                if field in links:  # to several
+                    of_these = pointer.any(links[field].mapper.class_.id.in_(ids))
+                else:
+                    of_these = pointer.in_(ids)
                 for user in desk.session.scalars(
                     select(noun.record)
-                    .where(getattr(noun.record, field).in_(ids), noun.record.binned_utc.is_(None))
+                    .where(of_these, noun.record.binned_utc.is_(None))
                     .order_by(noun.record.id)
                 ):
                     brief = self.registry["brief"].get(desk, user.brief_id)

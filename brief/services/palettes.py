@@ -167,6 +167,7 @@ class Swatches(Noun[Swatch, SwatchView]):
     one, many = "swatch", "swatches"
     record, draft, view = Swatch, SwatchDraft, SwatchView
     settled = frozenset({"brief_id", "palette_id", "palette_index"})
+    uses = ("motif_id",)
     hangs_by: ClassVar = {"brief_id": "brief", "palette_id": "palette"}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Swatch | None) -> dict[str, Any]:

@@ -78,6 +78,7 @@ class MaterialView(View):
     currency: str
     region: str | None
     reading: str
+    reading_note: str = Field(description="What its light and observer leave uncertain")
     picture: PictureView | None
     texture: str | None = Field(description="Where the measured part of its photograph is")
     colour: ColourView | None = Field(description="None until it is photographed or read")
@@ -131,6 +132,7 @@ class Materials(Noun[Material, MaterialView]):
                 "reading",
                 "spread",
             ),
+            reading_note=parse_reading(record.reading).note if record.reading else "",
             picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
             texture=texture_of(record),
             colour=material_colour(record),

@@ -90,6 +90,7 @@ class References(Noun[Reference, ReferenceView]):
     record, draft, view = Reference, PassageDraft, ReferenceView
     changeable = ReferenceDraft
     settled = frozenset({"brief_id"})
+    uses = ("motifs",)
 
     def settle(
         self, desk: Desk, fields: dict[str, Any], record: Reference | None

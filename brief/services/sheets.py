@@ -143,6 +143,10 @@ def _theme(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "references": references,
         "swatches": _views(desk, nouns.swatches, brief),
         "passages": [one for one in references if one.kind == "passage"],
+        "used_by": {
+            motif.id: nouns.motifs.used_by(desk, nouns.motifs.get(desk, motif.id))
+            for motif in motifs
+        },
         "along": {
             **_along(desk, nouns.motifs, motifs),
             brief.id: nouns.briefs.along(desk, brief),

@@ -80,7 +80,7 @@ class Parts(Noun[Part, PartView]):
     one, many = "part", "parts"
     record, draft, view = Part, PartDraft, PartView
     settled = frozenset({"brief_id"})
-    uses = ("material_id", "swatch_id")
+    uses = ("material_id", "swatch_id", "motif_id")
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Part | None) -> dict[str, Any]:
         check_pointers(

@@ -9,7 +9,8 @@ from brief.services import nouns
 from brief.services.comments import CommentDraft
 from brief.services.noun import etag_of, noun_of
 from brief.services.pairings import PairingDraft
-from brief.services.theme import NoteDraft
+from brief.services.references import PassageDraft
+from brief.services.theme import MotifDraft, NoteDraft
 from brief.store.records import Comment, Note, Record
 
 
@@ -218,3 +219,18 @@ def test_a_binned_thing_is_neither_listed_nor_changed_nor_removed_again(desk, sh
     ):
         with pytest.raises(NotFound, match="is in the offcuts bin"):
             change()
+
+
+def test_what_is_for_a_motif_is_named_before_it_goes(desk, shop) -> None:
+    motif = nouns.motifs.add(desk, MotifDraft(brief_id=shop.brief.id, name="reed"))
+    shop.part(name="Rosette", motif_id=motif.id)
+    swatch = shop.swatch()
+    change = nouns.swatches.change_model(name="dull straw", motif_id=motif.id)
+    nouns.swatches.change(desk, swatch.id, "*", change)
+    passage = PassageDraft(
+        brief_id=shop.brief.id, title="Field note", passage="No wind.", motif_ids=[motif.id]
+    )
+    nouns.references.add(desk, passage)
+    users = {"Field note of Saltmarsh", "dull straw of Saltmarsh", "Rosette of Saltmarsh"}
+    assert set(nouns.motifs.used_by(desk, motif)) == users
+    assert set(nouns.motifs.remove(desk, motif.id, "*").used_by) == users

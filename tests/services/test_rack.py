@@ -289,3 +289,9 @@ def test_a_reading_that_makes_no_sense_is_refused_at_its_field(desk, shop, readi
     with pytest.raises(InputError, match=r"not a colour|must lie between") as caught:
         shop.material(reading)
     assert caught.value.faults[0].pointer == "/reading"
+
+
+def test_what_a_readings_light_leaves_uncertain_is_said(desk, shop) -> None:
+    shown = nouns.materials.show(desk, shop.material("Lab 38.2 9.1 15.4 D50/10"))
+    assert shown.reading_note.startswith("Measured under D50 with the 10° observer")
+    assert nouns.materials.show(desk, shop.material("Lab 38.2 9.1 15.4")).reading_note == ""

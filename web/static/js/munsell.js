@@ -3,17 +3,29 @@
  *
  *   <span data-munsell="Lab 56.1 17.3 33.9"></span>
  *
- * Filled in once it comes into view; a colour that has no notation says why.
+ * Filled in once it comes into view, to be copied; a colour that has no notation says why.
  */
-/** @type {Map<string, Promise<string>>} */
+/** @typedef {{munsell: string | null, munsell_reason: string | null}} Known */
+
+/** @type {Map<string, Promise<Known>>} */
 const known = new Map();
 
-/** @param {string} colour @returns {Promise<string>} */
+/** @param {string} colour @returns {Promise<Known>} */
 async function ask(colour) {
   const response = await fetch(`/api/colours?colour=${encodeURIComponent(colour)}`);
   if (!response.ok) throw new Error(`the API answered ${response.status}`);
-  const { munsell, munsell_reason: reason } = await response.json();
-  return munsell ? `Munsell ${munsell}` : reason;
+  return response.json();
+}
+
+/** The notation, copied with one tap as the others are. @param {string} munsell */
+function button(munsell) {
+  const made = document.createElement('button');
+  made.type = 'button';
+  made.className = 'bare';
+  made.dataset.copy = munsell;
+  made.setAttribute('aria-label', `Copy Munsell ${munsell}`);
+  made.textContent = `Munsell ${munsell}`;
+  return made;
 }
 
 /** @param {HTMLElement} place */
@@ -22,7 +34,8 @@ async function fill(place) {
   delete place.dataset.munsell;
   if (!known.has(colour)) known.set(colour, ask(colour));
   try {
-    place.textContent = await known.get(colour) ?? '';
+    const { munsell, munsell_reason: reason } = /** @type {Known} */ (await known.get(colour));
+    place.replaceChildren(munsell ? button(munsell) : reason ?? '');
   } catch {
     known.delete(colour);
     place.dataset.munsell = colour; // asked again when it next comes into view
