@@ -185,6 +185,7 @@ def _sides_seen(board: Region, surround: Region) -> bool:
     """Whether the surround shows on all four sides; InputError unless on two opposite ones."""
     left, right = board.x - surround.x, surround.x + surround.w - board.x - board.w
     top, bottom = board.y - surround.y, surround.y + surround.h - board.y - board.h
+    left, right, top, bottom = (max(side, 0.0) for side in (left, right, top, bottom))
     least = 2 * GAP
     beside, above = min(left, right) > least, min(top, bottom) > least
     if not (beside or above):
