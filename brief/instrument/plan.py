@@ -1,0 +1,222 @@
+"""A drawing to measure from: shapes in true millimetres, whatever they are written as.
+
+A plan has its origin at the upper left of the sheet, x to the right and y down. Everything on it
+is a line through points, a circle or words, and lies on a layer that is plainly named.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from brief.instrument.curve import Point
+from brief.instrument.sheet import clean
+
+Layer = Literal[
+    "outline", "inside", "slots", "strings", "centre line", "dimensions", "words", "title block"
+]
+Anchor = Literal["start", "middle", "end"]
+
+
+@dataclass(frozen=True)
+class Pen:
+    """How a layer is drawn: colour "#rrggbb", width and dashes (drawn, left out) in mm."""
+
+    colour: str
+    width_mm: float
+    dashes: tuple[float, ...] = ()
+
+
+INK, SOFT, ACCENT = "#26221d", "#6d655a", "#9c3d22"
+PENS: dict[Layer, Pen] = {
+    "outline": Pen(INK, 0.3),
+    "inside": Pen(INK, 0.15),
+    "slots": Pen(INK, 0.2),
+    "strings": Pen(SOFT, 0.1),
+    "centre line": Pen(ACCENT, 0.1, (6.0, 1.5, 1.0, 1.5)),
+    "dimensions": Pen(SOFT, 0.1),
+    "words": Pen(INK, 0.1),
+    "title block": Pen(INK, 0.2),
+}
+MARGIN_MM, CELL_MM, BLOCK_MM = 6.0, 11.0, 150.0
+LETTER = 0.62  # of its height is the width of a letter, on average
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line through points; `closed` joins the last to the first."""
+
+    layer: Layer
+    points: tuple[Point, ...]
+    closed: bool = False
+
+
+@dataclass(frozen=True)
+class Circle:
+    layer: Layer
+    middle: Point
+    radius_mm: float
+
+
+@dataclass(frozen=True)
+class Words:
+    """Words on a base line that starts, ends or is halved at `at`; `upright` reads upwards."""
+
+    layer: Layer
+    at: Point
+    text: str
+    height_mm: float = 3.0
+    anchor: Anchor = "start"
+    upright: bool = False
+
+
+Shape = Line | Circle | Words
+
+
+@dataclass(frozen=True)
+class TitleBlock:
+    """What a maker calls the instrument, which revision of it this is, and the date; any text."""
+
+    instrument: str
+    revision: str
+    date: str
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One sheet, `width_mm` by `height_mm`, at a scale of 1 to 1."""
+
+    sheet: str
+    block: TitleBlock
+    width_mm: float
+    height_mm: float
+    shapes: tuple[Shape, ...]
+
+
+class Draughting:
+    """Shapes being drawn, at places of the draughtsman's choice; `plan` lays them on a sheet."""
+
+    def __init__(self) -> None:
+        self.shapes: list[Shape] = []
+
+    def line(self, layer: Layer, *points: Point) -> None:
+        self.shapes.append(Line(layer, points))
+
+    def outline(self, layer: Layer, points: Sequence[Point]) -> None:
+        """A closed shape; the first point may be given again at the end."""
+        run = points[:-1] if points[0] == points[-1] else points
+        self.shapes.append(Line(layer, tuple(run), closed=True))
+
+    def circle(self, layer: Layer, middle: Point, radius_mm: float) -> None:
+        self.shapes.append(Circle(layer, middle, radius_mm))
+
+    def words(self, at: Point, text: str, height_mm: float = 3.0, anchor: Anchor = "start") -> None:
+        self.shapes.append(Words("words", at, one_line(text), height_mm, anchor))
+
+    def across(self, left: Point, right: Point, y: float) -> None:
+        """A dimension of how far two points lie apart sideways, written along the height `y`."""
+        self._dimension(left, right, (left[0], y), (right[0], y), right[0] - left[0])
+
+    def down(self, upper: Point, lower: Point, x: float) -> None:
+        """A dimension of how far two points lie apart downwards, written along `x`."""
+        self._dimension(upper, lower, (x, upper[1]), (x, lower[1]), lower[1] - upper[1])
+
+    def plan(self, sheet: str, block: TitleBlock) -> Plan:
+        """The sheet: what was drawn with a margin round it, and the title block lower right."""
+        boxes = [_box(shape) for shape in self.shapes]
+        left, top = min(b[0] for b in boxes), min(b[1] for b in boxes)
+        across = max(max(b[2] for b in boxes) - left, BLOCK_MM)
+        tall = max(b[3] for b in boxes) - top
+        width = across + 2 * MARGIN_MM
+        height = tall + 3 * MARGIN_MM + 2 * CELL_MM
+        moved = [_moved(shape, MARGIN_MM - left, MARGIN_MM - top) for shape in self.shapes]
+        foot = (width - MARGIN_MM, height - MARGIN_MM)
+        return Plan(sheet, block, width, height, (*moved, *_title_block(sheet, block, foot)))
+
+    def _dimension(self, one: Point, other: Point, start: Point, end: Point, length: float) -> None:
+        for point, foot in ((one, start), (other, end)):
+            if math.dist(point, foot) > 1:
+                self.line("dimensions", point, foot)
+            self.line("dimensions", (foot[0] - 0.9, foot[1] + 0.9), (foot[0] + 0.9, foot[1] - 0.9))
+        self.line("dimensions", start, end)
+        upright = start[0] == end[0]
+        # Off the middle, where the centre line is.
+        share = 0.5 if upright else 0.72
+        x, y = (a + (b - a) * share for a, b in zip(start, end, strict=True))
+        at = (x - 0.9, y) if upright else (x, y - 0.9)
+        words = Words("dimensions", at, millimetres(length), 2.8, "middle", upright)
+        self.shapes.append(words)
+
+
+def millimetres(length: float) -> str:
+    """A length to a hundredth, without trailing noughts."""
+    return f"{round(length, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
+
+
+def one_line(text: str) -> str:
+    """Any text as one line that XML and a drawing file can hold."""
+    return " ".join(clean(text).split())
+
+
+def fitting(text: str, width_mm: float, height_mm: float) -> str:
+    """As much of one line as fits a width, by what letters are wide on average."""
+    line, room = one_line(text), int(width_mm / (height_mm * LETTER))
+    return line if len(line) <= room else line[: room - 1].rstrip() + "…"
+
+
+def _title_block(sheet: str, block: TitleBlock, foot: Point) -> list[Shape]:
+    """Two rows whose lower right corner is at `foot`; the words stand in for what is empty."""
+    rows = (
+        (("Instrument", block.instrument, BLOCK_MM),),
+        (
+            ("Sheet", sheet, 50.0),
+            ("Revision", block.revision, 24.0),
+            ("Date", block.date, 46.0),
+            ("Scale", "1 : 1, mm", 30.0),
+        ),
+    )
+    shapes: list[Shape] = []
+    for i, row in enumerate(rows):
+        left, top = foot[0] - BLOCK_MM, foot[1] - CELL_MM * (len(rows) - i)
+        for label, text, width in row:
+            corners = (
+                (left, top),
+                (left + width, top),
+                (left + width, top + CELL_MM),
+                (left, top + CELL_MM),
+            )
+            shapes.append(Line("title block", corners, closed=True))
+            shapes.append(Words("title block", (left + 1.6, top + 3.2), label, 2.0))
+            words = fitting(text, width - 3.2, 4.0) or "–"
+            shapes.append(Words("title block", (left + 1.6, top + 8.8), words, 4.0))
+            left += width
+    return shapes
+
+
+def _moved(shape: Shape, x: float, y: float) -> Shape:
+    match shape:
+        case Line():
+            return replace(shape, points=tuple((a + x, b + y) for a, b in shape.points))
+        case Circle():
+            return replace(shape, middle=(shape.middle[0] + x, shape.middle[1] + y))
+        case Words():
+            return replace(shape, at=(shape.at[0] + x, shape.at[1] + y))
+
+
+def _box(shape: Shape) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of a shape; of words, about."""
+    match shape:
+        case Line():
+            xs, ys = [x for x, _ in shape.points], [y for _, y in shape.points]
+            return min(xs), min(ys), max(xs), max(ys)
+        case Circle():
+            (x, y), r = shape.middle, shape.radius_mm
+            return x - r, y - r, x + r, y + r
+        case Words():
+            (x, y), long = shape.at, len(shape.text) * shape.height_mm * LETTER
+            before = long * {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor]
+            if shape.upright:
+                return x - shape.height_mm, y - long + before, x, y + before
+            return x - before, y - shape.height_mm, x - before + long, y

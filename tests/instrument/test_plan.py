@@ -1,0 +1,198 @@
+"""Drawings to measure from: what is exported is as large as the instrument is."""
+
+import io
+import math
+import re
+from xml.etree import ElementTree as ET
+
+import ezdxf
+import pytest
+from shapely import LineString, Polygon
+
+from brief.instrument import preset, presets
+from brief.instrument.contacts import areas_mm2, board_length_mm, contacts
+from brief.instrument.plan import TitleBlock, fitting, millimetres
+from brief.instrument.plan_dxf import plan_dxf
+from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plan_svg import plan_svg
+
+SVG = "{http://www.w3.org/2000/svg}"
+KINDS = [kind for kind, _ in presets()]
+BLOCK = TitleBlock("Saltmarsh, first light", "B", "2026-11-25")
+SHEETS = [fretboard_sheet, body_sheet, head_sheet, bridge_sheet]
+HOSTILE = '"><script>alert(1)</script>&amp;\x00\n%%u^J\\U+05D0 שלום \u202e'
+
+
+def svg_runs(text, layer):
+    """The lines of a layer as shapely has them: closed ones as polygons."""
+    root = ET.fromstring(text)
+    found = []
+    for path in root.findall(f"{SVG}g[@data-layer='{layer}']/{SVG}path"):
+        numbers = [float(n) for n in re.findall(r"-?\d+\.?\d*", path.get("d"))]
+        points = list(zip(numbers[::2], numbers[1::2], strict=True))
+        found.append(Polygon(points) if path.get("d").endswith("Z") else LineString(points))
+    return found
+
+
+def dxf_runs(text, layer):
+    space = ezdxf.read(io.StringIO(text)).modelspace()
+    return [
+        Polygon(line.get_points("xy")) if line.closed else LineString(line.get_points("xy"))
+        for line in space.query(f'LWPOLYLINE[layer=="{layer}"]')
+    ]
+
+
+BOTH = pytest.mark.parametrize(
+    ("write", "runs"), [(plan_svg, svg_runs), (plan_dxf, dxf_runs)], ids=["svg", "dxf"]
+)
+
+
+@BOTH
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_body_has_its_area_its_length_and_its_size(kind, write, runs):
+    one = preset(kind)
+    (body,) = runs(write(body_sheet(one, BLOCK)), "outline")
+    assert body.area == pytest.approx(areas_mm2(one)["back"], rel=1e-3)
+    around = next(c.length_mm for c in contacts(one) if c.role == "sides")
+    assert body.exterior.length == pytest.approx(around, rel=1e-3)
+    left, top, right, low = body.bounds
+    assert (right - left, low - top) == pytest.approx((one.width_mm, one.body_mm), abs=1e-3)
+
+
+@BOTH
+@pytest.mark.parametrize("kind", KINDS)
+def test_half_a_body_is_half_of_it(kind, write, runs):
+    one = preset(kind)
+    half = runs(write(body_sheet(one, BLOCK, half=True)), "outline")[0]
+    assert Polygon(half.coords).area == pytest.approx(areas_mm2(one)["back"] / 2, rel=1e-3)
+    bridge = next(run for run in runs(write(body_sheet(one, BLOCK, half=True)), "inside")[-2:])
+    wide = bridge.bounds[2] - bridge.bounds[0]
+    assert wide == pytest.approx(one.bridge.width_mm / 2, abs=1e-3)
+    assert bridge.is_simple
+
+
+@BOTH
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_board_has_its_area_and_every_slot_its_length_and_place(kind, write, runs):
+    one = preset(kind)
+    text = write(fretboard_sheet(one, BLOCK))
+    board = runs(text, "outline")[0]
+    long = board_length_mm(one)
+    # Of a trapezium.
+    area = long * (one.nut_mm + one.fretboard.width_mm(long)) / 2
+    assert board.area == pytest.approx(area, rel=1e-3)
+    slots = runs(text, "slots")
+    assert len(slots) == one.frets
+    nut = board.bounds[1] if write is plan_svg else board.bounds[3]
+    for slot, row in zip(slots, one.fretboard.fret_table(), strict=True):
+        assert slot.length == pytest.approx(row.width_mm, abs=1e-3)
+        assert abs(slot.centroid.y - nut) == pytest.approx(row.nut_mm, abs=1e-3)
+
+
+@BOTH
+@pytest.mark.parametrize("kind", KINDS)
+def test_head_and_bridge_have_their_areas(kind, write, runs):
+    one = preset(kind)
+    (head, *_) = runs(write(head_sheet(one, BLOCK)), "outline")
+    assert head.area == pytest.approx(areas_mm2(one)["headplate"], rel=1e-3)
+    (bridge, *_) = runs(write(bridge_sheet(one, BLOCK)), "outline")
+    assert bridge.is_valid
+    wide, deep = one.bridge.width_mm, one.bridge.depth_mm
+    left, top, right, low = bridge.bounds
+    assert (right - left, low - top) == pytest.approx((wide, deep), abs=1e-3)
+    if one.bridge.shape != "belly":
+        assert bridge.area == pytest.approx(wide * deep, rel=1e-3)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_hole_and_rosette_are_circles_of_their_size_in_both(kind):
+    one = preset(kind)
+    plan = body_sheet(one, BLOCK)
+    wanted = sorted([one.hole.diameter_mm / 2, *(r for ring in one.hole.rosette_mm for r in ring)])
+    circles = ET.fromstring(plan_svg(plan)).findall(f".//{SVG}circle")
+    assert sorted(float(c.get("r")) for c in circles) == pytest.approx(wanted, abs=1e-3)
+    space = ezdxf.read(io.StringIO(plan_dxf(plan))).modelspace()
+    assert sorted(c.dxf.radius for c in space.query("CIRCLE")) == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("kind", KINDS)
+def test_one_unit_is_one_millimetre(kind, sheet):
+    plan = sheet(preset(kind), BLOCK)
+    root = ET.fromstring(plan_svg(plan))
+    assert root.get("viewBox") == f"0 0 {root.get('width')[:-2]} {root.get('height')[:-2]}"
+    assert root.get("width").endswith("mm")
+    assert float(root.get("width")[:-2]) == pytest.approx(plan.width_mm, abs=1e-3)
+    assert not [e for e in root.iter() if "style" in e.attrib]
+    drawing = ezdxf.read(io.StringIO(plan_dxf(plan)))
+    assert drawing.units == ezdxf.units.MM
+    assert drawing.header["$INSUNITS"] == 4  # millimetres, in the DXF reference
+    assert drawing.header["$MEASUREMENT"] == 1
+    audit = drawing.audit()
+    assert not audit.errors
+    assert not audit.fixes
+    layers = {entity.dxf.layer for entity in drawing.modelspace()}
+    assert layers <= {layer.dxf.name for layer in drawing.layers}
+    assert {"outline", "centre line", "dimensions", "words", "title block"} <= layers
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_all_that_is_drawn_lies_on_the_sheet(sheet):
+    plan = sheet(preset("auditorium-steel-string"), BLOCK)
+    root = ET.fromstring(plan_svg(plan))
+    for layer in ("outline", "dimensions", "title block"):
+        for run in svg_runs(ET.tostring(root, encoding="unicode"), layer):
+            left, top, right, low = run.bounds
+            assert left > 0
+            assert top > 0
+            assert right < plan.width_mm
+            assert low < plan.height_mm
+
+
+def test_the_title_block_stands_at_the_lower_right():
+    plan = body_sheet(preset("classical"), BLOCK)
+    cells = svg_runs(plan_svg(plan), "title block")
+    assert max(cell.bounds[2] for cell in cells) == pytest.approx(plan.width_mm - 6)
+    assert max(cell.bounds[3] for cell in cells) == pytest.approx(plan.height_mm - 6)
+    words = [t.text for t in ET.fromstring(plan_svg(plan)).iter(f"{SVG}text")]
+    for said in ("Saltmarsh, first light", "Body", "B", "2026-11-25", "1 : 1, mm"):
+        assert said in words
+
+
+def test_any_title_stays_text():
+    plan = head_sheet(preset("classical"), TitleBlock(HOSTILE, HOSTILE, HOSTILE))
+    text = plan_svg(plan)
+    assert "<script" not in text
+    root = ET.fromstring(text)
+    assert not [e for e in root.iter() if e.tag.endswith("script")]
+    assert any("שלום" in (t.text or "") for t in root.iter(f"{SVG}text"))
+    drawing = ezdxf.read(io.StringIO(plan_dxf(plan)))
+    assert not drawing.audit().errors
+    shown = [entity.plain_text() for entity in drawing.modelspace().query("TEXT")]
+    assert any("<script>alert(1)</script>&amp; % %u^J/U+05D0 שלום" in words for words in shown)
+
+
+def test_the_table_gives_every_fret_to_a_hundredth():
+    """Equal temperament on 650 mm, worked by hand: the 1st 36.48, the 12th 325.00."""
+    plan = fretboard_sheet(preset("classical"), BLOCK)
+    words = [t.text for t in ET.fromstring(plan_svg(plan)).iter(f"{SVG}text")]
+    for said in ("36.48", "70.92", "325.00", "from nut", "62.00"):
+        assert said in words
+
+
+def test_a_dimension_says_what_it_spans():
+    plan = fretboard_sheet(preset("classical"), BLOCK)
+    dimensions = ET.fromstring(plan_svg(plan)).findall(f"{SVG}g[@data-layer='dimensions']/*")
+    said = {d.text for d in dimensions if d.tag == f"{SVG}text"}
+    assert {"52", "325"} <= said
+    lengths = [run.length for run in svg_runs(plan_svg(plan), "dimensions")]
+    for length in (52.0, 325.0):
+        assert any(math.isclose(length, one, abs_tol=1e-3) for one in lengths)
+
+
+def test_lengths_and_long_titles_are_written_short():
+    assert [millimetres(v) for v in (12.0, 12.5, 12.346, -0.001, 100.0)] == [
+        "12", "12.5", "12.35", "0", "100",
+    ]  # fmt: skip
+    assert fitting("a" * 300, 60.0, 4.0) == "a" * 23 + "…"
+    assert fitting("short\n name", 60.0, 4.0) == "short name"
