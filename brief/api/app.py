@@ -12,6 +12,7 @@ import brief
 from brief.api import (
     colours,
     docs,
+    drawings,
     exchange,
     images,
     materials,
@@ -72,7 +73,7 @@ def create_app(settings: Settings) -> FastAPI:
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))
-    for module in (numbers, offcuts, exchange, colours, schemes, images, docs, pages):
+    for module in (numbers, drawings, offcuts, exchange, colours, schemes, images, docs, pages):
         app.include_router(module.router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

@@ -121,6 +121,14 @@ def _parser() -> argparse.ArgumentParser:
     pair.add_argument("ground", metavar="GROUND", help="the timber the inlay is set into")
     pair.add_argument("inlay", metavar="INLAY", help="what is set into it")
     _add_json(pair)
+
+    draw = commands.add_parser("draw", help="write the drawings of a brief to measure from")
+    draw.set_defaults(run=_draw)
+    draw.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    draw.add_argument("--out", metavar="FOLDER", type=Path, required=True, help="where to write")
+    draw.add_argument("--paper", metavar="PAPER", default="A4", help="A4 or Letter, for PDF (A4)")
+    draw.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
+    _add_json(draw)
     return parser
 
 
@@ -202,4 +210,11 @@ def _pair(asked: argparse.Namespace) -> int:
     from brief.cli.pair import print_pair
 
     print_pair(asked.ground, asked.inlay, as_json=asked.json)
+    return 0
+
+
+def _draw(asked: argparse.Namespace) -> int:
+    from brief.cli.draw import draw_sheets
+
+    draw_sheets(asked.home, asked.brief, asked.out, asked.paper, as_json=asked.json)
     return 0

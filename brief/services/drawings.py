@@ -1,14 +1,70 @@
-"""The drawing of an instrument: its numbers, and the frets that follow from them."""
+"""The drawing of an instrument: its numbers, the frets that follow, and sheets to measure from."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
 from itertools import groupby
-from typing import Any
+from typing import Any, Literal
 
+from brief.instrument import Preset
 from brief.instrument.fretboard import RULE_18
+from brief.instrument.plan import Plan, TitleBlock
+from brief.instrument.plan_dxf import plan_dxf
+from brief.instrument.plan_pdf import lost_letters, plan_pdf
+from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plan_svg import plan_svg
+from brief.instrument.plan_tiles import Paper
 from brief.instrument.spacing import EDGE_MM, edge_margins
 from brief.services.numbers import instrument_of, numbers_view
+from brief.services.shown import day
 from brief.store.records import Brief
+
+SheetName = Literal["fretboard", "body", "half-body", "head", "bridge"]
+Form = Literal["svg", "pdf", "dxf"]
+SHEETS: dict[SheetName, tuple[str, Callable[[Preset, TitleBlock], Plan]]] = {
+    "fretboard": ("Fretboard", fretboard_sheet),
+    "body": ("Body", body_sheet),
+    "half-body": ("Half the body", partial(body_sheet, half=True)),
+    "head": ("Head", head_sheet),
+    "bridge": ("Bridge", bridge_sheet),
+}
+MEDIA: dict[Form, str] = {
+    "svg": "image/svg+xml",
+    "pdf": "application/pdf",
+    "dxf": "image/vnd.dxf",
+}
+PAPERS: dict[Paper, str] = {"A4": "A4", "Letter": "Letter", "sheet": "one large sheet"}
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One sheet as a file."""
+
+    name: str
+    media_type: str
+    data: bytes
+
+
+def plan_of(brief: Brief, sheet: SheetName) -> Plan:
+    """One sheet of the brief's instrument, in true millimetres."""
+    block = TitleBlock(brief.title, f"change {brief.version}", day(brief.changed_utc))
+    return SHEETS[sheet][1](instrument_of(brief), block)
+
+
+def draw(brief: Brief, sheet: SheetName, form: Form, paper: Paper = "A4") -> Drawn:
+    """One sheet as SVG, as DXF, or as PDF tiled on that paper."""
+    plan = plan_of(brief, sheet)
+    match form:
+        case "svg":
+            data = plan_svg(plan).encode()
+        case "dxf":
+            data = plan_dxf(plan).encode()
+        case "pdf":
+            data = plan_pdf(plan, paper)
+    tiled = f"-{paper}" if form == "pdf" else ""
+    return Drawn(f"{sheet}{tiled}.{form}", MEDIA[form], data)
 
 
 def drawing(brief: Brief) -> dict[str, Any]:
@@ -25,6 +81,9 @@ def drawing(brief: Brief) -> dict[str, Any]:
                 sorted(view, key=lambda one: PARTS.index(one.part)), key=lambda one: one.part
             )
         ],
+        "plans": [(name, title) for name, (title, _) in SHEETS.items()],
+        "papers": PAPERS.items(),
+        "lost": lost_letters(plan_of(brief, "bridge")),
         "frets": board.fret_table(),
         "wire_mm": board.wire_mm(),
         "margins": margins,

@@ -1,0 +1,39 @@
+"""The sheets to measure from, as files."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from fastapi.responses import Response
+
+from brief.api.desks import ReadingDesk
+from brief.api.problems import responses
+from brief.instrument.plan_tiles import Paper
+from brief.services import nouns
+from brief.services.drawings import MEDIA, Form, SheetName, draw
+
+router = APIRouter(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
+
+
+@router.get(
+    "/{sheet}.{form}",
+    summary="A sheet in true millimetres, as SVG, DXF or PDF",
+    response_class=Response,
+    responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
+)
+def sheet_as_file(
+    brief_id: str,
+    sheet: SheetName,
+    form: Form,
+    desk: ReadingDesk,
+    paper: Annotated[Paper, Query(description="What a PDF is tiled on")] = "A4",
+) -> Response:
+    drawn = draw(nouns.briefs.get(desk, brief_id), sheet, form, paper)
+    kept = "inline" if form == "svg" else "attachment"
+    return Response(
+        drawn.data,
+        media_type=drawn.media_type,
+        headers={
+            "Content-Disposition": f'{kept}; filename="{drawn.name}"',
+            "Cache-Control": "no-cache",
+        },
+    )

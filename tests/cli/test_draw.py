@@ -1,0 +1,55 @@
+"""`brief draw`: files to print and measure from."""
+
+import pytest
+
+from brief.services import nouns
+from brief.services.theme import BriefDraft
+from brief.store.desk import Store
+
+
+@pytest.fixture
+def home(tmp_path):
+    store = Store(tmp_path / "home")
+    with store.desk(writing=True) as desk:
+        for title in ("Saltmarsh", "Salt wind", "Low water"):
+            nouns.briefs.add(desk, BriefDraft(title=title))
+    store.close()
+    return tmp_path / "home"
+
+
+def test_every_sheet_is_written(brief, home, tmp_path):
+    out = tmp_path / "drawn" / "here"
+    code, said, err = brief("draw", "Saltmarsh", "--out", out, "--home", home)
+    assert (code, err) == (0, "")
+    written = sorted(path.name for path in out.iterdir())
+    assert len(written) == 15
+    assert {"body.svg", "body-A4.pdf", "body.dxf", "fretboard-A4.pdf"} <= set(written)
+    assert "100 %" in said
+
+
+def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):
+    code, said, _ = brief("draw", "low", "--out", tmp_path / "o", "--home", home, "--json")
+    assert code == 0
+    assert "body-A4.pdf" in said
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (["sal"], "several briefs are called 'sal'; there are: Saltmarsh; Salt wind"),
+        (["tide"], "no brief is called 'tide'; there are: Saltmarsh; Salt wind; Low water"),
+        (["Saltmarsh", "--paper", "A9"], "--paper is one of A4, Letter, sheet; got 'A9'"),
+    ],
+)
+def test_what_makes_no_sense_is_refused_in_words(brief, home, tmp_path, asked, said):
+    code, out, err = brief("draw", *asked, "--out", tmp_path / "o", "--home", home)
+    assert (code, out) == (2, "")
+    assert said in err
+    assert not (tmp_path / "o").exists()
+
+
+def test_a_file_in_the_way_is_said(brief, home, tmp_path):
+    (tmp_path / "o").write_text("")
+    code, _, err = brief("draw", "Saltmarsh", "--out", tmp_path / "o", "--home", home)
+    assert code == 2
+    assert "cannot be written into" in err
