@@ -136,7 +136,7 @@ def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
         "rosette": (40.0, 8.0, 0.5),
         "inlay": (12.0, 10.0, 0.8),
         "nut": (preset.nut_mm + 2, 8.0, NUT_MM),
-        "saddle": (preset.bridge.spread_mm + 6, 8.0, SADDLE_MM),
+        "saddle": (preset.bridge.spread_mm + 16, 8.0, SADDLE_MM),
         "tuners": (20.0, 15.0, 6.0),
         "tailpiece": (90.0, 40.0, 1.0),
     }

@@ -1,0 +1,131 @@
+"""What to cut: a blank for every part, how much of it is wasted, and what the part weighs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from brief.errors import InputError
+from brief.instrument.contacts import SADDLE_MM, blanks_mm, board_length_mm, sides_mm2
+from brief.instrument.outlines import (
+    NUT_MM,
+    area_of,
+    body_outline,
+    bridge_outline,
+    head_outline,
+    length_of,
+)
+from brief.instrument.presets import Preset
+
+PLANED = ("top", "back", "sides", "neck", "headplate", "fretboard", "bridge")
+"""What is cut thicker than it ends up; strips, nut and saddle are bought or ripped to size."""
+HALVES = ("top", "back", "sides")
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One line of the cut list: `pieces` alike, each a blank of this size in millimetres.
+
+    finished_mm3 : volume of the finished part, all pieces together; None where its shape is left
+    to the hand, as a neck's is. weight_g : of the finished part; None without a density.
+    """
+
+    role: str
+    name: str
+    pieces: int
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    finished_mm3: float | None
+    weight_g: float | None
+
+    @property
+    def blank_mm3(self) -> float:
+        """Volume of all blanks of the line."""
+        return self.pieces * self.length_mm * self.width_mm * self.thickness_mm
+
+    @property
+    def waste(self) -> float | None:
+        """The share of the blanks, 0 to 1, that ends as offcuts, shavings and dust."""
+        return None if self.finished_mm3 is None else 1 - self.finished_mm3 / self.blank_mm3
+
+
+def cut_list(
+    preset: Preset,
+    *,
+    allowance_mm: float = 1.0,
+    densities: Mapping[str, float] | None = None,
+) -> tuple[Cut, ...]:
+    """The parts that are cut from wood or bone, in the preset's order.
+
+    Rosette, inlay, tuners and tailpiece are made or bought otherwise and are not on the list.
+    Finished thicknesses (top 2.8, back 2.6, sides 2.2, fretboard 6, bridge 9, headplate 1.2 mm)
+    and the room round a blank are usual: common practice, no source.
+
+    allowance_mm : thickness to be planed away, 0 to 10 mm.
+    densities : kg/m³ by role, 20 to 3000, as the maker has weighed them; weights are given for
+        these parts alone.
+    Raises InputError for an allowance or a density outside its range.
+    """
+    if not 0 <= allowance_mm <= 10:
+        raise InputError.at(
+            "allowance_mm",
+            f"the allowance for planing is 0 to 10 mm; got {allowance_mm!r}. Give it in mm.",
+        )
+    weighed = densities or {}
+    for role, density in weighed.items():
+        if not 20 <= density <= 3000:
+            raise InputError.at(
+                f"densities/{role}",
+                f"the density of {role} must be 20 to 3000 kg/m³; got {density!r}. Weigh "
+                "a squared offcut in kg and divide by its volume in m³.",
+            )
+    blanks, volumes = blanks_mm(preset), _finished_mm3(preset)
+    cuts = []
+    for part in preset.parts:
+        if part.role not in volumes:
+            continue
+        length, width, thickness = blanks[part.role]
+        volume, density = volumes[part.role], weighed.get(part.role, 0.0)
+        cuts.append(
+            Cut(
+                part.role,
+                part.name,
+                _pieces(preset, part.role),
+                length,
+                width,
+                thickness + (allowance_mm if part.role in PLANED else 0.0),
+                volume,
+                volume * density * 1e-6 if volume is not None and density else None,
+            )
+        )
+    return tuple(cuts)
+
+
+def _pieces(preset: Preset, role: str) -> int:
+    if role == "purfling":  # laid up from strips of veneer, on either side of the body
+        return 2 * math.ceil(round(preset.purfling_mm / blanks_mm(preset)["purfling"][2], 6))
+    return 2 if role in HALVES or role == "binding" else 1
+
+
+def _finished_mm3(preset: Preset) -> dict[str, float | None]:
+    blanks = blanks_mm(preset)
+    body, around = area_of(body_outline(preset)), length_of(body_outline(preset))
+    board = board_length_mm(preset)
+    flat = {
+        "top": body - math.pi * (preset.hole.diameter_mm / 2) ** 2,
+        "back": body,
+        "sides": sides_mm2(preset),
+        "headplate": area_of(head_outline(preset)),
+        "fretboard": board * preset.fretboard.width_mm(board / 2),  # before its top is rounded
+        "bridge": area_of(bridge_outline(preset)),
+    }
+    strips = {
+        "binding": around * preset.binding_mm * blanks["binding"][1],
+        "purfling": around * preset.purfling_mm * blanks["purfling"][1],
+        "nut": preset.nut_mm * NUT_MM * blanks["nut"][1],
+        "saddle": (preset.bridge.spread_mm + 12) * SADDLE_MM * blanks["saddle"][1],
+    }
+    solid = {role: area * blanks[role][2] for role, area in flat.items()}
+    return {**solid, **strips, "neck": None}
