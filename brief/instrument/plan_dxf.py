@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from ezdxf.layouts.layout import Modelspace
 
 
-def plan_dxf(plan: Plan) -> str:
+def as_dxf(plan: Plan) -> str:
     """The plan as the text of a DXF file (R2010), to be written as UTF-8.
 
     Lines are LWPOLYLINE, circles CIRCLE and words TEXT, in the model space at 1 to 1.

@@ -38,7 +38,7 @@ ADVICE = (
 )
 
 
-def plan_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
+def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
     """The plan as a PDF, one page for each tile.
 
     Letters that the built-in font lacks (it has those of western and central Europe) are

@@ -9,7 +9,7 @@ from brief.instrument.plan import PENS, Circle, Layer, Line, Plan, Shape, Words,
 FONTS = "'DejaVu Sans', Verdana, sans-serif"
 
 
-def plan_svg(plan: Plan) -> str:
+def as_svg(plan: Plan) -> str:
     """The plan as a document of its own, every layer a group with its name.
 
     Places are written to a ten-thousandth of a millimetre. Any text is safe to put in.

@@ -16,7 +16,8 @@ def shaped(preset: Preset, changes: Mapping[str, float]) -> Preset:
     """A new preset with these numbers changed, by the names of `numbers_of`.
 
     What hangs on a number follows unless it is given too: the bouts and the sound hole move with
-    the length of the body, the rosette with the hole, the head's corners with the nut.
+    the length of the body, the rosette with the hole, the head's corners with the nut, and the
+    radius at the end of a board of one radius with that at the nut.
     Raises InputError, with the field at fault, for a name that this instrument has no number
     for, a value that is no number or outside its limits, and numbers that do not fit together.
     """
@@ -36,9 +37,12 @@ def shaped(preset: Preset, changes: Mapping[str, float]) -> Preset:
         for name, value in sizes.items()
         if name in PLAIN_FIELDS
     }
+    if "radius_mm" in plain and preset.radius_end_mm == preset.radius_mm:
+        plain.setdefault("radius_end_mm", plain["radius_mm"])
+    moved = any(known[name].part == "body" for name in sizes.keys() - PLAIN_FIELDS)
     bridge = {BRIDGE_FIELDS[name]: sizes[name] for name in sizes if name in BRIDGE_FIELDS}
     changed = replace(
-        stretched(preset, sizes) if any(known[name].part == "body" for name in sizes) else preset,
+        stretched(preset, sizes) if moved else preset,
         bridge=replace(preset.bridge, **bridge),  # type: ignore[arg-type]  # lengths alone
         head=_head(preset, sizes),
         **plain,  # type: ignore[arg-type]  # each is a float or, of a count, an int

@@ -12,9 +12,9 @@ from shapely import LineString, Polygon
 from brief.instrument import preset, presets
 from brief.instrument.contacts import areas_mm2, board_length_mm, contacts
 from brief.instrument.plan import TitleBlock, fitting, millimetres
-from brief.instrument.plan_dxf import plan_dxf
+from brief.instrument.plan_dxf import as_dxf
 from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
-from brief.instrument.plan_svg import plan_svg
+from brief.instrument.plan_svg import as_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = [kind for kind, _ in presets()]
@@ -43,7 +43,7 @@ def dxf_runs(text, layer):
 
 
 BOTH = pytest.mark.parametrize(
-    ("write", "runs"), [(plan_svg, svg_runs), (plan_dxf, dxf_runs)], ids=["svg", "dxf"]
+    ("write", "runs"), [(as_svg, svg_runs), (as_dxf, dxf_runs)], ids=["svg", "dxf"]
 )
 
 
@@ -83,7 +83,7 @@ def test_the_board_has_its_area_and_every_slot_its_length_and_place(kind, write,
     assert board.area == pytest.approx(area, rel=1e-3)
     slots = runs(text, "slots")
     assert len(slots) == one.frets
-    nut = board.bounds[1] if write is plan_svg else board.bounds[3]
+    nut = board.bounds[1] if write is as_svg else board.bounds[3]
     for slot, row in zip(slots, one.fretboard.fret_table(), strict=True):
         assert slot.length == pytest.approx(row.width_mm, abs=1e-3)
         assert abs(slot.centroid.y - nut) == pytest.approx(row.nut_mm, abs=1e-3)
@@ -109,9 +109,9 @@ def test_hole_and_rosette_are_circles_of_their_size_in_both(kind):
     one = preset(kind)
     plan = body_sheet(one, BLOCK)
     wanted = sorted([one.hole.diameter_mm / 2, *(r for ring in one.hole.rosette_mm for r in ring)])
-    circles = ET.fromstring(plan_svg(plan)).findall(f".//{SVG}circle")
+    circles = ET.fromstring(as_svg(plan)).findall(f".//{SVG}circle")
     assert sorted(float(c.get("r")) for c in circles) == pytest.approx(wanted, abs=1e-3)
-    space = ezdxf.read(io.StringIO(plan_dxf(plan))).modelspace()
+    space = ezdxf.read(io.StringIO(as_dxf(plan))).modelspace()
     assert sorted(c.dxf.radius for c in space.query("CIRCLE")) == pytest.approx(wanted)
 
 
@@ -119,12 +119,12 @@ def test_hole_and_rosette_are_circles_of_their_size_in_both(kind):
 @pytest.mark.parametrize("kind", KINDS)
 def test_one_unit_is_one_millimetre(kind, sheet):
     plan = sheet(preset(kind), BLOCK)
-    root = ET.fromstring(plan_svg(plan))
+    root = ET.fromstring(as_svg(plan))
     assert root.get("viewBox") == f"0 0 {root.get('width')[:-2]} {root.get('height')[:-2]}"
     assert root.get("width").endswith("mm")
     assert float(root.get("width")[:-2]) == pytest.approx(plan.width_mm, abs=1e-3)
     assert not [e for e in root.iter() if "style" in e.attrib]
-    drawing = ezdxf.read(io.StringIO(plan_dxf(plan)))
+    drawing = ezdxf.read(io.StringIO(as_dxf(plan)))
     assert drawing.units == ezdxf.units.MM
     assert drawing.header["$INSUNITS"] == 4  # millimetres, in the DXF reference
     assert drawing.header["$MEASUREMENT"] == 1
@@ -139,7 +139,7 @@ def test_one_unit_is_one_millimetre(kind, sheet):
 @pytest.mark.parametrize("sheet", SHEETS)
 def test_all_that_is_drawn_lies_on_the_sheet(sheet):
     plan = sheet(preset("auditorium-steel-string"), BLOCK)
-    root = ET.fromstring(plan_svg(plan))
+    root = ET.fromstring(as_svg(plan))
     for layer in ("outline", "dimensions", "title block"):
         for run in svg_runs(ET.tostring(root, encoding="unicode"), layer):
             left, top, right, low = run.bounds
@@ -151,22 +151,22 @@ def test_all_that_is_drawn_lies_on_the_sheet(sheet):
 
 def test_the_title_block_stands_at_the_lower_right():
     plan = body_sheet(preset("classical"), BLOCK)
-    cells = svg_runs(plan_svg(plan), "title block")
+    cells = svg_runs(as_svg(plan), "title block")
     assert max(cell.bounds[2] for cell in cells) == pytest.approx(plan.width_mm - 6)
     assert max(cell.bounds[3] for cell in cells) == pytest.approx(plan.height_mm - 6)
-    words = [t.text for t in ET.fromstring(plan_svg(plan)).iter(f"{SVG}text")]
+    words = [t.text for t in ET.fromstring(as_svg(plan)).iter(f"{SVG}text")]
     for said in ("Saltmarsh, first light", "Body", "B", "2026-11-25", "1 : 1, mm"):
         assert said in words
 
 
 def test_any_title_stays_text():
     plan = head_sheet(preset("classical"), TitleBlock(HOSTILE, HOSTILE, HOSTILE))
-    text = plan_svg(plan)
+    text = as_svg(plan)
     assert "<script" not in text
     root = ET.fromstring(text)
     assert not [e for e in root.iter() if e.tag.endswith("script")]
     assert any("שלום" in (t.text or "") for t in root.iter(f"{SVG}text"))
-    drawing = ezdxf.read(io.StringIO(plan_dxf(plan)))
+    drawing = ezdxf.read(io.StringIO(as_dxf(plan)))
     assert not drawing.audit().errors
     shown = [entity.plain_text() for entity in drawing.modelspace().query("TEXT")]
     assert any("<script>alert(1)</script>&amp; % %u^J/U+05D0 שלום" in words for words in shown)
@@ -175,17 +175,17 @@ def test_any_title_stays_text():
 def test_the_table_gives_every_fret_to_a_hundredth():
     """Equal temperament on 650 mm, worked by hand: the 1st 36.48, the 12th 325.00."""
     plan = fretboard_sheet(preset("classical"), BLOCK)
-    words = [t.text for t in ET.fromstring(plan_svg(plan)).iter(f"{SVG}text")]
+    words = [t.text for t in ET.fromstring(as_svg(plan)).iter(f"{SVG}text")]
     for said in ("36.48", "70.92", "325.00", "from nut", "62.00"):
         assert said in words
 
 
 def test_a_dimension_says_what_it_spans():
     plan = fretboard_sheet(preset("classical"), BLOCK)
-    dimensions = ET.fromstring(plan_svg(plan)).findall(f"{SVG}g[@data-layer='dimensions']/*")
+    dimensions = ET.fromstring(as_svg(plan)).findall(f"{SVG}g[@data-layer='dimensions']/*")
     said = {d.text for d in dimensions if d.tag == f"{SVG}text"}
     assert {"52", "325"} <= said
-    lengths = [run.length for run in svg_runs(plan_svg(plan), "dimensions")]
+    lengths = [run.length for run in svg_runs(as_svg(plan), "dimensions")]
     for length in (52.0, 325.0):
         assert any(math.isclose(length, one, abs_tol=1e-3) for one in lengths)
 

@@ -7,7 +7,7 @@ import pytest
 from brief.errors import InputError
 from brief.instrument import preset, presets
 from brief.instrument.plan import TitleBlock
-from brief.instrument.plan_pdf import ADVICE, lost_letters, plan_pdf, printable
+from brief.instrument.plan_pdf import ADVICE, as_pdf, lost_letters, printable
 from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plan_tiles import OVERLAP_MM, SQUARE_MM, quietest, tiling
 from brief.instrument.shape import shaped
@@ -57,7 +57,7 @@ def red(page):
 @pytest.mark.parametrize("paper", ["A4", "Letter", "sheet"])
 @pytest.mark.parametrize("sheet", [fretboard_sheet, head_sheet, bridge_sheet])
 def test_the_square_on_every_page_measures_100_mm(sheet, paper):
-    for page in pages(plan_pdf(sheet(UKULELE, BLOCK), paper)):
+    for page in pages(as_pdf(sheet(UKULELE, BLOCK), paper)):
         (left, right), (top, low) = long_lines(red(page), 95)
         assert (right - left) / MM == pytest.approx(100, abs=0.1)
         assert (low - top) / MM == pytest.approx(100, abs=0.1)
@@ -66,7 +66,7 @@ def test_the_square_on_every_page_measures_100_mm(sheet, paper):
 @pytest.mark.parametrize("paper", ["A4", "Letter", "sheet"])
 def test_nut_to_12th_measures_half_the_scale(paper):
     """On one page, for a scale of 432 mm: 216 mm by the rows of ink across the board."""
-    page = pages(plan_pdf(fretboard_sheet(UKULELE, BLOCK), paper))[0]
+    page = pages(as_pdf(fretboard_sheet(UKULELE, BLOCK), paper))[0]
     # Of what is wider than 30 mm only the nut's edge, the slots and the end are in dark ink.
     ink = page[:, : round(95 * MM)].sum(axis=2) < 200
     rows = runs(ink.sum(axis=1) > 30 * MM)
@@ -90,8 +90,8 @@ def test_pages_laid_on_each_other_make_the_sheet(paper):
         part = part[:, round(left * mm) : round((left + width) * mm)]
         return (part.sum(axis=2) < darkest) & ~red(part)
 
-    whole = pages(plan_pdf(plan, "sheet"), dpi)[0]
-    for tile, page in zip(laid.tiles, pages(plan_pdf(plan, paper), dpi), strict=True):
+    whole = pages(as_pdf(plan, "sheet"), dpi)[0]
+    for tile, page in zip(laid.tiles, pages(as_pdf(plan, paper), dpi), strict=True):
         width = min(laid.window_mm[0], plan.width_mm - tile.left_mm) - 2
         height = min(laid.window_mm[1], plan.height_mm - tile.top_mm) - 2
         got = ink(page, 11, 11, width, height, darkest=690)
@@ -117,7 +117,7 @@ def test_a_body_is_tiled_with_an_overlap_and_nothing_is_left_out(kind):
         assert laid.rows * covered[1] + OVERLAP_MM >= plan.height_mm
         assert (laid.columns - 1) * covered[0] + OVERLAP_MM < plan.width_mm
         assert len(laid.tiles) == laid.columns * laid.rows
-        data = plan_pdf(plan, paper)
+        data = as_pdf(plan, paper)
         said = text_of(data)
         assert len(said) == len(laid.tiles)
         for i, page in enumerate(said, start=1):
@@ -149,7 +149,7 @@ def test_the_square_stands_clear_of_the_drawing_where_there_is_room(kind):
 
 def test_a_title_that_the_font_lacks_is_marked_and_told():
     plan = head_sheet(UKULELE, TitleBlock("Łąka <b>שלום</b> & 日", "B", "2026"))
-    data = plan_pdf(plan)
+    data = as_pdf(plan)
     assert lost_letters(plan) == "ąשלום日"
     assert printable("a日b\x00\n c") == "a?b c"
     assert "Ł?ka <b>????</b> & ?" in text_of(data)[0]
@@ -157,11 +157,11 @@ def test_a_title_that_the_font_lacks_is_marked_and_told():
 
 
 def test_the_same_plan_makes_the_same_file():
-    assert plan_pdf(head_sheet(UKULELE, BLOCK)) == plan_pdf(head_sheet(UKULELE, BLOCK))
-    assert plan_pdf(head_sheet(UKULELE, BLOCK)).startswith(b"%PDF-")
+    assert as_pdf(head_sheet(UKULELE, BLOCK)) == as_pdf(head_sheet(UKULELE, BLOCK))
+    assert as_pdf(head_sheet(UKULELE, BLOCK)).startswith(b"%PDF-")
 
 
 def test_paper_that_no_printer_takes_is_refused():
     with pytest.raises(InputError, match="printed on A4, Letter or sheet; got 'A0'") as caught:
-        plan_pdf(head_sheet(UKULELE, BLOCK), "A0")
+        as_pdf(head_sheet(UKULELE, BLOCK), "A0")
     assert caught.value.faults[0].pointer == "/paper"
