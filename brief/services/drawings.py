@@ -9,6 +9,7 @@ from itertools import groupby
 from typing import Any, Literal
 
 from brief.instrument import Preset
+from brief.instrument.cutlist import cut_list
 from brief.instrument.fretboard import RULE_18
 from brief.instrument.plan import Plan, TitleBlock
 from brief.instrument.plan_dxf import plan_dxf
@@ -84,6 +85,7 @@ def drawing(brief: Brief) -> dict[str, Any]:
         "plans": [(name, title) for name, (title, _) in SHEETS.items()],
         "papers": PAPERS.items(),
         "lost": lost_letters(plan_of(brief, "bridge")),
+        "cuts": cut_list(made),
         "frets": board.fret_table(),
         "wire_mm": board.wire_mm(),
         "margins": margins,
