@@ -13,8 +13,8 @@ from brief.colour.difference import DifferenceParts, delta_e_2000, delta_e_2000_
 from brief.colour.distance import line_as_seen
 from brief.colour.eyes import through
 from brief.colour.harmony import Harmony, pair_harmony
-from brief.colour.light import under
-from brief.colour.spaces import Array, as_colours
+from brief.colour.light import seen_matrix, under
+from brief.colour.spaces import Array, as_colours, lab_through
 from brief.errors import ColourInputError
 
 # CIEDE2000. "Two different colours" from 5 on is a scale made for the older 1976 difference;
@@ -155,7 +155,7 @@ def _under(
     known = weights.sum(axis=1) > 0
     if known.any():
         cells = ground[known, np.newaxis] + offsets[known] * contrast[known, np.newaxis, np.newaxis]
-        cells = minded(lit(cells))
+        cells = lab_through(cells, seen_matrix(condition.light, condition.eyes))
         astray = delta_e_2000(cells, ground_seen[known, np.newaxis])
         close = delta_e_2000(cells, line_seen[known, np.newaxis]) <= DROWNED_DELTA_E
         share = weights[known] / weights[known].sum(axis=1, keepdims=True)

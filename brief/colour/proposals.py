@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from itertools import product
 
 import numpy as np
@@ -159,7 +160,14 @@ def propose(scheme: Scheme) -> list[Choice]:
         )
     floors = sorted({min(reachable, ENOUGH), min(reachable, 1.0)})
     length = sum(touch.length_mm for touch in scheme.touches) or 1.0
-    area = scheme.areas.sum()
+    harmonies = [
+        _pair(touch, touch.length_mm / length * _table(scheme, touch, domains, _harmony))
+        for touch in scheme.touches
+    ]
+    off = [
+        scheme.wanted[part, domain] * scheme.areas[part] / scheme.areas.sum() / CLOSENESS_UNIT
+        for part, domain in enumerate(domains)
+    ]
     found: dict[tuple[int, ...], Choice] = {}
     for floor in floors:
         barred = [
@@ -167,14 +175,9 @@ def propose(scheme: Scheme) -> list[Choice]:
             for names, table in legible
         ]
         for weight in WEIGHTS:
-            factors = list(barred)
-            for touch in scheme.touches:
-                table = _table(scheme, touch, domains, _harmony)
-                factors.append(_pair(touch, weight * touch.length_mm / length * table))
-            for part, domain in enumerate(domains):
-                off = scheme.wanted[part, domain] * scheme.areas[part] / area
-                factors.append(((part,), -(1 - weight) / CLOSENESS_UNIT * off))
-            places = _best(factors, domains, np.add)
+            harmonious = [(names, weight * table) for names, table in harmonies]
+            close = [((part,), (weight - 1) * row) for part, row in enumerate(off)]
+            places = _best([*barred, *harmonious, *close], domains, np.add)
             materials = tuple(int(domains[p][place]) for p, place in enumerate(places))
             found[materials] = weigh(scheme, materials)
     best = sorted(_unbeaten(list(found.values())), key=lambda one: one.closeness)
@@ -225,7 +228,7 @@ def _best(factors: Sequence[Factor], domains: Sequence[Ints], join: np.ufunc) ->
             raise ColourInputError(
                 "too many parts that touch each other are open at once; keep some of them"
             )
-        mine = [factor for factor in left if part in factor[0]]
+        mine = _merged([factor for factor in left if part in factor[0]], join)
         left = [factor for factor in left if part not in factor[0]]
         gone.append((part, mine))
         left.append(_without(part, mine, domains, join))
@@ -246,6 +249,14 @@ def _cost(part: int, factors: Sequence[Factor], domains: Sequence[Ints]) -> int:
     return int(np.prod([len(domains[name]) for name in names], dtype=float))
 
 
+def _merged(factors: Sequence[Factor], join: np.ufunc) -> list[Factor]:
+    """Those of the same variables as one."""
+    merged: dict[tuple[int, ...], Array] = {}
+    for names, table in factors:
+        merged[names] = join(merged[names], table) if names in merged else table
+    return list(merged.items())
+
+
 def _identity(join: np.ufunc, *shape: int) -> Array:
     return np.zeros(shape) if join is np.add else np.full(shape, np.inf)
 
@@ -263,19 +274,17 @@ def _without(part: int, mine: Sequence[Factor], domains: Sequence[Ints], join: n
         return names, whole.max(axis=-1)
     # One pair of matrices after the other, to need little memory.
     *outer, last = names
-    best = np.empty(sizes)
+    best, each = np.empty(sizes), np.empty((sizes[-1], len(own)))
     for places in product(*(range(size) for size in sizes[:-1])):
         settled = dict(zip(outer, places, strict=True))
-        row, square = own, None
+        row, squares = own, []
         for known, table in mine:
             cut = table[tuple(settled.get(name, slice(None)) for name in known)]
             if last in known:
-                facing = cut if known.index(last) < known.index(part) else cut.T
-                square = facing if square is None else join(square, facing)
+                squares.append(cut if known.index(last) < known.index(part) else cut.T)
             else:
                 row = join(row, cut)
-        each = row[np.newaxis] if square is None else join(square, row)
-        best[places] = each.max(axis=-1)
+        best[places] = join(reduce(join, squares), row, out=each).max(axis=-1)
     return names, best
 
 
