@@ -46,7 +46,7 @@ def earth_movers(
     Examples
     --------
     >>> round(earth_movers([[50, 0, 0]], [1], [[60, 0, 0], [50, 0, 0]], [1, 1]).distance, 3)
-    4.684
+    4.735
     """
     from scipy.optimize import linprog
     from scipy.sparse import eye_array, kron, vstack
