@@ -120,6 +120,24 @@ def _parser() -> argparse.ArgumentParser:
     pair.set_defaults(run=_pair)
     pair.add_argument("ground", metavar="GROUND", help="the timber the inlay is set into")
     pair.add_argument("inlay", metavar="INLAY", help="what is set into it")
+    pair.add_argument("--line", metavar="MM", help="the width of its line, 0.1 to 10 mm")
+    pair.add_argument(
+        "--from",
+        metavar="METRES",
+        dest="from_m",
+        help="judge it from there, too: 0.2 to 20 m (otherwise only at the bench, 0.5 m)",
+    )
+    pair.add_argument(
+        "--light",
+        metavar="LIGHT",
+        help="and under that light: a CIE name such as A or LED-B3, or a lamp's kelvin and Ra, as "
+        "in 2900K/83",
+    )
+    pair.add_argument(
+        "--eyes",
+        metavar="EYES",
+        help="and to eyes that tell fewer colours apart: protan, deutan or tritan",
+    )
     _add_json(pair)
 
     draw = commands.add_parser("draw", help="write the drawings of a brief to measure from")
@@ -207,9 +225,10 @@ def _palette(asked: argparse.Namespace) -> int:
 
 
 def _pair(asked: argparse.Namespace) -> int:
-    from brief.cli.pair import print_pair
+    from brief.cli.pair import Question, print_pair
 
-    print_pair(asked.ground, asked.inlay, as_json=asked.json)
+    question = Question(asked.line, asked.from_m, asked.light, asked.eyes)
+    print_pair(asked.ground, asked.inlay, question, as_json=asked.json)
     return 0
 
 

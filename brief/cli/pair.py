@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot
 from pathlib import Path
@@ -10,15 +11,25 @@ from typing import Any
 
 from rich.table import Table
 
+from brief.cli.place import conditions, line_width
 from brief.cli.terminal import SCALE, about_chips, chip, console, print_json, shows_chips
 from brief.colour import PairVerdict, judge_pair
+from brief.colour.conditions import BENCH, Condition
+from brief.colour.distance import DISTANCES_M
+from brief.colour.light import DAYLIGHT
 from brief.colour.notation import parse_colour
+from brief.colour.verdict import Reading, Seen
 from brief.colour.words import figure, plus_minus
 from brief.photo import PatchSample, measure_patch
 from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view
 from brief.services.pairings import verdict_view
 
 CHIP_CELLS = 28
+READING_WORDS: dict[Reading, str] = {
+    "reads": "reads",
+    "doubtful": "may sink",
+    "sinks": "sinks",
+}
 
 
 @dataclass(frozen=True)
@@ -40,12 +51,24 @@ class Side:
         return name, self.colour.words + clipped, self.colour.hex, self.colour.lab_text, sure
 
 
-def print_pair(ground: str, inlay: str, *, as_json: bool) -> None:
+@dataclass(frozen=True)
+class Question:
+    """What is asked of a pair, as it was typed; None where nothing was."""
+
+    line_mm: str | None = None
+    from_m: str | None = None
+    light: str | None = None
+    eyes: str | None = None
+
+
+def print_pair(ground: str, inlay: str, question: Question, *, as_json: bool) -> None:
     """Judge an inlay in a ground and print the verdict.
 
-    Each is the path of a photograph or a colour as text; raises as `measure_patch` and
-    `parse_colour` do.
+    Each is the path of a photograph or a colour as text; raises as `measure_patch`,
+    `parse_colour` and `brief.cli.place` do.
     """
+    line_mm = line_width(question.line_mm)
+    asked = conditions(question.from_m, question.light, question.eyes)
     below, above = _side(ground), _side(inlay)
     verdict = judge_pair(
         below.colour.lab,
@@ -53,17 +76,20 @@ def print_pair(ground: str, inlay: str, *, as_json: bool) -> None:
         ground_cells=None if below.sample is None else below.sample.cells,
         uncertainty=hypot(below.colour.uncertainty, above.colour.uncertainty),
         photographed=below.sample is not None or above.sample is not None,
+        line_mm=line_mm,
+        conditions=asked,
     )
+    missing = _missing(below, line_mm, asked)
     if as_json:
         print_json(
             {
                 "ground": _exactly(below),
                 "inlay": _exactly(above),
-                "verdict": verdict_view(verdict).model_dump(mode="json"),
+                "verdict": verdict_view(verdict, missing).model_dump(mode="json"),
             }
         )
     else:
-        _show(below, above, verdict)
+        _show(below, above, verdict, missing)
 
 
 def _side(given: str) -> Side:
@@ -87,7 +113,19 @@ def _exactly(side: Side) -> dict[str, Any]:
     }
 
 
-def _show(ground: Side, inlay: Side, verdict: PairVerdict) -> None:
+def _missing(ground: Side, line_mm: float | None, asked: Sequence[Condition]) -> list[str]:
+    """What is not known from the distance that was asked about."""
+    if all(one.distance_m == BENCH.distance_m for one in asked):
+        return []
+    missing = []
+    if line_mm is None:
+        missing.append("No width is given: the inlay is judged as an area, not as a line.")
+    if ground.sample is not None:
+        missing.append("Its photograph has no scale: the figure is taken at full strength.")
+    return missing
+
+
+def _show(ground: Side, inlay: Side, verdict: PairVerdict, missing: Sequence[str]) -> None:
     out = console()
     out.print(verdict.sentence)
     half = min(CHIP_CELLS, out.width // 2)
@@ -100,7 +138,8 @@ def _show(ground: Side, inlay: Side, verdict: PairVerdict) -> None:
     for of_ground, of_inlay in zip(ground.lines(), inlay.lines(), strict=True):
         words.add_row(of_ground, of_inlay)
     out.print(words)
-    for line in filter(None, [*_figures(verdict), about_chips(out)]):
+    elsewhere = [_elsewhere(one) for one in verdict.seen[1:]]
+    for line in filter(None, [*_figures(verdict), *elsewhere, *missing, about_chips(out)]):
         out.print(line)
 
 
@@ -123,3 +162,25 @@ def _figures(verdict: PairVerdict) -> list[str]:
         "Luo, 2006): to rank pairs of your own by, not a mark."
     )
     return lines
+
+
+def _elsewhere(one: Seen) -> str:
+    """One condition in words, with its figures."""
+    words = one.condition.words
+    said = [
+        f"{words[0].upper()}{words[1:]} it {READING_WORDS[one.reading]}: "
+        f"{plus_minus(one.seen, one.seen_uncertainty)} is left, and it takes "
+        f"{figure(one.needed, one.seen_uncertainty)}."
+    ]
+    lit = one.condition.light
+    if lit != DAYLIGHT:
+        kind = "" if lit.words in words else f" ({lit.words})"
+        said.append(f"What that light{kind} does is itself known to ± {lit.uncertainty:.1f}.")
+    if one.names_colour is False:
+        said.append("Its hue cannot be told from there, only lighter or darker.")
+    if one.width_to_read is not None:
+        said.append(f"A line would read there from {one.width_to_read:.1f} mm on.")
+    if one.distance_to_read is not None:
+        more = " and more" if one.distance_to_read >= DISTANCES_M[1] else ""
+        said.append(f"This one reads out to {one.distance_to_read:.1f} m{more}.")
+    return " ".join(said)

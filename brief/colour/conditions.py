@@ -6,7 +6,7 @@ state (a shift of the colour), light, distance (what the eye's optics keep of a 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from brief.colour.eyes import NORMAL, Eyes
@@ -31,6 +31,11 @@ class Condition:
     state: State = "bare"
     light: Light = DAYLIGHT
     eyes: Eyes = NORMAL
+
+    def to(self, eyes: Eyes) -> Condition:
+        """The same place, to other eyes."""
+        words = f"{self.words}, to {eyes.words}"
+        return replace(self, key=f"{self.key}-{eyes.kind}", words=words, eyes=eyes)
 
 
 BENCH = Condition("bench", "at the bench")

@@ -47,15 +47,7 @@ def asked_about(viewings: Sequence[Viewing], surfaces: Sequence[Surface]) -> Ask
             for one in places
         ]
     for place in places or [replace(BENCH, state=shown)]:
-        conditions += [
-            replace(
-                place,
-                key=f"{place.key}-{other.kind}",
-                words=f"{place.words}, to {other.words}",
-                eyes=other,
-            )
-            for other in OTHER_EYES
-        ]
+        conditions += [place.to(other) for other in OTHER_EYES]
     return Asked(tuple(conditions), tuple(_missing(surfaces)))
 
 

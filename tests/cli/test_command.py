@@ -18,7 +18,7 @@ OPTIONS = {
     "serve": ["--home", "--port", "--host", "--no-browser"],
     "demo": ["--home", "--port", "--host", "--no-browser"],
     "palette": ["PHOTO", "--colours", "--region", "--seed", "--json"],
-    "pair": ["GROUND", "INLAY", "--json"],
+    "pair": ["GROUND", "INLAY", "--line", "--from", "--light", "--eyes", "--json"],
 }
 # What takes long to import, and what `brief --help` has no use for at all.
 HEAVY = {"alembic", "colour", "colormath", "fastapi", "jinja2", "numpy", "PIL", "pydantic", "rich"}

@@ -8,6 +8,9 @@ from math import hypot
 import pytest
 
 from brief.colour import judge_pair
+from brief.colour.conditions import BENCH, Condition
+from brief.colour.eyes import eyes
+from brief.colour.light import lamp, light
 from brief.colour.notation import parse_colour
 from brief.photo import UNCORRECTED_PHOTO_DELTA_E, measure_patch
 
@@ -134,3 +137,95 @@ def test_what_cannot_be_read_is_refused_in_words(brief, ground, inlay, said):
         assert err.startswith("brief: ")
         assert err.count("\n") == 1
         assert said in err
+
+
+# Where it will be seen. What the figures themselves are worth is tested in tests/colour.
+
+DULL, PALE = "Lab 36 9 9", "Lab 50 14 20"
+PLACE = ("--line", "0.5", "--from", "3", "--light", "led-b3")
+
+
+def test_a_pair_is_judged_at_the_bench_and_where_it_will_be_seen(brief):
+    code, out, err = brief("pair", DULL, PALE, *PLACE, "--eyes", "deutan", "--json")
+    assert (code, err) == (0, "")
+    there = Condition("place", "under CIE LED-B3, from 3 m", 3.0, light=light("LED-B3"))
+    verdict = judge_pair(
+        (36, 9, 9),
+        (50, 14, 20),
+        line_mm=0.5,
+        conditions=[BENCH, there, there.to(eyes("deutan"))],
+    )
+    printed = json.loads(out)["verdict"]
+    assert printed["sentence"] == verdict.sentence
+    assert [one["key"] for one in printed["seen"]] == ["bench", "place", "place-deutan"]
+    for said, one in zip(printed["seen"], verdict.seen, strict=True):
+        assert said["words"] == one.condition.words
+        for name in ("reading", "seen", "seen_uncertainty", "width_to_read", "names_colour"):
+            assert said[name] == getattr(one, name)
+    assert printed["missing"] == []
+
+
+def test_what_is_seen_there_is_put_in_words_with_its_figures(brief, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "400")
+    _, out, _ = brief("pair", DULL, PALE, *PLACE, "--eyes", "deutan")
+    there = Condition("place", "", 3.0, light=light("LED-B3"))
+    seen = judge_pair((36, 9, 9), (50, 14, 20), line_mm=0.5, conditions=[BENCH, there]).seen[1]
+    assert seen.reading == "sinks"
+    for figure in (
+        f"Under CIE LED-B3, from 3 m it sinks: {seen.seen:.1f} ± {seen.seen_uncertainty:.1f} is ",
+        "and it takes 5.0.",
+        f"(white LED, 4102 K, Ra 85) does is itself known to ± {light('LED-B3').uncertainty:.1f}.",
+        "Its hue cannot be told from there, only lighter or darker.",
+        f"A line would read there from {seen.width_to_read:.1f} mm on. "
+        f"This one reads out to {seen.distance_to_read:.1f} m.\n",
+        "Under CIE LED-B3, from 3 m, to green-blind eyes it ",
+    ):
+        assert figure in out
+
+
+@pytest.mark.parametrize("written", ["2900K/83", "2900 k / Ra 83"])
+def test_a_lamp_is_known_by_its_kelvin_and_ra(brief, written):
+    _, out, _ = brief("pair", DULL, PALE, "--light", written, "--json")
+    seen = json.loads(out)["verdict"]["seen"]
+    assert [one["words"] for one in seen] == ["at the bench", "under a lamp of 2900 K and Ra 83"]
+    assert seen[1]["difference"]["uncertainty"] <= lamp(2900, 83).uncertainty
+
+
+def test_other_eyes_alone_are_asked_at_the_bench(brief):
+    _, out, _ = brief("pair", "Lab 50 18 25", "Lab 50 2 20", "--eyes", "deutan")
+    assert "To green-blind eyes it sinks sooner." in " ".join(out.split())
+    assert "At the bench, to green-blind eyes it sinks: " in " ".join(out.split())
+
+
+def test_what_is_not_known_from_a_distance_is_said(brief, grained):
+    missing = ["No width is given: the inlay is judged as an area", "photograph has no scale"]
+    _, there, _ = brief("pair", grained, PALE, "--from", "2")
+    _, bench, _ = brief("pair", grained, PALE)
+    for said in missing:
+        assert said in " ".join(there.split())
+        assert said not in " ".join(bench.split())
+    _, out, _ = brief("pair", grained, PALE, "--from", "2", "--json")
+    for line, said in zip(json.loads(out)["verdict"]["missing"], missing, strict=True):
+        assert said in line
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--line", "wide"), "the width of a line must be 0.1 to 10 mm; got 'wide'"),
+        (("--line", "nan"), "the width of a line must be 0.1 to 10 mm; got 'nan'"),
+        (("--line", "11"), "the width of a line must be 0.1 to 10 mm; got '11'"),
+        (("--from", "0"), "the distance must be 0.2 to 20 m; got '0'"),
+        (("--light", "Candle"), "'Candle' is not a light known here; known are A, "),
+        (("--light", "2900K"), "or write a lamp's kelvin and Ra, as in 2900K/83"),
+        (("--light", "900K/80"), "kelvin must be 2000 to 7000 for a lamp; got 900"),
+        (("--light", "2900K/20"), "rendering must be 50 to 100 for a lamp; got 20"),
+        (("--eyes", "cat"), "eyes are one of normal, protan, deutan, tritan; got 'cat'"),
+    ],
+)
+def test_a_place_that_makes_no_sense_is_refused_in_words(brief, words, said):
+    code, out, err = brief("pair", DULL, PALE, *words)
+    assert (code, out) == (2, "")
+    assert err.startswith("brief: ")
+    assert err.count("\n") == 1
+    assert said in err
