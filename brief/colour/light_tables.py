@@ -1,4 +1,4 @@
-"""Makes lights.json and eyes.json: `python -m brief.colour.light_tables`.
+"""Makes lights.json, eyes.json and daylight.json: `python -m brief.colour.light_tables`.
 
 Their data is colour-science's. They are kept so that colour-science, which takes a second to
 load, is not needed where they are used.
@@ -50,6 +50,15 @@ def eyes_table() -> dict[str, list[list[list[float]]]]:
         kind: [np.asarray(tables[name][step]).tolist() for step in sorted(tables[name])]
         for kind, name in named.items()
     }
+
+
+def daylight_bands() -> Array:
+    """XYZ of a perfect diffuser in D65, in bands of 5 nm from 380 to 780 nm, shape (81, 3).
+
+    CIE 1931 observer; they sum to the white, whose Y is 1.
+    """
+    bands, _ = _sums(colour_science().SDS_ILLUMINANTS["D65"])
+    return bands
 
 
 def light_matrix(spectrum: Any) -> Array:
@@ -129,6 +138,8 @@ def write(folder: Path) -> None:
     lights = ",\n".join(json.dumps(row) for row in lights_table())
     lit = f'{{"surfaces": {json.dumps(surfaces)},\n"lights": [\n{lights}\n]}}\n'
     (folder / "lights.json").write_text(lit, encoding="utf-8")
+    bands = ",\n".join(json.dumps(row) for row in np.round(daylight_bands(), 9).tolist())
+    (folder / "daylight.json").write_text(f"[\n{bands}\n]\n", encoding="utf-8")
     (folder / "eyes.json").write_text(json.dumps(eyes_table()) + "\n", encoding="utf-8")
 
 

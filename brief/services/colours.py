@@ -8,6 +8,7 @@ from pydantic import BaseModel, Field
 
 from brief.colour import delta_e_2000
 from brief.colour.notation import notations
+from brief.colour.real import is_real_surface
 from brief.colour.words import colour_words
 from brief.services.fields import Lab
 
@@ -40,6 +41,16 @@ def colour_view(lab: Sequence[float], uncertainty: float) -> ColourView:
         lab_text=known.lab,
         words=colour_words((lightness, a, b)),
         in_srgb=known.in_srgb,
+    )
+
+
+def surface_warning(lab: Sequence[float]) -> str:
+    """What to say of a colour that was typed or read, if no surface can have it; else empty."""
+    if is_real_surface(lab):
+        return ""
+    return (
+        "No surface has this colour in daylight unless it glows or shines: look at the digits "
+        "again, and at the light and observer they were read with."
     )
 
 

@@ -20,7 +20,7 @@ from brief.services.fields import Draft, Id, Lab, Line, View, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
-from brief.services.rack import RackHarmonies, material_colour, texture_of
+from brief.services.rack import RackHarmonies, material_colour, reading_warning, texture_of
 from brief.services.surfaces import surface_of
 from brief.services.timber_figure import timber_figure
 from brief.store.desk import Desk
@@ -227,7 +227,12 @@ def _verdict(
         conditions=asked.conditions,
         kept=figure.kept if figure else None,
     )
-    missing = list(asked.missing)
+    missing = [
+        f"The reading of {one.label}: {warning[0].lower()}{warning[1:]}"
+        for one in (ground, inlay)
+        if (warning := reading_warning(one))
+    ]
+    missing += asked.missing
     if pairing.line_mm is None:
         missing.append("No width is given: the inlay is judged as an area, not as a line.")
     if figure is None and ground.cells is not None:

@@ -13,7 +13,7 @@ from brief.colour.notation import parse_colour
 from brief.colour.words import colour_words
 from brief.errors import InputError
 from brief.photo import Correction, Region, extract_palette, no_correction
-from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view
+from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view, surface_warning
 from brief.services.fields import Draft, Id, Line, RegionText, View, in_field
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import check_pointers, existing
@@ -158,6 +158,7 @@ class SwatchView(View):
     brief_id: Id
     name: str
     colour: ColourView
+    warning: str = Field(description="Said of a typed colour that no real surface could have")
     palette_id: Id | None
     palette_index: int | None
     motif_id: Id | None
@@ -198,6 +199,7 @@ class Swatches(Noun[Swatch, SwatchView]):
         return SwatchView(
             **view_fields(record, "brief_id", "name", "palette_id", "palette_index", "motif_id"),
             colour=colour_view(record.lab, record.uncertainty),
+            warning="" if record.palette_id else surface_warning(record.lab),
         )
 
     def label(self, record: Swatch) -> str:

@@ -17,7 +17,12 @@ from brief.colour.combine import combine_colours
 from brief.colour.notation import parse_reading
 from brief.errors import InputError
 from brief.photo import COMMON_SHARE, OWN_SHARE, Region, Selection
-from brief.services.colours import READING_UNCERTAINTY, ColourView, colour_view
+from brief.services.colours import (
+    READING_UNCERTAINTY,
+    ColourView,
+    colour_view,
+    surface_warning,
+)
 from brief.services.fields import (
     Draft,
     Lab,
@@ -83,6 +88,7 @@ class MaterialView(View):
     texture: str | None = Field(description="Where the measured part of its photograph is")
     colour: ColourView | None = Field(description="None until it is photographed or read")
     measured: str = Field(description="How the colour was come by, in words")
+    warning: str = Field(description="Said of a reading that no real surface could have given")
     disagreement: float | None = Field(
         description="CIEDE2000 by which the source furthest off lies from the colour"
     )
@@ -137,6 +143,7 @@ class Materials(Noun[Material, MaterialView]):
             texture=texture_of(record),
             colour=material_colour(record),
             measured=_how_measured(desk, record),
+            warning=reading_warning(record),
             disagreement=record.disagreement,
             cautions=list(cautions(record.stuff, record.species or record.label)),
         )
@@ -161,6 +168,11 @@ def material_colour(material: Material) -> ColourView | None:
     if material.lab is None or material.uncertainty is None:
         return None
     return colour_view(material.lab, material.uncertainty)
+
+
+def reading_warning(material: Material) -> str:
+    """What to say of a reading that no real surface could have given; else empty."""
+    return surface_warning(parse_reading(material.reading).lab) if material.reading else ""
 
 
 class RackHarmonies:

@@ -188,3 +188,15 @@ def test_a_bad_text_is_refused_with_the_line_and_nothing_is_read(
 
 def test_a_file_is_needed(client, refused) -> None:
     refused(client.post("/api/exchange/rack"), 422, "bad_input", "needed", pointer="/file")
+
+
+def test_a_reading_that_no_surface_could_have_is_kept_and_warned_of(
+    client, read, rack, make, brief
+) -> None:
+    assert read(_table("walnut 38.2 9.1 95.4", "oak 60 8 22")).is_success
+    make("swatches", brief_id=brief["id"], name="reed", colour="Lab 38.2 9.1 95.4")
+    warning = rack()["walnut"]["warning"]
+    assert warning.startswith("No surface has this colour in daylight")
+    assert rack()["oak"]["warning"] == ""
+    for sheet in ("timber", "references"):
+        assert client.get(f"/briefs/{brief['id']}/{sheet}").text.count(warning) == 1

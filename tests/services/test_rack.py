@@ -295,3 +295,34 @@ def test_what_a_readings_light_leaves_uncertain_is_said(desk, shop) -> None:
     shown = nouns.materials.show(desk, shop.material("Lab 38.2 9.1 15.4 D50/10"))
     assert shown.reading_note.startswith("Measured under D50 with the 10° observer")
     assert nouns.materials.show(desk, shop.material("Lab 38.2 9.1 15.4")).reading_note == ""
+
+
+# No surface has it: L 38 with so strong a yellow, see tests/colour/test_real.py.
+MISTYPED = "Lab 38.2 9.1 75.4"
+
+
+def test_a_reading_that_no_surface_could_have_is_warned_of(desk, shop) -> None:
+    walnut = shop.material(MISTYPED, label="walnut")
+    shown = nouns.materials.show(desk, walnut)
+    assert shown.warning.startswith("No surface has this colour in daylight unless it glows")
+    assert shown.colour is not None  # it is kept all the same
+    _change(desk, walnut, reading="Lab 38.2 9.1 15.4")
+    assert nouns.materials.show(desk, walnut).warning == ""
+    assert nouns.materials.show(desk, shop.piece(DARK)).warning == ""
+
+
+def test_a_pairing_says_whose_reading_cannot_be(desk, shop) -> None:
+    ground, inlay = shop.material(MISTYPED, label="walnut"), shop.material(label="bone")
+    draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
+    missing = nouns.pairings.show(desk, nouns.pairings.add(desk, draft)).verdict.missing
+    assert missing[0].startswith("The reading of walnut: no surface has this colour in daylight")
+    assert not any("The reading of bone" in line for line in missing)
+
+
+def test_a_typed_swatch_that_no_surface_could_have_is_warned_of(desk, shop) -> None:
+    assert (
+        "No surface has this colour"
+        in nouns.swatches.show(desk, shop.swatch(colour=MISTYPED)).warning
+    )
+    assert nouns.swatches.show(desk, shop.swatch()).warning == ""
+    assert nouns.swatches.show(desk, shop.swatch(shop.palette())).warning == ""
