@@ -262,6 +262,11 @@ def _within(rack: Sequence[Material], limits: Limits) -> tuple[list[Material], l
         left_out.append(f"May need papers, or nobody can tell: {names}.")
     if dear:
         left_out.append(f"Too dear: {words([one.label for one in dear])}.")
+    if limits.no_papers:
+        left_out.append(
+            "Which names may need papers changes: the present CITES appendices and your permit "
+            "authority decide."
+        )
     out = {one.id for one in [*listed, *dear]}
     return [one for one in rack if one.id not in out], left_out
 
