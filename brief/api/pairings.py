@@ -10,10 +10,10 @@ from brief.api.desks import ReadingDesk
 from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.colour.conditions import BENCH_M, Condition, State
-from brief.colour.eyes import eyes
+from brief.colour.eyes import EyesKind, eyes
 from brief.services import nouns
 from brief.services.pair_pictures import pair_picture
-from brief.services.switches import EyesKind, Switches, shown_as
+from brief.services.switches import Switches, shown_as
 
 router: APIRouter = noun_router(nouns.pairings)
 

@@ -313,10 +313,9 @@ def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
     does = "sinks" if worst.reading == "sinks" else "may sink"
     drowned = worst.drowned_share
     if drowned is not None and drowned > DROWNED_SHARE:
-        because = f"{share_words(drowned)} of the grain comes near it"
-    else:
-        because = f"{left} is left, and {_needs(worst)}"
-    return f"But {where} it {does}: {because}.{_help(worst, line_mm)}"
+        # Then the figure hides it, which no width would help.
+        return f"But {where} it {does}: {share_words(drowned)} of the grain comes near it."
+    return f"But {where} it {does}: {left} is left, and {_needs(worst)}.{_help(worst, line_mm)}"
 
 
 def _eyes_sentence(verdict: PairVerdict) -> str:

@@ -141,7 +141,7 @@ def uses_for(desk: Desk, brief: Brief, material: Material) -> list[UseView]:
         return []
     uses = []
     for part in Noun.registry["part"].page(desk, brief_id=brief.id):
-        if not _fits(brief, part, material):
+        if not _fits(part, material) or _too_small(brief, part, material):
             continue
         asked = _put(desk, brief, Limits(frozenset({part.id}), sized=False), only=material)
         place = asked.parts.index(part)
@@ -171,10 +171,12 @@ def nearest_pieces(desk: Desk, colour: str, count: int) -> list[NearView]:
 
     Raises InputError for a colour that cannot be read.
     """
-    pieces = [one for one in Noun.registry["material"].page(desk) if one.lab is not None]
+    pieces = _measured(desk)
     if not pieces:
         return []
-    places, distances = Nearest([one.lab for one in pieces]).to(parse_colour(colour), count)
+    places, distances = Nearest(np.array([one.lab for one in pieces], dtype=float)).to(
+        parse_colour(colour), count
+    )
     return [
         NearView(
             id=pieces[place].id,
@@ -185,6 +187,11 @@ def nearest_pieces(desk: Desk, colour: str, count: int) -> list[NearView]:
         )
         for place, distance in zip(places.tolist(), distances.tolist(), strict=True)
     ]
+
+
+def _measured(desk: Desk) -> list[Material]:
+    """The pieces of the rack that have a colour."""
+    return [one for one in Noun.registry["material"].page(desk) if one.lab is not None]
 
 
 def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None) -> _Asked:
@@ -203,17 +210,17 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
         raise InputError.at("open", "One of the parts to choose anew is not of this brief.")
     if not limits.open:
         raise InputError.at("open", "Say which parts may be chosen anew; tick at least one.")
-    rack = [one for one in Noun.registry["material"].page(desk) if one.lab is not None]
-    pool, left_out = ([only], []) if only else _within(rack, limits)
+    pool, left_out = ([only], []) if only else _within(_measured(desk), limits)
     materials = tuple({one.id: one for one in [*held.values(), *pool]}.values())
     places = {one.id: place for place, one in enumerate(materials)}
     allowed = np.zeros((len(parts), len(materials)), dtype=bool)
     for row, part in zip(allowed, parts, strict=True):
         if part.id in limits.open:
             for one in pool:
-                if _fits(brief, part, one) and not (limits.sized and _too_small(brief, part, one)):
+                if _fits(part, one) and not (limits.sized and _too_small(brief, part, one)):
                     row[places[one.id]] = True
-        if part.id in held:
+        # What an open part is made of now, however small, may stay if it keeps to the limits, too.
+        if part.id in held and (part.id not in limits.open or held[part.id] in pool):
             row[places[held[part.id].id]] = True
         if not row.any():
             raise InputError.at(
@@ -271,7 +278,7 @@ def _within(rack: Sequence[Material], limits: Limits) -> tuple[list[Material], l
     return [one for one in rack if one.id not in out], left_out
 
 
-def _fits(brief: Brief, part: Part, material: Material) -> bool:
+def _fits(part: Part, material: Material) -> bool:
     usual = USUAL_STUFF.get(part.role)
     return usual is None or material.stuff in usual
 
@@ -332,8 +339,9 @@ def _proposal(
 def _sentence(choice: Choice, now: Choice | None) -> str:
     """What a choice gains and gives up against the present one."""
     if now is None:
-        reads = choice.legibility is None or choice.legibility >= 1
-        return f"Its finest line {'reads' if reads else 'may not read'}."
+        if choice.legibility is None:
+            return "None of these parts is a line in another."
+        return f"Its worst line {'reads' if choice.legibility >= 1 else 'may not read'}."
     gains, losses = [], []
     if choice.legibility is not None and now.legibility is not None:
         then, before = min(choice.legibility, ENOUGH), min(now.legibility, ENOUGH)
@@ -350,7 +358,7 @@ def _sentence(choice: Choice, now: Choice | None) -> str:
         if abs(more) >= MORE:
             (gains if more > 0 else losses).append(f"what touches is {_more(more > 0)} in harmony")
     nearer = now.closeness - choice.closeness
-    if abs(nearer) >= MORE * now.closeness:
+    if abs(nearer) >= max(MORE * now.closeness, MORE):  # less would be told as 0.0
         (gains if nearer > 0 else losses).append(
             f"all of it lies {abs(nearer):.1f} {'nearer to' if nearer > 0 else 'further from'} "
             "the theme"

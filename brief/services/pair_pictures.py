@@ -19,11 +19,12 @@ from brief.errors import InputError
 from brief.photo.recolour import recolour, transform
 from brief.photo.seen import as_seen, with_line
 from brief.services.panel import draw_pairing
-from brief.services.surfaces import Surface, surface_of
+from brief.services.shown import words
+from brief.services.surfaces import Surface, surface_of, surfaces_of
 from brief.services.switches import Shown
 from brief.services.timber_figure import TimberFigure, timber_figure
 from brief.store.desk import Desk
-from brief.store.records import Pairing, Viewing
+from brief.store.records import Material, Pairing, Viewing
 
 WIDTH_MM, HEIGHT_MM, PX_PER_MM = 60, 40, 12
 AREA_MM = 10.0  # how wide an inlay is drawn whose width is not given
@@ -46,18 +47,18 @@ def pair_pictures(
     if pairing.ground.lab is None or pairing.inlay.lab is None:
         return []
     switches = shown.switches
+    surfaces = surfaces_of(desk, (pairing.ground, pairing.inlay))
+    ground, inlay = surfaces[pairing.ground.id], surfaces[pairing.inlay.id]
+    untested = [
+        one.material.label for one in (ground, inlay) if one.state(switches.state) != switches.state
+    ]
+    never = f" Never tested {switches.state}: {words(untested)}." if untested else ""
     if timber_figure(desk, pairing.ground) is None:
         return [
             PairPicture(
-                f"Drawn, not to scale: put a scale on the photograph of {pairing.ground.label} to "
-                "see it as from a distance.",
-                drawn=draw_pairing(
-                    desk,
-                    surface_of(desk, pairing.ground),
-                    surface_of(desk, pairing.inlay),
-                    pairing.line_mm or AREA_MM,
-                    switches.state,
-                ),
+                f"Drawn, not to scale: {_lacks(pairing.ground)} to see it as from a distance."
+                + never,
+                drawn=draw_pairing(desk, ground, inlay, pairing.line_mm or AREA_MM, switches.state),
             )
         ]
     chosen = next((one for one in viewings if one.id == switches.light), None)
@@ -66,7 +67,7 @@ def pair_pictures(
     asked = {"state": switches.state, "light": switches.light, "eyes": switches.eyes}
     address = f"/api/pairings/{pairing.id}/picture?"
     return [
-        PairPicture(f"Close up: {shown.words}.", address + urlencode(asked)),
+        PairPicture(f"Close up: {shown.words}.{never}", address + urlencode(asked)),
         PairPicture(
             f"What the eye keeps of it from {distance_m:g} m, enlarged.",
             address + urlencode(asked | {"distance_m": f"{distance_m:g}"}),
@@ -95,10 +96,17 @@ def pair_picture(desk: Desk, pairing: Pairing, condition: Condition, *, close_up
     )  # fmt: skip
     name = f"pair-{hashlib.sha256(repr(told).encode()).hexdigest()[:16]}.jpg"
     return desk.images.rendition(
-        str(pairing.ground.image_sha256),
+        figure.image_sha256,
         name,
         lambda _: _drawn(figure, ground, inlay, width_mm, condition, close_up),
     )
+
+
+def _lacks(ground: Material) -> str:
+    """What to do so that a timber can be shown to scale."""
+    if ground.image_sha256 is None:
+        return f"photograph {ground.label} bare, and put a scale on that,"
+    return f"put a scale on the photograph of {ground.label}"
 
 
 def _drawn(
@@ -122,6 +130,10 @@ def _drawn(
 
 def _cut(board: Photo, mm_per_px: float) -> Photo:
     """The middle of the board, 60 x 40 mm; one that shows less is mirrored at its edges."""
+    finest = 1 / PX_PER_MM
+    if mm_per_px < finest:  # more is never shown, and mirrored it would fill the memory
+        smaller = [max(1, round(side * mm_per_px / finest)) for side in board.size]
+        board, mm_per_px = board.resize((smaller[0], smaller[1]), Image.Resampling.BOX), finest
     wanted = [math.ceil(mm / mm_per_px) for mm in (WIDTH_MM, HEIGHT_MM)]
     levels = np.asarray(board)
     lacking = [

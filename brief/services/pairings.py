@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Annotated, Any, ClassVar
 
@@ -21,7 +21,7 @@ from brief.services.noun import Noun, view_fields
 from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
 from brief.services.rack import RackHarmonies, material_colour, reading_warning, texture_of
-from brief.services.surfaces import surface_of
+from brief.services.surfaces import Surface, surfaces_of
 from brief.services.timber_figure import timber_figure
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing, Viewing
@@ -171,6 +171,8 @@ class Pairings(Noun[Pairing, PairingView]):
     def show_all(self, desk: Desk, records: Sequence[Pairing]) -> list[PairingView]:
         # The rack's own pairs, and where a brief is shown, are looked up only once.
         rack = RackHarmonies(desk)
+        pieces = [piece for record in records for piece in (record.ground, record.inlay)]
+        surfaces = surfaces_of(desk, pieces)
         viewings: dict[str, Sequence[Viewing]] = {}
         shown = []
         for record in records:
@@ -178,7 +180,7 @@ class Pairings(Noun[Pairing, PairingView]):
                 viewings[record.brief_id] = self.registry["viewing"].page(
                     desk, brief_id=record.brief_id
                 )
-            verdict = _verdict(desk, record, rack, viewings[record.brief_id])
+            verdict = _verdict(desk, record, surfaces, rack, viewings[record.brief_id])
             shown.append(
                 PairingView(
                     **view_fields(record, "brief_id", "place", "line_mm"),
@@ -207,12 +209,16 @@ def _paired(material: Material, asked_lab: list[float]) -> PairedView:
 
 
 def _verdict(
-    desk: Desk, pairing: Pairing, rack: RackHarmonies, viewings: Sequence[Viewing]
+    desk: Desk,
+    pairing: Pairing,
+    surfaces: Mapping[str, Surface],
+    rack: RackHarmonies,
+    viewings: Sequence[Viewing],
 ) -> VerdictView | None:
     ground, inlay = pairing.ground, pairing.inlay
     if ground.lab is None or inlay.lab is None:
         return None
-    below, above = surface_of(desk, ground), surface_of(desk, inlay)
+    below, above = surfaces[ground.id], surfaces[inlay.id]
     asked = asked_about(viewings, (below, above))
     states = [condition.state for condition in asked.conditions]
     figure = timber_figure(desk, ground)

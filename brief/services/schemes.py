@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 from pydantic import BaseModel, Field
@@ -100,14 +101,15 @@ class SchemeParts:
 
     @cached_property
     def touching(self) -> list[tuple[int, int, Contact]]:
-        """The places of two parts that touch, and how."""
-        places: dict[str, int] = {}
+        """The places of two parts that touch, and how; several parts of a role share its edge."""
+        places: dict[str, list[int]] = {}
         for place, part in enumerate(self.parts):
-            places.setdefault(part.role, place)
+            places.setdefault(part.role, []).append(place)
         return [
-            (places[one.role], places[one.ground], one)
-            for one in contacts(instrument_of(self.brief))
-            if one.role in places and one.ground in places
+            (one, other, replace(contact, length_mm=contact.length_mm / len(pairs)))
+            for contact in contacts(instrument_of(self.brief))
+            if (pairs := [*product(places.get(contact.role, ()), places.get(contact.ground, ()))])
+            for one, other in pairs
         ]
 
     @property
@@ -264,15 +266,17 @@ def _sentences(
     if theme:
         for colour in theme:
             if colour.name in bench.lost:
+                lies = "lies" if colour.distance - colour.uncertainty > CARRIED else "may lie"
+                away = plus_minus(colour.distance, colour.uncertainty)
                 said.append(
-                    f"{colour.name} lies on nothing: nearest is the {colour.nearest.lower()}, "
-                    f"{plus_minus(colour.distance, colour.uncertainty)} away."
+                    f"{colour.name} {lies} on nothing: nearest is the {colour.nearest.lower()}, "
+                    f"{away} away."
                 )
         little = [
             one.name for one in theme if one.carried < CARRIED_SHARE and one.name not in bench.lost
         ]
         if little:
-            said.append(f"There is less of it than in the theme: {words(little)}.")
+            said.append(f"There is less of {words(little)} than in the theme.")
         if not said:
             said.append("Every colour of the theme is carried by some part.")
     if meeting:

@@ -65,7 +65,7 @@ def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str
         "loupe_views": loupe_views(brief),
         "kinds": dict(presets()),
         "shown": shown,
-        "states_shown": list(STATES.items()),
+        "states_shown": [(state, state) for state in STATES],
         "eyes_shown": list(EYES.items()),
         "untested": _untested(desk, brief, switches.state),
         "worn": worn(desk, [view.id for view in filled.get("materials", ())], switches.state),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import get_args
 from urllib.parse import parse_qsl
 
 from brief.colour.conditions import State
@@ -16,13 +16,7 @@ from brief.colour.light import DAYLIGHT, Light, light, lights, seen_matrix
 from brief.services.viewings import light_of
 from brief.store.records import Viewing
 
-STATES: dict[State, str] = {
-    "bare": "bare",
-    "wetted": "wetted",
-    "finished": "finished",
-    "aged": "aged",
-}
-EyesKind = Literal["normal", "protan", "deutan", "tritan"]
+STATES: tuple[State, ...] = get_args(State)
 EYES: dict[str, str] = {
     "normal": "all colours",
     "protan": "red-blind",
@@ -46,7 +40,7 @@ class Switches:
         given = dict(parse_qsl(text))
         state = given.get("state", "")
         return cls(
-            state=state if state in get_args(State) else "bare",  # type: ignore[arg-type]
+            state=state if state in STATES else "bare",
             light=given.get("light", DAYLIGHT.key)[:30],
             eyes=given["eyes"] if given.get("eyes") in EYES else NORMAL.kind,
         )
@@ -77,7 +71,7 @@ def shown_as(switches: Switches, viewings: Sequence[Viewing]) -> Shown:
     plain = chosen == DAYLIGHT and seen_by == NORMAL
     named = [(one.id, f"{one.name}: {places[one.id].words}") for one in viewings]
     words = [
-        STATES[switches.state],
+        switches.state,
         "in daylight" if chosen == DAYLIGHT else f"in {chosen.words}",
         "" if seen_by == NORMAL else f"to {seen_by.words}",
     ]

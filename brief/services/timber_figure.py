@@ -30,6 +30,7 @@ class TimberFigure:
     shares : of the contrast close up, 0 to 1, that is left from each of `distances_m`.
     """
 
+    image_sha256: str
     original: Path
     region: Region
     scale: Scale
@@ -81,7 +82,9 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
         return json.dumps([min(one / close_up, 1.0) if close_up else 1.0 for one in left]).encode()
 
     shares = json.loads(desk.images.rendition(image.sha256, f"figure-{asked}.json", look))
-    return TimberFigure(desk.images.path(image.sha256), region, scale, distances, tuple(shares))
+    return TimberFigure(
+        image.sha256, desk.images.path(image.sha256), region, scale, distances, tuple(shares)
+    )
 
 
 def _part(original: Path, region: Region) -> Photo:

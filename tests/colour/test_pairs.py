@@ -143,6 +143,19 @@ def test_no_width_reads_what_is_no_other_colour():
     assert verdict.bench.distance_to_read is None
 
 
+def test_no_width_is_promised_where_the_figure_hides_a_line():
+    """A third of the grain has the inlay's colour once it is seen from a distance."""
+    cells = np.array([[50, 0, 0, 2.0], [58, 0, 0, 1.0]])
+    ground = np.average(cells[:, :3], axis=0, weights=cells[:, 3])
+    away = Condition("away", "from 3 m", 3.0)
+    verdict = judge_pair(
+        ground, [70, 0, 0], ground_cells=cells, line_mm=0.9, conditions=[BENCH, away]
+    )
+    assert verdict.seen[1].drowned_share > 0.25
+    assert "But from 3 m it sinks: about a third of the grain comes near it." in verdict.sentence
+    assert "would read" not in verdict.sentence
+
+
 def test_a_light_that_eats_the_gap_is_named():
     sodium = Condition("street", "under the street lamp", light=light("HP1"))
     verdict = judge_pair([50, 37, -32], [50, -39, 40], conditions=[BENCH, sodium])
