@@ -102,15 +102,29 @@ class Selection:
             inside = np.zeros((height, width), dtype=np.bool_)
             inside[top:bottom, left:right] = True
             return inside
-        inside = filled(self.outline, width, height)
-        for hole in self.holes:
-            inside &= ~filled(hole, width, height)
-        if not inside.any():
-            raise refused(
-                f"the outline holds not one pixel of a picture of {width} by {height}; "
-                "draw it larger"
-            )
-        return inside
+        return _filled(self.outline, self.holes, width, height)
+
+    def mask_of_bounds(self, width: int, height: int) -> Mask:
+        """The same of what lies within its bounds alone, cropped to them."""
+        box = self.bounds
+        if isinstance(self.outline, Region):
+            return np.ones((height, width), dtype=np.bool_)
+
+        def moved(ring: Ring) -> Ring:
+            return tuple(((x - box.x) / box.w * 100, (y - box.y) / box.h * 100) for x, y in ring)
+
+        return _filled(moved(self.outline), [moved(hole) for hole in self.holes], width, height)
+
+
+def _filled(outline: Ring, holes: Sequence[Ring], width: int, height: int) -> Mask:
+    inside = filled(outline, width, height)
+    for hole in holes:
+        inside &= ~filled(hole, width, height)
+    if not inside.any():
+        raise refused(
+            f"the outline holds not one pixel of a picture of {width} by {height}; draw it larger"
+        )
+    return inside
 
 
 def combine(selections: Iterable[Selection], width: int, height: int) -> Mask:

@@ -91,7 +91,7 @@ def pair_picture(desk: Desk, pairing: Pairing, condition: Condition, *, close_up
     width_mm = pairing.line_mm or AREA_MM
     told = (
         ground.lab(condition.state), inlay.lab(condition.state), width_mm, condition.light.matrix,
-        condition.eyes.matrix, None if close_up else condition.distance_m, figure.region,
+        condition.eyes.matrix, None if close_up else condition.distance_m, figure.selection,
         figure.scale,
     )  # fmt: skip
     name = f"pair-{hashlib.sha256(repr(told).encode()).hexdigest()[:16]}.jpg"

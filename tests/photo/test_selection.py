@@ -208,8 +208,8 @@ SOUND = 'points="10,10 90,10 90,90 10,90"'
         (WRITTEN.replace("0 0 100 100", "0 0 640 480"), "no SVG with the viewBox"),
         (WRITTEN.replace(' xmlns="http://www.w3.org/2000/svg"', ""), "no SVG with the viewBox"),
         (svg(SOUND + " " * LONGEST_TEXT), "64000 characters long; got 641"),
-        ("xywh=pixel:1,2,3,4", "xywh=percent:left,top,width,height"),
-        ("", "xywh=percent:left,top,width,height"),
+        ("xywh=pixel:1,2,3,4", "four numbers of percent: left, top, width, height"),
+        ("", "four numbers of percent: left, top, width, height"),
     ],
 )
 def test_anything_else_is_refused_in_words(text, message):
@@ -232,3 +232,12 @@ def test_a_rectangle_has_no_holes():
 def test_a_point_that_is_no_number_is_refused():
     with pytest.raises(InputError, match="got a point at nan percent across and 10 down"):
         Selection(((10, 10), (float("nan"), 10), (50, 50)))
+
+
+def test_the_mask_of_its_bounds_is_the_mask_cropped_to_them():
+    outline = Selection(((20, 10), (70, 30), (60, 90), (30, 80)), (((40, 40), (50, 40), (45, 55)),))
+    whole = outline.mask(200, 100)
+    box = outline.bounds.box(200, 100)
+    cropped = whole[box[1] : box[3], box[0] : box[2]]
+    np.testing.assert_array_equal(outline.mask_of_bounds(100, 80), cropped)
+    assert Selection(Region(20, 10, 30, 40)).mask_of_bounds(6, 4).all()

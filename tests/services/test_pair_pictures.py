@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from brief.colour import srgb_to_linear
 from brief.colour.conditions import BENCH
 from brief.errors import InputError
 from brief.services import nouns
@@ -81,11 +82,25 @@ def test_an_outlined_board_with_a_scale_can_be_judged_and_shown(desk, shop, aske
     piece = scaled(shop.piece(WALNUT, STREAK), 100, selections=[OUTLINE])
     pairing = asked(piece, line_mm=2)
     figure = timber_figure(desk, piece)
-    assert (figure.region.x, figure.region.y, figure.region.w, figure.region.h) == (10, 10, 70, 80)
+    assert str(figure.selection.bounds) == "xywh=percent:10,10,70,80"
     assert figure.mm_per_px * figure.picture.width == pytest.approx(70, rel=0.02)
     assert 0 <= figure.kept(20) <= figure.kept(0.2) <= 1
     assert nouns.pairings.show(desk, pairing).verdict is not None
     assert pixels(desk, pairing).shape == (480, 720, 3)
+
+
+def test_what_lies_beside_an_outlined_board_is_no_figure(desk, shop, scaled):
+    """A plain board, its right half in the picture a white card; the outline is a triangle."""
+    piece = shop.piece(WALNUT, (250, 250, 250))
+    outline = OUTLINE.replace("10,10 80,15 70,90 20,70", "2,2 90,2 2,90")
+    scaled(piece, 100, selections=[outline])
+    picture = np.asarray(timber_figure(desk, piece).picture)
+    triangle = timber_figure(desk, piece).selection.mask_of_bounds(*picture.shape[1::-1])
+    assert 0.4 < triangle.mean() < 0.6
+    outside = np.unique(picture[~triangle], axis=0)
+    assert len(outside) == 1
+    inside = srgb_to_linear(picture[triangle] / 255).mean(axis=0)
+    np.testing.assert_allclose(srgb_to_linear(outside[0] / 255), inside, atol=0.005)
 
 
 def test_the_picture_is_of_the_photograph_that_has_the_scale(desk, shop, asked, scaled):
