@@ -12,10 +12,10 @@ from brief.instrument import Preset
 from brief.instrument.cutlist import cut_list
 from brief.instrument.fretboard import RULE_18
 from brief.instrument.plan import Plan, TitleBlock
-from brief.instrument.plan_dxf import plan_dxf
-from brief.instrument.plan_pdf import lost_letters, plan_pdf
+from brief.instrument.plan_dxf import as_dxf
+from brief.instrument.plan_pdf import as_pdf, lost_letters
 from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
-from brief.instrument.plan_svg import plan_svg
+from brief.instrument.plan_svg import as_svg
 from brief.instrument.plan_tiles import Paper
 from brief.instrument.spacing import EDGE_MM, edge_margins
 from brief.services.numbers import instrument_of, numbers_view
@@ -59,11 +59,11 @@ def draw(brief: Brief, sheet: SheetName, form: Form, paper: Paper = "A4") -> Dra
     plan = plan_of(brief, sheet)
     match form:
         case "svg":
-            data = plan_svg(plan).encode()
+            data = as_svg(plan).encode()
         case "dxf":
-            data = plan_dxf(plan).encode()
+            data = as_dxf(plan).encode()
         case "pdf":
-            data = plan_pdf(plan, paper)
+            data = as_pdf(plan, paper)
     tiled = f"-{paper}" if form == "pdf" else ""
     return Drawn(f"{sheet}{tiled}.{form}", MEDIA[form], data)
 
