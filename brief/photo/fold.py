@@ -83,7 +83,8 @@ def seen_pixels(
         visible = unclipped
     if not glare:
         visible = without_glare(srgb, visible)
-    return Seen(srgb[visible], visible, 1 - np.count_nonzero(visible) / asked)
+    left_out = 1 - float(np.count_nonzero(visible) / asked)
+    return Seen(srgb[visible], visible, left_out)
 
 
 def _within(selection: Selection, region: Region) -> Selection:
