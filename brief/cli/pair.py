@@ -20,7 +20,7 @@ from brief.colour.light import DAYLIGHT
 from brief.colour.notation import parse_colour
 from brief.colour.verdict import Reading, Seen
 from brief.colour.words import figure, plus_minus
-from brief.photo import PatchSample, measure_patch
+from brief.photo import PAIR_SHARE, PatchSample, measure_patch
 from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view
 from brief.services.pairings import verdict_view
 
@@ -70,11 +70,13 @@ def print_pair(ground: str, inlay: str, question: Question, *, as_json: bool) ->
     line_mm = line_width(question.line_mm)
     asked = conditions(question.from_m, question.light, question.eyes)
     below, above = _side(ground), _side(inlay)
+    both_shot = below.sample is not None and above.sample is not None
+    share = PAIR_SHARE if both_shot else 1.0
     verdict = judge_pair(
         below.colour.lab,
         above.colour.lab,
         ground_cells=None if below.sample is None else below.sample.cells,
-        uncertainty=hypot(below.colour.uncertainty, above.colour.uncertainty),
+        uncertainty=share * hypot(below.colour.uncertainty, above.colour.uncertainty),
         photographed=below.sample is not None or above.sample is not None,
         line_mm=line_mm,
         conditions=asked,

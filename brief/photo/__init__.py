@@ -5,6 +5,7 @@ from brief.photo.chart import Chart, find_chart, read_chart
 from brief.photo.correction import (
     COMMON_SHARE,
     OWN_SHARE,
+    PAIR_SHARE,
     UNCORRECTED_PHOTO_DELTA_E,
     Correction,
     fit_correction,
@@ -34,6 +35,7 @@ __all__ = [
     "MAX_BYTES",
     "MAX_PIXELS",
     "OWN_SHARE",
+    "PAIR_SHARE",
     "UNCORRECTED_PHOTO_DELTA_E",
     "WHOLE",
     "Chart",

@@ -35,6 +35,11 @@ UNCORRECTED_RESIDUAL, UNCORRECTED_PHOTO_DELTA_E = 8.0, 15.0
 # surer than one. By the same simulation, these are the shares of one photograph's uncertainty that
 # it has for itself and that it has in common with the others; their squares sum to 1.
 OWN_SHARE, COMMON_SHARE = 0.5, 0.75**0.5
+# What an unknown light does to a colour it does, near enough, to another beside it: 9 in 10
+# differences between a wood and anything else, both uncorrected, are off by less than this share of
+# what the two uncertainties come to together. By the same simulation: 0.51 in one photograph, 0.52
+# in two, each in any of the lights; of two woods 0.31 and 0.42.
+PAIR_SHARE = 0.55
 # Of the true colours of 289 surfaces other than the chart's, and of the woods among them alone, at
 # least 9 in 10 lie within this many times the residual: by simulation with two cameras under 13
 # lights. They lie further off than the chart's own patches, whose spectra are more of a kind.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -171,21 +171,28 @@ def nearest_pieces(desk: Desk, colour: str, count: int) -> list[NearView]:
 
     Raises InputError for a colour that cannot be read.
     """
+    return nearest_to_each(desk, [parse_colour(colour)], count)[0]
+
+
+def nearest_to_each(
+    desk: Desk, labs: Iterable[Sequence[float]], count: int
+) -> list[list[NearView]]:
+    """The nearest pieces of the rack to each of several colours."""
     pieces = _measured(desk)
-    if not pieces:
-        return []
-    places, distances = Nearest(np.array([one.lab for one in pieces], dtype=float)).to(
-        parse_colour(colour), count
-    )
+    rack = Nearest(np.array([one.lab for one in pieces], dtype=float).reshape(-1, 3))
+    found = [rack.to(lab, count) for lab in labs] if pieces else [((), ()) for _ in labs]
     return [
-        NearView(
-            id=pieces[place].id,
-            label=pieces[place].label,
-            colour=material_colour(pieces[place]),
-            texture=texture_of(pieces[place]),
-            distance=float(distance),
-        )
-        for place, distance in zip(places.tolist(), distances.tolist(), strict=True)
+        [
+            NearView(
+                id=pieces[place].id,
+                label=pieces[place].label,
+                colour=material_colour(pieces[place]),
+                texture=texture_of(pieces[place]),
+                distance=float(distance),
+            )
+            for place, distance in zip(places, distances, strict=True)
+        ]
+        for places, distances in found
     ]
 
 

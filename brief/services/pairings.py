@@ -14,13 +14,14 @@ from brief.colour import PairVerdict, judge_pair
 from brief.colour.conditions import State
 from brief.colour.verdict import Reading, Seen
 from brief.errors import InputError
+from brief.photo import PAIR_SHARE
 from brief.services.colours import ColourView, difference
 from brief.services.conditions import asked_about
 from brief.services.fields import Draft, Id, Lab, Line, View, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
-from brief.services.rack import RackHarmonies, material_colour, reading_warning, texture_of
+from brief.services.rack import RackHarmonies, as_shot, material_colour, reading_warning, texture_of
 from brief.services.surfaces import Surface, surfaces_of
 from brief.services.timber_figure import timber_figure
 from brief.store.desk import Desk
@@ -222,11 +223,15 @@ def _verdict(
     asked = asked_about(viewings, (below, above))
     states = [condition.state for condition in asked.conditions]
     figure = timber_figure(desk, ground)
+    # What an unknown light did to both of them alike parts them by less.
+    share = PAIR_SHARE if as_shot(desk, ground) and as_shot(desk, inlay) else 1.0
     verdict = judge_pair(
         [below.lab(state) for state in states],
         [above.lab(state) for state in states],
         ground_cells=None if ground.cells is None else np.asarray(ground.cells, dtype=float),
-        uncertainty=[math.hypot(below.doubt(state), above.doubt(state)) for state in states],
+        uncertainty=[
+            share * math.hypot(below.doubt(state), above.doubt(state)) for state in states
+        ],
         photographed=not (ground.reading and inlay.reading),
         rival_harmonies=rack.others(ground.id, inlay.id),
         line_mm=pairing.line_mm,

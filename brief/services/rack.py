@@ -152,6 +152,12 @@ class Materials(Noun[Material, MaterialView]):
         return record.label
 
 
+def as_shot(desk: Desk, material: Material) -> bool:
+    """Whether its colour is that of photographs which nothing corrects, and of nothing else."""
+    bare = _bare_photographs(desk, material)
+    return bool(bare) and not material.reading and all(one.correct_by == "none" for one in bare)
+
+
 def texture_of(material: Material, lab: Sequence[float] | None = None) -> str | None:
     """Where the measured part of its photograph is served, in the colour that it was found to
     have, or in `lab`.

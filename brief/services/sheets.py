@@ -12,7 +12,7 @@ from brief.instrument import presets
 from brief.photo import CARDS, MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
 from brief.services import nouns
-from brief.services.asking import Limits, ask_rack, uses_for
+from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.drawings import drawing
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
@@ -28,6 +28,7 @@ from brief.services.viewings import light_choices
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
+NEAREST_SHOWN = 3  # pieces of the rack beside each named colour
 # The colours of the 24-patch chart were changed once.
 AGES = [("after-2014", "November 2014 or later"), ("before-2014", "before November 2014")]
 
@@ -164,6 +165,13 @@ def _references(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "motifs": _views(desk, nouns.motifs, brief),
         "palettes": _grouped(palettes, "reference_id"),
         "swatches": {swatch.id: swatch for swatch in swatches},
+        "nearest": dict(
+            zip(
+                [swatch.id for swatch in swatches],
+                nearest_to_each(desk, [swatch.colour.lab for swatch in swatches], NEAREST_SHOWN),
+                strict=True,
+            )
+        ),
         "rights": RIGHTS,
         "ages": AGES,
         "cards": [(card, card) for card in CARDS],

@@ -12,7 +12,7 @@ from brief.colour.conditions import BENCH, Condition
 from brief.colour.eyes import eyes
 from brief.colour.light import lamp, light
 from brief.colour.notation import parse_colour
-from brief.photo import UNCORRECTED_PHOTO_DELTA_E, measure_patch
+from brief.photo import PAIR_SHARE, UNCORRECTED_PHOTO_DELTA_E, measure_patch
 
 ESCAPE = "\x1b"
 
@@ -25,7 +25,7 @@ def test_json_is_the_librarys_verdict_on_two_photographs(brief, grained, striped
         ground.lab,
         inlay.lab,
         ground_cells=ground.cells,
-        uncertainty=hypot(UNCORRECTED_PHOTO_DELTA_E, UNCORRECTED_PHOTO_DELTA_E),
+        uncertainty=PAIR_SHARE * hypot(UNCORRECTED_PHOTO_DELTA_E, UNCORRECTED_PHOTO_DELTA_E),
         photographed=True,
     )
     for side, given, sample in (("ground", grained, ground), ("inlay", striped, inlay)):

@@ -326,3 +326,20 @@ def test_a_typed_swatch_that_no_surface_could_have_is_warned_of(desk, shop) -> N
     )
     assert nouns.swatches.show(desk, shop.swatch()).warning == ""
     assert nouns.swatches.show(desk, shop.swatch(shop.palette())).warning == ""
+
+
+def test_two_uncorrected_colours_part_by_less_than_either_is_off(desk, shop) -> None:
+    """0.55 of what both doubts come to: tests/benchmarks/test_uncorrected_coverage.py."""
+    ground = shop.piece(DARK, name="walnut.png")
+    inlay = shop.piece(LIGHT, name="holly.png")
+
+    def doubt() -> float:
+        draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
+        shown = nouns.pairings.show(desk, nouns.pairings.add(desk, draft))
+        return shown.verdict.bench.difference.uncertainty
+
+    assert doubt() == pytest.approx(0.55 * 2**0.5 * 15)
+    _change(desk, inlay, reading="Lab 80 4 16")  # now they have no light in common
+    assert doubt() == pytest.approx(
+        (15**2 + nouns.materials.show(desk, inlay).colour.uncertainty ** 2) ** 0.5
+    )
