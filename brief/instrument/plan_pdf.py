@@ -10,7 +10,18 @@ import math
 from functools import cache
 from typing import TYPE_CHECKING
 
-from brief.instrument.plan import ACCENT, PENS, SOFT, Circle, Line, Plan, Shape, Words, one_line
+from brief.instrument.plan import (
+    ACCENT,
+    PENS,
+    SOFT,
+    Circle,
+    Line,
+    Plan,
+    Shape,
+    Words,
+    fitting,
+    one_line,
+)
 from brief.instrument.plan_tiles import (
     EDGE_MM,
     OVERLAP_MM,
@@ -30,6 +41,7 @@ POINT_MM = 25.4 / 72  # ISO 32000: user space has 72 units to the inch
 CROSS_MM = 3.0
 FONT = "Vera"
 MISSING = "?"
+DRAWING = "drawing"  # drawn once in the file, shown by every page
 ADVICE = (
     "Print at 100 %, never “fit to page”. Before you cut, measure the square: 100 mm both ways.",
     "If both sides are off alike, print again at 100 × 100 / what you measured, in per cent "
@@ -53,6 +65,10 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
     canvas = Canvas(file, pagesize=(width, height), invariant=True, pageCompression=1)
     canvas.setTitle(one_line(f"{plan.sheet}, {plan.block.instrument}"))
     _font()
+    canvas.beginForm(DRAWING, 0, -plan.height_mm, plan.width_mm, 0)
+    for shape in plan.shapes:
+        _draw(canvas, shape)
+    canvas.endForm()
     for tile in laid.tiles:
         # From here on millimetres, from the window's upper left corner; y still counts upwards.
         canvas.scale(1 / POINT_MM, 1 / POINT_MM)
@@ -80,8 +96,7 @@ def _draw_window(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
     window.rect(0, -height, width, height)
     canvas.clipPath(window, stroke=0)
     canvas.translate(-tile.left_mm, tile.top_mm)
-    for shape in plan.shapes:
-        _draw(canvas, shape)
+    canvas.doForm(DRAWING)
     canvas.setStrokeColor(ACCENT)
     canvas.setFillColor(ACCENT)
     canvas.setLineWidth(0.1)
@@ -128,8 +143,7 @@ def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
     says = f"page {place} of {pages}: row {tile.row + 1}, column {tile.column + 1}"
     canvas.setFillColor(PENS["words"].colour)
     canvas.setFont(FONT, 2.6)
-    room = int((width - 60) / 1.6)
-    canvas.drawString(0, -height - 4, printable(" · ".join(what))[:room])
+    canvas.drawString(0, -height - 4, fitting(printable(" · ".join(what)), width - 60, 2.6))
     canvas.drawRightString(width, -height - 4, says)
     canvas.setFillColor(SOFT)
     canvas.setFont(FONT, 2.2)

@@ -82,7 +82,7 @@ def quietest(plan: Plan, laid: Tiling, tile: Tile) -> Point:
         for left in (INSET_MM, width - INSET_MM - SQUARE_MM, (width - SQUARE_MM) / 2)
     ]
     drawn = [(x - tile.left_mm, y - tile.top_mm) for s in plan.shapes for x, y in _dots(s)]
-    return min(places, key=lambda place: sum(_within(place, dot) for dot in drawn))
+    return min(places, key=lambda place: sum(_covers(place, dot) for dot in drawn))
 
 
 def _laid(plan: Plan, page: tuple[float, float]) -> Tiling:
@@ -112,5 +112,5 @@ def _dots(shape: Shape) -> Iterator[Point]:
             yield shape.at
 
 
-def _within(place: Point, dot: Point) -> bool:
-    return all(0 <= b - a <= SQUARE_MM for a, b in zip(place, dot, strict=True))
+def _covers(place: Point, dot: Point) -> bool:
+    return 0 <= dot[0] - place[0] <= SQUARE_MM and 0 <= dot[1] - place[1] <= SQUARE_MM
