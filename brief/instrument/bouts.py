@@ -1,8 +1,8 @@
 """The bouts of a body, and its outline drawn through new ones.
 
 Where a body is widest or narrowest its outline runs along the instrument. So each stretch
-between two such places can be made longer or wider on its own, in proportion, and still meets
-the next without a kink.
+between two such places can be made wider on its own, and still meets the next without a kink.
+Along the body all stations move by one smooth curve through the new places.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from brief.errors import InputError
-from brief.instrument.curve import mirrored, smooth, tightest
+from brief.instrument.curve import Point, mirrored, monotone_slopes, smooth, tightest
 from brief.instrument.presets import Preset, Stations
 
 NAMES = ("upper", "waist", "lower")
@@ -74,25 +74,34 @@ def stretched(preset: Preset, sizes: Mapping[str, float]) -> Preset:
     return replace(preset, outline=outline, hole=replace(preset.hole, centre_mm=centre))
 
 
-def _knots(places: Sequence[Bout], body_mm: float) -> list[tuple[float, float]]:
+def _knots(places: Sequence[Bout], body_mm: float) -> list[Point]:
     """Joint, bouts and tail as stations, between which the outline keeps its character."""
     return [(0.0, 0.0), *((one.at_mm, one.width_mm / 2) for one in places), (body_mm, 0.0)]
 
 
-def _moved(
-    station: tuple[float, float],
-    before: Sequence[tuple[float, float]],
-    after: Sequence[tuple[float, float]],
-) -> tuple[float, float]:
+def _moved(station: Point, before: Sequence[Point], after: Sequence[Point]) -> Point:
     """A station carried from the stretch that it lies in to the one that takes its place."""
     at, half = station
     i = max(i for i, (start, _) in enumerate(before[:-1]) if start <= max(at, 0.0))
     (at_1, half_1), (at_2, half_2) = before[i], before[i + 1]
     (to_1, new_1), (to_2, new_2) = after[i], after[i + 1]
-    return (
-        to_1 + (at - at_1) * (to_2 - to_1) / (at_2 - at_1),
-        new_1 + (half - half_1) * (new_2 - new_1) / (half_2 - half_1),
+    long = at_2 - at_1
+    pace_1, pace_2 = monotone_slopes(
+        [to for to, _ in after], [b - a for (a, _), (b, _) in pairwise(before)]
+    )[i : i + 2]
+    t = (at - at_1) / long
+    place = (
+        to_1
+        + (to_2 - to_1) * t * t * (3 - 2 * t)
+        + long * t * (1 - t) * (pace_1 * (1 - t) - pace_2 * t)
     )
+    alike = (to_2 - to_1) / long  # the factor that would keep the stretch's figure
+    deeper = (new_2 - new_1) - alike * (half_2 - half_1)
+    if 0 < i < len(before) - 2 and abs(new_2 - new_1) > alike * abs(half_2 - half_1):
+        # A deeper waist: the flank grows steeper, the curves at its ends keep their figure.
+        steeper = deeper * t**3 * (10 - 15 * t + 6 * t * t)
+        return place, new_1 + alike * (half - half_1) + steeper
+    return place, new_1 + (half - half_1) * (new_2 - new_1) / (half_2 - half_1)
 
 
 def _check_widths(new: Sequence[Bout], sizes: Mapping[str, float]) -> None:
@@ -110,8 +119,8 @@ def _check_widths(new: Sequence[Bout], sizes: Mapping[str, float]) -> None:
 
 
 def _check_places(
-    before: Sequence[tuple[float, float]],
-    after: Sequence[tuple[float, float]],
+    before: Sequence[Point],
+    after: Sequence[Point],
     sizes: Mapping[str, float],
 ) -> None:
     bodies = NAMES if len(after) > 3 else NAMES[-1:]

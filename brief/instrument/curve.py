@@ -34,8 +34,8 @@ def smooth(points: Sequence[Point], *, closed: bool = False) -> list[Segment]:
     steps = [math.sqrt(math.dist(a, b)) for a, b in pairwise(run)]
     slopes = list(
         zip(
-            _limited([x for x, _ in run], steps),
-            _limited([y for _, y in run], steps),
+            monotone_slopes([x for x, _ in run], steps),
+            monotone_slopes([y for _, y in run], steps),
             strict=True,
         )
     )
@@ -78,7 +78,9 @@ def tightest(segments: Sequence[Segment]) -> tuple[float, Point]:
     return least
 
 
-def _limited(values: Sequence[float], steps: Sequence[float]) -> list[float]:
+def monotone_slopes(values: Sequence[float], steps: Sequence[float]) -> list[float]:
+    """Slopes at values that lie `steps` apart, with which cubic pieces between them never turn
+    where the values do not (Fritsch and Carlson 1980)."""
     rises = [(b - a) / h for a, b, h in zip(values, values[1:], steps, strict=False)]
     slopes = [rises[0]]
     for before, after, h1, h2 in zip(rises, rises[1:], steps, steps[1:], strict=False):
