@@ -7,7 +7,6 @@ exp(-r² / s²). Along a straight line of some width they integrate to `erf`, wh
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 
 import numpy as np
@@ -39,6 +38,7 @@ HUE_ARC_MINUTES = 2.6
 WIDTHS_MM = (0.05, 10.0)
 DISTANCES_M = (0.2, 20.0)
 STEPS = 120
+ROUNDS, CLOSER = 4, 18  # each round looks at places 17 times as close: to 1 part in 10^6
 
 Needed = Callable[[float], float]
 
@@ -161,17 +161,14 @@ def _edge(spare: Callable[[Array], Array], places: Array) -> float | None:
     if enough.size == 0:
         return None
     first = int(enough[0])
-    good = float(places[first])
     if first == 0:
-        return good
-    bad = float(places[first - 1])
-    for _ in range(30):
-        middle = math.sqrt(good * bad)
-        if spare(np.array([middle]))[0] >= 0:
-            good = middle
-        else:
-            bad = middle
-    return good
+        return float(places[0])
+    # A few places at once, several times over: far fewer calls than halving would take.
+    for _ in range(ROUNDS):
+        places = np.geomspace(places[first - 1], places[first], CLOSER)
+        enough = np.flatnonzero(spare(places[:-1]) >= 0)
+        first = int(enough[0]) if enough.size else CLOSER - 1
+    return float(places[first])
 
 
 def _above_0(values: ArrayLike, name: str, unit: str) -> Array:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -109,6 +109,7 @@ def seen_matrix(lit_by: Light, seen_by: Eyes) -> Array:
     return matrix
 
 
+@lru_cache(maxsize=64)  # a brief asks for the same few lamps again and again
 def _blend(kelvin: float, rendering: float, known: tuple[Light, ...]) -> Light:
     off = np.array(
         [

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from brief.instrument.outlines import NUT_MM, area_of, body_outline, head_outline, length_of
@@ -176,6 +177,7 @@ def _under_board(preset: Preset, radius_mm: float) -> float:
     return min(wide, far) / math.pi
 
 
+@lru_cache(maxsize=256)  # the same few rings of the same instrument, for every page
 def _seen_within(preset: Preset, radius_mm: float) -> float:
     """Of the disc about the sound hole, mm², what the fretboard leaves: ring by ring."""
     step = radius_mm / RINGS

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from sqlalchemy import event
 from sqlalchemy.orm import Session
 
 from brief.errors import StoreError
@@ -21,6 +22,9 @@ class Desk:
         self.session = session
         self.images = images
         self._new_images: list[str] = []
+        # A session forgets what nobody holds, and would read it anew for each part that names it.
+        self._held: list[object] = []
+        event.listen(session, "loaded_as_persistent", lambda _, record: self._held.append(record))
 
     def keep_image(self, data: bytes) -> str:
         """Store image bytes; taken away again if the transaction is undone."""
