@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from pydantic import BaseModel, Field
 
+from brief.colour.conditions import State
 from brief.colour.nearest import Nearest
 from brief.colour.notation import parse_colour
 from brief.colour.proposals import (
@@ -117,8 +118,11 @@ class _Asked:
         return weigh(self.scheme, chosen) if len(chosen) == len(self.parts) else None
 
 
-def ask_rack(desk: Desk, brief: Brief, limits: Limits) -> AskedView:
-    """The best few choices for the open parts. Raises InputError if there is nothing to choose."""
+def ask_rack(desk: Desk, brief: Brief, limits: Limits, shown: State = "bare") -> AskedView:
+    """The best few choices for the open parts, drawn with the timber in the state `shown`.
+
+    Raises InputError if there is nothing to choose.
+    """
     asked = _put(desk, brief, limits)
     now = asked.now()
     pieces = {
@@ -128,7 +132,7 @@ def ask_rack(desk: Desk, brief: Brief, limits: Limits) -> AskedView:
         for place in np.flatnonzero(row).tolist()
     }
     proposals = [
-        _proposal(desk, brief, asked, limits, choice, now, f"q{number}")
+        _proposal(desk, brief, asked, limits, choice, now, f"q{number}", shown)
         for number, choice in enumerate(propose(asked.scheme))
     ]
     return AskedView(proposals=proposals, pieces=len(pieces), left_out=asked.left_out)
@@ -310,11 +314,12 @@ def _proposal(
     choice: Choice,
     now: Choice | None,
     prefix: str,
+    shown: State,
 ) -> ProposalView:
     chosen = [asked.materials[place] for place in choice.materials]
     surfaces = surfaces_of(desk, chosen)
     fills: dict[str, Fill] = {
-        part.role: fill_of(desk, surfaces[one.id], "bare")
+        part.role: fill_of(desk, surfaces[one.id], shown)
         for part, one in zip(asked.parts, chosen, strict=True)
     }
     swaps = [

@@ -242,7 +242,7 @@ def _spec(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "scheme": scheme_view(desk, brief),
         "asked": None,
         "asked_for": {"open": (), "no_papers": False, "most_price": ""},
-        "asked_fault": "",
+        "asked_faults": {},
         **_said(desk, brief),
     }
 
@@ -257,9 +257,9 @@ def spec_asked(
         limits = Limits(
             frozenset(asked["open"]), bool(asked["no_papers"]), _price(price) if price else None
         )
-        filled["asked"] = ask_rack(desk, nouns.briefs.get(desk, brief_id), limits)
+        filled["asked"] = ask_rack(desk, nouns.briefs.get(desk, brief_id), limits, switches.state)
     except InputError as exc:
-        filled["asked_fault"] = str(exc)
+        filled["asked_faults"] = {one.pointer.strip("/"): str(exc) for one in exc.faults}
     return filled
 
 
@@ -269,7 +269,9 @@ def _price(text: str) -> float:
     except ValueError:
         price = -1.0
     if not 0 <= price < 1e9:
-        raise InputError(f"The dearest piece is a price of 0 or more; got {text!r}.")
+        raise InputError.at(
+            "most_price", f"The dearest piece is a price of 0 or more; got {text!r}."
+        )
     return price
 
 

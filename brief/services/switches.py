@@ -61,6 +61,11 @@ class Shown:
     lights: tuple[tuple[str, str], ...]
     words: str
 
+    @property
+    def otherwise(self) -> bool:
+        """Whether the timber is shown in any other way than it was measured."""
+        return bool(self.matrix) or self.switches.state != "bare"
+
 
 def shown_as(switches: Switches, viewings: Sequence[Viewing]) -> Shown:
     """What the switches come to; a light that is not known here counts as daylight."""
@@ -72,7 +77,7 @@ def shown_as(switches: Switches, viewings: Sequence[Viewing]) -> Shown:
     named = [(one.id, f"{one.name}: {places[one.id].words}") for one in viewings]
     words = [
         switches.state,
-        "in daylight" if chosen == DAYLIGHT else f"in {chosen.words}",
+        next((f"in {one.name}" for one in viewings if one.id == switches.light), _lit(chosen)),
         "" if seen_by == NORMAL else f"to {seen_by.words}",
     ]
     return Shown(
@@ -87,6 +92,11 @@ def shown_as(switches: Switches, viewings: Sequence[Viewing]) -> Shown:
         ),
         words=", ".join(part for part in words if part),
     )
+
+
+def _lit(by: Light) -> str:
+    article = "" if by.words.startswith(("a ", "daylight")) else "a "
+    return f"in {by.words}" if by == DAYLIGHT else f"lit by {article}{by.words}"
 
 
 def _values(matrix: Iterable[Iterable[float]]) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-SHEETS = ("theme", "references", "timber", "pairings", "spec", "comments")
+SHEETS = ("theme", "references", "timber", "pairings", "spec", "drawing", "comments")
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 LONG = "Bogoakmotherofpearl" * 10
 MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&amp;\"'"
@@ -16,7 +16,7 @@ MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&a
 
 def addresses(brief_id, piece_id):
     sheets = [f"/briefs/{brief_id}/{sheet}" for sheet in (*SHEETS, f"timber/{piece_id}")]
-    return ["/", "/offcuts", "/api/docs", *sheets]
+    return ["/", "/offcuts", "/method", "/api/docs", *sheets]
 
 
 def must_hold(page, url):

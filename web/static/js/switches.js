@@ -4,20 +4,39 @@
  *   <form data-switches><select name="light">…</select></form>
  *
  * They stand in a cookie, so that every page and every refresh comes as they stand. Light and eyes
- * are one SVG filter of the page; `body.seen-otherwise` says that it is on.
+ * are one SVG filter of the page; `body.seen-otherwise` says that it is on. A button in the form with
+ * `data-switches-back` puts all of them back to their first choice.
  */
+import { setUntouched, stateOf } from './carry.js';
 import { refresh } from './refresh.js';
+import { say } from './said.js';
 
 const A_YEAR_S = 31_536_000;
 
 /** Everything that shows timber; what a page has not is passed over. */
 const SHOWS_TIMBER = '#panel #sheet';
 
+/**
+ * The cookie that keeps the switches, for all pages.
+ * @param {Iterable<[string, any]>} values name and value of each
+ */
+export function cookieOf(values) {
+  return `seen=${new URLSearchParams([...values])}; path=/; max-age=${A_YEAR_S}; SameSite=Lax`;
+}
+
 /** @param {HTMLFormElement} form */
-function keep(form) {
-  const now = new URLSearchParams(document.cookie.match(/(?:^|; )seen=([^;]*)/)?.[1] ?? '');
-  for (const [name, value] of new FormData(form)) now.set(name, String(value));
-  document.cookie = `seen=${now}; path=/; max-age=${A_YEAR_S}; SameSite=Lax`;
+async function keep(form) {
+  document.cookie = cookieOf(new FormData(form));
+  // Kept already, so nothing that a refresh would have to carry over.
+  for (const select of form.querySelectorAll('select')) setUntouched(select, stateOf(select));
+  const note = await refresh(SHOWS_TIMBER);
+  if (note) say(note, { stays: true });
+}
+
+/** @param {Event} event @param {string} what @returns {HTMLFormElement | null} the form of the switches */
+function formOf(event, what) {
+  const target = event.target instanceof Element ? event.target.closest(what) : null;
+  return /** @type {HTMLFormElement | null} */ (target?.closest('form[data-switches]') ?? null);
 }
 
 function mark() {
@@ -25,11 +44,16 @@ function mark() {
 }
 
 export function wireSwitches() {
-  document.addEventListener('change', async (event) => {
-    const form = /** @type {Element} */ (event.target).closest('form[data-switches]');
-    if (!(form instanceof HTMLFormElement)) return;
+  document.addEventListener('change', (event) => {
+    const form = formOf(event, 'select');
+    if (form) keep(form);
+  });
+  document.addEventListener('click', (event) => {
+    const form = formOf(event, '[data-switches-back]');
+    if (!form) return;
+    for (const select of form.querySelectorAll('select')) select.selectedIndex = 0;
+    form.querySelector('select')?.focus({ preventScroll: true }); // the button goes
     keep(form);
-    await refresh(SHOWS_TIMBER);
   });
   document.addEventListener('brief:refreshed', mark);
 }

@@ -1,0 +1,206 @@
+"""The switches beside the instrument: in which state, in which light, to which eyes it is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import PHONE
+from tests.browser.test_every_page import RULES, SHEETS, piece_of
+
+
+@pytest.fixture
+def go(page, demo):
+    def to(sheet: str) -> Page:
+        page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
+        page.wait_for_load_state("networkidle")
+        return page
+
+    return to
+
+
+def unfold(page: Page) -> None:
+    fold = page.locator("[data-panel-fold]")
+    if page.viewport_size == PHONE and fold.get_attribute("aria-expanded") == "false":
+        fold.tap()
+
+
+@contextmanager
+def refreshing(page: Page) -> Iterator[None]:
+    """What is done within brings the page up to date; go on once it is."""
+    page.evaluate(
+        """() => { window.refreshed = new Promise(done =>
+            document.addEventListener('brief:refreshed', () => done(true), { once: true })) }"""
+    )
+    yield
+    assert page.evaluate("() => window.refreshed")
+
+
+def switch(page: Page, label: str, choice: str) -> None:
+    """Choose, and wait until the page has come as it now is."""
+    unfold(page)
+    select = page.locator(".switches").get_by_label(label, exact=True)
+    value = select.locator("option", has_text=choice).first.get_attribute("value")
+    with refreshing(page):
+        select.select_option(value)
+
+
+def matrix(page: Page) -> str:
+    return page.locator("#seen-as feColorMatrix").get_attribute("values")
+
+
+def filtered(page: Page, what: str) -> str:
+    return page.locator(what).first.evaluate("e => getComputedStyle(e).filter")
+
+
+def test_they_stand_as_nothing_is_changed(go, page):
+    go("theme")
+    unfold(page)
+    for label, choice in (("Wood", "bare"), ("Light", "daylight"), ("Eyes", "all colours")):
+        chosen = page.locator(".switches").get_by_label(label, exact=True).locator("option:checked")
+        expect(chosen).to_have_text(choice)
+    expect(page.locator("[data-switches-back]")).to_have_count(0)
+    assert filtered(page, "#panel .front") == "none"
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_on_every_sheet_the_instrument_follows(go, page, sheet):
+    go(sheet)
+    bare = page.locator("#panel .front image").first.get_attribute("href")
+    switch(page, "Wood", "finished")
+    expect(page.locator("#panel .front image").first).not_to_have_attribute("href", bare)
+    switch(page, "Light", "filament lamp")
+    assert "seen-as" in filtered(page, "#panel .front")
+    lamp = matrix(page)
+    switch(page, "Eyes", "green-blind")
+    assert matrix(page) != lamp
+
+
+def test_they_stay_on_another_sheet_and_after_a_reload(go, page):
+    go("theme")
+    switch(page, "Light", "the net loft")
+    switch(page, "Eyes", "red-blind")
+    for again in (lambda: page.reload(), lambda: go("spec"), lambda: go("timber")):
+        again()
+        chosen = page.locator(".switches option:checked")
+        expect(chosen.nth(1)).to_contain_text("the net loft: a lamp of 2900 K")
+        expect(chosen.nth(2)).to_have_text("red-blind")
+        assert "seen-as" in filtered(page, "#panel .front")
+
+
+@pytest.mark.parametrize(
+    ("sheet", "shown"),
+    [
+        ("timber", "img.board"),
+        ("timber", ".colour .chip"),
+        ("spec", "img.timber-chip"),
+        ("pairings", ".seen-pair image"),
+    ],
+)
+def test_whatever_shows_timber_follows_the_wood(go, page, sheet, shown):
+    """Of the demo's rack the cedar and the walnut have a finish test."""
+    go(sheet)
+    colours = """of => [...document.querySelectorAll(of)].map(e => e.getAttribute('src')
+        ?? e.getAttribute('href') ?? e.firstElementChild.getAttribute('fill'))"""
+    bare = page.evaluate(colours, shown)
+    switch(page, "Wood", "finished")
+    finished = page.evaluate(colours, shown)
+    assert len(finished) == len(bare)
+    assert finished != bare
+    switch(page, "Wood", "bare")
+    assert page.evaluate(colours, shown) == bare
+
+
+def test_what_is_shown_otherwise_says_so(go, page):
+    go("timber")
+    switch(page, "Light", "filament lamp")
+    said = "Shown bare, lit by a filament lamp (CIE A). The figures stay those of the bare piece"
+    expect(page.locator("#sheet .changed").first).to_contain_text(said)
+    if page.viewport_size == PHONE:  # when it is folded away, too
+        page.locator("[data-panel-fold]").tap()
+        expect(page.locator("[data-panel-fold]")).to_contain_text("shown bare, lit by a filament")
+    assert "seen-as" in filtered(page, "img.board")
+    assert "seen-as" in filtered(page, ".colour .chip")
+    # A colour of the theme is no timber.
+    go("pairings")
+    assert filtered(page, ".tags .chip") == "none"
+
+
+def test_boards_to_choose_from_follow_too(go, page):
+    go("timber")
+    texture = "#boards .plank img >> nth=0"
+    page.get_by_role("button", name="Find a piece by eye").click()
+    bare = page.locator(texture).get_attribute("src")
+    page.keyboard.press("Escape")
+    switch(page, "Wood", "aged")
+    switch(page, "Light", "filament lamp")
+    page.get_by_role("button", name="Find a piece by eye").click()
+    assert page.locator(texture).get_attribute("src") != bare
+    assert "seen-as" in filtered(page, "#boards .plank .mat")
+    assert "seen-as" in filtered(page, "#boards .plank .chip rect")
+
+
+def test_by_keys_alone_and_back(go, page):
+    go("spec")
+    if page.viewport_size == PHONE:
+        page.locator("[data-panel-fold]").focus()
+        page.keyboard.press("Enter")
+    wood = page.locator(".switches").get_by_label("Wood", exact=True)
+    wood.focus()
+    with refreshing(page):
+        page.keyboard.press("f")  # "finished"
+    expect(wood.locator("option[selected]")).to_have_text("finished")
+    expect(wood).to_be_focused()
+    expect(wood).to_be_visible()  # the panel has stayed open
+    assert wood.evaluate("e => getComputedStyle(e).outlineStyle") != "none"
+    for _ in range(3):
+        page.keyboard.press("Tab")
+    back = page.locator("[data-switches-back]")
+    expect(back).to_be_focused()
+    with refreshing(page):
+        page.keyboard.press("Enter")
+    expect(back).to_have_count(0)
+    expect(wood.locator("option:checked")).to_have_text("bare")
+    expect(wood).to_be_focused()
+
+
+def test_what_was_being_done_stays(go, page):
+    """A view that was brought close, words not sent, folds that are open."""
+    go("spec")
+    unfold(page)
+    page.get_by_role("button", name="rosette").click()
+    close = page.locator("[data-loupe][aria-pressed=true]").get_attribute("data-loupe")
+    page.locator("#add-part > summary").click()
+    page.locator("#part-form-role").fill("bill")
+    page.locator("#ask-papers").check()
+    switch(page, "Eyes", "blue-blind")
+    expect(page.locator("#panel .front svg")).to_have_attribute("viewBox", close)
+    expect(page.locator("[data-loupe][aria-pressed=true]")).to_have_text("rosette")
+    expect(page.locator("#part-form-role")).to_have_value("bill")
+    expect(page.locator("#ask-papers")).to_be_checked()
+
+
+def test_all_switched_it_can_still_be_read(go, page, demo):
+    go("theme")
+    for label, choice in (("Wood", "aged"), ("Light", "white LED"), ("Eyes", "green-blind")):
+        switch(page, label, choice)
+    for sheet in (*SHEETS, f"timber/{piece_of(page, demo)}"):
+        go(sheet)
+        unfold(page)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= page.viewport_size["width"]
+        violations = Axe().run(page, options=RULES).response["violations"]
+        assert [(one["id"], one["nodes"][0]["html"][:200]) for one in violations] == []
+
+
+def test_a_choice_of_another_brief_counts_as_daylight(page, filled):
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/theme")
+    switch(page, "Light", "the net loft")
+    other = page.request.post(f"{filled.url}/api/briefs", data={"title": "Another"}).json()
+    page.goto(f"{filled.url}/briefs/{other['id']}/theme")
+    expect(page.locator("#switch-light option:checked")).to_have_text("daylight")
+    assert filtered(page, "#panel .front") == "none"

@@ -1,0 +1,276 @@
+"""Where a piece will be seen, what that does to its pairings, what the rack could do instead."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Locator, Page, expect
+
+from tests.browser.conftest import PHONE
+from tests.browser.test_every_page import RULES
+
+
+@pytest.fixture
+def go(page):
+    def to(served, sheet: str) -> Page:
+        page.goto(f"{served.url}/briefs/{served.brief_id}/{sheet}")
+        page.wait_for_load_state("networkidle")
+        return page
+
+    return to
+
+
+def place(page: Page, name: str) -> Locator:
+    return page.locator("#viewings li", has_text=name)
+
+
+def natural_widths(pictures: Locator) -> list[int]:
+    load = """async image => {
+        const loaded = new Image();
+        loaded.src = image.getAttribute('href');
+        await loaded.decode();
+        return loaded.naturalWidth;
+    }"""
+    return [picture.evaluate(load) for picture in pictures.all()]
+
+
+def photographs(page: Page, within: str) -> list[str]:
+    """The addresses of all photographs that are laid on a drawing."""
+    images = page.locator(f"{within} image")
+    return images.evaluate_all("found => found.map(one => one.getAttribute('href'))")
+
+
+def may_be_read(page: Page, within: str) -> None:
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+    found = Axe().run(page, context=within, options=RULES).response["violations"]
+    assert [(one["id"], one["nodes"][0]["html"][:200]) for one in found] == []
+
+
+def test_a_place_is_added_changed_and_removed(filled, go):
+    page = go(filled, "pairings")
+    first = page.locator("article.pairing").first
+    page.locator("#add-viewing > summary").click()
+    form = page.locator("#viewing-form")
+    form.get_by_label("What the place is called").fill("the shop window")
+    form.get_by_label("From how far").fill("3,5")
+    form.get_by_label("Its light").select_option("A")
+    may_be_read(page, "#viewings")
+    form.get_by_role("button", name="Add the place").click()
+    window = place(page, "the shop window")
+    expect(window).to_contain_text("from 3.5 m · filament lamp (CIE A)")
+    expect(first.locator(".conditions")).to_contain_text("in the shop window, from 3.5 m")
+    # It can be switched to at once.
+    expect(page.locator("#switch-light")).to_contain_text("the shop window: filament lamp")
+
+    window.locator("summary", has_text="Change").click()
+    window.get_by_label("From how far").fill("1")
+    window.get_by_label("How bright").fill("20")
+    window.get_by_role("button", name="Keep").click()
+    expect(window).to_contain_text("At 20 lx eyes begin to lose colour")
+    expect(first.locator(".conditions")).to_contain_text("in the shop window, from 1 m")
+
+    window.locator("summary", has_text="Remove").click()
+    window.get_by_role("button", name="Put this place into the offcuts bin").click()
+    expect(window).to_have_count(0)
+    expect(first.locator(".conditions")).not_to_contain_text("the shop window")
+    page.get_by_role("button", name="Take it back").click()
+    expect(window).to_have_count(1)
+    expect(first.locator(".conditions")).to_contain_text("the shop window")
+
+
+def test_a_lamp_without_its_kelvin_says_so_beside_the_field(filled, go):
+    page = go(filled, "pairings")
+    page.expected_errors.append("422")
+    page.locator("#add-viewing > summary").click()
+    form = page.locator("#viewing-form")
+    form.get_by_label("What the place is called").fill("the back room")
+    form.get_by_label("Its light").select_option("lamp")
+    form.get_by_label("The lamp’s Ra").fill("80")
+    form.get_by_role("button", name="Add the place").click()
+    kelvin = form.get_by_label("The lamp’s colour temperature")
+    expect(kelvin).to_have_attribute("aria-invalid", "true")
+    expect(kelvin).to_be_focused()
+    expect(form.locator(".fault")).to_contain_text("Say the lamp’s colour temperature")
+    expect(form.get_by_label("What the place is called")).to_have_value("the back room")
+    expect(form.get_by_label("The lamp’s Ra")).to_have_value("80")
+    may_be_read(page, "#viewings")
+    kelvin.fill("3000")
+    form.get_by_role("button", name="Add the place").click()
+    expect(place(page, "the back room")).to_contain_text("a lamp of 3000 K and Ra 80")
+
+
+def test_a_pairing_is_seen_close_up_and_from_where_people_stand(demo, go):
+    page = go(demo, "pairings")
+    first = page.locator("article.pairing").first
+    pictures = first.locator(".seen-pair image")
+    expect(pictures).to_have_count(2)
+    assert natural_widths(pictures) == [720, 720]
+    said = first.locator(".seen-pair p")
+    expect(said.nth(0)).to_have_text("Close up: bare, in daylight.")
+    expect(said.nth(1)).to_have_text("What the eye keeps of it from 2 m, enlarged.")
+    before = [picture.get_attribute("href") for picture in pictures.all()]
+    if page.viewport_size == PHONE:
+        page.locator("[data-panel-fold]").tap()
+        one, other = (first.locator(".seen-pair > div").nth(i).bounding_box() for i in (0, 1))
+        assert other["y"] > one["y"] + one["height"] - 1  # below, and as wide as the sheet
+    door = page.locator("#switch-light option", has_text="the doorway").get_attribute("value")
+    page.locator("#switch-light").select_option(door)
+    expect(said.nth(0)).to_have_text("Close up: bare, in the doorway.")
+    expect(said.nth(1)).to_have_text("What the eye keeps of it from 1 m, enlarged.")
+    assert [picture.get_attribute("href") for picture in pictures.all()] != before
+    assert natural_widths(pictures) == [720, 720]
+
+
+def test_the_verdict_under_each_condition_has_a_sign_and_a_word(demo, go):
+    page = go(demo, "pairings")
+    pairings = page.locator("article.pairing")
+    signs = {"Reads": "●", "Doubtful": "◐", "Sinks": "○"}
+    seen = set()
+    for pairing in pairings.all():
+        words = pairing.locator(".conditions > li > span:nth-child(2)").all_inner_texts()
+        assert words[0] == "at the bench"
+        assert "in the net loft, from 2 m" in words
+        assert "in the doorway, from 1 m" in words
+        for verdict in pairing.locator(".verdict").all():
+            word = verdict.inner_text().split()[0]
+            sign = verdict.evaluate("e => getComputedStyle(e, '::before').content")
+            assert signs[word] in sign
+            seen.add(word)
+    assert len(seen) > 1
+    assert "Reads at the bench" in pairings.locator(".sentence .verdict").all_inner_texts()
+    first = pairings.first
+    first.locator("summary", has_text="How it was made").click()
+    expect(first.locator(".made h4").first).to_have_text("at the bench")
+    first.locator(".made").get_by_role("link", name="how verdicts are made").click()
+    expect(page.get_by_role("heading", level=2)).to_have_text("How verdicts are made")
+
+
+def test_timber_without_a_scale_is_drawn_and_says_how_to_give_it_one(served, page):
+    def make(noun, **fields):
+        answer = page.request.post(f"{served.url}/api/{noun}", data=fields)
+        assert answer.ok, answer.text()
+        return answer.json()["id"]
+
+    brief = make("briefs", title="Two of them")
+    for lightness in (30, 80):
+        make("materials", label=f"Lab {lightness}", reading=f"Lab {lightness} 5 9")
+    page.goto(f"{served.url}/briefs/{brief}/pairings")
+    expect(page.locator("#viewings .empty")).to_contain_text("Nobody has said yet")
+    expect(page.locator("#no-pairings")).to_contain_text("Nothing asked yet")
+    page.locator("#add-pairing > summary").click()
+    page.get_by_role("button", name="Judge it").click()
+    pairing = page.locator("article.pairing")
+    expect(pairing.locator(".seen-pair svg")).to_have_count(1)
+    expect(pairing.locator(".seen-pair")).to_contain_text("photograph Lab 30 bare")
+    expect(page.locator("#no-pairings")).to_contain_text("what it takes to read")
+
+
+def tick(page: Page, *parts: str) -> None:
+    for part in parts:
+        page.locator("#asked").get_by_label(part, exact=True).check()
+
+
+def test_the_rack_is_asked_and_its_answer_taken(filled, go):
+    page = go(filled, "spec")
+    tick(page, "Top", "Fretboard")
+    page.get_by_role("button", name="Ask the rack").click()
+    page.wait_for_url(re.compile(r"/spec\?open=.+&open=.+#asked$"))
+    proposals = page.locator(".proposals > li")
+    expect(proposals.first).to_contain_text(re.compile("Gains|Gives up|Much the same|best of its"))
+    expect(page.locator("#asked").get_by_label("Top", exact=True)).to_be_checked()
+    expect(page.locator("#asked").get_by_label("Back", exact=True)).not_to_be_checked()
+    may_be_read(page, "#asked")
+
+    swap = proposals.locator(".swaps > li", has_text="Top: ").first
+    named = swap.locator("bdi").nth(1).inner_text()
+    before = photographs(page, "#panel .front")
+    box = swap.get_by_role("button", name="Take it").bounding_box()
+    assert box["height"] >= (44 if page.viewport_size == PHONE else 24)  # WCAG 2.2, 2.5.8 and 2.5.5
+    swap.get_by_role("button", name="Take it").click()
+    row = page.locator("li[data-shows-role=top]")
+    expect(row.locator(".swatch-line").first).to_contain_text(named)
+    assert photographs(page, "#panel .front") != before
+    # The question still stands, ticks and all.
+    expect(page.locator("#asked").get_by_label("Fretboard", exact=True)).to_be_checked()
+    expect(proposals.first).to_be_visible()
+
+    page.go_back()
+    expect(page.locator(".proposals")).to_have_count(0)
+    expect(page.locator("li[data-shows-role=top] .swatch-line").first).to_contain_text(named)
+
+
+def test_a_wrong_price_is_said_beside_it_and_kept(demo, go):
+    page = go(demo, "spec")
+    tick(page, "Top")
+    price = page.get_by_label("No piece dearer than")
+    price.fill("cheap")
+    page.get_by_role("button", name="Ask the rack").click()
+    page.wait_for_url(re.compile("most_price=cheap"))
+    expect(price).to_have_value("cheap")
+    expect(price).to_have_attribute("aria-invalid", "true")
+    expect(page.locator("#ask-price-fault")).to_contain_text("a price of 0 or more; got 'cheap'")
+    expect(page.locator("#asked").get_by_label("Top", exact=True)).to_be_checked()
+    expect(page.locator(".proposals")).to_have_count(0)
+    may_be_read(page, "#asked")
+    price.fill("70,50")
+    page.get_by_role("button", name="Ask the rack").click()
+    expect(page.locator("#asked")).to_contain_text("Too dear: ")
+    expect(page.locator("#ask-price-fault")).to_have_count(0)
+
+
+def test_asking_for_nothing_is_said_beside_the_parts(demo, go):
+    page = go(demo, "spec")
+    page.get_by_label("Nothing that may need papers").check()
+    page.get_by_role("button", name="Ask the rack").click()
+    expect(page.locator("#ask-open-fault")).to_contain_text("tick at least one")
+    expect(page.get_by_label("Nothing that may need papers")).to_be_checked()
+
+
+def test_proposals_are_shown_as_the_switches_stand(demo, go):
+    page = go(demo, "spec")
+    tick(page, "Fretboard")
+    page.get_by_role("button", name="Ask the rack").click()
+    expect(page.locator(".proposals .front")).not_to_have_count(0)
+    bare = photographs(page, ".proposals .front")
+    if page.viewport_size == PHONE:
+        page.locator("[data-panel-fold]").tap()
+    page.locator("#switch-state").select_option("finished")
+    expect(page.locator("#sheet > .changed")).to_contain_text("Shown finished, in daylight")
+    assert photographs(page, ".proposals .front") != bare
+    expect(page.locator("#asked").get_by_label("Fretboard", exact=True)).to_be_checked()
+
+
+def test_the_whole_of_it(demo, go):
+    page = go(demo, "spec")
+    whole = page.locator("#scheme")
+    expect(whole.get_by_role("img")).to_have_attribute(
+        "aria-label", re.compile("what carries each below")
+    )
+    swatches = page.request.get(f"{demo.url}/api/swatches?brief_id={demo.brief_id}").json()["items"]
+    expect(whole.locator(".carriers > li")).to_have_count(len(swatches))
+    for swatch in swatches:
+        expect(whole.locator(".carriers")).to_contain_text(swatch["name"])
+    expect(whole.locator(".sentences")).to_contain_text("Least in harmony of what touches")
+    whole.locator("summary", has_text="How it was made").click()
+    expect(whole.locator(".made")).to_contain_text("in the net loft, from 2 m")
+    may_be_read(page, "#scheme")
+
+
+def test_with_one_part_nothing_is_weighed_yet(served, page):
+    brief = page.request.post(f"{served.url}/api/briefs", data={"title": "One"}).json()["id"]
+    page.goto(f"{served.url}/briefs/{brief}/spec")
+    expect(page.locator("#scheme .empty")).to_contain_text("at least two parts")
+    page.locator("#asked label.check").first.click()
+    page.get_by_role("button", name="Ask the rack").click()
+    expect(page.locator("#ask-open-fault")).to_contain_text("Nothing on the rack")
+
+
+def test_from_a_piece_to_what_it_could_be(demo, go):
+    page = go(demo, "timber")
+    piece = page.locator("article.plate").first
+    named = piece.locator("h3").inner_text()
+    piece.get_by_role("link", name="What it could be used for in this brief").click()
+    page.wait_for_url(re.compile(r"/timber/\w+#uses$"))
+    expect(page.locator("#content h2")).to_have_text(named)
