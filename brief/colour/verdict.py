@@ -201,10 +201,13 @@ def _seen(
     def needed(distance_m: float) -> float:
         share = 1.0 if kept is None else kept(distance_m)
         of_grain = grain * share / here if known and here else 0.0
-        return max(DIFFERENT_COLOURS, TIMES_THE_GRAIN * of_grain)
+        # With the doubt taken off, as for the reading: it fades with the line.
+        return max(DIFFERENT_COLOURS, TIMES_THE_GRAIN * of_grain) / sure
 
+    whole = float(figures.difference.total[i, 0])
+    sure = 1 - float(figures.uncertainty[i, 0]) / whole if whole > 0 else 0.0
     width, reach = None, None
-    if line_mm is not None and condition.eyes == NORMAL:
+    if line_mm is not None and condition.eyes == NORMAL and sure > 0:
         lit = under(ground, condition.light), under(inlay, condition.light)
         width = width_to_read(*lit, condition.distance_m, needed)
         reach = distance_to_read(*lit, line_mm, needed)
@@ -304,7 +307,7 @@ def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
     where = worst.condition.words
     left = plus_minus(worst.seen, worst.seen_uncertainty)
     if bench.reading == "sinks":
-        best = max(others, key=lambda one: one.rank)
+        best = max(others, key=lambda one: (one.rank[0], one.seen / one.needed))
         if best.reading == "sinks":
             return "It sinks everywhere else asked about, too."
         return f"It does best {best.condition.words}."
@@ -319,31 +322,29 @@ def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
 
 
 def _eyes_sentence(verdict: PairVerdict) -> str:
-    """To which eyes it is lost where others still have it."""
+    """To which eyes it sinks, and where, while others still have it there."""
     plain = {
         (one.condition.distance_m, one.condition.light, one.condition.state): one
         for one in verdict.seen
         if one.condition.eyes == NORMAL
     }
-    lost: dict[str, None] = {}
+    lost: dict[str, list[str]] = {}
     for one in verdict.seen:
         condition = one.condition
-        place = condition.distance_m, condition.light, condition.state
-        if condition.eyes != NORMAL and one.reading == "sinks":
-            same = plain.get(place)
-            if same is None or same.reading != "sinks":
-                lost[condition.eyes.words] = None
-    return f"To {' and to '.join(lost)} it sinks sooner." if lost else ""
+        same = plain.get((condition.distance_m, condition.light, condition.state))
+        if condition.eyes == NORMAL or one.reading != "sinks" or same is None:
+            continue
+        if same.reading != "sinks":
+            lost.setdefault(same.condition.words, []).append(condition.eyes.words)
+    return " ".join(f"To {' and '.join(eyes)} it sinks {where}." for where, eyes in lost.items())
 
 
 def _help(one: Seen, line_mm: float | None) -> str:
     if line_mm is None or one.condition.eyes != NORMAL:
         return ""
     if one.width_to_read is None:
-        return " No line up to 10 mm wide would read there."
-    said = f" A line of about {one.width_to_read:.1f} mm would read there"
-    if one.width_to_read <= line_mm:
-        said = " It is in doubt there because the colours are"
+        return " No line up to 10 mm wide would surely read there."
+    said = f" A line of about {one.width_to_read:.1f} mm would surely read there"
     if one.distance_to_read is not None:
         if one.distance_to_read >= DISTANCES_M[1]:
             return f"{said}."

@@ -23,6 +23,10 @@ CARD_PX = 240
 TILES = 3  # each way; a card is even if its ninths are alike
 DARKEST = 0.004  # linear light of a channel, about 13 of 255; below it noise and rounding take over
 UNEVEN = 0.75  # of the light on the brightest ninth
+# White paper in a photograph exposed for it gives half to nine tenths of the light that can be
+# recorded; what gives less than this is more likely wood: our working figure.
+DARKEST_WHITE = 0.2
+MOST_OF_PICTURE = 0.9  # nothing to correct is left beside a card that fills more of it
 MOST_SPREAD = 10.0  # CIEDE2000; no grain of paper and no noise of a camera comes near it
 
 # CIEDE2000: the mean, and what 9 in 10 of the true colours of 289 surfaces lie within, by
@@ -66,6 +70,12 @@ def correct_by_card(
             f"the reference must be one of {', '.join(CARDS)}; got {reference!r}",
         )
     called = "The paper" if "paper" in reference else "The card"
+    if region.w * region.h > MOST_OF_PICTURE * 100 * 100:
+        raise InputError.at(
+            "region",
+            f"{called[4:]} cannot be all of the picture: draw round it alone, and have the wood "
+            "beside it",
+        )
     image = open_pixels(source, name=name, within=CARD_PX, region=region).flattened()
     levels = np.asarray(image)
     linear = srgb_to_linear(levels / 255)
@@ -74,6 +84,12 @@ def correct_by_card(
     slant = _slant(linear, levels, called)
     xyz = SRGB_TO_XYZ @ mean
     kind = CARDS[reference]
+    if kind.reflectance > 0.5 and xyz[1] < DARKEST_WHITE:
+        raise ImageError(
+            f"{called} gives {xyz[1] * 100:.0f} % of the light that can be recorded, which is too "
+            f"dark for white; at least {DARKEST_WHITE * 100:.0f} % is needed. Is it the wood? "
+            "Otherwise photograph it brighter"
+        )
     matrix = kind.reflectance / xyz[1] * _bradford(xyz / xyz[1]) @ SRGB_TO_XYZ
     doubts = np.array([kind.doubt, slant])
     uncertainty = float(np.sqrt(CARD_DELTA_E**2 + (doubts**2).sum()))

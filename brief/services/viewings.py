@@ -78,6 +78,13 @@ class Viewings(Noun[Viewing, ViewingView]):
                     )
             lamp(asked["kelvin"], asked["rendering"])
         else:
+            for name in ("kelvin", "rendering"):
+                if asked[name] is not None:
+                    raise InputError.at(
+                        name,
+                        "This counts only for a lamp known by its kelvin and Ra: choose that as "
+                        "its light, or leave this empty.",
+                    )
             with in_field("light"):
                 light(asked["light"])
         return fields

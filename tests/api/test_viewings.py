@@ -72,6 +72,8 @@ def test_a_lamp_is_known_by_its_kelvin_and_ra(make, brief):
     ("wrong", "field", "said"),
     [
         ({"light": "candle"}, "light", "'candle' is not a light known here; known are A,"),
+        ({"kelvin": 2700}, "kelvin", "counts only for a lamp known by its kelvin and Ra"),
+        ({"rendering": 300}, "rendering", "counts only for a lamp"),
         ({"light": "lamp"}, "kelvin", "Say the lamp’s colour temperature"),
         ({"light": "lamp", "kelvin": 3000}, "rendering", "Say the lamp’s Ra"),
         ({"light": "lamp", "kelvin": 900, "rendering": 80}, "kelvin", "must be 2000 to 7000"),

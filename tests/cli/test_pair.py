@@ -193,7 +193,7 @@ def test_a_lamp_is_known_by_its_kelvin_and_ra(brief, written):
 
 def test_other_eyes_alone_are_asked_at_the_bench(brief):
     _, out, _ = brief("pair", "Lab 50 18 25", "Lab 50 2 20", "--eyes", "deutan")
-    assert "To green-blind eyes it sinks sooner." in " ".join(out.split())
+    assert "To green-blind eyes it sinks at the bench." in " ".join(out.split())
     assert "At the bench, to green-blind eyes it sinks: " in " ".join(out.split())
 
 

@@ -125,14 +125,17 @@ def test_it_holds_everywhere():
 
 
 def test_what_fades_with_the_distance_is_said_with_what_would_help():
-    verdict = judge_pair([62, 13, 24], [52, 14, 20], line_mm=0.5, conditions=[BENCH, HALL])
+    far = Condition("hall", "in the hall, from 2 m", 2.0)
+    verdict = judge_pair([62, 13, 24], [52, 14, 20], line_mm=0.5, conditions=[BENCH, far])
     assert verdict.bench.reading == "reads"
     worst = verdict.worst
-    assert (worst.reading, worst.condition) == ("sinks", HALL)
+    assert (worst.reading, worst.condition) == ("sinks", far)
     assert worst.width_to_read > 0.5
     assert verdict.bench.distance_to_read < 2
     assert "But in the hall, from 2 m it sinks:" in verdict.sentence
-    assert f"A line of about {worst.width_to_read:.1f} mm would read there" in verdict.sentence
+    assert (
+        f"A line of about {worst.width_to_read:.1f} mm would surely read there" in verdict.sentence
+    )
     assert verdict.bench.names_colour
     assert not worst.names_colour
 
@@ -170,7 +173,7 @@ def test_eyes_to_which_it_is_lost_are_named():
     assert float(delta_e_2000(*labs)) < 8
     verdict = judge_pair([50, 18, 25], [50, 2, 20], conditions=[BENCH, deutan])
     assert verdict.seen[1].reading == "sinks"
-    assert "To green-blind eyes it sinks sooner." in verdict.sentence
+    assert "To green-blind eyes it sinks at the bench." in verdict.sentence
 
 
 def test_what_sinks_at_the_bench_may_do_better_elsewhere():
@@ -185,3 +188,19 @@ def test_what_sinks_at_the_bench_may_do_better_elsewhere():
 def test_colours_must_fit_the_conditions():
     with pytest.raises(ColourInputError, match=r"ground must have shape \(3,\) or \(2, 3\)"):
         judge_pair([WALNUT] * 3, SHELL, conditions=[BENCH, HALL])
+
+
+@pytest.mark.parametrize("doubt", [0.0, 2.0, 4.0])
+def test_what_is_promised_of_a_line_has_the_doubt_taken_off(doubt):
+    """A line of that width, or from that far, is just judged to read."""
+    far = Condition("far", "far", 2.0)
+    ground, inlay = [62, 13, 24], [46, 14, 18]
+    asked = {"uncertainty": doubt, "conditions": [BENCH, far]}
+    promised = judge_pair(ground, inlay, line_mm=0.5, **asked).seen[1].width_to_read
+    for width, reading in ((promised * 1.01, "reads"), (promised * 0.97, "doubtful")):
+        seen = judge_pair(ground, inlay, line_mm=width, **asked).seen[1]
+        assert seen.reading == reading or (doubt == 0 and seen.reading == "sinks")
+    reach = judge_pair(ground, inlay, line_mm=0.5, **asked).bench.distance_to_read
+    there = Condition("there", "there", reach * 0.99)
+    judged = judge_pair(ground, inlay, line_mm=0.5, uncertainty=doubt, conditions=[BENCH, there])
+    assert judged.seen[1].reading == "reads"

@@ -158,3 +158,16 @@ def test_a_region_outside_the_picture_and_an_unknown_reference_are_refused():
         correct_by_card(board_and_card((0.5, 0.5, 0.5)), Region(80, 80, 40, 40))
     with pytest.raises(InputError, match=r"must be one of .*white paper; got 'napkin'"):
         correct_by_card(board_and_card((0.5, 0.5, 0.5)), CARD, "napkin")
+
+
+def test_a_brown_board_is_no_white_paper():
+    """An even board of L 29, dark and strongly coloured, as rosewood is: invented."""
+    board = board_and_card((0.09, 0.05, 0.02))
+    with pytest.raises(ImageError, match="too dark for white; at least 20 % is needed"):
+        correct_by_card(board, CARD, "white paper")
+    assert correct_by_card(board, CARD, "grey card 18 %").kind == "card"  # which may be as dark
+
+
+def test_a_card_that_fills_the_picture_leaves_nothing_to_correct():
+    with pytest.raises(InputError, match="paper cannot be all of the picture: draw round it alone"):
+        correct_by_card(board_and_card((0.6, 0.6, 0.6)), Region(0, 0, 100, 100), "white paper")
