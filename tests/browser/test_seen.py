@@ -57,9 +57,10 @@ def test_the_answer_to_a_pairing_is_seen(sheet):
     heading = first.locator("h3")
     expect(heading).to_have_text("Black hardwood, no label on Bog oak, fretboard and bridge blanks")
     expect(heading).to_be_focused()
-    verdict = first.locator(".verdict").inner_text()
-    sentence = first.locator(".sentence").inner_text().removeprefix(verdict).strip()
-    expect(page.locator("#said")).to_have_text(f"{verdict}: {sentence}")
+    verdict = first.locator(".sentence .verdict").first.inner_text()
+    sentence = first.locator(".sentence").inner_text().split("\n")[-1].strip()
+    word = verdict.removesuffix(" at the bench")
+    expect(page.locator("#said")).to_have_text(f"{word}: {sentence}")
     is_seen(page, first)
     expect(page.locator("article.pairing")).to_have_count(8)
 
@@ -351,7 +352,7 @@ def test_trying_again_is_offered_where_it_can_help(sheet):
 
 def test_the_sheets_lead_on_to_each_other(sheet):
     page = sheet("theme")
-    for following in ("References", "Timber and inlay", "Pairings", "Spec", "Comments"):
+    for following in ("References", "Timber and inlay", "Pairings", "Spec", "Drawing", "Comments"):
         page.get_by_role("link", name=f"Next: {following}").click()
         current = page.locator("nav [aria-current=page]")
         expect(current).to_contain_text(following)

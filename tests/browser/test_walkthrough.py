@@ -83,10 +83,10 @@ def test_a_brief_from_theme_to_spec(served, page):
     open_fold(page, "Ask about a pairing")
     page.get_by_label("Set into", exact=True).select_option(label="bog oak")
     page.get_by_label("The inlay", exact=True).select_option(label="mother of pearl")
-    page.get_by_label("Where").fill("fretboard, 12th fret")
+    page.get_by_label("Where", exact=True).fill("fretboard, 12th fret")
     page.get_by_label("Width of its line").fill("0,8")
     page.get_by_role("button", name="Judge it").click()
-    expect(page.locator(".verdict")).to_have_text("Reads")
+    expect(page.locator(".sentence .verdict").first).to_have_text("Reads at the bench")
     expect(page.locator("article.pairing svg path").first).to_be_visible()
     expect(page.locator("article.pairing")).to_contain_text("line 0.8 mm")
 
@@ -184,6 +184,8 @@ def test_two_tabs_never_overwrite_each_other_silently(served, page):
     page.get_by_role("button", name="Show what is there now").click()
     expect(page.locator("#brief-form")).to_contain_text("Reed, theirs")
     expect(page.locator("#brief-form-title")).to_have_value("Reed, mine")
+    expect(page.locator("#brief-form")).to_have_attribute("data-etag", '"2"')
+    page.wait_for_load_state("networkidle")
     page.locator("#brief-form").get_by_role("button", name="Keep").click()
     expect(page.locator("#content h2")).to_have_text("Reed, mine")
 
