@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, event, text
 from sqlalchemy.exc import IntegrityError, OperationalError
 
 from brief.errors import StoreError
@@ -32,6 +32,18 @@ def test_a_database_keeps_what_was_committed_through_a_restart(home: Path) -> No
     with store.desk() as desk:
         assert desk.session.get_one(Brief, "B1").title == "Marsh"
     store.close()
+
+
+def test_a_desk_reads_a_record_once(store: Store) -> None:
+    with store.desk(writing=True) as desk:
+        desk.session.add(_brief(id="B1"))
+    with store.desk() as desk:
+        asked: list[str] = []
+        engine = desk.session.get_bind()
+        event.listen(engine, "before_cursor_execute", lambda *told: asked.append(told[2]))
+        for _ in range(3):
+            assert desk.session.get_one(Brief, "B1").title == "Marsh"  # and held by nobody here
+        assert len([one for one in asked if one.startswith("SELECT")]) == 1
 
 
 def test_an_exception_undoes_the_whole_transaction(store: Store) -> None:
