@@ -272,5 +272,6 @@ def test_from_a_piece_to_what_it_could_be(demo, go):
     piece = page.locator("article.plate").first
     named = piece.locator("h3").inner_text()
     piece.get_by_role("link", name="What it could be used for in this brief").click()
-    page.wait_for_url(re.compile(r"/timber/\w+#uses$"))
+    page.wait_for_url(re.compile(r"/timber/\w+#uses-head$"))
     expect(page.locator("#content h2")).to_have_text(named)
+    expect(page.locator("#uses-head")).to_be_in_viewport()
