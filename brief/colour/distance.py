@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from brief.colour.difference import delta_e_2000
-from brief.colour.spaces import Array, as_pair, lab_to_xyz, xyz_to_lab
+from brief.colour.spaces import Array, as_numbers, as_pair, lab_to_xyz, xyz_to_lab
 from brief.errors import ColourInputError
 
 # XYZ to luminance, red-green, blue-yellow. The third red-green term is positive in the authors'
@@ -172,10 +172,7 @@ def _edge(spare: Callable[[Array], Array], places: Array) -> float | None:
 
 
 def _above_0(values: ArrayLike, name: str, unit: str) -> Array:
-    try:
-        numbers = np.asarray(values, dtype=np.float64)
-    except (TypeError, ValueError) as exc:
-        raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
+    numbers = as_numbers(values, name)
     if not (np.isfinite(numbers) & (numbers > 0)).all():
         raise ColourInputError(f"{name} must be above 0 {unit}; got {values!r}")
     return numbers

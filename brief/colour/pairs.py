@@ -14,7 +14,7 @@ from brief.colour.distance import line_as_seen
 from brief.colour.eyes import through
 from brief.colour.harmony import Harmony, pair_harmony
 from brief.colour.light import seen_matrix, under
-from brief.colour.spaces import Array, as_colours, lab_through
+from brief.colour.spaces import Array, as_colours, as_numbers, lab_through
 from brief.errors import ColourInputError
 
 # CIEDE2000. "Two different colours" from 5 on is a scale made for the older 1976 difference;
@@ -196,22 +196,15 @@ def _each(values: ArrayLike, count: int, name: str) -> Array:
     return labs
 
 
-def _numbers(values: ArrayLike, name: str) -> Array:
-    try:
-        return np.asarray(values, dtype=np.float64)
-    except (TypeError, ValueError) as exc:
-        raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
-
-
 def _widths(values: ArrayLike | None, count: int) -> Array:
-    widths = np.full(count, np.nan) if values is None else _numbers(values, "widths")
+    widths = np.full(count, np.nan) if values is None else as_numbers(values, "widths")
     if widths.shape != (count,) or not (np.isnan(widths) | (widths > 0)).all():
         raise ColourInputError(f"widths must be {count} numbers above 0 mm, or NaN for no line")
     return widths
 
 
 def _spread(values: ArrayLike, shape: tuple[int, ...], name: str, most: float) -> Array:
-    given = _numbers(values, name)
+    given = as_numbers(values, name)
     if not (np.isfinite(given) & (given >= 0) & (given <= most)).all():
         up_to = "" if np.isinf(most) else f" and {most:g} at most"
         raise ColourInputError(f"{name} must be numbers of 0 or more{up_to}; got {values!r}")
@@ -223,7 +216,7 @@ def _spread(values: ArrayLike, shape: tuple[int, ...], name: str, most: float) -
 
 def _figure(values: ArrayLike | None, count: int) -> tuple[Array, Array]:
     """Offsets, shape (n, c, 3), and weights, shape (n, c)."""
-    cells = np.zeros((count, 0, 4)) if values is None else _numbers(values, "figure")
+    cells = np.zeros((count, 0, 4)) if values is None else as_numbers(values, "figure")
     if cells.ndim != 3 or cells.shape[0] != count or cells.shape[2] != 4:
         raise ColourInputError(f"figure must have shape ({count}, c, 4); got {cells.shape}")
     offsets, weights = cells[..., :3], cells[..., 3]

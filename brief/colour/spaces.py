@@ -25,12 +25,17 @@ XYZ_TO_SRGB = np.linalg.inv(SRGB_TO_XYZ)
 D65_WHITE = SRGB_TO_XYZ.sum(axis=1)
 
 
-def as_colours(values: ArrayLike, name: str = "colour") -> Array:
-    """`values` as float64 of shape (..., 3), or ColourInputError."""
+def as_numbers(values: ArrayLike, name: str) -> Array:
+    """`values` as float64 of any shape, or ColourInputError."""
     try:
-        array = np.asarray(values, dtype=np.float64)
+        return np.asarray(values, dtype=np.float64)
     except (TypeError, ValueError) as exc:
         raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
+
+
+def as_colours(values: ArrayLike, name: str = "colour") -> Array:
+    """`values` as float64 of shape (..., 3), or ColourInputError."""
+    array = as_numbers(values, name)
     if array.ndim == 0 or array.shape[-1] != 3:
         raise ColourInputError(f"{name} must have 3 numbers on its last axis; got {array.shape}")
     usable = np.abs(array) <= LARGEST  # False for NaN, too

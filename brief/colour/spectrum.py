@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from brief.colour.adaptation import MeterReading
 from brief.colour.libraries import SpectralColor, XYZColor, convert_color
-from brief.colour.spaces import Array, xyz_to_lab
+from brief.colour.spaces import Array, as_numbers, xyz_to_lab
 from brief.errors import ColourInputError
 
 BANDS_NM = np.arange(340, 831, 10)  # the bands that colormath's tables hold
@@ -77,10 +77,7 @@ def spectrum_to_lab(wavelengths_nm: ArrayLike, reflectance: ArrayLike) -> MeterR
 
 
 def _numbers(values: ArrayLike, name: str) -> Array:
-    try:
-        numbers = np.asarray(values, dtype=np.float64)
-    except (TypeError, ValueError) as exc:
-        raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
+    numbers = as_numbers(values, name)
     if numbers.ndim != 1 or not np.isfinite(numbers).all():
         raise ColourInputError(
             f"{name} must be one row of finite numbers; got shape {numbers.shape}"

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from brief.colour.difference import delta_e_2000
-from brief.colour.spaces import Array, as_colours
+from brief.colour.spaces import Array, as_colours, as_numbers
 from brief.errors import ColourInputError
 
 FINE = 1e6  # solved in millionths: the solver's tolerance of 1e-7 is not relative
@@ -82,10 +82,7 @@ def _colours(labs: ArrayLike, name: str) -> Array:
 
 
 def _shares(weights: ArrayLike, count: int, name: str) -> Array:
-    try:
-        given = np.asarray(weights, dtype=np.float64)
-    except (TypeError, ValueError) as exc:
-        raise ColourInputError(f"{name} must be numbers; got {weights!r}") from exc
+    given = as_numbers(weights, name)
     fine = given.shape == (count,) and np.isfinite(given).all() and (given >= 0).all()
     if not fine or given.sum() <= 0:
         raise ColourInputError(f"{name} must be {count} numbers of 0 or more, not all 0")

@@ -29,7 +29,7 @@ from brief.colour.pairs import (
     PairFigures,
     pair_figures,
 )
-from brief.colour.spaces import Array, as_colours, as_one_colour
+from brief.colour.spaces import Array, as_colours, as_numbers, as_one_colour
 from brief.colour.words import difference_words, figure, plus_minus, share_words
 from brief.errors import ColourInputError
 
@@ -154,7 +154,7 @@ def judge_pair(
         inlays[:, np.newaxis],
         conditions,
         widths_mm=None if line_mm is None else [line_mm],
-        uncertainties=np.reshape(_numbers(uncertainty, "uncertainty"), (-1, 1)),
+        uncertainties=np.reshape(as_numbers(uncertainty, "uncertainty"), (-1, 1)),
         figure=None if cells is None else cells[np.newaxis],
         kept=np.array(shares)[:, np.newaxis],
     )
@@ -241,15 +241,8 @@ def _in_each(values: ArrayLike, count: int, name: str) -> Array:
     return labs
 
 
-def _numbers(values: ArrayLike, name: str) -> Array:
-    try:
-        return np.asarray(values, dtype=np.float64)
-    except (TypeError, ValueError) as exc:
-        raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
-
-
 def _cells(values: ArrayLike) -> Array:
-    cells = _numbers(values, "ground cells")
+    cells = as_numbers(values, "ground cells")
     if cells.ndim != 2 or cells.shape[1] != 4:
         raise ColourInputError(f"ground cells must have shape (n, 4); got {cells.shape}")
     as_colours(cells[:, :3], "ground cells")
@@ -260,7 +253,7 @@ def _cells(values: ArrayLike) -> Array:
 
 
 def _rivals(values: ArrayLike | None) -> Array:
-    rivals = _numbers([] if values is None else values, "rival harmonies")
+    rivals = as_numbers([] if values is None else values, "rival harmonies")
     if rivals.ndim != 1 or not np.isfinite(rivals).all():
         raise ColourInputError(
             f"rival harmonies must be one row of finite numbers; got shape {rivals.shape}"

@@ -92,6 +92,18 @@ def page(chromium, viewport):
 
 
 @pytest.fixture
+def go(page):
+    """Open a sheet of the brief in a house: `go(demo, "spec")`."""
+
+    def to(served: Served, sheet: str):
+        page.goto(f"{served.url}/briefs/{served.brief_id}/{sheet}")
+        page.wait_for_load_state("networkidle")
+        return page
+
+    return to
+
+
+@pytest.fixture
 def served(tmp_path: Path) -> Iterator[Served]:
     """An empty house."""
     with Served(tmp_path / "home") as running:

@@ -14,16 +14,6 @@ from tests.browser.conftest import PHONE
 from tests.browser.test_every_page import RULES
 
 
-@pytest.fixture
-def go(page):
-    def to(served, sheet: str) -> Page:
-        page.goto(f"{served.url}/briefs/{served.brief_id}/{sheet}")
-        page.wait_for_load_state("networkidle")
-        return page
-
-    return to
-
-
 def press(page: Page, target: Locator) -> None:
     """With what is at hand: a finger on the phone, a mouse on the desktop."""
     if page.viewport_size == PHONE:

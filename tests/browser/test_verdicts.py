@@ -4,22 +4,11 @@ from __future__ import annotations
 
 import re
 
-import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import PHONE
 from tests.browser.test_every_page import RULES
-
-
-@pytest.fixture
-def go(page):
-    def to(served, sheet: str) -> Page:
-        page.goto(f"{served.url}/briefs/{served.brief_id}/{sheet}")
-        page.wait_for_load_state("networkidle")
-        return page
-
-    return to
 
 
 def place(page: Page, name: str) -> Locator:
