@@ -14,6 +14,7 @@ from brief.api import (
     docs,
     drawings,
     exchange,
+    guests,
     images,
     materials,
     numbers,
@@ -73,7 +74,10 @@ def create_app(settings: Settings) -> FastAPI:
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))
-    for module in (numbers, drawings, offcuts, exchange, colours, schemes, images, docs, pages):
+    for module in (
+        numbers, drawings, offcuts, exchange, colours, schemes, images, docs, guests, pages,
+    ):  # fmt: skip
         app.include_router(module.router)
+    app.include_router(guests.mail_router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

@@ -14,6 +14,7 @@ from brief.errors import TooLarge
 
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 MAX_BODY_BYTES = 256 * 2**20
+GUEST_BODY_BYTES = 64 * 2**10  # what somebody outside says is words alone
 CONTENT_SECURITY_POLICY = (
     "default-src 'self'; img-src 'self' blob: data:; object-src 'none'; base-uri 'none'; "
     "form-action 'self'; frame-ancestors 'none'"
@@ -54,8 +55,8 @@ class Guards:
             nonlocal received
             message = await receive()
             received += len(message.get("body", b""))
-            if received > MAX_BODY_BYTES:
-                raise TooLarge(_TOO_MUCH)
+            if received > _most(scope):
+                raise TooLarge(_too_much(scope))
             return message
 
         refusal = _refusal(scope, self.hosts)
@@ -83,15 +84,32 @@ def _refusal(scope: Scope, hosts: Hosts) -> Response | None:
             code="foreign_page",
             detail="A page of another site cannot write here. Nothing was changed.",
         )
-    if int(headers.get("content-length") or 0) > MAX_BODY_BYTES:
-        return problem(Request(scope), status=TooLarge.status, code=TooLarge.code, detail=_TOO_MUCH)
+    if int(headers.get("content-length") or 0) > _most(scope):
+        return problem(
+            Request(scope), status=TooLarge.status, code=TooLarge.code, detail=_too_much(scope)
+        )
     return None
 
 
-_TOO_MUCH = (
-    f"That is more than {MAX_BODY_BYTES // 2**20} MB at once; send fewer or smaller files. "
-    "Nothing was saved."
-)
+def _is_guest(scope: Scope) -> bool:
+    path: str = scope["path"]
+    return path.startswith("/s/")
+
+
+def _most(scope: Scope) -> int:
+    return GUEST_BODY_BYTES if _is_guest(scope) else MAX_BODY_BYTES
+
+
+def _too_much(scope: Scope) -> str:
+    if _is_guest(scope):
+        return (
+            f"A comment is at most {GUEST_BODY_BYTES // 2**10} kB; say it in several. "
+            "Nothing was saved."
+        )
+    return (
+        f"That is more than {MAX_BODY_BYTES // 2**20} MB at once; send fewer or smaller files. "
+        "Nothing was saved."
+    )
 
 
 def _is_foreign(scheme: str, headers: Headers) -> bool:

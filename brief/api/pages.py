@@ -36,32 +36,41 @@ class Pages:
         self._environment.tests["contains"] = operator.contains
         self._environment.globals["version"] = brief.__version__
 
+    def text(self, template: str, **context: Any) -> str:
+        return self._environment.get_template(template).render(context)
+
     def show(self, template: str, status: int = 200, **context: Any) -> Response:
-        text = self._environment.get_template(template).render(context)
-        return HTMLResponse(text, status_code=status, headers={"Cache-Control": "no-store"})
+        return HTMLResponse(
+            self.text(template, **context),
+            status_code=status,
+            headers={"Cache-Control": "no-store"},
+        )
 
     def problem(self, request: Request, body: Problem) -> Response:
-        return self.show("problem.html", status=body.status, problem=body)
+        # Whoever comes by a link gets nothing that leads into the house.
+        outside = request.url.path.startswith("/s/")
+        template = "guest_problem.html" if outside else "problem.html"
+        return self.show(template, status=body.status, problem=body)
 
 
-def _pages(request: Request) -> Pages:
+def pages_of(request: Request) -> Pages:
     pages: Pages = request.app.state.pages
     return pages
 
 
 @router.get("/")
 def shelf(request: Request, desk: ReadingDesk) -> Response:
-    return _pages(request).show("shelf.html", **sheets.shelf(desk))
+    return pages_of(request).show("shelf.html", **sheets.shelf(desk))
 
 
 @router.get("/offcuts")
 def offcuts_bin(request: Request, desk: ReadingDesk) -> Response:
-    return _pages(request).show("offcuts.html", offcuts=nouns.offcuts(desk))
+    return pages_of(request).show("offcuts.html", offcuts=nouns.offcuts(desk))
 
 
 @router.get("/method")
 def method(request: Request) -> Response:
-    return _pages(request).show("method.html")
+    return pages_of(request).show("method.html")
 
 
 @router.get("/briefs/{brief_id}")
@@ -79,7 +88,7 @@ def _switches(request: Request) -> Switches:
 
 @router.get("/briefs/{brief_id}/bench")
 def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
-    return _pages(request).show("bench.html", **drawings.bench(nouns.briefs.get(desk, brief_id)))
+    return pages_of(request).show("bench.html", **drawings.bench(nouns.briefs.get(desk, brief_id)))
 
 
 @router.get("/briefs/{brief_id}/spec")
@@ -94,13 +103,13 @@ def spec(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
             "most_price": given.get("most_price", ""),
         }
         context = sheets.spec_asked(desk, brief_id, _switches(request), asked)
-    return _pages(request).show("spec.html", **context)
+    return pages_of(request).show("spec.html", **context)
 
 
 def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
     def page(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
         context = sheets.sheet(desk, sheet, brief_id, _switches(request))
-        return _pages(request).show(f"{sheet.key}.html", **context)
+        return pages_of(request).show(f"{sheet.key}.html", **context)
 
     return page
 
@@ -108,7 +117,7 @@ def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
 @router.get("/briefs/{brief_id}/timber/{material_id}")
 def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) -> Response:
     context = sheets.piece(desk, brief_id, material_id, _switches(request))
-    return _pages(request).show("piece.html", **context)
+    return pages_of(request).show("piece.html", **context)
 
 
 for _sheet in sheets.SHEETS:

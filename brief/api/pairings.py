@@ -9,10 +9,10 @@ from pydantic import BaseModel, ConfigDict, Field
 from brief.api.desks import ReadingDesk
 from brief.api.nouns import noun_router
 from brief.api.problems import responses
-from brief.colour.conditions import BENCH_M, Condition, State
-from brief.colour.eyes import EyesKind, eyes
+from brief.colour.conditions import State
+from brief.colour.eyes import EyesKind
 from brief.services import nouns
-from brief.services.pair_pictures import pair_picture
+from brief.services.pair_pictures import picture_as_asked
 from brief.services.switches import Switches, shown_as
 
 router: APIRouter = noun_router(nouns.pairings)
@@ -43,13 +43,5 @@ def picture(record_id: str, desk: ReadingDesk, asked: Annotated[Asked, Query()])
     pairing = nouns.pairings.get(desk, record_id)
     viewings = nouns.viewings.page(desk, brief_id=pairing.brief_id)
     shown = shown_as(Switches(asked.state, asked.light, asked.eyes), viewings)
-    condition = Condition(
-        "asked",
-        shown.words,
-        asked.distance_m or BENCH_M,
-        asked.state,
-        shown.light,
-        eyes(asked.eyes),
-    )
-    jpeg = pair_picture(desk, pairing, condition, close_up=asked.distance_m is None)
+    jpeg = picture_as_asked(desk, pairing, shown, asked.distance_m)
     return Response(jpeg, media_type="image/jpeg", headers={"Cache-Control": "no-cache"})

@@ -16,6 +16,7 @@ from brief.services.palettes import Palettes, Swatches
 from brief.services.photographs import Photographs
 from brief.services.rack import Materials
 from brief.services.references import References
+from brief.services.shares import Shares
 from brief.services.spec import Parts
 from brief.services.theme import Briefs, Motifs, Notes
 from brief.services.viewings import Viewings
@@ -34,6 +35,7 @@ viewings = Viewings()
 pairings = Pairings()
 parts = Parts()
 comments = Comments()
+shares = Shares()
 
 NOUNS: tuple[Noun[Any, Any], ...] = tuple(Noun.registry.values())
 

@@ -13,7 +13,7 @@ import numpy as np
 from PIL import Image
 from PIL.Image import Image as Photo
 
-from brief.colour.conditions import Condition
+from brief.colour.conditions import BENCH_M, Condition
 from brief.colour.light import under
 from brief.errors import InputError
 from brief.photo.recolour import recolour, transform
@@ -33,11 +33,15 @@ FROM_M = 2.0  # where a brief says nothing of how far away people stand
 
 @dataclass(frozen=True)
 class PairPicture:
-    """One picture of a pairing: where it is served, or drawn if its timber has no scale."""
+    """One picture of a pairing: where it is served, or drawn if its timber has no scale.
+
+    distance_m : from where the eye has it so; None close up.
+    """
 
     words: str
     address: str = ""
     drawn: str = ""
+    distance_m: float | None = None
 
 
 def pair_pictures(
@@ -71,8 +75,22 @@ def pair_pictures(
         PairPicture(
             f"What the eye keeps of it from {distance_m:g} m, enlarged.",
             address + urlencode(asked | {"distance_m": f"{distance_m:g}"}),
+            distance_m=distance_m,
         ),
     ]
+
+
+def picture_as_asked(desk: Desk, pairing: Pairing, shown: Shown, distance_m: float | None) -> bytes:
+    """`pair_picture` as the switches have it, and as the eye has it from `distance_m`, if given."""
+    condition = Condition(
+        "asked",
+        shown.words,
+        distance_m or BENCH_M,
+        shown.switches.state,
+        shown.light,
+        shown.eyes,
+    )
+    return pair_picture(desk, pairing, condition, close_up=distance_m is None)
 
 
 def pair_picture(desk: Desk, pairing: Pairing, condition: Condition, *, close_up: bool) -> bytes:

@@ -16,6 +16,7 @@ from brief.store.records import Image
 THUMB_PX = 400
 PAGE_PX = 1400
 TEXTURE_PX = 900
+SIZES = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX}
 
 
 class PictureView(BaseModel):
@@ -70,13 +71,16 @@ def shown_picture(
     size: str,
     region: Region | None = None,
     mean: Sequence[float] | None = None,
+    *,
+    within: int | None = None,
 ) -> bytes:
-    """The JPEG rendition `size` ("thumb", "page" or "texture"); NotFound without its image.
+    """The JPEG rendition `size`, one of SIZES; NotFound without its image.
 
-    `mean` is the Lab that the mean of what is shown is brought to.
+    mean : the Lab that the mean of what is shown is brought to. within : its longest side in
+    pixels, where less than `size` has is wanted.
     """
     image = existing_image(desk, sha256)
-    within = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX}[size]
+    within = min(within or SIZES[size], SIZES[size])
     cut = "" if region is None else f"-{region.x:g}-{region.y:g}-{region.w:g}-{region.h:g}"
     toned = "" if mean is None else "-to" + "_".join(f"{value:.1f}" for value in mean)
     return desk.images.rendition(

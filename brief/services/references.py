@@ -51,10 +51,7 @@ class ReferenceFacts(Draft):
     rights: LongLine = Field(
         "", description="A RightsStatements.org or Creative Commons URI", examples=list(RIGHTS)[-4:]
     )
-    private: bool = Field(
-        False,
-        description="Marks it private; nothing is hidden from whoever can open these pages yet",
-    )
+    private: bool = Field(False, description="Kept from whoever the brief is shared with")
     motif_ids: list[Id] = []
 
 

@@ -21,6 +21,8 @@ from brief.services.photographs import State as Shot
 from brief.services.rack import Stuff
 from brief.services.references import RIGHTS
 from brief.services.schemes import scheme_view
+from brief.services.shares import choices as share_choices
+from brief.services.shares import usual_expiry
 from brief.services.shown import words
 from brief.services.surfaces import surfaces_of
 from brief.services.switches import EYES, STATES, Shown, Switches, shown_as
@@ -310,6 +312,19 @@ def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     return drawing(brief)
 
 
+def _sharing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
+    references = nouns.references.page(desk, brief_id=brief.id)
+    shares = list(reversed(_views(desk, nouns.shares, brief)))  # newest first
+    return {
+        "shares": shares,
+        "sheet_choices": {share.id: share_choices(share.sheets) for share in shares},
+        "usual_choices": share_choices(),
+        "usual_expiry": usual_expiry(),
+        "private_count": sum(one.private for one in references),
+        "along": _along(desk, nouns.shares, shares),
+    }
+
+
 TIMBER = Sheet(3, "timber", "Timber and inlay", _timber)
 SPEC = Sheet(5, "spec", "Spec", _spec)
 SHEETS = (
@@ -320,4 +335,5 @@ SHEETS = (
     SPEC,
     Sheet(6, "drawing", "Drawing", _drawing),
     Sheet(7, "comments", "Comments", _comments),
+    Sheet(8, "sharing", "Sharing", _sharing),
 )

@@ -117,6 +117,7 @@ class NoteDraft(Draft):
     about_kind: AboutKind
     about_id: Id
     text: SomeText
+    private: bool = Field(True, description="Kept from whoever the brief is shared with")
 
 
 class NoteView(View):
@@ -125,6 +126,7 @@ class NoteView(View):
     about_id: Id
     about_label: str
     text: str
+    private: bool
 
 
 class Notes(Noun[Note, NoteView]):
@@ -142,7 +144,7 @@ class Notes(Noun[Note, NoteView]):
 
     def show(self, desk: Desk, record: Note) -> NoteView:
         return NoteView(
-            **view_fields(record, "brief_id", "about_kind", "about_id", "text"),
+            **view_fields(record, "brief_id", "about_kind", "about_id", "text", "private"),
             about_label=label_of(desk, record.about_kind, record.about_id),
         )
 

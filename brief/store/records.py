@@ -137,6 +137,8 @@ class Note(Record):
     about_kind: Mapped[str] = mapped_column(String(20))
     about_id: Mapped[str] = mapped_column(String(26), index=True)
     text: Mapped[str] = mapped_column(Text)
+    # What was noted before there was anybody to share with was meant for nobody else.
+    private: Mapped[bool] = mapped_column(default=True, server_default="1")
 
 
 reference_motifs = Table(
@@ -344,3 +346,24 @@ class Comment(Record):
     state: Mapped[str] = mapped_column(String(10))
     outcome: Mapped[str] = mapped_column(Text)
     reply_to: Mapped[str | None] = mapped_column(ForeignKey("comments.id"), index=True)
+
+
+class Share(Record):
+    """A link by which somebody outside may read a brief; its secret is kept as a hash alone."""
+
+    __tablename__ = "shares"
+    __allow_unmapped__ = True
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    sheets: Mapped[list[Any]]
+    may_comment: Mapped[bool]
+    expires_on: Mapped[date]
+    withdrawn_utc: Mapped[datetime | None]
+    token_sha256: Mapped[str] = mapped_column(String(64), unique=True)
+    # The secret itself, which only the desk that made it knows.
+    token: str | None = None
+
+    def __init__(self, *, token: str, **fields: Any) -> None:
+        super().__init__(**fields)
+        self.token = token

@@ -25,6 +25,7 @@ CHANGES = {
     "pairings": {"place": "12th fret"},
     "parts": {"finish": "French polish"},
     "comments": {"state": "settled"},
+    "shares": {"name": "the boatbuilder"},
 }
 
 

@@ -219,8 +219,9 @@ async function send(sender, submitter) {
   } else {
     passOnEtag(form, answer.etag);
     settle(form, sent, after);
-    document.dispatchEvent(new CustomEvent('brief:accepted', { detail: { form } }));
-    await succeed(form, answer.text ? JSON.parse(answer.text) : null);
+    const made = answer.text ? JSON.parse(answer.text) : null;
+    document.dispatchEvent(new CustomEvent('brief:accepted', { detail: { form, answer: made } }));
+    await succeed(form, made);
   }
 }
 

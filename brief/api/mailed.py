@@ -1,0 +1,90 @@
+"""A brief as one HTML file to send by mail: it opens anywhere, from the disk, without a network,
+and saves what the reader says as a file of W3C Web Annotations to send back."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from brief.api.pages import Pages
+from brief.errors import TooLarge
+from brief.places import web_folder
+from brief.services.outside import outside, outside_picture, readdressed
+from brief.services.shares import USUALLY_SHOWN, SheetKey
+from brief.store.desk import Desk
+from brief.store.records import Brief
+
+MAX_BYTES = 10 * 1000 * 1000  # what most mailboxes take, with the third that mail adds
+PICTURE_PX = (1200, 900, 640, 400)  # the longest side; the largest that makes the file small enough
+STYLES = ("css/paper.css", "css/sheet.css", "css/guest.css")
+
+
+@dataclass(frozen=True)
+class Inlined:
+    """What stands in the file instead of beside it."""
+
+    style: str
+    script: str
+    script_hash: str
+    head: dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Whom the file is for; it is read by whoever has it."""
+
+    name: str = ""
+    may_comment: bool = True
+
+
+def mailed_file(
+    pages: Pages, desk: Desk, brief: Brief, sheets: Sequence[SheetKey] = USUALLY_SHOWN
+) -> bytes:
+    """The brief on these sheets as one HTML file of at most MAX_BYTES.
+
+    Raises TooLarge if it holds too much even with small pictures.
+    """
+    seen = outside(desk, brief, sheets)
+    static = web_folder() / "static"
+    script = (static / "js/guest.js").read_text(encoding="utf-8")
+    digest = hashlib.sha256(script.encode()).digest()
+    head = {"partOf": {"id": seen.about.iri, "label": brief.title}}
+    inlined = Inlined(
+        style="".join((static / name).read_text(encoding="utf-8") for name in STYLES),
+        script=script,
+        script_hash=base64.b64encode(digest).decode(),
+        head=head,
+    )
+    text = pages.text("guest.html", seen=seen, share=Reader(), inlined=inlined, at="")
+    for within in PICTURE_PX:
+        made = _with_pictures(text, desk, brief, sheets, within)
+        if len(made) <= MAX_BYTES:
+            return made
+    raise TooLarge(
+        f"There is too much in it for one mail: over {MAX_BYTES // 1_000_000} MB even with small "
+        "pictures. Show fewer sheets, or send a link."
+    )
+
+
+def file_name(brief: Brief) -> str:
+    """What the file is called; letters and digits of any script, so that any disk takes it."""
+    plain = re.sub(r"\W+", "-", brief.title).strip("-")[:60]
+    return f"{plain or 'brief'}-to-comment.html"
+
+
+def _with_pictures(
+    text: str, desk: Desk, brief: Brief, sheets: Sequence[SheetKey], within: int
+) -> bytes:
+    known: dict[str, str] = {}
+
+    def as_data(address: str) -> str:
+        if address not in known:
+            data, media_type = outside_picture(desk, brief, sheets, address, within=within)
+            known[address] = f"data:{media_type};base64,{base64.b64encode(data).decode()}"
+        return known[address]
+
+    return readdressed(text, as_data).encode()

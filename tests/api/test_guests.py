@@ -1,0 +1,400 @@
+"""What somebody gets by a link, and what nobody gets by any."""
+
+from __future__ import annotations
+
+import base64
+import re
+from datetime import date, timedelta
+from html import unescape
+from io import BytesIO
+
+import pytest
+from PIL import Image
+
+from brief.services.shares import SHOWN
+from brief.store.records import Share
+
+MARK = "Zugvogel-7731"  # in every private place; must come out nowhere
+MAGENTA = (255, 0, 255)  # the private picture; no other has a pixel like it
+EVERYTHING = list(SHOWN)
+
+
+def _with_exif(colour: tuple[int, int, int]) -> bytes:
+    """A photograph that says in its EXIF where and by whom it was taken."""
+    exif = Image.Exif()
+    exif[0x010E] = exif[0x013B] = MARK  # ImageDescription and Artist: CIPA DC-008 (Exif 2.3)
+    exif.get_ifd(0x8825)[0x001D] = MARK  # GPSDateStamp, any text of the GPS part
+    target = BytesIO()
+    Image.new("RGB", (60, 40), colour).save(target, "JPEG", exif=exif)
+    assert MARK.encode() in target.getvalue()
+    return target.getvalue()
+
+
+@pytest.fixture
+def planted(client, make, send, brief, picture):
+    """A brief with something private in every private place; the ids of what may be seen."""
+    here = {"brief_id": brief["id"]}
+    client.patch(
+        f"/api/briefs/{brief['id']}",
+        json={"theme": "One quarter of an hour, at low water."},
+        headers={"If-Match": "*"},
+    )
+    motif = make("motifs", **here, name="curlew", says="the call that carries")
+    shown = send(("reeds.jpg", _with_exif((142, 138, 106)))).json()[0]
+    secret = send((f"{MARK}.png", picture(MAGENTA))).json()[0]
+    hidden = {"private": True, "credit": MARK, "source": MARK, "title": MARK}
+    client.patch(f"/api/references/{secret['id']}", json=hidden, headers={"If-Match": "*"})
+    make("references", **here, title=f"Letter {MARK}", passage=MARK, private=True)
+    make("palettes", reference_id=secret["id"], colours=2)
+    make("palettes", reference_id=shown["id"], colours=2)
+    for about in (secret, shown):
+        on = {"about_kind": "reference", "about_id": about["id"]}
+        make("notes", **on, text=f"for myself {MARK}")
+    make("notes", about_kind="motif", about_id=motif["id"], text="open to all", private=False)
+    on_secret = {"about_kind": "reference", "about_id": secret["id"]}
+    make("comments", **here, **on_secret, author=MARK, text=MARK)
+    walnut = send(("walnut.jpg", _with_exif((92, 64, 44))), to="materials").json()[0]
+    own = {"label": "walnut", "price": 98765.25, "currency": "EUR", "provenance": MARK}
+    client.patch(f"/api/materials/{walnut['id']}", json=own, headers={"If-Match": "*"})
+    shell = make("materials", label="shell", reading="Lab 88 0 3", provenance=MARK)
+    part = client.get("/api/parts", params=here).json()["items"][0]
+    of_walnut = {"material_id": walnut["id"]}
+    client.patch(f"/api/parts/{part['id']}", json=of_walnut, headers={"If-Match": "*"})
+    pairing = make("pairings", **here, ground_id=walnut["id"], inlay_id=shell["id"], line_mm=0.8)
+    gone = make("comments", **here, about_kind="motif", about_id=motif["id"], text=MARK)
+    client.delete(f"/api/comments/{gone['id']}", headers={"If-Match": "*"})
+    make(
+        "comments",
+        **here,
+        about_kind="motif",
+        about_id=motif["id"],
+        author="Ines",
+        text="two notes",
+    )
+    return {
+        "brief": brief,
+        "motif": motif,
+        "reference": shown,
+        "secret": secret,
+        "part": part,
+        "pairing": pairing,
+        "material": walnut,
+    }
+
+
+@pytest.fixture
+def link(make, brief):
+    """The address of a new link: `link(sheets=[...])`."""
+
+    def made(**fields) -> str:
+        share = make("shares", **{"brief_id": brief["id"], "name": "the bird counter", **fields})
+        return share["address"]
+
+    return made
+
+
+def _addresses(page: str) -> list[str]:
+    """Everything the page loads or leads to."""
+    return [unescape(one) for one in re.findall(r'(?:href|src)="([^"#][^"]*)"', page)]
+
+
+def _is_private(data: bytes) -> bool:
+    """Whether the marker stands in it, or, in a picture, any of the private picture's colour."""
+    if MARK.encode() in data or b"98765" in data:
+        return True
+    try:
+        colours = Image.open(BytesIO(data)).convert("RGB").getcolors(1 << 24)
+    except OSError:
+        return False
+    return any(r > 200 and g < 60 and b > 200 for _, (r, g, b) in colours)
+
+
+# What a guest sees
+
+
+def test_a_guest_reads_what_is_shown_and_nothing_private(client, planted, link) -> None:
+    at = link(sheets=EVERYTHING)
+    page = client.get(at)
+    assert page.status_code == 200
+    for shown in ("Saltmarsh", "at low water", "curlew", "open to all", "walnut", "two notes"):
+        assert shown in page.text
+    pictures = [one for one in _addresses(page.text) if one.startswith(f"{at}/seen/")]
+    assert len(pictures) > 8
+    for address in pictures:
+        answer = client.get(address)
+        assert answer.status_code == 200, address
+        assert answer.headers["content-type"] in ("image/jpeg", "image/svg+xml")
+        assert not _is_private(answer.content), address
+    assert not _is_private(page.content)
+    leads_out = [
+        one for one in _addresses(page.text) if not one.startswith((at, "/static/", "http", "data"))
+    ]
+    assert leads_out == []
+
+
+def test_the_secret_goes_to_no_other_site_and_into_no_index(client, planted, link) -> None:
+    """Referrer Policy (W3C); RFC 9111, 5.2.2.5 (no-store)."""
+    headers = client.get(link()).headers
+    assert headers["referrer-policy"] == "no-referrer"
+    assert headers["x-robots-tag"] == "noindex"
+    assert headers["cache-control"] == "no-store"
+    assert "script-src" not in headers["content-security-policy"]  # so scripts are from here alone
+    assert "default-src 'self'" in headers["content-security-policy"]
+
+
+@pytest.mark.parametrize("left_out", EVERYTHING)
+def test_a_sheet_that_is_not_shown_is_not_there(client, planted, link, left_out: str) -> None:
+    whole = client.get(link(sheets=EVERYTHING)).text
+    part = client.get(link(sheets=[one for one in EVERYTHING if one != left_out])).text
+    only = {
+        "theme": "the call that carries",
+        "references": "reeds",
+        "spec": "What it is to be made of",
+        "pairings": "shell on walnut",
+        "drawing": "Drawn to scale",
+        "comments": "two notes",
+    }[left_out]
+    assert only in whole
+    assert only not in part
+
+
+def test_the_pictures_of_a_sheet_that_is_not_shown_are_not_served(client, planted, link) -> None:
+    everything, theme = link(sheets=EVERYTHING), link(sheets=["theme"])
+    page = client.get(everything).text
+    for address in (one for one in _addresses(page) if "/seen/" in one):
+        assert client.get(address).status_code == 200
+        assert client.get(address.replace(everything, theme)).status_code == 404, address
+
+
+def test_no_way_leads_to_the_files_or_to_what_is_private(client, planted, link) -> None:
+    at = f"{link(sheets=EVERYTHING)}/seen"
+    shown, secret = planted["reference"]["picture"], planted["secret"]["picture"]
+    walnut = client.get(f"/api/materials/{planted['material']['id']}").json()["texture"]
+    tried = [
+        shown["original"],
+        *(secret[size] for size in ("thumb", "page", "original")),
+        f"/images/{secret['sha256']}/texture?mean=50.0,0.0,0.0",
+        f"/images/{shown['sha256']}/texture",
+        f"{shown['page']}?region=xywh=percent:0,0,50,50",
+        walnut.replace("/texture", "/page"),
+        walnut + "&region=xywh=percent:0,0,100,100",
+        f"/images/{planted['material']['picture']['sha256']}/original",
+        f"/api/briefs/{planted['brief']['id']}",
+        f"/api/briefs/{planted['brief']['id']}/drawings/fretboard.pdf",
+        f"/api/references/{planted['secret']['id']}",
+        f"/api/pairings/{planted['pairing']['id']}/picture?state=aged",
+        "/static/css/paper.css",
+        "/../../brief.sqlite3",
+    ]
+    for address in tried:
+        answer = client.get(at + address)
+        assert answer.status_code == 404, address
+        assert not _is_private(answer.content)
+
+
+def test_what_is_marked_private_later_is_gone_at_once(client, planted, link) -> None:
+    at, reference = link(sheets=EVERYTHING), planted["reference"]
+    address = f"{at}/seen{reference['picture']['page']}"
+    assert client.get(address).status_code == 200
+    mark = {"private": True}
+    client.patch(f"/api/references/{reference['id']}", json=mark, headers={"If-Match": "*"})
+    assert client.get(address).status_code == 404
+    assert "reeds" not in client.get(at).text
+
+
+def test_all_text_is_escaped(client, make, brief, link) -> None:
+    nasty = '<img src=x onerror="alert(1)"></script>'
+    here = {"brief_id": brief["id"]}
+    change = {"title": nasty, "theme": nasty}
+    client.patch(f"/api/briefs/{brief['id']}", json=change, headers={"If-Match": "*"})
+    make("motifs", **here, name=nasty, says=nasty)
+    make("references", **here, title=nasty, passage=nasty, credit=nasty)
+    make("comments", **here, about_kind="brief", about_id=brief["id"], author=nasty, text=nasty)
+    mailed = client.get(f"/api/briefs/{brief['id']}/for-comment.html")
+    for page in (client.get(link(sheets=EVERYTHING, name=nasty)), mailed):
+        assert "<img src=x" not in page.text
+        assert nasty not in page.text
+
+
+# Links that open nothing
+
+
+def test_expired_withdrawn_and_guessed_links_answer_alike(
+    client, store, make, brief, refused
+) -> None:
+    shares = [make("shares", brief_id=brief["id"], name="somebody") for _ in range(3)]
+    withdrawn, expired, binned = shares
+    at = f"/api/shares/{withdrawn['id']}"
+    assert client.get(withdrawn["address"]).status_code == 200
+    client.patch(at, json={"withdrawn": True}, headers={"If-Match": "*"})
+    with store.desk(writing=True) as desk:
+        desk.session.get_one(Share, expired["id"]).expires_on = date.today() - timedelta(days=2)
+    client.delete(f"/api/shares/{binned['id']}", headers={"If-Match": "*"})
+    tokens = [one["address"].removeprefix("/s/") for one in shares] + ["guessed", "x" * 43, "é"]
+    html = {"Accept": "text/html"}
+    answers = [client.get(f"/s/{token}", headers=html) for token in tokens]
+    assert {answer.status_code for answer in answers} == {404}
+    assert len({answer.text for answer in answers}) == 1
+    assert "/briefs" not in answers[0].text
+    assert 'href="/"' not in answers[0].text
+    said = {"about_kind": "brief", "about_id": brief["id"], "author": "Ines", "text": "hello"}
+    for token in tokens:
+        body = refused(client.post(f"/s/{token}/comments", json=said), 404, "not_found")
+        assert body["detail"] == (
+            "This link does not open anything any more, or never did. "
+            "Ask whoever sent it for a new one."
+        )
+    assert client.get("/api/comments").json()["items"] == []
+
+
+def test_a_brief_in_the_offcuts_bin_is_open_to_nobody(client, brief, link) -> None:
+    at = link()
+    client.delete(f"/api/briefs/{brief['id']}", headers={"If-Match": "*"})
+    assert client.get(at).status_code == 404
+
+
+def test_the_secret_is_long_told_once_and_not_kept(client, make, brief, home) -> None:
+    """At least 128 bits: OWASP Session Management Cheat Sheet asks 64 of a session, from memory."""
+    share = make("shares", brief_id=brief["id"], name="somebody")
+    token = share["address"].removeprefix("/s/")
+    assert len(base64.urlsafe_b64decode(token + "==")) * 8 >= 128
+    assert client.get(f"/api/shares/{share['id']}").json()["address"] is None
+    listed = client.get("/api/shares").json()["items"]
+    assert [one["address"] for one in listed] == [None]
+    changed = client.patch(
+        f"/api/shares/{share['id']}", json={"name": "x"}, headers={"If-Match": "*"}
+    )
+    assert changed.json()["address"] is None
+    kept = b"".join(path.read_bytes() for path in home.glob("brief.sqlite3*"))
+    assert token.encode() not in kept
+    assert share["id"].encode() in kept  # so that it would have been found
+
+
+def test_what_is_withdrawn_stays_so(client, make, brief, refused) -> None:
+    share = make("shares", brief_id=brief["id"], name="somebody")
+    at, match = f"/api/shares/{share['id']}", {"If-Match": "*"}
+    client.patch(at, json={"withdrawn": True}, headers=match)
+    answer = client.patch(at, json={"withdrawn": False}, headers=match)
+    refused(answer, 422, "bad_input", "stays so; make a new link", pointer="/withdrawn")
+    assert client.get(at).json()["state"] == "withdrawn"
+
+
+@pytest.mark.parametrize("days", [-1, 400])
+def test_a_link_lasts_a_day_at_least_and_a_year_at_most(
+    client, brief, refused, on_disk, days: int
+) -> None:
+    before = on_disk()
+    on = (date.today() + timedelta(days=days)).isoformat()
+    answer = client.post(
+        "/api/shares", json={"brief_id": brief["id"], "name": "x", "expires_on": on}
+    )
+    refused(answer, 422, "bad_input", "from today until", pointer="/expires_on")
+    assert on_disk() == before
+
+
+# What a guest says
+
+
+def test_a_guest_says_something_about_each_thing_that_is_shown(client, planted, link) -> None:
+    at = f"{link(sheets=EVERYTHING)}/comments"
+    for kind in ("brief", "motif", "reference", "part", "pairing"):
+        said = {"about_kind": kind, "about_id": planted[kind]["id"], "author": "Ines"}
+        answer = client.post(at, json=said | {"text": f"on the {kind}"})
+        assert answer.status_code == 201, answer.text
+        assert answer.json()["text"] == f"on the {kind}"
+    spot = {"region": "xywh=percent:10,20,8,8", "text": "here", "author": "Ines"}
+    said = {"about_kind": "reference", "about_id": planted["reference"]["id"]} | spot
+    assert client.post(at, json=said).status_code == 201
+    comments = client.get("/api/comments", params={"brief_id": planted["brief"]["id"]})
+    kept = [one for one in comments.json()["items"] if one["author"] == "Ines"][1:]
+    assert [one["about_kind"] for one in kept][:5] == [
+        "brief",
+        "motif",
+        "reference",
+        "part",
+        "pairing",
+    ]
+    assert kept[5]["region"] == spot["region"]
+    assert {one["state"] for one in kept} == {"open"}
+
+
+def test_what_cannot_be_said_is_told_why_and_nothing_is_kept(
+    client, planted, link, refused, on_disk
+) -> None:
+    to_read, theme = link(sheets=EVERYTHING, may_comment=False), link(sheets=["theme"])
+    at = link(sheets=EVERYTHING)
+    whole = {"about_kind": "brief", "about_id": planted["brief"]["id"]}
+    said = whole | {"author": "Ines", "text": "hello"}
+    secret = {"about_kind": "reference", "about_id": planted["secret"]["id"]}
+    before = on_disk()
+    for address, change, status, detail, pointer in (
+        (to_read, {}, 422, "for reading alone", None),
+        (at, {"author": " "}, 422, "Say your first name", "/author"),
+        (at, {"text": "\n"}, 422, "needed", "/text"),
+        (at, {"text": "x" * 20_001}, 422, "At most 20,000 characters", "/text"),
+        (at, {"state": "settled"}, 422, "no such field", "/state"),
+        (at, {"region": "here"}, 422, "", "/region"),
+        (at, secret, 422, "not shown here", "/about_id"),
+        (at, whole | {"about_kind": "part"}, 422, "not shown here", "/about_id"),
+        (
+            theme,
+            {"about_kind": "part", "about_id": planted["part"]["id"]},
+            422,
+            "not shown",
+            "/about_id",
+        ),
+    ):
+        answer = client.post(f"{address}/comments", json=said | change)
+        body = refused(answer, status, "bad_input", detail, pointer=pointer)
+        assert MARK not in str(body)
+    big = client.post(f"{at}/comments", json=said | {"text": "x" * 1_000_000})
+    refused(big, 413, "too_large", "at most 64 kB")
+    assert on_disk() == before
+
+
+# The file by mail
+
+
+def test_the_file_by_mail_needs_nothing_beside_it(client, planted) -> None:
+    answer = client.get(f"/api/briefs/{planted['brief']['id']}/for-comment.html")
+    assert answer.status_code == 200
+    assert answer.headers["content-disposition"].startswith(
+        "attachment; filename*=UTF-8''Saltmarsh"
+    )
+    loads = [
+        one
+        for one in _addresses(answer.text)
+        if not one.startswith(("data:image/", "https://creativecommons", "http://rights"))
+    ]
+    assert loads == []
+    assert "default-src 'none'" in answer.text
+
+
+def test_nothing_private_is_in_the_file_by_mail(client, planted) -> None:
+    sheets = [("sheets", one) for one in EVERYTHING]
+    at = f"/api/briefs/{planted['brief']['id']}/for-comment.html"
+    page = client.get(at, params=sheets)
+    assert page.status_code == 200
+    pictures = re.findall(r'"data:image/[a-z+]+;base64,([^"]+)"', page.text)
+    assert len(pictures) > 8
+    assert not _is_private(page.content)
+    assert not any(_is_private(base64.b64decode(one)) for one in pictures)
+    # All of the script runs, and no other: CSP Level 3, hash sources.
+    script = re.search(r"<script>(.*)</script>", page.text, re.DOTALL)
+    assert script
+    assert "data-guest" in script[1]
+
+
+def test_forty_pictures_are_under_ten_megabytes(client, store, send, brief, monkeypatch) -> None:
+    """Pictures as heavy as pictures get: noise, which no JPEG makes small."""
+    noise = Image.effect_noise((1400, 1050), 90).convert("RGB")
+    target = BytesIO()
+    noise.save(target, "JPEG", quality=90)
+    for number in range(40):
+        # Another comment makes another file of the same picture, which is quick to make.
+        data = target.getvalue() + bytes([number])
+        assert send((f"{number}.jpg", data)).status_code == 201
+    page = client.get(f"/api/briefs/{brief['id']}/for-comment.html")
+    assert page.status_code == 200
+    assert page.text.count("data:image/jpeg") == 40
+    assert len(page.content) < 10_000_000
