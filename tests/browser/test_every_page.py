@@ -8,7 +8,9 @@ from __future__ import annotations
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-SHEETS = ("theme", "references", "timber", "pairings", "spec", "drawing", "comments")
+SHEETS = (
+    "theme", "references", "timber", "pairings", "spec", "drawing", "comments", "sharing",
+)  # fmt: skip
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 LONG = "Bogoakmotherofpearl" * 10
 MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&amp;\"'"
@@ -37,15 +39,23 @@ def piece_of(page, served):
     return page.request.get(f"{served.url}/api/materials").json()["items"][0]["id"]
 
 
+def link_to(page, served, brief_id):
+    """What a guest gets, with all that can be shown."""
+    shown = ["theme", "references", "pairings", "spec", "drawing", "comments"]
+    asked = {"brief_id": brief_id, "name": "a guest", "sheets": shown}
+    return page.request.post(f"{served.url}/api/shares", data=asked).json()["address"]
+
+
 def test_the_demo(demo, page):
-    for address in addresses(demo.brief_id, piece_of(page, demo)):
+    link = link_to(page, demo, demo.brief_id)
+    for address in (*addresses(demo.brief_id, piece_of(page, demo)), link):
         must_hold(page, demo.url + address)
 
 
 def test_nothing_yet(served, page):
     brief = page.request.post(f"{served.url}/api/briefs", data={"title": "Bare"}).json()
     piece = page.request.post(f"{served.url}/api/materials", data={"label": "cedar"}).json()
-    for address in addresses(brief["id"], piece["id"]):
+    for address in (*addresses(brief["id"], piece["id"]), link_to(page, served, brief["id"])):
         must_hold(page, served.url + address)
 
 

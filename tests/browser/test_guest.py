@@ -1,0 +1,112 @@
+"""A guest reads and speaks: by a link, and from the file by mail, on a desk and on a phone."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+
+def speak(page, thing, text, *, press="Send it"):
+    """Open the form of a thing, write and send."""
+    thing.locator("[data-speak]").click()
+    page.get_by_label("What you have to say").fill(text)
+    page.get_by_label("Your first name").fill("Ines")
+    page.get_by_role("button", name=press, exact=True).click()
+
+
+def mark_words(page, words):
+    """Mark some words of the theme, as a finger or a mouse would."""
+    page.evaluate(
+        """words => {
+          const text = document.querySelector('[data-quotable]').firstChild;
+          const start = text.data.indexOf(words);
+          getSelection().setBaseAndExtent(text, start, text, start + words.length);
+        }""",
+        words,
+    )
+
+
+@pytest.fixture
+def link(page, filled):
+    """The demo as the bird counter gets it by a link, made on the Sharing sheet."""
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/sharing")
+    page.get_by_text("Make a link", exact=True).click()
+    page.get_by_label("Who it is for").fill("the bird counter")
+    page.get_by_role("button", name="Make the link").click()
+    told = page.get_by_label("Copy it now")
+    expect(told).to_have_value(re.compile(re.escape(filled.url) + r"/s/[\w-]{43}"))
+    return told.input_value()
+
+
+def test_by_a_link(page, filled, link):
+    page.goto(link)
+    reference = page.locator("[data-thing=reference]").first
+    speak(page, reference, "They call from the bank, not the reeds.")
+    expect(page.locator("#told")).to_contain_text("The maker has it now")
+    expect(reference).to_contain_text("They call from the bank")
+
+    # A part, tapped on the instrument; what is missing is said, and nothing typed is lost.
+    page.locator("[data-front] [data-role=top] path").nth(1).click(position={"x": 30, "y": 200})
+    page.get_by_label("What you have to say").fill("Too dark for the mud.")
+    page.get_by_label("Your first name").fill("")
+    page.get_by_role("button", name="Send it").click()
+    expect(page.locator(".speak .problem")).to_contain_text("Say your first name")
+    expect(page.get_by_label("What you have to say")).to_have_value("Too dark for the mud.")
+    page.get_by_label("Your first name").fill("Ines")
+    page.get_by_role("button", name="Send it").click()
+    expect(page.locator("[data-part-role=top]")).to_contain_text("Too dark for the mud.")
+
+    kept = page.request.get(f"{filled.url}/api/comments?limit=200").json()["items"][-2:]
+    assert [one["about_kind"] for one in kept] == ["reference", "part"]
+    assert {one["author"] for one in kept} == {"Ines"}
+
+
+def test_from_the_file_by_mail(page, filled, tmp_path):
+    """Read from the disk, with the server gone out of reach; W3C Web Annotation comes back."""
+    mailed = tmp_path / "saltmarsh.html"
+    at = f"{filled.url}/api/briefs/{filled.brief_id}/for-comment.html"
+    mailed.write_bytes(page.request.get(at).body())
+    page.context.set_offline(True)
+    page.goto(mailed.as_uri())
+    assert page.locator("img").evaluate_all("all => all.every(one => one.naturalWidth > 0)")
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= page.viewport_size["width"]
+
+    # A spot on a picture, pointed at.
+    reference = page.locator("[data-thing=reference]:has(img)").first
+    reference.locator("[data-speak]").click()
+    page.get_by_role("button", name="Point at a spot on the picture").click()
+    layer = reference.locator(".spot-layer")
+    layer.scroll_into_view_if_needed()
+    box = layer.bounding_box()
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 4)
+    page.get_by_label("What you have to say").fill("Two of them, here.")
+    page.get_by_label("Your first name").fill("Ines")
+    page.get_by_role("button", name="Keep it").click()
+    expect(reference).to_contain_text("on a spot")
+
+    # Some words of the theme, by keyboard once they are marked.
+    mark_words(page, "wet brown")
+    page.get_by_role("button", name="Speak of the words you marked").first.press("Enter")
+    page.get_by_label("What you have to say").fill("More grey than brown.")
+    page.keyboard.press("Tab")
+    expect(page.get_by_label("Your first name")).to_have_value("Ines")
+    page.get_by_role("button", name="Keep it").press("Enter")
+
+    # Closed and opened again, nothing is lost.
+    page.goto("about:blank")
+    page.goto(mailed.as_uri())
+    expect(page.locator("#to-save [data-count]")).to_have_text("2 comments")
+    with page.expect_download() as saving:
+        page.get_by_role("button", name="Save my comments as a file").click()
+    assert saving.value.suggested_filename.endswith(".jsonld")
+    said = json.loads(saving.value.path().read_text(encoding="utf-8"))
+    assert said["@context"] == "http://www.w3.org/ns/anno.jsonld"
+    spot, words = (one["target"]["selector"] for one in said["items"])
+    assert spot["value"] == "xywh=percent:46,21,8,8"
+    assert words["exact"] == "wet brown"
+    assert words["prefix"].endswith("warm straw and ")
+    assert words["suffix"].startswith(", a long pale line")
