@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from brief.instrument.curve import Point
-from brief.instrument.sheet import clean
+from brief.letters import one_line
 
 Layer = Literal[
     "outline", "inside", "slots", "strings", "centre line", "dimensions", "words", "title block"
@@ -153,11 +153,6 @@ class Draughting:
 def millimetres(length: float) -> str:
     """A length to a hundredth, without trailing noughts."""
     return f"{round(length, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
-
-
-def one_line(text: str) -> str:
-    """Any text as one line that XML and a drawing file can hold."""
-    return " ".join(clean(text).split())
 
 
 def fitting(text: str, width_mm: float, height_mm: float) -> str:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import io
 import math
-from functools import cache
 from typing import TYPE_CHECKING
 
 from brief.instrument.plan import (
@@ -20,7 +19,6 @@ from brief.instrument.plan import (
     Shape,
     Words,
     fitting,
-    one_line,
 )
 from brief.instrument.plan_tiles import (
     EDGE_MM,
@@ -32,15 +30,15 @@ from brief.instrument.plan_tiles import (
     quietest,
     tiling,
 )
+from brief.letters import Font, embedded, one_line, printable
+from brief.letters import lost_letters as lost
 
 if TYPE_CHECKING:
-    from reportlab.pdfbase.ttfonts import TTFont
     from reportlab.pdfgen.canvas import Canvas
 
 POINT_MM = 25.4 / 72  # ISO 32000: user space has 72 units to the inch
 CROSS_MM = 3.0
-FONT = "Vera"
-MISSING = "?"
+FONT: Font = "Sans"
 DRAWING = "drawing"  # drawn once in the file, shown by every page
 ADVICE = (
     "Print at 100 %, never “fit to page”. Before you cut, measure the square: 100 mm both ways.",
@@ -53,9 +51,8 @@ ADVICE = (
 def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
     """The plan as a PDF, one page for each tile.
 
-    Letters that the built-in font lacks (it has those of western and central Europe) are
-    replaced by a question mark; `lost_letters` tells which. Raises InputError for an unknown
-    paper.
+    Letters that the embedded font lacks (it has the Latin, Greek and Cyrillic ones) are replaced
+    by a question mark; `lost_letters` tells which. Raises InputError for an unknown paper.
     """
     from reportlab.pdfgen.canvas import Canvas
 
@@ -64,7 +61,7 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
     file = io.BytesIO()
     canvas = Canvas(file, pagesize=(width, height), invariant=True, pageCompression=1)
     canvas.setTitle(one_line(f"{plan.sheet}, {plan.block.instrument}"))
-    _font()
+    embedded(FONT)
     canvas.beginForm(DRAWING, 0, -plan.height_mm, plan.width_mm, 0)
     for shape in plan.shapes:
         _draw(canvas, shape)
@@ -83,9 +80,7 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
 
 def lost_letters(plan: Plan) -> str:
     """The letters of a plan's words, each once, that its PDF cannot show."""
-    known = _font().face.charToGlyph
-    words = "".join(shape.text for shape in plan.shapes if isinstance(shape, Words))
-    return "".join(dict.fromkeys(letter for letter in words if ord(letter) not in known))
+    return lost("".join(shape.text for shape in plan.shapes if isinstance(shape, Words)), (FONT,))
 
 
 def _draw_window(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
@@ -143,7 +138,7 @@ def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
     says = f"page {place} of {pages}: row {tile.row + 1}, column {tile.column + 1}"
     canvas.setFillColor(PENS["words"].colour)
     canvas.setFont(FONT, 2.6)
-    canvas.drawString(0, -height - 4, fitting(printable(" · ".join(what)), width - 60, 2.6))
+    canvas.drawString(0, -height - 4, fitting(printable(" · ".join(what), FONT), width - 60, 2.6))
     canvas.drawRightString(width, -height - 4, says)
     canvas.setFillColor(SOFT)
     canvas.setFont(FONT, 2.2)
@@ -186,22 +181,5 @@ def _draw(canvas: Canvas, shape: Shape) -> None:
                 "middle": canvas.drawCentredString,
                 "end": canvas.drawRightString,
             }[shape.anchor]
-            draw(0, 0, printable(shape.text))
+            draw(0, 0, printable(shape.text, FONT))
             canvas.restoreState()
-
-
-def printable(text: str) -> str:
-    """The text with a question mark for every letter that the font lacks."""
-    known = _font().face.charToGlyph
-    return "".join(letter if ord(letter) in known else MISSING for letter in one_line(text))
-
-
-@cache
-def _font() -> TTFont:
-    """Bitstream Vera, which comes with reportlab; embedded, so that it prints the same anywhere."""
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    font = TTFont(FONT, "Vera.ttf")
-    pdfmetrics.registerFont(font)
-    return font

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from xml.etree import ElementTree as ET
 
-from brief.instrument.plan import PENS, Circle, Layer, Line, Plan, Shape, Words, one_line
+from brief.instrument.plan import PENS, Circle, Layer, Line, Plan, Shape, Words
+from brief.letters import one_line
 
 FONTS = "'DejaVu Sans', Verdana, sans-serif"
 

@@ -15,6 +15,7 @@ from xml.etree import ElementTree as ET
 
 from brief.errors import ColourInputError, InputError
 from brief.instrument.curve import number
+from brief.letters import clean
 
 INK = "#3b2f25"
 HAIRLINE = {"stroke": INK, "stroke-width": "0.7", "vector-effect": "non-scaling-stroke"}
@@ -25,9 +26,6 @@ DARK = "#1c1612"
 
 Box = tuple[float, float, float, float]
 """x, y, width, height."""
-
-# What XML 1.0 cannot hold, section 2.2 (Char).
-_NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 @dataclass(frozen=True)
@@ -207,11 +205,6 @@ class Sheet:
                 "patternTransform": transform,
             },
         )
-
-
-def clean(text: str) -> str:
-    """The text without the characters that XML cannot hold."""
-    return _NOT_XML.sub("", text)
 
 
 def _rectangle(parent: ET.Element, width: float, height: float, colour: str) -> None:
