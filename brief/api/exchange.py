@@ -1,19 +1,22 @@
-"""Colours as CGATS.17 text, out and in."""
+"""Colours as files for other programs, out and in."""
 
 from typing import Annotated
 
 from fastapi import APIRouter, File, Form, UploadFile
-from fastapi.responses import PlainTextResponse
+from fastapi.responses import PlainTextResponse, Response
 from pydantic import BaseModel, Field
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services import exchange
+from brief.services.exchange import Form as FileForm
 from brief.services.nouns import materials
 from brief.services.rack import MaterialView
 
 router = APIRouter(prefix="/api/exchange", tags=["exchange"])
+
+MEDIA: dict[FileForm, str] = {"txt": "text/plain", "css": "text/css", "svg": "image/svg+xml"}
 
 
 class Readings(BaseModel):
@@ -23,9 +26,11 @@ class Readings(BaseModel):
     warnings: list[str] = Field(description="What the file left to be taken for granted")
 
 
-def _text(text: str, name: str) -> PlainTextResponse:
-    return PlainTextResponse(
-        text, headers={"Content-Disposition": f'attachment; filename="{name}.txt"'}
+def _file(text: str, name: str, form: FileForm) -> Response:
+    return Response(
+        text,
+        media_type=MEDIA[form],
+        headers={"Content-Disposition": f'attachment; filename="{name}.{form}"'},
     )
 
 
@@ -35,28 +40,28 @@ def _text(text: str, name: str) -> PlainTextResponse:
     response_class=PlainTextResponse,
     responses=responses(422),
 )
-def rack(desk: ReadingDesk) -> PlainTextResponse:
-    return _text(exchange.rack_as_cgats(desk), "rack")
+def rack(desk: ReadingDesk) -> Response:
+    return _file(exchange.rack_as_cgats(desk), "rack", "txt")
 
 
 @router.get(
-    "/briefs/{brief_id}/swatches.txt",
-    summary="A brief's swatches as CGATS text",
-    response_class=PlainTextResponse,
-    responses=responses(404, 422),
+    "/briefs/{brief_id}/swatches.{form}",
+    summary="A brief's swatches as CGATS text, CSS or SVG",
+    response_class=Response,
+    responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
 )
-def swatches(brief_id: str, desk: ReadingDesk) -> PlainTextResponse:
-    return _text(exchange.swatches_as_cgats(desk, brief_id), "swatches")
+def swatches(brief_id: str, form: FileForm, desk: ReadingDesk) -> Response:
+    return _file(exchange.swatches_as(desk, brief_id, form), "swatches", form)
 
 
 @router.get(
-    "/palettes/{palette_id}.txt",
-    summary="A palette as CGATS text",
-    response_class=PlainTextResponse,
-    responses=responses(404, 422),
+    "/palettes/{palette_id}.{form}",
+    summary="A palette as CGATS text, CSS or SVG",
+    response_class=Response,
+    responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
 )
-def palette(palette_id: str, desk: ReadingDesk) -> PlainTextResponse:
-    return _text(exchange.palette_as_cgats(desk, palette_id), "palette")
+def palette(palette_id: str, form: FileForm, desk: ReadingDesk) -> Response:
+    return _file(exchange.palette_as(desk, palette_id, form), "palette", form)
 
 
 @router.post(

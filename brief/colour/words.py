@@ -86,6 +86,11 @@ def share_words(share: float) -> str:
     return min(_FRACTIONS, key=lambda named: abs(named[0] - share))[1]
 
 
+def percent(share: float) -> str:
+    """0.314 → "31 %"; what is there but small is not called 0."""
+    return "under 1 %" if 0 < share < 0.005 else f"{share:.0%}".replace("%", " %")
+
+
 def figure(value: float, uncertainty: float = 0.0) -> str:
     """A difference, 0 or more, in no more digits than it deserves: "44", "15.3", "3.1".
 

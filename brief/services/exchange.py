@@ -1,14 +1,21 @@
-"""Colours to and from other programs, as CGATS.17 text."""
+"""Colours to other programs, as CGATS.17 text, style sheet or drawing; and from them as text."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
+from typing import Literal
 
 from brief.colour.cgats import CgatsSample, read_cgats, write_cgats
+from brief.paper.colours import NamedColour, as_css, as_svg
 from brief.services.nouns import briefs, materials, palettes, swatches
+from brief.services.palettes import PaletteView
 from brief.services.rack import MaterialDraft
+from brief.services.shown import words
 from brief.store.desk import Desk
 from brief.store.records import Material
+
+Form = Literal["txt", "css", "svg"]
+_WRITTEN: dict[Form, Callable[[str, Sequence[NamedColour]], str]] = {"css": as_css, "svg": as_svg}
 
 
 def rack_as_cgats(desk: Desk) -> str:
@@ -23,30 +30,48 @@ def rack_as_cgats(desk: Desk) -> str:
     )
 
 
-def swatches_as_cgats(desk: Desk, brief_id: str) -> str:
-    """The swatches of a brief."""
-    return write_cgats(
-        (
-            CgatsSample(swatch.name, _lab(swatch.lab), swatch.uncertainty)
-            for swatch in swatches.page(desk, brief_id=brief_id)
-        ),
-        title=briefs.get(desk, brief_id).title,
-    )
+def swatches_as(desk: Desk, brief_id: str, form: Form) -> str:
+    """The swatches of a brief in that form. Raises ColourInputError if there are none."""
+    title = briefs.get(desk, brief_id).title
+    found = swatches.page(desk, brief_id=brief_id)
+    if form == "txt":
+        return write_cgats(
+            (CgatsSample(one.name, _lab(one.lab), one.uncertainty) for one in found), title=title
+        )
+    return _WRITTEN[form](title, [NamedColour(one.name, _lab(one.lab)) for one in found])
 
 
-def palette_as_cgats(desk: Desk, palette_id: str) -> str:
-    """The colours of one palette, largest share first."""
+def palette_as(desk: Desk, palette_id: str, form: Form) -> str:
+    """The colours of one palette in that form, largest share first.
+
+    Those that became swatches go by their names, except in CGATS text.
+    """
     palette = palettes.get(desk, palette_id)
     view = palettes.show(desk, palette)
-    return write_cgats(
-        (
-            CgatsSample(
-                f"{one.colour.words}, {one.share:.0%}", one.colour.lab, one.colour.uncertainty
-            )
-            for one in view.colours
-        ),
-        title=palette.name,
-    )
+    if form == "txt":
+        return write_cgats(
+            (
+                CgatsSample(
+                    f"{one.colour.words}, {one.share:.0%}", one.colour.lab, one.colour.uncertainty
+                )
+                for one in view.colours
+            ),
+            title=palette.name,
+        )
+    return _WRITTEN[form](palette.name, colours_of(desk, view))
+
+
+def colours_of(desk: Desk, palette: PaletteView) -> list[NamedColour]:
+    """The colours of a palette, each by the name of its swatch or in words."""
+    return [
+        NamedColour(
+            words([swatches.get(desk, swatch_id).name for swatch_id in one.swatch_ids])
+            or one.colour.words,
+            one.colour.lab,
+            one.share,
+        )
+        for one in palette.colours
+    ]
 
 
 def readings_to_rack(

@@ -6,13 +6,8 @@ from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from brief.colour.words import figure, plus_minus
+from brief.colour.words import figure, percent, plus_minus
 from brief.photo import Region
-
-
-def percent(share: float) -> str:
-    """0.314 → "31 %"; what is there but small is not called 0."""
-    return "under 1 %" if 0 < share < 0.005 else f"{share:.0%}".replace("%", " %")
 
 
 def words(items: Sequence[str]) -> str:

@@ -79,9 +79,28 @@ def test_swatches_and_a_palette_are_read_back_too(client, make, one_of, brief) -
         assert sample.lab == pytest.approx(colour["colour"]["lab"], abs=5e-5)
 
 
+def test_colours_are_saved_by_their_swatches_names(client, make, one_of, brief) -> None:
+    palette = one_of("palettes")
+    taken = {"palette_id": palette["id"], "palette_index": 1}
+    make("swatches", brief_id=brief["id"], name="mud", **taken)
+    for at in (f"palettes/{palette['id']}", f"briefs/{brief['id']}/swatches"):
+        css = client.get(f"/api/exchange/{at}.css")
+        assert css.headers["content-type"] == "text/css; charset=utf-8"
+        assert css.headers["content-disposition"].endswith('.css"')
+        assert f"--mud: {palette['colours'][1]['colour']['css']};" in css.text
+        svg = client.get(f"/api/exchange/{at}.svg")
+        assert svg.headers["content-type"] == "image/svg+xml"
+        assert palette["colours"][1]["colour"]["hex"] in svg.text
+        page = client.get(f"/briefs/{brief['id']}/references").text
+        for form in ("css", "svg", "txt"):
+            assert f'href="/api/exchange/{at}.{form}"' in page
+    assert client.get(f"/api/exchange/palettes/{palette['id']}.pdf").status_code == 422
+
+
 def test_where_there_is_no_colour_there_is_no_text(client, brief, make, refused) -> None:
     make("materials", label="plain sycamore")
-    for at in ("rack.txt", f"briefs/{brief['id']}/swatches.txt"):
+    here = f"briefs/{brief['id']}/swatches"
+    for at in ("rack.txt", f"{here}.txt", f"{here}.css", f"{here}.svg"):
         refused(client.get(f"/api/exchange/{at}"), 422, "bad_colour", "no colour to write")
     for at in ("briefs/nowhere/swatches.txt", "palettes/nowhere.txt"):
         refused(client.get(f"/api/exchange/{at}"), 404, "not_found", "'nowhere'")
