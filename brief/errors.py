@@ -60,6 +60,13 @@ class TooLarge(InputError):
     status = 413
 
 
+class RightsUnclear(InputError):
+    """Something would be published whose rights are not clear."""
+
+    code = "rights_unclear"
+    status = 409
+
+
 class NotFound(BriefError):
     """No such record; it may have been removed."""
 

@@ -46,6 +46,7 @@ def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
         400: "The body cannot be read",
         403: "Sent by a page of another site",
         404: "There is no such thing, or it is in the offcuts bin",
+        409: "Rights are not clear; “errors” says of which references",
         412: "It was changed meanwhile; If-Match does not match",
         413: "A file or a picture is too large",
         422: "A field is at fault; “errors” says which and why",

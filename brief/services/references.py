@@ -51,6 +51,11 @@ class ReferenceFacts(Draft):
     rights: LongLine = Field(
         "", description="A RightsStatements.org or Creative Commons URI", examples=list(RIGHTS)[-4:]
     )
+    permission: Line = Field(
+        "",
+        description="Whose leave there is to publish it, where its rights do not give it",
+        examples=["my own photograph", "her letter of 3 May 2027"],
+    )
     private: bool = Field(False, description="Kept from whoever the brief is shared with")
     motif_ids: list[Id] = []
 
@@ -76,6 +81,7 @@ class ReferenceView(View):
     source: str
     rights: str
     rights_in_words: str
+    permission: str
     private: bool
     motif_ids: list[Id]
     picture: PictureView | None
@@ -134,6 +140,7 @@ class References(Noun[Reference, ReferenceView]):
                 "credit",
                 "source",
                 "rights",
+                "permission",
                 "private",
             ),
             rights_in_words=RIGHTS.get(record.rights, record.rights),

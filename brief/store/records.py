@@ -23,6 +23,7 @@ from sqlalchemy import (
     Table,
     Text,
     TypeDecorator,
+    text,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column, relationship
 from ulid import ULID
@@ -177,6 +178,8 @@ class Reference(Corrected, Record):
     credit: Mapped[str] = mapped_column(String(200))
     source: Mapped[str] = mapped_column(String(500))
     rights: Mapped[str] = mapped_column(String(500))
+    # Whose leave there is to publish it, where its rights alone do not give it.
+    permission: Mapped[str] = mapped_column(String(200), default="", server_default=text("''"))
     private: Mapped[bool]
     image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
 

@@ -1,0 +1,22 @@
+"""A reference says who gave leave to publish it."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0013"
+down_revision = "0009"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    op.add_column(
+        "references",
+        sa.Column(
+            "permission", sa.String(length=200), nullable=False, server_default=sa.text("''")
+        ),
+    )
+
+
+def downgrade() -> None:
+    op.drop_column("references", "permission")
