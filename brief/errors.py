@@ -53,6 +53,12 @@ class ImageError(InputError):
     code = "bad_image"
 
 
+class ParcelError(InputError):
+    """A file that is no brief packed up by this program, or not a whole one."""
+
+    code = "bad_parcel"
+
+
 class TooLarge(InputError):
     """A file or a picture beyond the limits."""
 

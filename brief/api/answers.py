@@ -28,13 +28,15 @@ class Heads:
 
 
 class Packed(GZipMiddleware):
-    """Pack pages, data, styles and scripts; what lies under /images is packed by its own format."""
+    """Pack pages, data, styles and scripts; pictures and zips are packed by their own format."""
 
     def __init__(self, app: ASGIApp) -> None:
         super().__init__(app, compresslevel=PACKED_AT)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] == "http" and scope["path"].startswith("/images/"):
+        if scope["type"] == "http" and (
+            scope["path"].startswith("/images/") or scope["path"].endswith(".zip")
+        ):
             await self.app(scope, receive, send)
         else:
             await super().__call__(scope, receive, send)

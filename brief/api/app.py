@@ -21,6 +21,7 @@ from brief.api import (
     offcuts,
     pages,
     pairings,
+    parcels,
     parts,
     photographs,
     problems,
@@ -75,8 +76,18 @@ def create_app(settings: Settings) -> FastAPI:
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))
     for module in (
-        numbers, drawings, offcuts, exchange, colours, schemes, images, docs, guests, pages,
-    ):  # fmt: skip
+        numbers,
+        drawings,
+        offcuts,
+        exchange,
+        parcels,
+        colours,
+        schemes,
+        images,
+        docs,
+        guests,
+        pages,
+    ):
         app.include_router(module.router)
     app.include_router(guests.mail_router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")

@@ -147,6 +147,19 @@ def _parser() -> argparse.ArgumentParser:
     draw.add_argument("--paper", metavar="PAPER", default="A4", help="A4 or Letter, for PDF (A4)")
     draw.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
     _add_json(draw)
+
+    export = commands.add_parser("export", help="pack up a whole brief as one zip file")
+    export.set_defaults(run=_export)
+    export.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    export.add_argument("--out", metavar="FILE", type=Path, required=True, help="where to write")
+    export.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
+    _add_json(export)
+
+    bring_in = commands.add_parser("import", help="bring in a brief that was packed up")
+    bring_in.set_defaults(run=_import)
+    bring_in.add_argument("file", metavar="FILE", type=Path, help="what `brief export` wrote")
+    bring_in.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
+    _add_json(bring_in)
     return parser
 
 
@@ -236,4 +249,18 @@ def _draw(asked: argparse.Namespace) -> int:
     from brief.cli.draw import draw_sheets
 
     draw_sheets(asked.home, asked.brief, asked.out, asked.paper, as_json=asked.json)
+    return 0
+
+
+def _export(asked: argparse.Namespace) -> int:
+    from brief.cli.parcel import export_brief
+
+    export_brief(asked.home, asked.brief, asked.out, as_json=asked.json)
+    return 0
+
+
+def _import(asked: argparse.Namespace) -> int:
+    from brief.cli.parcel import import_brief
+
+    import_brief(asked.home, asked.file, as_json=asked.json)
     return 0

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import get_args
 
+from brief.cli.store import called, opened
 from brief.cli.terminal import print_json
 from brief.errors import InputError
 from brief.instrument.plan_tiles import Paper
 from brief.services import nouns
 from brief.services.drawings import PAPERS, SHEETS, Form, draw
-from brief.settings import Settings
-from brief.store.desk import Store
-from brief.store.records import Brief
 
 
 def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_json: bool) -> None:
@@ -24,14 +21,9 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
     """
     if paper not in PAPERS:
         raise InputError(f"--paper is one of {', '.join(PAPERS)}; got {paper!r}")
-    settings = Settings(home=home) if home else Settings()
-    store = Store(settings.home)
-    try:
-        with store.desk(writing=False) as desk:
-            brief = _called(nouns.briefs.page(desk), wanted)
-            drawn = [draw(brief, sheet, form, paper) for sheet in SHEETS for form in get_args(Form)]
-    finally:
-        store.close()
+    with opened(home) as store, store.desk() as desk:
+        brief = called(nouns.briefs.page(desk), wanted)
+        drawn = [draw(brief, sheet, form, paper) for sheet in SHEETS for form in get_args(Form)]
     try:
         out.mkdir(parents=True, exist_ok=True)
         for one in drawn:
@@ -44,14 +36,3 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
     for one in drawn:
         print(out / one.name)
     print("Print the PDFs at 100 % and measure the square of 100 mm on each page first.")
-
-
-def _called(briefs: Sequence[Brief], wanted: str) -> Brief:
-    named = [one for one in briefs if wanted in (one.id, one.title)] or [
-        one for one in briefs if one.title.casefold().startswith(wanted.casefold())
-    ]
-    if len(named) == 1:
-        return named[0]
-    known = "; ".join(one.title for one in (named or briefs)) or "none yet"
-    what = "several briefs are" if named else "no brief is"
-    raise InputError(f"{what} called {wanted!r}; there are: {known}")

@@ -88,6 +88,11 @@ class Noun(Generic[R, V]):
         """What a person would call this one."""
         raise NotImplementedError
 
+    def vet(self, desk: Desk, record: R) -> None:
+        """Raise InputError unless this one, which came whole from elsewhere, could have been made
+        here: what `settle` refuses of a draft and no page could show.
+        """
+
     def follow(self, desk: Desk, record: R) -> None:
         """Do what follows elsewhere once this one was made, changed, removed or taken back."""
 

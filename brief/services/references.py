@@ -99,11 +99,7 @@ class References(Noun[Reference, ReferenceView]):
         self, desk: Desk, fields: dict[str, Any], record: Reference | None
     ) -> dict[str, Any]:
         check_pointers(desk, fields, record, brief_id="brief")
-        if fields.get("rights") and not WEB_ADDRESS.match(fields["rights"]):
-            raise InputError.at(
-                "rights",
-                f"Rights are given as the web address of a licence; got {fields['rights']!r}.",
-            )
+        _check_rights(fields.get("rights"))
         if "motif_ids" in fields:
             brief_id = record.brief_id if record else fields["brief_id"]
             fields["motifs"] = _motifs(desk, brief_id, fields.pop("motif_ids"))
@@ -151,6 +147,16 @@ class References(Noun[Reference, ReferenceView]):
 
     def label(self, record: Reference) -> str:
         return record.title or shortened(record.passage)
+
+    def vet(self, desk: Desk, record: Reference) -> None:
+        _check_rights(record.rights)
+
+
+def _check_rights(rights: str | None) -> None:
+    if rights and not WEB_ADDRESS.match(rights):
+        raise InputError.at(
+            "rights", f"Rights are given as the web address of a licence; got {rights!r}."
+        )
 
 
 def _corrected(desk: Desk, fields: dict[str, Any], record: Reference) -> dict[str, Any]:

@@ -84,6 +84,12 @@ class Briefs(Noun[Brief, BriefView]):
     def label(self, record: Brief) -> str:
         return record.title
 
+    def vet(self, desk: Desk, record: Brief) -> None:
+        with in_field("kind"):
+            kind = preset(record.kind)
+        with in_field("numbers"):
+            shaped(kind, record.numbers)
+
 
 class MotifDraft(Draft):
     brief_id: Id

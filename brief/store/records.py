@@ -87,6 +87,8 @@ class Record(Base):
     """What every record has: an id, a version for ETags, times, and its place in the bin."""
 
     __abstract__ = True
+    # Whether it goes along when its brief is taken elsewhere; what is secret does not.
+    travels: ClassVar[bool] = True
 
     id: Mapped[str] = mapped_column(String(26), primary_key=True, default=new_id)
     version: Mapped[int]

@@ -1,0 +1,75 @@
+"""A whole brief as one zip, out and in."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import ExitStack
+from typing import Annotated, Any, BinaryIO
+
+from fastapi import APIRouter, File, Response, UploadFile
+from fastapi.responses import StreamingResponse
+
+from brief.api.desks import ReadingDesk, WritingDesk
+from brief.api.problems import responses
+from brief.api.uploads import in_file
+from brief.services import parcels
+from brief.services.parcel_files import MEDIA_TYPE, file_name, read_parcel, write_parcel
+
+router = APIRouter(prefix="/api", tags=["parcels"])
+AT_ONCE = 2**18  # bytes
+
+
+@router.get(
+    "/briefs/{brief_id}/parcel.zip",
+    summary="The whole brief as one zip, its private things with it",
+    response_class=StreamingResponse,
+    responses={200: {"content": {MEDIA_TYPE: {}}}, **responses(404, 413)},
+)
+def take_along(brief_id: str, desk: ReadingDesk) -> StreamingResponse:
+    with ExitStack() as until_written:
+        file = until_written.enter_context(tempfile.TemporaryFile())
+        parcel = write_parcel(desk, brief_id, file)
+        until_written.pop_all()  # from here on the answer closes it
+    size = file.tell()
+    file.seek(0)
+    return StreamingResponse(
+        _in_turn(file),
+        media_type=MEDIA_TYPE,
+        headers={
+            "Content-Disposition": f'attachment; filename="{file_name(parcel.title)}"',
+            "Content-Length": str(size),
+            "Cache-Control": "no-store",
+        },
+    )
+
+
+@router.post(
+    "/parcels",
+    status_code=201,
+    summary="Bring in a brief that was packed up: all of it or nothing",
+    responses={
+        200: {"model": parcels.Arrival, "description": "It is here already; nothing was added"},
+        **responses(400, 403, 413, 422, 507),
+    },
+)
+def bring_in(
+    response: Response, desk: WritingDesk, file: Annotated[UploadFile, File()]
+) -> parcels.Arrival:
+    with in_file("/file"):
+        arrival = read_parcel(desk, file.file)
+    if arrival.outcome == "here":
+        response.status_code = 200
+    response.headers["Location"] = f"/api/briefs/{arrival.brief_id}"
+    return arrival
+
+
+@router.get(f"/parcels/{parcels.SCHEMA_FILE}", summary="What may stand in a parcel’s brief.json")
+def published() -> dict[str, Any]:
+    return parcels.schema()
+
+
+def _in_turn(file: BinaryIO) -> Iterator[bytes]:
+    with file:
+        while piece := file.read(AT_ONCE):
+            yield piece

@@ -1,0 +1,66 @@
+"""`brief export` and `brief import`: a whole brief as one zip file."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import BinaryIO
+
+from brief.cli.store import called, opened
+from brief.cli.terminal import print_json
+from brief.errors import InputError
+from brief.services import nouns
+from brief.services.parcel_files import read_parcel, write_parcel
+
+
+def export_brief(home: Path | None, wanted: str, out: Path, *, as_json: bool) -> None:
+    """Pack up a brief into the file `out`, whole or not at all, and say what it holds.
+
+    wanted : as `called` has it. Raises InputError if there is no such brief, or `out` is there
+    already or cannot be written.
+    """
+    if out.exists():
+        raise InputError(f"{out} is there already; name another file")
+    with opened(home) as store, store.desk() as desk, _written(out) as file:
+        parcel = write_parcel(desk, called(nouns.briefs.page(desk), wanted).id, file)
+    count = len(parcel.images)
+    if as_json:
+        print_json({"written": str(out), "brief_id": parcel.brief_id, "pictures": count})
+        return
+    print(f"“{parcel.title}” is in {out}, with {count} pictures ({out.stat().st_size:,} bytes).")
+    print("It holds what is marked private, too: it is yours, not for guests.")
+
+
+def import_brief(home: Path | None, path: Path, *, as_json: bool) -> None:
+    """Bring in what `export_brief` wrote, and say what came of it. Raises InputError, and then
+    nothing is changed.
+    """
+    try:
+        source = path.open("rb")
+    except OSError as exc:
+        raise InputError(f"{path} cannot be opened: {exc.strerror}") from exc
+    with source, opened(home) as store, store.desk(writing=True) as desk:
+        arrival = read_parcel(desk, source)
+    if as_json:
+        print_json(arrival.model_dump())
+    else:
+        print(arrival.said)
+
+
+@contextmanager
+def _written(out: Path) -> Iterator[BinaryIO]:
+    """A file that stands at `out` once it is whole."""
+    try:
+        descriptor, name = tempfile.mkstemp(dir=out.parent, prefix=".part-")
+        try:
+            with os.fdopen(descriptor, "wb") as file:
+                yield file
+            os.replace(name, out)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as exc:
+        raise InputError(f"{out} cannot be written: {exc.strerror}") from exc

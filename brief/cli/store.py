@@ -1,0 +1,31 @@
+"""A maker's own briefs, as a command finds them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from brief.errors import InputError
+from brief.settings import Settings
+from brief.store.desk import Store
+from brief.store.records import Brief
+
+
+@contextmanager
+def opened(home: Path | None) -> Iterator[Store]:
+    """What lies in `home`, or where the settings say. Raises StoreError if it cannot be opened."""
+    settings = Settings(home=home) if home else Settings()
+    with closing(Store(settings.home)) as store:
+        yield store
+
+
+def called(briefs: Sequence[Brief], wanted: str) -> Brief:
+    named = [one for one in briefs if wanted in (one.id, one.title)] or [
+        one for one in briefs if one.title.casefold().startswith(wanted.casefold())
+    ]
+    if len(named) == 1:
+        return named[0]
+    known = "; ".join(one.title for one in (named or briefs)) or "none yet"
+    what = "several briefs are" if named else "no brief is"
+    raise InputError(f"{what} called {wanted!r}; there are: {known}")

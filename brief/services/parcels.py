@@ -1,0 +1,541 @@
+"""A whole brief as one document: gathered from the tables, and put back into them.
+
+With the brief goes all that hangs on it, and the pieces of the rack that it uses with all that
+hangs on those. What is here already is told by its ids: equal things are not doubled, different
+ones come in beside them under new ids, with everything that points at them relinked.
+"""
+
+from __future__ import annotations
+
+import secrets
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from sqlalchemy import text
+
+import brief
+from brief.errors import BriefError, ParcelError
+from brief.photo import describe_photo
+from brief.services.fields import clean_line
+from brief.services.noun import Noun
+from brief.services.shown import words
+from brief.services.travel import (
+    Kind,
+    Row,
+    images,
+    kind_about,
+    kinds,
+    links,
+    pointing,
+    read_rows,
+    write_rows,
+)
+from brief.services.vetting import vet
+from brief.store.desk import Desk
+
+VERSION = 1
+SCHEMA_FILE = "schema.json"
+BRIEFS, MATERIALS, REVISIONS = "briefs", "materials", "revisions"
+CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+TIME_SIGNS = 10  # of the 26 signs of a ULID; the rest is chance
+# Each change raises these, even one that is taken back again.
+TRACES = frozenset({"version", "changed_utc"})
+COPY_NAMES = {BRIEFS: "title", MATERIALS: "label"}
+COPIED = " (brought in)"
+LONGEST_NAME = 200
+
+Key = tuple[str, str]  # the kind of a record and its id
+
+
+class Parcel(BaseModel):
+    """A brief as data. Records by kind, as addresses name it: `records["motifs"]`."""
+
+    model_config = ConfigDict(extra="forbid", populate_by_name=True)
+
+    schema_file: Literal["schema.json"] = Field("schema.json", alias="$schema")
+    version: Literal[1] = Field(1, description="Of this form; a later one is refused")
+    program: str = Field(description="The version of the program that wrote it", max_length=40)
+    brief_id: str
+    records: dict[str, list[Row]]
+    links: dict[str, list[Row]] = Field({}, description="What ties one record to another")
+    images: list[Row] = []
+
+    def rows(self) -> Iterator[tuple[Kind, Row]]:
+        for name, rows in self.records.items():
+            for row in rows:
+                yield kinds()[name], row
+
+    def ties(self) -> Iterator[tuple[Kind, Row]]:
+        for name, rows in self.links.items():
+            for row in rows:
+                yield links()[name], row
+
+    @property
+    def title(self) -> str:
+        return str(self.records[BRIEFS][0]["title"])
+
+
+class Arrival(BaseModel):
+    """What came of bringing a parcel in."""
+
+    brief_id: str
+    title: str
+    outcome: Literal["new", "copy", "here"]
+    records: int = Field(description="How many records were added")
+    said: str = Field(description="All of it in words")
+
+
+def pack(desk: Desk, brief_id: str, *, offcuts: bool = True, revisions: bool = True) -> Parcel:
+    """The whole of a brief. Raises NotFound if it is not here or lies in the offcuts bin.
+
+    offcuts : with what lies in the bin; without, only what something here still points at.
+    revisions : with its frozen revisions.
+    """
+    Noun.registry["brief"].get(desk, brief_id)
+    found = _gather(desk, [(BRIEFS, brief_id)], brief_id, offcuts=offcuts, revisions=revisions)
+    hashes = {row[column] for (name, _), row in found.items() for column in kinds()[name].pictures}
+    for (name, _), row in found.items():
+        if name == REVISIONS:
+            hashes |= {image["sha256"] for image in row["document"]["images"]}
+    records: dict[str, list[Row]] = {name: [] for name in kinds()}
+    for (name, _), row in found.items():
+        records[name].append(row)
+    return Parcel(
+        program=brief.__version__,
+        brief_id=brief_id,
+        records={
+            name: sorted(rows, key=lambda row: str(row["id"]))
+            for name, rows in records.items()
+            if rows
+        },
+        links=_ties(desk, found),
+        images=read_rows(desk, images(), "sha256", sorted(hashes - {None})),
+    )
+
+
+def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes]) -> Arrival:
+    """Bring a parcel in. `picture` gives the bytes of an image by its hash.
+
+    Raises ParcelError, and more of the kinds of InputError, for what this program could not have
+    written; the desk is then to be given up, and takes its pictures away again.
+    """
+    check(parcel)
+    owned, pieces = _split(parcel)
+    here, new = _Here(desk), _New()
+    for piece in pieces:
+        new.decide(piece, here.has(piece, parcel))
+    same = here.has(owned, parcel) if not new.copied else here.at_all(owned)
+    outcome = new.decide(owned, same)
+    arrived = _relinked(parcel, new.ids)
+    if not new.added:
+        return _arrival(parcel, parcel, outcome, new)
+    _insert(desk, arrived, new, picture)
+    return _arrival(parcel, arrived, outcome, new)
+
+
+# What belongs together.
+
+
+def _gather(
+    desk: Desk, start: Iterable[Key], brief_id: str | None, *, offcuts: bool, revisions: bool
+) -> dict[Key, Row]:
+    """The records of `start`, what they point at, what hangs on them, and so on.
+
+    Only what belongs to this brief or to none is taken.
+    """
+    found: dict[Key, Row] = {}
+    wave = set(start)
+    going = [kind for kind in kinds().values() if revisions or kind.name != REVISIONS]
+    while wave:
+        by_kind: dict[str, set[str]] = defaultdict(set)
+        for name, record_id in wave:
+            by_kind[name].add(record_id)
+        here = [
+            (name, row)
+            for name, ids in by_kind.items()
+            for row in read_rows(desk, kinds()[name], "id", sorted(ids))
+        ]
+        found |= {(name, row["id"]): row for name, row in here}
+        following = {
+            (to, record_id)
+            for name, row in here
+            for _, to, record_id in pointing(kinds()[name], row)
+        }
+        for name, row in here:
+            if name == REVISIONS:  # so that what was used then can be taken back
+                old = Parcel.model_validate(row["document"])
+                following |= {(kind.name, one["id"]) for kind, one in old.rows()}
+        for kind in going:
+            columns = [(column, by_kind.get(to)) for column, to in kind.pointers.items()]
+            if "about_id" in kind.columns:
+                columns.append(("about_id", {record_id for _, record_id in wave}))
+            for column, ids in columns:
+                if ids:
+                    following |= {
+                        (kind.name, row["id"])
+                        for row in read_rows(desk, kind, column, sorted(ids))
+                        if row.get("brief_id") in (None, brief_id)
+                        and (offcuts or row["binned_utc"] is None)
+                    }
+        wave = {key for key in following if key not in found and key[0] in kinds()}
+    return found
+
+
+def _ties(desk: Desk, found: Mapping[Key, Row]) -> dict[str, list[Row]]:
+    tied = {}
+    for name, kind in links().items():
+        first, to = next(iter(kind.pointers.items()))
+        rows = read_rows(desk, kind, first, [one for at, one in found if at == to])
+        rows = [row for row in rows if all(key in found for key in _ends(kind, row))]
+        if rows:
+            tied[name] = rows
+    return tied
+
+
+def _ends(kind: Kind, row: Row) -> list[Key]:
+    return [(to, record_id) for _, to, record_id in pointing(kind, row)]
+
+
+@dataclass
+class _Unit:
+    """Records that come in together or not at all: the brief's own, or one piece of the rack."""
+
+    root: Key
+    rows: dict[Key, Row] = field(default_factory=dict)
+    ties: list[tuple[str, Row]] = field(default_factory=list)
+
+
+def _split(parcel: Parcel) -> tuple[_Unit, list[_Unit]]:
+    """What the brief owns, and the pieces that it shares with other briefs."""
+    rows = {(kind.name, row["id"]): (kind, row) for kind, row in parcel.rows()}
+    owned = {key for key, (_, row) in rows.items() if key[0] == BRIEFS or row.get("brief_id")}
+    ends = {key: set(_ends(*one)) for key, one in rows.items()}
+    while more := {key for key in rows.keys() - owned if ends[key] & owned}:
+        owned |= more
+    group = {key: key for key in rows.keys() - owned}
+
+    def first(key: Key) -> Key:
+        while group[key] != key:
+            key = group[key]
+        return key
+
+    for key in group:
+        for end in ends[key]:
+            if end in group:
+                low, high = sorted((first(key), first(end)))
+                group[high] = low
+    units: dict[Key, _Unit] = {}
+    whole = _Unit((BRIEFS, parcel.brief_id))
+    for key, (_, row) in rows.items():
+        unit = whole if key in owned else units.setdefault(first(key), _Unit(first(key)))
+        unit.rows[key] = row
+    for kind, row in parcel.ties():
+        at = next((end for end in _ends(kind, row) if end not in group), None)
+        unit = whole if at else units[first(_ends(kind, row)[0])]
+        unit.ties.append((kind.name, row))
+    for unit in units.values():  # a piece is known by itself, not by its photograph
+        unit.root = next((key for key in unit.rows if key[0] == MATERIALS), unit.root)
+    return whole, list(units.values())
+
+
+class _Here:
+    """What of a parcel is here already."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+
+    def at_all(self, unit: _Unit) -> Literal["no", "other"]:
+        by_kind: dict[str, list[str]] = defaultdict(list)
+        for name, record_id in unit.rows:
+            by_kind[name].append(record_id)
+        known = any(read_rows(self.desk, kinds()[name], "id", ids) for name, ids in by_kind.items())
+        return "other" if known else "no"
+
+    def has(self, unit: _Unit, parcel: Parcel) -> Literal["no", "same", "other"]:
+        """Whether nothing of it is here, all of it and nothing else, or something other."""
+        if self.at_all(unit) == "no":
+            return "no"
+        name, record_id = unit.root
+        of_brief = record_id if name == BRIEFS else None
+        found = _gather(self.desk, [unit.root], of_brief, offcuts=True, revisions=True)
+        if unit.root not in found:
+            return "other"
+        local = Parcel(
+            program="",
+            brief_id=parcel.brief_id,
+            records=_by_kind(found),
+            links=_ties(self.desk, found),
+        )
+        owned, pieces = _split(local)
+        there = owned if of_brief else next(one for one in pieces if unit.root in one.rows)
+        return "same" if _content(there) == _content(unit) else "other"
+
+
+@dataclass
+class _New:
+    """Which records are added, and the new ids of those that come in as copies."""
+
+    ids: dict[str, str] = field(default_factory=dict)
+    added: set[Key] = field(default_factory=set)
+    fresh: list[Key] = field(default_factory=list)  # the roots of what was not here at all
+    known: list[Key] = field(default_factory=list)
+    copied: list[Key] = field(default_factory=list)
+
+    def decide(
+        self, unit: _Unit, found: Literal["no", "same", "other"]
+    ) -> Literal["new", "here", "copy"]:
+        if found == "same":
+            self.known.append(unit.root)
+            return "here"
+        self.added |= unit.rows.keys()
+        if found == "no":
+            self.fresh.append(unit.root)
+            return "new"
+        self.copied.append(unit.root)
+        self.ids |= _new_ids([record_id for _, record_id in unit.rows])
+        return "copy"
+
+
+def _by_kind(found: Mapping[Key, Row]) -> dict[str, list[Row]]:
+    rows: dict[str, list[Row]] = defaultdict(list)
+    for (name, _), row in found.items():
+        rows[name].append(row)
+    return dict(rows)
+
+
+def _content(unit: _Unit) -> tuple[dict[Key, Row], list[tuple[str, list[str]]]]:
+    return (
+        {
+            key: {name: value for name, value in row.items() if name not in TRACES}
+            for key, row in unit.rows.items()
+        },
+        sorted((name, [str(value) for value in row.values()]) for name, row in unit.ties),
+    )
+
+
+def _new_ids(old: Iterable[str]) -> dict[str, str]:
+    """New ULIDs of the same times and in the same order, which is that of making."""
+    known = sorted(old)
+    chances = sorted(secrets.randbits(80) for _ in known)
+    return {
+        one: one[:TIME_SIGNS]
+        + "".join(CROCKFORD[chance >> 5 * place & 31] for place in range(15, -1, -1))
+        for one, chance in zip(known, chances, strict=True)
+    }
+
+
+def _relinked(parcel: Parcel, ids: Mapping[str, str]) -> Parcel:
+    """The parcel with new ids wherever one stands, in revisions and lists, too."""
+    if not ids:
+        return parcel
+    renamed: Parcel = Parcel.model_validate(_replaced(parcel.model_dump(), ids))
+    for name, names in COPY_NAMES.items():
+        for row in renamed.records.get(name, ()):
+            if row["id"] in ids.values():
+                row[names] = row[names][: LONGEST_NAME - len(COPIED)].rstrip() + COPIED
+    return renamed
+
+
+def _replaced(value: Any, ids: Mapping[str, str]) -> Any:
+    match value:
+        case str():
+            return ids.get(value, value)
+        case list():
+            return [_replaced(one, ids) for one in value]
+        case dict():
+            return {_replaced(key, ids): _replaced(one, ids) for key, one in value.items()}
+        case _:
+            return value
+
+
+# Checking and putting in.
+
+
+def check(parcel: Parcel) -> None:
+    """Bring the rows into this program's form; ParcelError for what it could not have written."""
+    for tables, those in ((kinds(), parcel.records), (links(), parcel.links)):
+        for name, rows in those.items():
+            if name not in tables:
+                raise _newer(f"“{shortened_name(name)}”")
+            rows[:] = [_checked(tables[name], row) for row in rows]
+    parcel.images[:] = [_checked(images(), row) for row in parcel.images]
+    _check_ids(parcel)
+    pictures = [row["sha256"] for row in parcel.images]
+    if len(set(pictures)) < len(pictures):
+        raise ParcelError("a picture is listed twice in it")
+    shown = {row[column] for kind, row in parcel.rows() for column in kind.pictures} - {None}
+    for row in parcel.records.get(REVISIONS, ()):
+        old = _document(row)
+        shown |= {image["sha256"] for image in old.images}
+    if missing := shown - set(pictures):
+        raise ParcelError(f"{len(missing)} of its pictures are not listed in it")
+
+
+def _document(row: Row) -> Parcel:
+    try:
+        old: Parcel = Parcel.model_validate(row["document"])
+    except ValidationError as exc:
+        raise ParcelError("what a revision in it holds is no brief") from exc
+    if old.records.get(REVISIONS):
+        raise ParcelError("a revision in it holds revisions of its own")
+    check(old)
+    row["document"] = old.model_dump(mode="json", by_alias=True)
+    return old
+
+
+def _check_ids(parcel: Parcel) -> None:
+    if [row["id"] for row in parcel.records.get(BRIEFS, ())] != [parcel.brief_id]:
+        raise ParcelError("it must hold one brief, the one that it is named by")
+    known = {(kind.name, row["id"]) for kind, row in parcel.rows()}
+    counts = Counter(record_id for _, record_id in known)
+    if len(known) < sum(map(len, parcel.records.values())) or max(counts.values()) > 1:
+        raise ParcelError("an id stands for two things in it")
+    for kind, row in [*parcel.rows(), *parcel.ties()]:
+        for column, to, record_id in pointing(kind, row):
+            if (to, record_id) not in known:
+                raise ParcelError(
+                    f"one of its {kind.name.replace('-', ' ')} points at what is not in it "
+                    f"({column})"
+                )
+        if "about_id" in row and kind_about(row["about_kind"]) is None:
+            raise _newer(f"notes on “{shortened_name(row['about_kind'])}”")
+        if row.get("brief_id") not in (None, parcel.brief_id):
+            raise ParcelError("something in it belongs to another brief")
+
+
+def _checked(kind: Kind, row: Row) -> Row:
+    try:
+        return kind.row.model_validate(row).model_dump(mode="json")
+    except ValidationError as exc:
+        first = exc.errors()[0]
+        where = ".".join(map(str, first["loc"]))
+        several = kind.name.replace("-", " ")
+        if first["type"] == "extra_forbidden":
+            raise _newer(f"“{shortened_name(where)}” of its {several}") from exc
+        raise ParcelError(
+            f"one of its {several} is not as this program writes it: {shortened_name(where)} "
+            "is missing or of another kind"
+        ) from exc
+
+
+def shortened_name(name: str) -> str:
+    """A name out of a file nobody here wrote, fit for one line of a message."""
+    line = clean_line(name)
+    return line if len(line) <= 40 else line[:39] + "…"
+
+
+def _newer(what: str) -> ParcelError:
+    return ParcelError(
+        f"it holds {what}, which this version of the program does not know; it may come from a "
+        "newer one: install that and try again"
+    )
+
+
+def _insert(desk: Desk, parcel: Parcel, new: _New, picture: Callable[[str], bytes]) -> None:
+    added = {(name, new.ids.get(record_id, record_id)) for name, record_id in new.added}
+    present = {row["sha256"] for row in read_rows(desk, images(), "sha256", _hashes(parcel))}
+    for row in parcel.images:
+        desk.keep_image(_as_described(row, picture(row["sha256"])))
+    write_rows(desk, images(), [row for row in parcel.images if row["sha256"] not in present])
+    # A reply may stand before what it replies to; all is looked at when the transaction ends.
+    desk.session.execute(text("PRAGMA defer_foreign_keys = ON"))
+    for name, rows in parcel.records.items():
+        write_rows(desk, kinds()[name], [row for row in rows if (name, row["id"]) in added])
+    for name, rows in parcel.links.items():
+        kind = links()[name]
+        write_rows(desk, kind, [row for row in rows if added.issuperset(_ends(kind, row)[:1])])
+    for noun in Noun.registry.values():
+        for row in parcel.records.get(noun.many, ()):
+            if (noun.many, row["id"]) in added:
+                record = noun.get(desk, row["id"], binned=True)
+                try:
+                    vet(desk, noun, record)
+                except BriefError as exc:
+                    faults = getattr(exc, "faults", ())
+                    at = f" ({faults[0].pointer.strip('/')})" if faults else ""
+                    raise ParcelError(
+                        f"a {noun.one} in it could not have been made here{at}: {exc}"
+                    ) from exc
+
+
+def _hashes(parcel: Parcel) -> list[str]:
+    return [row["sha256"] for row in parcel.images]
+
+
+def _as_described(row: Row, data: bytes) -> bytes:
+    """The bytes of a picture, if they are what is said of them."""
+    facts = describe_photo(data, name=row["name"])
+    said = (row["media_type"], row["size_bytes"], row["width_px"], row["height_px"])
+    if said != (facts.media_type, len(data), facts.width, facts.height):
+        raise ParcelError(f"the picture “{shortened_name(row['name'])}” is not what it says it is")
+    if not row["name"] or clean_line(row["name"]) != row["name"]:
+        raise ParcelError("a picture in it has no name that can be shown")
+    return data
+
+
+def _arrival(
+    parcel: Parcel, arrived: Parcel, outcome: Literal["new", "copy", "here"], new: _New
+) -> Arrival:
+    """What is said of it: first of the brief, then of the pieces."""
+    title = arrived.title
+    sentences = {
+        "new": f"“{title}” is on the shelf.",
+        "here": f"“{title}” is here already, and nothing in it differs; nothing was added.",
+        "copy": f"“{parcel.title}” is here already, but differs from what came; it now stands "
+        f"beside it as “{title}”.",
+    }
+    said = [sentences[outcome]]
+    labels = {row["id"]: row["label"] for row in parcel.records.get(MATERIALS, ())}
+    if outcome != "here":
+        for roots, one, several in (
+            (new.fresh, "1 piece came onto the rack.", "{} pieces came onto the rack."),
+            (
+                new.known,
+                "1 piece was on the rack already and is used as it is.",
+                "{} pieces were on the rack already and are used as they are.",
+            ),
+        ):
+            count = sum(name == MATERIALS for name, _ in roots)
+            if count:
+                said.append(one if count == 1 else several.format(count))
+        if names := [labels[one] for name, one in new.copied if name == MATERIALS]:
+            said.append(
+                f"On the rack {words(names)} {'is' if len(names) == 1 else 'are'} other than what "
+                f"came, which lies beside as “…{COPIED}”."
+            )
+    return Arrival(
+        brief_id=arrived.brief_id,
+        title=title,
+        outcome=outcome,
+        records=len(new.added),
+        said=" ".join(said),
+    )
+
+
+def schema() -> dict[str, Any]:
+    """The JSON Schema (2020-12) of the document, with every column of every table in it."""
+    described = Parcel.model_json_schema(by_alias=True)
+    definitions: dict[str, Any] = {}
+    for part, tables in (("records", kinds()), ("links", links())):
+        fields = {}
+        for name, kind in tables.items():
+            fields[name] = {"type": "array", "items": _row_schema(kind, definitions)}
+        described["properties"][part] |= {"properties": fields, "additionalProperties": False}
+    described["properties"]["images"]["items"] = _row_schema(images(), definitions)
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **described,
+        "title": "A brief, taken along",
+        "$defs": definitions,
+    }
+
+
+def _row_schema(kind: Kind, definitions: dict[str, Any]) -> dict[str, Any]:
+    row = kind.row.model_json_schema()
+    definitions |= row.pop("$defs", {})
+    name = row["title"]
+    definitions[name] = row
+    return {"$ref": f"#/$defs/{name}"}
