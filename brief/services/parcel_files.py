@@ -50,6 +50,7 @@ SUFFIXES = {
 }
 MOST_MEMBERS = 5_000
 MOST_BYTES = 4 * 2**30 - 1  # in all, unpacked; beyond it a zip needs the 64-bit form
+MOST_SENT = 255 * 2**20  # from a browser, which the API takes 256 MB of; the terminal takes all
 MOST_DOCUMENT_BYTES = 200 * 2**20
 # Text packs to about a tenth and a plain picture to a hundredth; what shrinks further is no brief.
 MOST_RATIO = 200
@@ -182,7 +183,10 @@ def _members(packed: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
         raise _too_much("more than 4 GB")
     for one in listed:
         _check_member(one)
-    for one, following in pairwise(sorted(listed, key=lambda one: one.header_offset)):
+    in_turn = sorted(listed, key=lambda one: one.header_offset)
+    if in_turn and in_turn[0].header_offset != 0:
+        raise ParcelError(f"the beginning of this zip file is missing or something else; {ASIDE}")
+    for one, following in pairwise(in_turn):
         if one.header_offset + one.compress_size >= following.header_offset:
             raise ParcelError("parts of this zip file lie upon each other")
     return {one.filename: one for one in listed if one.filename != "images/"}

@@ -17,6 +17,7 @@ from brief.services.drawings import drawing
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
 from brief.services.panel import draw_instrument, loupe_views, worn
+from brief.services.parcel_files import MOST_SENT
 from brief.services.photographs import State as Shot
 from brief.services.rack import Stuff
 from brief.services.references import RIGHTS
@@ -52,6 +53,7 @@ def shelf(desk: Desk) -> dict[str, Any]:
         "briefs": nouns.briefs.show_all(desk, briefs),
         "fronts": {brief.id: _front(desk, brief, f"f{brief.id}") for brief in briefs},
         "kinds": presets(),
+        "most_sent": MOST_SENT,
     }
 
 

@@ -13,7 +13,7 @@ from pydantic import AfterValidator, BaseModel, Field, FiniteFloat, TypeAdapter,
 from sqlalchemy import JSON
 from sqlalchemy.exc import NoResultFound
 
-from brief.errors import BriefError, FieldFault, InputError
+from brief.errors import BriefError, InputError
 from brief.photo import Region, Selection
 from brief.services.fields import change_of
 from brief.services.measuring import points
@@ -58,9 +58,8 @@ def vet(desk: Desk, noun: Noun[Any, Any], record: Record) -> None:
     except InputError:
         raise
     except ValidationError as exc:
-        first = exc.errors()[0]
-        field = "/".join(map(str, first["loc"]))
-        raise InputError(first["msg"], faults=[FieldFault(f"/{field}", first["msg"])]) from exc
+        field = "/".join(map(str, exc.errors()[0]["loc"]))
+        raise InputError.at(field, "this is not as it can be kept here") from exc
     except UNSHOWABLE as exc:
         raise InputError("something in it is missing or of another kind") from exc
 

@@ -8,7 +8,7 @@
  *   </form>
  *
  * data-drop may name another verb than post, and data-etag is sent as If-Match. "{id}" is filled
- * from the answer, the first of it where it is a list.
+ * from the answer, the first of it where it is a list. What the answer itself says (`said`) is shown.
  */
 import { fillAddress } from './fields.js';
 import { refresh } from './refresh.js';
@@ -22,7 +22,7 @@ const FORM = 'form[data-drop]';
 const queue = lanes(2); // two side by side fill a slow line; more would only make each one slower
 
 /** What has ended since all was quiet, for one sentence at the end. */
-const tally = { added: 0, failed: 0, last: '' };
+const tally = { added: 0, failed: 0, last: '', said: '' };
 
 /** @param {HTMLFormElement} form @returns {HTMLInputElement | null} */
 const fileInput = (form) => form.querySelector('input[type="file"]');
@@ -59,10 +59,12 @@ function bodyFor(form, file) {
 /** @param {string} note from a refresh */
 function whenQuiet(note) {
   if (queue.busy()) return;
-  say(sentences([uploadsInWords(tally.added, tally.failed), note]), { stays: tally.failed > 0 || note !== '' });
+  const alone = tally.added === 1 && !tally.failed;
+  const words = (alone && tally.said) || uploadsInWords(tally.added, tally.failed);
+  say(sentences([words, note]), { stays: tally.failed > 0 || note !== '' });
   // One alone is what the maker wants to see; of several, and of what is wrong, the list tells.
-  const only = tally.added === 1 && !tally.failed && document.getElementById(tally.last);
-  Object.assign(tally, { added: 0, failed: 0, last: '' });
+  const only = alone && document.getElementById(tally.last);
+  Object.assign(tally, { added: 0, failed: 0, last: '', said: '' });
   if (!only) return;
   putCursorOn(only);
   bringIntoView(only);
@@ -82,7 +84,8 @@ async function sendFile(form, file, line) {
   if ('answer' in outcome) {
     const made = [outcome.answer].flat()[0];
     tally.last = fillAddress(form.dataset.show ?? '', made);
-    line.added(tally.last);
+    tally.said = made?.said ?? '';
+    line.added(tally.last, tally.said || undefined);
     tally.added += 1;
     note = await refresh(fillAddress(form.dataset.refresh ?? '', made));
   } else {
