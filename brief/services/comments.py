@@ -1,14 +1,26 @@
-"""Comments: what others, and the maker, say about a thing or a spot on its picture."""
+"""Comments: what others, and the maker, say about a thing, a spot on its picture, or some words."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import datetime
 from typing import Any, ClassVar, Literal
 
 from pydantic import Field
 
 from brief.errors import InputError
 from brief.photo import Region
-from brief.services.fields import Draft, Id, Line, RegionText, SomeText, Text, View, in_field
+from brief.services.fields import (
+    Draft,
+    Id,
+    Line,
+    Quoted,
+    RegionText,
+    SomeText,
+    Text,
+    View,
+    in_field,
+)
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import (
     AboutKind,
@@ -18,8 +30,12 @@ from brief.services.pointers import (
     label_of,
     shortened,
 )
+from brief.services.quotes import Quote, Run, in_context, places, runs
 from brief.store.desk import Desk
-from brief.store.records import Comment
+from brief.store.records import Comment, Record, Reference
+
+CameBy = Literal["here", "file", "link"]
+QUOTE_FIELDS = ("quote", "quote_prefix", "quote_suffix")
 
 
 class CommentDraft(Draft):
@@ -27,6 +43,9 @@ class CommentDraft(Draft):
     about_kind: AboutKind
     about_id: Id
     region: RegionText | None = Field(None, description="A spot on the picture it is about")
+    quote: Quoted = Field("", description="The words of a passage that it is about")
+    quote_prefix: Quoted = Field("", description="What stands before them, to tell the place")
+    quote_suffix: Quoted = Field("", description="What stands behind them")
     author: Line = Field("", description="Who says it; “the maker” if left out")
     text: SomeText
     state: Literal["open", "settled"] = "open"
@@ -40,8 +59,14 @@ class CommentView(View):
     about_id: Id
     about_label: str
     region: str | None
+    quote: str
+    quote_prefix: str
+    quote_suffix: str
     author: str
     text: str
+    said_utc: datetime = Field(description="When it was said; a file may bring it in later")
+    came_by: CameBy = Field(description="Written down here, come in a file, or over a link")
+    since: str = Field(description="What has become of what it is about, when it came in")
     state: Literal["open", "settled"]
     outcome: str
     reply_to: Id | None
@@ -65,10 +90,22 @@ class Comments(Noun[Comment, CommentView]):
                 if replied_to.about_id != fields["about_id"]:
                     raise InputError.at("reply_to", "A reply is about what its comment is about.")
             fields["author"] = fields["author"] or "the maker"
+        else:
+            about = self.registry[record.about_kind].get(desk, record.about_id, binned=True)
+        if fields.keys() & set(QUOTE_FIELDS):
+            fields |= _quoted(about, fields, record)
         if fields.get("region"):
             with in_field("region"):
                 fields["region"] = str(Region.parse(fields["region"]))
         return fields
+
+    def add_from(self, desk: Desk, draft: CommentDraft, came_by: CameBy, **facts: Any) -> Comment:
+        """Add what was not written down here. `facts` are further columns of `Comment`."""
+        comment = self.add(desk, draft)
+        for name, value in {"came_by": came_by, **facts}.items():
+            setattr(comment, name, value)
+        desk.session.flush()
+        return comment
 
     def show(self, desk: Desk, record: Comment) -> CommentView:
         return CommentView(
@@ -78,14 +115,48 @@ class Comments(Noun[Comment, CommentView]):
                 "about_kind",
                 "about_id",
                 "region",
+                *QUOTE_FIELDS,
                 "author",
                 "text",
+                "came_by",
+                "since",
                 "state",
                 "outcome",
                 "reply_to",
             ),
+            said_utc=record.said_utc or record.created_utc,
             about_label=label_of(desk, record.about_kind, record.about_id),
         )
 
     def label(self, record: Comment) -> str:
         return shortened(record.text)
+
+
+def quote_of(comment: Comment | CommentView) -> Quote:
+    return Quote(comment.quote, comment.quote_prefix, comment.quote_suffix)
+
+
+def marked(passage: str, comments: Sequence[CommentView]) -> list[Run]:
+    """A passage cut where the words begin and end that comments quote."""
+    return runs(passage, {one.id: quote_of(one) for one in comments if one.quote})
+
+
+def _quoted(about: Record, fields: dict[str, Any], record: Comment | None) -> dict[str, str]:
+    """The quote as it stands in the passage; InputError unless it is in one place there.
+
+    Without its words it is no quote, whatever stands round them.
+    """
+    asked = [fields[name] if name in fields else getattr(record, name) for name in QUOTE_FIELDS]
+    if not asked[0]:
+        return dict.fromkeys(QUOTE_FIELDS, "")
+    if not isinstance(about, Reference) or not about.passage:
+        raise InputError.at("quote", "Only a passage has words to quote.")
+    found = places(about.passage, Quote(*asked))
+    if not found:
+        raise InputError.at("quote", "These words do not stand in the passage.")
+    if len(found) > 1:
+        raise InputError.at(
+            "quote", f"These words stand there {len(found)} times; take in some more of them."
+        )
+    quote = in_context(about.passage, found[0])
+    return dict(zip(QUOTE_FIELDS, (quote.exact, quote.prefix, quote.suffix), strict=True))

@@ -51,6 +51,8 @@ Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000
 SomeText = Annotated[
     str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20_000), _clean
 ]
+# As it stands where it is quoted from, with the blanks at its ends.
+Quoted = Annotated[str, StringConstraints(max_length=2_000), _clean]
 Id = Annotated[
     str,
     StringConstraints(min_length=1, max_length=26),

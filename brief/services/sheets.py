@@ -13,6 +13,7 @@ from brief.photo import CARDS, MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
 from brief.services import nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
+from brief.services.comments import marked
 from brief.services.drawings import drawing
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
@@ -20,7 +21,7 @@ from brief.services.panel import draw_instrument, loupe_views, worn
 from brief.services.parcel_files import MOST_SENT
 from brief.services.photographs import State as Shot
 from brief.services.rack import Stuff
-from brief.services.references import RIGHTS
+from brief.services.references import RIGHTS, ReferenceView
 from brief.services.schemes import scheme_view
 from brief.services.shares import choices as share_choices
 from brief.services.shares import usual_expiry
@@ -132,11 +133,13 @@ def _along(desk: Desk, noun: Noun[Any, Any], views: Sequence[Any]) -> dict[str, 
     return {view.id: noun.along(desk, noun.get(desk, view.id)) for view in views}
 
 
-def _said(desk: Desk, brief: Brief) -> dict[str, Any]:
-    """Notes and comments by the id of what they are about."""
+def _said(desk: Desk, brief: Brief, references: Sequence[ReferenceView] = ()) -> dict[str, Any]:
+    """Notes and comments by the id of what they are about, and passages with what is quoted."""
+    comments = _grouped(_views(desk, nouns.comments, brief), "about_id")
     return {
         "notes": _grouped(_views(desk, nouns.notes, brief), "about_id"),
-        "comments": _grouped(_views(desk, nouns.comments, brief), "about_id"),
+        "comments": comments,
+        "marked": {one.id: marked(one.passage, comments.get(one.id, ())) for one in references},
     }
 
 
@@ -156,7 +159,7 @@ def _theme(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
             **_along(desk, nouns.motifs, motifs),
             brief.id: nouns.briefs.along(desk, brief),
         },
-        **_said(desk, brief),
+        **_said(desk, brief, references),
     }
 
 
@@ -186,7 +189,7 @@ def _references(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
             **_along(desk, nouns.palettes, palettes),
             **_along(desk, nouns.swatches, swatches),
         },
-        **_said(desk, brief),
+        **_said(desk, brief, references),
     }
 
 

@@ -17,6 +17,7 @@ from sqlalchemy import (
     Dialect,
     Float,
     ForeignKey,
+    Index,
     Integer,
     MetaData,
     String,
@@ -27,6 +28,8 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column, relationship
 from ulid import ULID
+
+EMPTY = text("''")
 
 
 def now_utc() -> datetime:
@@ -338,19 +341,32 @@ class Part(Record):
 
 
 class Comment(Record):
-    """What somebody said about a thing, or about a spot on its picture."""
+    """What somebody said about a thing, a spot on its picture, or some words of a passage."""
 
     __tablename__ = "comments"
+    # However often a file of comments comes in, each of them does so once.
+    __table_args__ = (Index("uq_comments_annotation_id", "brief_id", "annotation_id", unique=True),)
 
     brief_id: Mapped[str] = _brief_key()
     about_kind: Mapped[str] = mapped_column(String(20))
     about_id: Mapped[str] = mapped_column(String(26), index=True)
     region: Mapped[str | None] = mapped_column(String(80))
+    # Words of a passage, as a text quote selector has them; empty where it is about all of it.
+    quote: Mapped[str] = mapped_column(Text, server_default=EMPTY)
+    quote_prefix: Mapped[str] = mapped_column(Text, server_default=EMPTY)
+    quote_suffix: Mapped[str] = mapped_column(Text, server_default=EMPTY)
     author: Mapped[str] = mapped_column(String(100))
     text: Mapped[str] = mapped_column(Text)
     state: Mapped[str] = mapped_column(String(10))
     outcome: Mapped[str] = mapped_column(Text)
     reply_to: Mapped[str | None] = mapped_column(ForeignKey("comments.id"), index=True)
+    # How it came in: written down "here", in a "file", or over a "link".
+    came_by: Mapped[str] = mapped_column(String(10), default="here", server_default="here")
+    # Of one that came in a file: the name it has there, and when it was said.
+    annotation_id: Mapped[str | None] = mapped_column(String(300))
+    said_utc: Mapped[datetime | None]
+    # What has become since then of what it is about.
+    since: Mapped[str] = mapped_column(Text, default="", server_default=EMPTY)
 
 
 class Share(Record):
@@ -358,6 +374,7 @@ class Share(Record):
 
     __tablename__ = "shares"
     __allow_unmapped__ = True
+    travels = False
 
     brief_id: Mapped[str] = _brief_key()
     name: Mapped[str] = mapped_column(String(200))

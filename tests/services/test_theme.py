@@ -8,9 +8,9 @@ import pytest
 from brief.colour import delta_e_2000, srgb_to_lab
 from brief.errors import InputError
 from brief.services import nouns
-from brief.services.comments import CommentDraft
+from brief.services.comments import CommentDraft, marked
 from brief.services.noun import etag_of
-from brief.services.references import RIGHTS
+from brief.services.references import RIGHTS, PassageDraft
 from brief.services.theme import BriefDraft, NoteDraft
 
 REED, MUD = (142, 138, 106), (93, 74, 56)
@@ -220,6 +220,40 @@ def test_a_comment_can_be_about_a_spot_on_a_picture(desk, shop) -> None:
     with pytest.raises(InputError, match="a part of the picture is four numbers") as caught:
         _comment(shop, shop.reference(), "reference", region="top left")
     assert caught.value.faults[0].pointer == "/region"
+
+
+@pytest.fixture
+def passage(desk, shop):
+    draft = PassageDraft(brief_id=shop.brief.id, title="Ebb", passage="The tide is out.\nAll out.")
+    return nouns.references.add(desk, draft)
+
+
+def test_a_comment_can_be_about_some_words_of_a_passage(desk, shop, passage) -> None:
+    comment = _comment(shop, passage, "reference", quote="tide is  out", quote_prefix="The ")
+    shown = nouns.comments.show(desk, comment)
+    assert (shown.quote, shown.quote_prefix, shown.quote_suffix) == (
+        "tide is out", "The ", ".\nAll out."
+    )  # fmt: skip
+    assert [run.text for run in marked(passage.passage, [shown]) if run.by] == ["tide is out"]
+    change = nouns.comments.change_model(quote="")
+    nouns.comments.change(desk, comment.id, "*", change)
+    assert (comment.quote, comment.quote_prefix) == ("", "")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [("heron", "do not stand in the passage"), ("out", "stand there 2 times; take in some more")],
+)
+def test_words_must_stand_in_the_passage_once(desk, shop, passage, words: str, said: str) -> None:
+    with pytest.raises(InputError, match=said) as caught:
+        _comment(shop, passage, "reference", quote=words)
+    assert caught.value.faults[0].pointer == "/quote"
+
+
+def test_only_a_passage_has_words_to_quote(desk, shop) -> None:
+    for about, kind in ((shop.reference(), "reference"), (shop.brief, "brief")):
+        with pytest.raises(InputError, match="Only a passage has words"):
+            _comment(shop, about, kind, quote="tide")
 
 
 def test_a_comment_is_about_something_in_its_brief_or_on_the_rack(desk, shop, other_shop) -> None:

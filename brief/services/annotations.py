@@ -1,0 +1,332 @@
+"""Comments out and in, as a file by the W3C Web Annotation Data Model.
+
+Everything has one name in such files: `urn:uuid:` and its id as a UUID (RFC 9562); an id is a ULID,
+which is 128 bits like a UUID, so that no name is invented and each leads back to its record. A
+comment that came in a file keeps the name it had there.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import Any, get_args
+
+from pydantic import BaseModel, Field
+from sqlalchemy import select
+from ulid import ULID
+
+import brief
+from brief.errors import InputError
+from brief.services.annotation_model import (
+    CONTEXT,
+    MEDIA_FRAGMENTS,
+    Annotation,
+    AnnotationPage,
+    FragmentSelector,
+    Labelled,
+    TextQuoteSelector,
+    read_page,
+)
+from brief.services.comments import CommentDraft, CommentView, quote_of
+from brief.services.noun import Noun, noun_of
+from brief.services.nouns import briefs, comments
+from brief.services.pointers import AboutKind, brief_id_of, shortened
+from brief.services.quotes import Quote, places
+from brief.store.desk import Desk
+from brief.store.records import Brief, Comment, Record, Reference, now_utc
+
+URN = "urn:uuid:"
+NOTHING = Quote()
+NAMELESS = "somebody"
+CLOCK = timedelta(milliseconds=1)  # what a browser keeps of a time
+
+
+class TakenIn(BaseModel):
+    """What came of a file of comments."""
+
+    comments: list[CommentView]
+    known: int = Field(description="How many were here already, or lie in the offcuts bin")
+    said: str = Field(examples=["3 comments came in; 2 were here already."])
+
+
+def iri_of(record_id: str) -> str:
+    """ "01JD8Q5Z7M3K2V9X4T6R8W0Y1A" → "urn:uuid:01934…"."""
+    return f"{URN}{ULID.from_str(record_id).to_uuid()}"
+
+
+def id_of(iri: str) -> str | None:
+    """The id that an IRI of ours stands for; None for any other."""
+    scheme, named = iri[: len(URN)], iri[len(URN) :]
+    try:
+        return str(ULID.from_uuid(uuid.UUID(named))) if scheme.lower() == URN else None
+    except ValueError:
+        return None
+
+
+# Out
+
+
+def comments_as_jsonld(desk: Desk, brief_id: str) -> dict[str, Any]:
+    """All comments of a brief, as an Annotation Page."""
+    brief_ = briefs.get(desk, brief_id)
+    said = comments.page(desk, brief_id=brief_id)
+    return {
+        "@context": CONTEXT,
+        "id": f"{URN}{uuid.uuid5(uuid.NAMESPACE_URL, iri_of(brief_.id))}",
+        "type": "AnnotationPage",
+        "label": f"Comments on {brief_.title}",
+        "partOf": {"id": iri_of(brief_.id), "label": brief_.title},
+        "generator": {"type": "Software", "name": f"The Luthier’s Brief {brief.__version__}"},
+        "generated": written(now_utc()),
+        "dcterms:references": labelled(_about(desk, one) for one in said),
+        "items": [_annotation(desk, one) for one in said],
+    }
+
+
+def labelled(records: Iterable[Record]) -> list[dict[str, str]]:
+    """What comments are about, as it is now: so that a file can tell what has changed since."""
+    return [
+        {
+            "id": iri_of(record.id),
+            "label": noun_of(record).label(record),
+            "modified": written(record.changed_utc),
+        }
+        for record in {record.id: record for record in records}.values()
+    ]
+
+
+def written(time: datetime) -> str:
+    """xsd:dateTime in UTC, as the model wants it (3.3.1)."""
+    return time.astimezone(UTC).isoformat().replace("+00:00", "Z")
+
+
+def _about(desk: Desk, comment: Comment) -> Record:
+    found: Record = Noun.registry[comment.about_kind].get(desk, comment.about_id, binned=True)
+    return found
+
+
+def _name(comment: Comment) -> str:
+    return comment.annotation_id or iri_of(comment.id)
+
+
+def _annotation(desk: Desk, comment: Comment) -> dict[str, Any]:
+    made: dict[str, Any] = {
+        "id": _name(comment),
+        "type": "Annotation",
+        "motivation": "replying" if comment.reply_to else "commenting",
+        "creator": {"type": "Person", "name": comment.author},
+        "created": written(comment.said_utc or comment.created_utc),
+        "body": {"type": "TextualBody", "value": comment.text, "format": "text/plain"},
+        "target": _target(desk, comment),
+    }
+    if comment.state == "settled":
+        made["schema:creativeWorkStatus"] = comment.state
+    if comment.outcome:
+        made["rdfs:comment"] = comment.outcome
+    return made
+
+
+def _target(desk: Desk, comment: Comment) -> str | dict[str, Any]:
+    if comment.reply_to:
+        return _name(desk.session.get_one(Comment, comment.reply_to))
+    source = iri_of(comment.about_id)
+    if comment.region:
+        return {
+            "source": source,
+            "selector": {
+                "type": "FragmentSelector",
+                "conformsTo": MEDIA_FRAGMENTS,
+                "value": comment.region,
+            },
+        }
+    if comment.quote:
+        quote = quote_of(comment)
+        return {
+            "source": source,
+            "selector": {
+                "type": "TextQuoteSelector",
+                "exact": quote.exact,
+                "prefix": quote.prefix,
+                "suffix": quote.suffix,
+            },
+        }
+    return source
+
+
+# In
+
+
+def take_in(desk: Desk, brief_id: str, data: bytes) -> TakenIn:
+    """Take in the comments of a file, each once however often it comes, or refuse all of it.
+
+    Raises as `read_page`, and InputError for a file from another brief.
+    """
+    page = read_page(data)
+    return _TakingIn(desk, briefs.get(desk, brief_id), page).run()
+
+
+@dataclass(frozen=True)
+class _Place:
+    """Where a comment comes in, and what there is to say about that."""
+
+    kind: AboutKind
+    record_id: str
+    reply_to: str | None = None
+    region: str | None = None
+    quote: Quote = NOTHING
+    since: tuple[str, ...] = ()
+
+
+class _TakingIn:
+    def __init__(self, desk: Desk, brief_: Brief, page: AnnotationPage) -> None:
+        self.desk = desk
+        self.brief = brief_
+        self.page = page
+        self.as_it_was: Mapping[str, Labelled] = {one.id: one for one in page.references}
+        # Also those that lie in the bin: a comment once removed does not come back by a file.
+        self.known: dict[str, Comment] = {
+            _name(one): one
+            for one in desk.session.scalars(select(Comment).where(Comment.brief_id == brief_.id))
+        }
+
+    def run(self) -> TakenIn:
+        self._check_the_brief()
+        waiting: dict[str, Annotation] = {}
+        for one in self.page.items:
+            if one.id not in self.known:
+                waiting.setdefault(one.id, one)
+        known = len(self.page.items) - len(waiting)
+        made: list[Comment] = []
+        while waiting:
+            # What is replied to comes first, wherever it stands in the file.
+            ready = [one for one in waiting.values() if one.target.source not in waiting]
+            if not ready:
+                raise InputError(
+                    "This file of comments cannot be used: some of its replies answer each other "
+                    "in a ring. Nothing was taken in."
+                )
+            for one in ready:
+                self.known[one.id] = self._add(one)
+                made.append(self.known[one.id])
+                del waiting[one.id]
+        return TakenIn(
+            comments=comments.show_all(self.desk, made), known=known, said=_said(len(made), known)
+        )
+
+    def _check_the_brief(self) -> None:
+        part_of = self.page.part_of
+        if part_of is not None and part_of.id != iri_of(self.brief.id):
+            named = f"“{part_of.label}”" if part_of.label else "another brief"
+            raise InputError(
+                f"This file is about {named}, not about “{self.brief.title}”. Nothing was taken "
+                "in; open the brief it is about, and add it there."
+            )
+        found = [self._find(one.target.source) for one in self.page.items]
+        of = {brief_id_of(record) for record in found if record is not None}
+        if of - {None, self.brief.id}:
+            raise InputError(
+                "This file speaks of things in another brief. Nothing was taken in; open the "
+                "brief it is about, and add it there."
+            )
+        if part_of is None and self.page.items and self.brief.id not in of:
+            raise InputError(
+                f"Nothing in this file is about “{self.brief.title}”. Nothing was taken in."
+            )
+
+    def _find(self, iri: str) -> Record | None:
+        """The record of that name, even if it lies in the bin."""
+        if iri in self.known:
+            return self.known[iri]
+        record_id = id_of(iri)
+        if record_id is None:
+            return None
+        for noun in Noun.registry.values():
+            found: Record | None = self.desk.session.get(noun.record, record_id)
+            if found is not None:
+                return found
+        return None
+
+    def _add(self, one: Annotation) -> Comment:
+        place = self._place(one)
+        draft = CommentDraft(
+            brief_id=self.brief.id,
+            about_kind=place.kind,
+            about_id=place.record_id,
+            region=place.region,
+            author=one.creator.name or NAMELESS,
+            text=one.body.value,
+            state=one.status,
+            outcome=one.outcome,
+            reply_to=place.reply_to,
+        )
+        return comments.add_from(
+            self.desk,
+            draft,
+            "file",
+            annotation_id=one.id,
+            said_utc=one.created,
+            since=" ".join(place.since),
+            quote=place.quote.exact,
+            quote_prefix=place.quote.prefix,
+            quote_suffix=place.quote.suffix,
+        )
+
+    def _place(self, one: Annotation) -> _Place:
+        iri = one.target.source
+        found = self._find(iri)
+        if isinstance(found, Comment):
+            return self._as_reply(found)
+        was = self.as_it_was.get(iri)
+        if found is None:
+            named = f"“{was.label}”, which" if was and was.label else "something that"
+            return self._on_the_brief(one, f"Said about {named} is not in this brief any more.")
+        noun = noun_of(found)
+        named = f"the {noun.one} “{noun.label(found)}”"
+        if found.binned_utc is not None:
+            return self._on_the_brief(one, f"Said about {named}, which has been removed since.")
+        kind = next((kind for kind in get_args(AboutKind) if kind == noun.one), None)
+        if kind is None:
+            return self._on_the_brief(one, f"Said about {named}.")
+        return self._on(one, kind, found, was)
+
+    def _as_reply(self, to: Comment) -> _Place:
+        """Behind the comment that the talk began with, as the sheets show it."""
+        while to.reply_to and to.binned_utc is None:
+            to = self.desk.session.get_one(Comment, to.reply_to)
+        if to.binned_utc is None:
+            kind = next(kind for kind in get_args(AboutKind) if kind == to.about_kind)
+            return _Place(kind, to.about_id, reply_to=to.id)
+        gone = f"Said in reply to a comment that has been removed since: “{shortened(to.text)}”."
+        return _Place("brief", self.brief.id, since=(gone,))
+
+    def _on_the_brief(self, one: Annotation, since: str) -> _Place:
+        selector = one.target.selector
+        if isinstance(selector, TextQuoteSelector):
+            since += f" It is about these words: “{selector.exact}”."
+        return _Place("brief", self.brief.id, since=(since,))
+
+    def _on(self, one: Annotation, kind: AboutKind, about: Record, was: Labelled | None) -> _Place:
+        since = []
+        if was and was.modified and about.changed_utc - was.modified > CLOCK:
+            label = noun_of(about).label(about)
+            then = f"; it was called “{was.label}” then" if was.label not in ("", label) else ""
+            since.append(f"“{label}” has been changed since the copy that this was said on{then}.")
+        selector = one.target.selector
+        if isinstance(selector, FragmentSelector):
+            return _Place(kind, about.id, region=selector.value, since=tuple(since))
+        quote = NOTHING
+        if isinstance(selector, TextQuoteSelector):
+            quote = Quote(selector.exact, selector.prefix, selector.suffix)
+            passage = about.passage if isinstance(about, Reference) else ""
+            if not places(passage, quote):
+                since.append("The words that it is about do not stand there any more.")
+        return _Place(kind, about.id, quote=quote, since=tuple(since))
+
+
+def _said(made: int, known: int) -> str:
+    came = f"{made} comment{'' if made == 1 else 's'} came in" if made else "Nothing new"
+    if not known:
+        return f"{came}."
+    return f"{came}; {known} {'was' if known == 1 else 'were'} here already."
