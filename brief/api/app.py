@@ -11,6 +11,7 @@ from fastapi.staticfiles import StaticFiles
 import brief
 from brief.api import (
     colours,
+    comment_files,
     docs,
     drawings,
     exchange,
@@ -85,6 +86,7 @@ def create_app(settings: Settings) -> FastAPI:
         schemes,
         images,
         docs,
+        comment_files,
         guests,
         pages,
     ):

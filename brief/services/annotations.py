@@ -163,8 +163,19 @@ def take_in(desk: Desk, brief_id: str, data: bytes) -> TakenIn:
 
     Raises as `read_page`, and InputError for a file from another brief.
     """
-    page = read_page(data)
-    return _TakingIn(desk, briefs.get(desk, brief_id), page).run()
+    return _TakingIn(desk, briefs.get(desk, brief_id), read_page(data)).run()
+
+
+def brief_spoken_of(desk: Desk, data: bytes) -> Brief:
+    """The brief that a file of comments names; InputError if it names none that is here."""
+    part_of = read_page(data).part_of
+    brief_ = desk.session.get(Brief, id_of(part_of.id) or "") if part_of else None
+    if brief_ is None or brief_.binned_utc is not None:
+        named = f" “{part_of.label}”" if part_of and part_of.label else ""
+        raise InputError(
+            f"The brief{named} that this file is about is not here. Nothing was taken in."
+        )
+    return brief_
 
 
 @dataclass(frozen=True)

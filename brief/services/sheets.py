@@ -11,7 +11,7 @@ from brief.errors import InputError
 from brief.instrument import presets
 from brief.photo import CARDS, MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
-from brief.services import nouns
+from brief.services import annotation_model, nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.comments import marked
 from brief.services.drawings import drawing
@@ -291,6 +291,7 @@ def _comments(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "targets": _targets(desk, brief),
         "references": {one.id: one for one in _views(desk, nouns.references, brief)},
         "along": _along(desk, nouns.comments, comments),
+        "max_bytes": annotation_model.MAX_BYTES,
     }
 
 

@@ -8,9 +8,10 @@
  *   </form>
  *
  * data-drop may name another verb than post, and data-etag is sent as If-Match. "{id}" is filled
- * from the answer, the first of it where it is a list. What the answer itself says (`said`) is shown.
+ * from the answer, the first of it where it is a list. data-say, filled alike, says what came of a
+ * file that is more than added.
  */
-import { fillAddress } from './fields.js';
+import { fillAddress, fillText } from './fields.js';
 import { refresh } from './refresh.js';
 import { say } from './said.js';
 import { lanes } from './turns.js';
@@ -59,11 +60,10 @@ function bodyFor(form, file) {
 /** @param {string} note from a refresh */
 function whenQuiet(note) {
   if (queue.busy()) return;
-  const alone = tally.added === 1 && !tally.failed;
-  const words = (alone && tally.said) || uploadsInWords(tally.added, tally.failed);
-  say(sentences([words, note]), { stays: tally.failed > 0 || note !== '' });
+  const alone = tally.added === 1 && !tally.failed && tally.said;
+  say(sentences([alone || uploadsInWords(tally.added, tally.failed), note]), { stays: tally.failed > 0 || note !== '' });
   // One alone is what the maker wants to see; of several, and of what is wrong, the list tells.
-  const only = alone && document.getElementById(tally.last);
+  const only = tally.added === 1 && !tally.failed && document.getElementById(tally.last);
   Object.assign(tally, { added: 0, failed: 0, last: '', said: '' });
   if (!only) return;
   putCursorOn(only);
@@ -84,8 +84,8 @@ async function sendFile(form, file, line) {
   if ('answer' in outcome) {
     const made = [outcome.answer].flat()[0];
     tally.last = fillAddress(form.dataset.show ?? '', made);
-    tally.said = made?.said ?? '';
-    line.added(tally.last, tally.said || undefined);
+    tally.said = fillText(form.dataset.say ?? '', made);
+    line.added(tally.last, tally.said || 'added');
     tally.added += 1;
     note = await refresh(fillAddress(form.dataset.refresh ?? '', made));
   } else {

@@ -29,7 +29,7 @@ export function refusal(file, { accept, maxBytes, inWords }) {
 /**
  * The line of a file in the list.
  * @param {string} name
- * @returns {{line: HTMLLIElement, waiting: () => void, sent: (share: number) => void, added: (id: string, words?: string) => void, failed: (why: string, again?: () => void) => void}}
+ * @returns {{line: HTMLLIElement, waiting: () => void, sent: (share: number) => void, added: (id: string, words: string) => void, failed: (why: string, again?: () => void) => void}}
  */
 export function fileLine(name) {
   const line = document.createElement('li');
@@ -57,7 +57,7 @@ export function fileLine(name) {
       bar.value = share;
       end('sending', share < 1 ? `${Math.floor(share * 100)} % sent` : 'sent, being read');
     },
-    added: (id, words = 'added') => {
+    added: (id, words) => {
       end('added', words);
       const there = document.createElement('a');
       there.href = `#${id}`;

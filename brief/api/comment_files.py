@@ -1,0 +1,45 @@
+"""Comments as a file by the W3C Web Annotation Data Model, out and in."""
+
+import json
+from typing import Annotated
+
+from fastapi import APIRouter, File, UploadFile
+from fastapi.responses import Response
+
+from brief.api.desks import ReadingDesk, WritingDesk
+from brief.api.problems import responses
+from brief.api.uploads import contents, in_file
+from brief.services.annotation_model import MEDIA_TYPE
+from brief.services.annotations import TakenIn, comments_as_jsonld, take_in
+
+router = APIRouter(prefix="/api/briefs/{brief_id}/comment-file", tags=["comments"])
+
+
+@router.get(
+    "",
+    summary="A brief's comments as W3C Web Annotations",
+    response_class=Response,
+    responses={200: {"content": {"application/ld+json": {}}}, **responses(404)},
+)
+def comments_out(brief_id: str, desk: ReadingDesk) -> Response:
+    page = comments_as_jsonld(desk, brief_id)
+    return Response(
+        json.dumps(page, ensure_ascii=False, indent=2),
+        media_type=MEDIA_TYPE,
+        headers={
+            "Content-Disposition": 'attachment; filename="comments.jsonld"',
+            "Cache-Control": "no-cache",
+        },
+    )
+
+
+@router.post(
+    "",
+    status_code=201,
+    summary="Take in comments from a file, each once however often it comes",
+    responses=responses(400, 403, 404, 413, 422, 507),
+)
+def comments_in(brief_id: str, desk: WritingDesk, file: Annotated[UploadFile, File()]) -> TakenIn:
+    with in_file("/file"):
+        _name, data = contents(file)
+        return take_in(desk, brief_id, data)
