@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
@@ -158,11 +159,23 @@ def presets() -> tuple[tuple[str, str], ...]:
 
 def _read(kind: str) -> Preset:
     text = files(__package__).joinpath("presets", f"{kind}.toml").read_text(encoding="utf-8")
-    data = _frozen(tomllib.loads(text))
+    return preset_from(kind, tomllib.loads(text))
+
+
+def preset_from(kind: str, given: Mapping[str, Any]) -> Preset:
+    """The preset that is written as the files in presets/ are, or as `data_of` gives it."""
+    data = _frozen(dict(given))
     data["parts"] = tuple(Part(**part) for part in data["parts"])
     for key, made in (("hole", Hole), ("bridge", Bridge), ("head", Head)):
         data[key] = made(**data[key])
     return Preset(kind=kind, **data)
+
+
+def data_of(preset: Preset) -> dict[str, Any]:
+    """All of a preset but its kind, as it can be written to JSON and read by `preset_from`."""
+    data = asdict(preset)
+    del data["kind"]
+    return data
 
 
 def _frozen(value: Any) -> Any:

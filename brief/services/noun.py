@@ -257,8 +257,10 @@ class Noun(Generic[R, V]):
                     .where(of_these, noun.record.binned_utc.is_(None))
                     .order_by(noun.record.id)
                 ):
-                    brief = self.registry["brief"].get(desk, user.brief_id)
-                    users[user.id] = f"{noun.label(user)} of {brief.title}"
+                    users[user.id] = noun.label(user)
+                    if noun.one != "brief":
+                        brief = self.registry["brief"].get(desk, user.brief_id)
+                        users[user.id] += f" of {brief.title}"
         return tuple(label for user_id, label in users.items() if user_id not in ids)
 
     def _holders(self, desk: Desk, record: Any) -> Iterator[Record]:

@@ -10,6 +10,7 @@ from sqlalchemy import select
 
 from brief.services.comments import Comments
 from brief.services.finish_tests import FinishTests
+from brief.services.kinds import Kinds
 from brief.services.noun import Noun
 from brief.services.pairings import Pairings
 from brief.services.palettes import Palettes, Swatches
@@ -23,6 +24,7 @@ from brief.services.viewings import Viewings
 from brief.store.desk import Desk
 
 briefs = Briefs()
+kinds = Kinds()
 motifs = Motifs()
 notes = Notes()
 references = References()

@@ -10,9 +10,10 @@ from typing import Any
 from pydantic import BaseModel, Field
 
 from brief.errors import InputError
-from brief.instrument import Preset, preset
+from brief.instrument import Preset
 from brief.instrument.shape import shaped
 from brief.instrument.sizes import numbers
+from brief.services.known_kinds import base_of
 from brief.services.noun import Noun, etag_of
 from brief.store.desk import Desk
 from brief.store.records import Brief
@@ -41,11 +42,11 @@ class NumbersView(BaseModel):
 
 def instrument_of(brief: Brief) -> Preset:
     """The brief's instrument: its kind, with the numbers that the maker has changed."""
-    return shaped(preset(brief.kind), brief.numbers)
+    return shaped(base_of(brief), brief.numbers)
 
 
 def numbers_view(brief: Brief) -> NumbersView:
-    usual = {one.name: one for one in numbers(preset(brief.kind))}
+    usual = {one.name: one for one in numbers(base_of(brief))}
     return NumbersView(
         etag=etag_of(brief),
         numbers=[
@@ -75,7 +76,7 @@ def change_numbers(
     """
     briefs = Noun.registry["brief"]
     brief = briefs.get(desk, brief_id)
-    usual = {one.name: one for one in numbers(preset(brief.kind))}
+    usual = {one.name: one for one in numbers(base_of(brief))}
     now = {one.name: one.value for one in numbers(instrument_of(brief))}
     kept: dict[str, Any] = dict(brief.numbers)
     for name, given in changes.items():
@@ -86,7 +87,7 @@ def change_numbers(
             kept.pop(name, None)
         elif not math.isclose(value, now.get(name, math.nan), abs_tol=5e-3):
             kept[name] = value
-    shaped(preset(brief.kind), kept)
+    shaped(base_of(brief), kept)
     changed = briefs.change_model(**{"numbers": kept})
     return numbers_view(briefs.change(desk, brief_id, etag, changed))
 

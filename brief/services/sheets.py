@@ -8,13 +8,13 @@ from typing import Any, get_args
 
 from brief.colour.conditions import State
 from brief.errors import InputError
-from brief.instrument import presets
 from brief.photo import CARDS, MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
 from brief.services import annotation_model, nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.comments import marked
 from brief.services.drawings import drawing
+from brief.services.known_kinds import kind_choices
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
 from brief.services.panel import draw_instrument, loupe_views, worn
@@ -53,7 +53,7 @@ def shelf(desk: Desk) -> dict[str, Any]:
     return {
         "briefs": nouns.briefs.show_all(desk, briefs),
         "fronts": {brief.id: _front(desk, brief, f"f{brief.id}") for brief in briefs},
-        "kinds": presets(),
+        "kinds": kind_choices(desk),
         "most_sent": MOST_SENT,
     }
 
@@ -69,7 +69,7 @@ def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str
         "brief": nouns.briefs.show(desk, brief),
         "front": _front(desk, brief, "front", switches.state),
         "loupe_views": loupe_views(brief),
-        "kinds": dict(presets()),
+        "kinds": dict(kind_choices(desk, brief)),
         "shown": shown,
         "states_shown": [(state, state) for state in STATES],
         "eyes_shown": list(EYES.items()),
@@ -315,7 +315,17 @@ def _targets(desk: Desk, brief: Brief) -> Mapping[str, list[tuple[str, str]]]:
 
 
 def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
-    return drawing(brief)
+    own = _kinds(desk)
+    return drawing(brief) | {
+        "own_kinds": own,
+        "kinds_used_by": {
+            one.id: nouns.kinds.used_by(desk, nouns.kinds.get(desk, one.id)) for one in own
+        },
+    }
+
+
+def _kinds(desk: Desk) -> list[Any]:
+    return nouns.kinds.show_all(desk, nouns.kinds.page(desk))
 
 
 def _sharing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:

@@ -7,9 +7,9 @@ from typing import Any, ClassVar
 
 from pydantic import Field
 
-from brief.instrument import preset
 from brief.instrument.shape import shaped
 from brief.services.fields import Day, Draft, Id, Line, SomeText, Text, Title, View, in_field
+from brief.services.known_kinds import base_of, preset_named
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import (
     AboutKind,
@@ -27,7 +27,10 @@ class BriefDraft(Draft):
     title: Title = Field(examples=["Saltmarsh, first light"])
     theme: Text = Field("", description="A text, a memory, a place")
     instrument: Line = Field("", examples=["Parlour guitar, 12 frets to the body"])
-    kind: Line = Field("parlour-steel-string", description="Which parts list and proportions")
+    kind: Line = Field(
+        "parlour-steel-string",
+        description="Which parts and proportions: a kind known here, or the id of one of your own",
+    )
     show: Line = Field("", description="Where it will be shown")
     wanted_by: Day | None = Field(None, description="The day it must be ready to ship")
     numbers: dict[str, float] = Field(
@@ -50,29 +53,32 @@ class Briefs(Noun[Brief, BriefView]):
     record, draft, view = Brief, BriefDraft, BriefView
     filters = ()
     hangs_by: ClassVar = {}
+    uses = ("kind",)
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Brief | None) -> dict[str, Any]:
-        if "kind" in fields:
-            known = preset(fields["kind"])
+        if record is None or fields.get("kind", record.kind) != record.kind:
+            known = preset_named(desk, fields["kind"])
             if record is None and not fields["instrument"]:
                 fields["instrument"] = known.name
-            if record is not None and fields["kind"] != record.kind:
+            if record is not None:
                 fields.setdefault("numbers", {})  # those of another kind mean nothing to this one
+        else:
+            known = base_of(record)
         if "numbers" in fields:
-            kind = fields["kind"] if "kind" in fields or record is None else record.kind
             with in_field("numbers"):
-                shaped(preset(kind), fields["numbers"])
+                shaped(known, fields["numbers"])
         return fields
 
     def add(self, desk: Desk, draft: Draft) -> Brief:
         """A new brief comes with the parts of its kind of instrument, all still open."""
         brief = super().add(desk, draft)
-        for part in preset(brief.kind).parts:
-            desk.session.add(
-                Part(brief_id=brief.id, role=part.role, name=part.name, finish="", sizes="")
-            )
+        for part in _parts_of(brief):
+            desk.session.add(Part(brief_id=brief.id, finish="", **part))
             desk.session.flush()
         return brief
+
+    def follow(self, desk: Desk, record: Brief) -> None:
+        desk.session.expire(record, ["own_kind"])
 
     def show(self, desk: Desk, record: Brief) -> BriefView:
         return BriefView(
@@ -89,6 +95,12 @@ class Briefs(Noun[Brief, BriefView]):
             kind = preset(record.kind)
         with in_field("numbers"):
             shaped(kind, record.numbers)
+
+
+def _parts_of(brief: Brief) -> list[dict[str, str]]:
+    if brief.own_kind is not None:
+        return list(brief.own_kind.parts)
+    return [{"role": one.role, "name": one.name, "sizes": ""} for one in base_of(brief).parts]
 
 
 class MotifDraft(Draft):

@@ -110,17 +110,34 @@ def _brief_key() -> Mapped[str]:
     return mapped_column(ForeignKey("briefs.id"), index=True)
 
 
+class Kind(Record):
+    """A kind of instrument of the maker's own."""
+
+    __tablename__ = "kinds"
+
+    name: Mapped[str] = mapped_column(String(200))
+    # All its numbers and its outline, as a file of brief/instrument/presets has them.
+    drawing: Mapped[dict[str, Any]]
+    # What a new brief of it comes with: [{"role": "top", "name": "Top", "sizes": "2.6 mm"}, ...].
+    parts: Mapped[list[Any]]
+
+
 class Brief(Record):
     __tablename__ = "briefs"
 
     title: Mapped[str] = mapped_column(String(200))
     theme: Mapped[str] = mapped_column(Text)
     instrument: Mapped[str] = mapped_column(String(200))
+    # A kind that the program knows, or the id of one of the maker's own.
     kind: Mapped[str] = mapped_column(String(60))
     show: Mapped[str] = mapped_column(String(200))
     wanted_by: Mapped[date | None]
     # The numbers that differ from those of its kind of instrument: {"scale_mm": 640.0, ...}.
     numbers: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
+
+    own_kind: Mapped[Kind | None] = relationship(
+        primaryjoin="foreign(Brief.kind) == Kind.id", viewonly=True
+    )
 
 
 class Motif(Record):

@@ -76,6 +76,7 @@ def one_of(
 
     ways: dict[str, Callable[[], Json]] = {
         "briefs": lambda: brief,
+        "kinds": lambda: make("kinds", **here, name="Small parlour"),
         "motifs": lambda: make("motifs", **here, name="reed"),
         "notes": lambda: make("notes", **about, text="ask about the case"),
         "references": lambda: send(("reed-bed.png", picture())).json()[0],

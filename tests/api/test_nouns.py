@@ -13,6 +13,7 @@ NOUNS = [noun.many for noun in nouns.NOUNS]
 # A change that any record of the noun can take, and the field that shows it.
 CHANGES = {
     "briefs": {"title": "Low water"},
+    "kinds": {"name": "Boatbuilder’s parlour"},
     "motifs": {"says": "dry, in March"},
     "notes": {"text": "asked"},
     "references": {"credit": "the maker"},

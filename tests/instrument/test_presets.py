@@ -1,11 +1,13 @@
 """The kinds of instrument as data: each must be one that could be built."""
 
+import json
 from dataclasses import FrozenInstanceError
 
 import pytest
 
 from brief.errors import InputError
 from brief.instrument import preset, presets
+from brief.instrument.presets import data_of, preset_from
 
 KINDS = [kind for kind, _ in presets()]
 GUITARS = ["parlour-steel-string", "auditorium-steel-string", "classical", "tenor-ukulele"]
@@ -89,3 +91,9 @@ def test_twelve_frets_to_the_body_put_the_bridge_half_a_scale_below_the_joint():
     # The 12th fret halves the string (twelve-tone equal temperament).
     for kind in ("parlour-steel-string", "classical"):
         assert preset(kind).nut_y == pytest.approx(-preset(kind).scale_mm / 2)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_kind_comes_back_whole_from_json(kind):
+    one = preset(kind)
+    assert preset_from(kind, json.loads(json.dumps(data_of(one)))) == one
