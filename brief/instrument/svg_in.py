@@ -1,0 +1,512 @@
+"""What a maker's SVG file draws, read as a stranger's file: outlines, and nothing else of it.
+
+Nothing of the file itself is kept or shown. Expat hands over one tag at a time, so that a file
+made to exhaust memory is refused before a tree of it exists. What can act, or points outside the
+file, is refused and not skipped, so that the maker knows; what merely is not drawn is skipped.
+Reads SVG 2 (W3C, 2018): basic shapes and paths, nested transforms, fill and stroke as attributes,
+as `style` and as the plain style sheets that drawing programs write.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+from xml.parsers import expat
+
+from brief.errors import InputError
+from brief.instrument.curve import Point
+
+MAX_CHARACTERS, MAX_TAGS, MAX_DEPTH, MAX_SUBPATHS = 1_000_000, 3000, 40, 500
+MM_PER_PX = 25.4 / 96  # CSS Values and Units 4, 6.2
+UNITS_PX = {"": 1.0, "px": 1.0, "mm": 96 / 25.4, "cm": 96 / 2.54, "in": 96.0, "pt": 4 / 3, "pc": 16}
+SVG, XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
+SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon")
+GROUPS = ("svg", "g", "a", "switch")
+# Their contents are drawn only where something points at them.
+NOT_DRAWN = ("defs", "symbol", "clipPath", "mask", "pattern", "marker", "metadata")
+# Each with the way out.
+REFUSED = {
+    "script": "a script. Save the drawing as plain SVG, without scripts",
+    "foreignObject": "a piece of a web page (foreignObject). Delete it and save again",
+    "image": "a picture made of pixels. Trace it into paths in your drawing program",
+    "text": "text. Turn the text into paths in your drawing program, and save again",
+    "use": "copies that point at another shape. Unlink the copies (“expand” or “unlink clones”)",
+    "iframe": "a piece of a web page. Delete it and save again",
+}
+_COMMANDS = re.compile(r"[MmZzLlHhVvCcSsQqTtAaEe0-9+\-., ]*")
+_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+_LENGTH = re.compile(rf"({_NUMBER})\s*(%|[a-z]*)")
+_TRANSFORM = re.compile(r"\s*,?\s*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)")
+_RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
+INHERITED = (
+    "fill", "fill-rule", "stroke", "stroke-width", "stroke-linecap", "stroke-linejoin",
+    "stroke-miterlimit", "visibility",
+)  # fmt: skip
+STYLED = (*INHERITED, "display", "clip-path", "mask")
+Matrix = tuple[float, float, float, float, float, float]
+"""a, b, c, d, e, f: x' = a x + c y + e, y' = b x + d y + f."""
+
+
+@dataclass(frozen=True)
+class Run:
+    """One subpath: its start, and straight (one point) or cubic (three points) steps from there."""
+
+    start: Point
+    steps: tuple[tuple[Point, ...], ...]
+    closed: bool
+
+
+@dataclass(frozen=True)
+class Outline:
+    """One drawn shape in the units of its element; `matrix` takes it to millimetres.
+
+    fill : "stuff", "white" (drawn over others to cut them out) or "none". stroke_width : in the
+    same units, 0 for none. cap, join, mitre : as SVG has them.
+    """
+
+    runs: tuple[Run, ...]
+    matrix: Matrix
+    fill: Literal["stuff", "white", "none"]
+    even_odd: bool = False
+    stroke_width: float = 0.0
+    cap: str = "butt"
+    join: str = "miter"
+    mitre: float = 4.0
+
+
+@dataclass
+class Drawn:
+    """What a file draws, and what was made of it in words."""
+
+    outlines: list[Outline] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+    def remark(self, said: str) -> None:
+        if said not in self.remarks:
+            self.remarks.append(said)
+
+
+def read_svg(text: str) -> Drawn:
+    """The shapes of an SVG document, or of path data alone, whose unit then is the millimetre.
+
+    Raises InputError, in the maker's words, for what is no SVG, holds what can act or points
+    elsewhere, is too large or too deep, or draws what is no outline.
+    """
+    if len(text) > MAX_CHARACTERS:
+        raise InputError(
+            f"This drawing has {len(text):,} characters; at most {MAX_CHARACTERS:,} are read. "
+            "Simplify its paths in your drawing program, and save it as plain SVG."
+        )
+    stripped = text.strip().lstrip("\ufeff").strip()
+    if not stripped:
+        raise InputError("The drawing is empty. Choose an SVG file, or paste path data.")
+    if stripped[0] in "Mm":
+        runs = path_runs(stripped)
+        return Drawn([Outline(runs, (1, 0, 0, 1, 0, 0), "stuff", even_odd=True)])
+    if stripped[0] != "<":
+        raise InputError(
+            "This is neither an SVG file, which begins with <, nor path data, which begins "
+            "with M. Save the drawing as SVG and choose that file."
+        )
+    return _Reader().read(stripped)
+
+
+def path_runs(data: str) -> tuple[Run, ...]:
+    """The subpaths of path data (SVG 2, 9.3). Raises InputError where it cannot be read."""
+    from fontTools.pens.recordingPen import RecordingPen
+    from fontTools.svgLib.path import parse_path
+
+    plain = " ".join(data.replace(",", " ").split())
+    if odd := _COMMANDS.sub("", plain):
+        raise InputError(
+            f"The path data holds {odd[:20]!r}, which is no path command and no number. "
+            "Copy the path again, from its first M to its end."
+        )
+    pen = RecordingPen()
+    try:
+        parse_path(plain, pen)
+    except (ValueError, OverflowError, ZeroDivisionError, IndexError, TypeError) as exc:
+        shown = plain if len(plain) <= 40 else plain[:40] + "…"
+        raise InputError(
+            f"The path “{shown}” breaks off or cannot be read. Copy it again, whole."
+        ) from exc
+    return _runs(pen.value)
+
+
+def _runs(recorded: Sequence[tuple[str, Any]]) -> tuple[Run, ...]:
+    runs: list[Run] = []
+    start: Point = (0.0, 0.0)
+    steps: list[tuple[Point, ...]] = []
+
+    def end(closed: bool) -> None:
+        if steps:
+            runs.append(Run(start, tuple(steps), closed))
+
+    for name, points in recorded:
+        if any(not abs(value) < 1e6 for point in points for value in point):  # nan, too
+            raise InputError("The drawing has places beyond a million units. Draw it smaller.")
+        match name:
+            case "moveTo":
+                start, steps = points[0], []
+            case "lineTo" | "curveTo":
+                steps.append(tuple(points))
+            case "qCurveTo":
+                # A quadratic piece as a cubic one: its handles lie two thirds of the way.
+                before = steps[-1][-1] if steps else start
+                handle, to = points
+                first, second = (
+                    tuple(a + 2 / 3 * (h - a) for a, h in zip(at, handle, strict=True))
+                    for at in (before, to)
+                )
+                steps.append(((first[0], first[1]), (second[0], second[1]), to))
+            case "closePath" | "endPath":
+                end(name == "closePath")
+                steps = []
+    end(False)
+    if len(runs) > MAX_SUBPATHS:
+        raise InputError(
+            f"One shape has {len(runs):,} outlines; at most {MAX_SUBPATHS} are read. Simplify it."
+        )
+    return tuple(runs)
+
+
+@dataclass
+class _Level:
+    """What a tag hands on to those within it."""
+
+    matrix: Matrix
+    style: Mapping[str, str]
+    drawn: bool
+    classes: tuple[str, ...] = ()
+
+
+class _Reader:
+    """Hears of one tag after the other; what it hears of first is refused first."""
+
+    def __init__(self) -> None:
+        self.drawn = Drawn()
+        self.levels: list[_Level] = []
+        self.tags = 0
+        self.view = (0.0, 0.0)  # width and height that percentages are of
+        self.sheet: str | None = None  # a style sheet being heard
+        self.rules: list[tuple[str, Mapping[str, str]]] = []
+        self.waiting: list[tuple[str, dict[str, str], _Level]] = []
+
+    def read(self, text: str) -> Drawn:
+        parser = expat.ParserCreate(namespace_separator=" ")
+        parser.StartDoctypeDeclHandler = _refuse_doctype
+        parser.EntityDeclHandler = _refuse_doctype
+        parser.ProcessingInstructionHandler = _instruction
+        parser.StartElementHandler = self._start
+        parser.EndElementHandler = self._end
+        parser.CharacterDataHandler = self._text
+        try:
+            parser.Parse(text, True)
+        except (expat.ExpatError, UnicodeEncodeError) as exc:
+            raise InputError(
+                f"The file is no whole SVG: it cannot be read on from line "
+                f"{getattr(exc, 'lineno', 1)}. Save it again from your drawing program."
+            ) from exc
+        # A style sheet counts for what stood before it, too.
+        for name, attributes, level in self.waiting:
+            self._shape(name, attributes, level)
+        return self.drawn
+
+    def _start(self, tag: str, given: dict[str, str]) -> None:
+        self.tags += 1
+        if self.tags > MAX_TAGS or len(self.levels) >= MAX_DEPTH:
+            raise InputError(
+                f"The file has more than {MAX_TAGS:,} shapes, or groups {MAX_DEPTH} deep in each "
+                "other. Unite its shapes in your drawing program, and save it again."
+            )
+        space, _, name = tag.rpartition(" ")
+        attributes = _checked(given, name)
+        above = self.levels[-1] if self.levels else None
+        if above is None and (space, name) != (SVG, "svg"):
+            raise InputError(
+                "This is XML, but no SVG: it does not begin with an svg tag of the SVG standard. "
+                "Save the drawing as SVG."
+            )
+        if space == SVG and name in REFUSED:
+            raise InputError(f"The file holds {REFUSED[name]}.")
+        if above is None:
+            self.levels.append(self._root(attributes))
+            return
+        if name == "svg":
+            raise InputError(
+                "The file has a drawing within the drawing. Ungroup it and save again."
+            )
+        if name == "style":
+            self.sheet = ""
+        drawn = above.drawn and space == SVG and name in (*GROUPS, *SHAPES)
+        matrix = joined(above.matrix, _transform(attributes.get("transform", "")))
+        level = _Level(matrix, above.style, drawn, above.classes)
+        if drawn and name in SHAPES:
+            self.waiting.append((name, attributes, level))
+        elif drawn:
+            own = _own(attributes)
+            level.drawn = not _hidden(own)
+            level.style = {**above.style, **{k: v for k, v in own.items() if k in INHERITED}}
+            level.classes = (*above.classes, *attributes.get("class", "").split())
+        self.levels.append(level)
+
+    def _end(self, _tag: str) -> None:
+        self.levels.pop()
+        if self.sheet is not None:
+            _check_style(self.sheet)
+            bare = re.sub(r"/\*.*?\*/", "", self.sheet, flags=re.DOTALL)
+            for selectors, body in _RULE.findall(bare):
+                self.rules += [(one.strip(), _declared(body)) for one in selectors.split(",")]
+            self.sheet = None
+
+    def _text(self, text: str) -> None:
+        if self.sheet is not None:
+            self.sheet += text
+
+    def _root(self, attributes: Mapping[str, str]) -> _Level:
+        """The page: how long a user unit is, and where its origin lies."""
+        box = [float(part) for part in re.findall(_NUMBER, attributes.get("viewBox", ""))]
+        sizes = [_length(attributes.get(side, "100%"), math.nan) for side in ("width", "height")]
+        scale = 1.0
+        if len(box) == 4 and box[2] > 0 and box[3] > 0:
+            scales = [size / of for size, of in zip(sizes, box[2:], strict=True) if size > 0]
+            scale = min(scales, default=1.0)
+            self.view = (box[2], box[3])
+        else:
+            self.view = (sizes[0], sizes[1])
+        mm = MM_PER_PX * scale
+        page = joined((mm, 0, 0, mm, 0, 0), _transform(attributes.get("transform", "")))
+        style = {k: v for k, v in _own(attributes).items() if k in INHERITED}
+        return _Level(page, style, True, tuple(attributes.get("class", "").split()))
+
+    def _shape(self, name: str, attributes: dict[str, str], level: _Level) -> None:
+        # CSS Cascading 4: a style sheet goes before attributes, a style attribute before it.
+        style = self._from_sheet(level.classes) | dict(level.style) | _said(attributes)
+        style |= self._matching(name, attributes) | _declared(attributes.get("style", ""))
+        if _hidden(style):
+            return
+        if any(style.get(cut, "none") != "none" for cut in ("clip-path", "mask")):
+            self.drawn.remark(
+                "A clip or mask of the drawing was left out: all of each shape counts."
+            )
+        width = _length(style.get("stroke-width", "1"), self.view[0])
+        stroked = style.get("stroke", "none") not in ("none", "transparent") and width > 0
+        data = self._data(name, attributes)
+        if not data:
+            return
+        self.drawn.outlines.append(
+            Outline(
+                path_runs(data),
+                level.matrix,
+                _fill(style.get("fill", "black")),
+                style.get("fill-rule") == "evenodd",
+                width if stroked else 0.0,
+                style.get("stroke-linecap", "butt"),
+                style.get("stroke-linejoin", "miter"),
+                _plain(style.get("stroke-miterlimit", "4")) or 4.0,
+            )
+        )
+
+    def _matching(self, name: str, attributes: Mapping[str, str]) -> dict[str, str]:
+        """What the style sheets say of a tag, by its name, its id or its class."""
+        known = {"*", name, f"#{attributes.get('id', '')}"}
+        known |= {f".{one}" for one in attributes.get("class", "").split()}
+        found: dict[str, str] = {}
+        for selector, body in self.rules:
+            if selector in known:
+                found |= body
+        return found
+
+    def _from_sheet(self, classes: Sequence[str]) -> dict[str, str]:
+        """What the style sheets say of the groups round a shape, outermost first."""
+        found: dict[str, str] = {}
+        for one in classes:
+            found |= self._matching("g", {"class": one})
+        return {k: v for k, v in found.items() if k in (*INHERITED, "display")}
+
+    def _data(self, name: str, attributes: Mapping[str, str]) -> str:
+        """The path data of a basic shape (SVG 2, chapter 10)."""
+        if name == "path":
+            return attributes.get("d", "").strip()
+        if name in ("polygon", "polyline"):
+            points = attributes.get("points", "").strip()
+            return f"M{points}{'Z' if name == 'polygon' else ''}" if points else ""
+        across, down = self.view
+
+        def at(key: str) -> float:
+            of = across if key in ("x", "x1", "x2", "cx", "width", "rx") else down
+            return _length(attributes.get(key, "0"), math.hypot(*self.view) if key == "r" else of)
+
+        if name == "line":
+            return f"M{at('x1')!r} {at('y1')!r} L{at('x2')!r} {at('y2')!r}"
+        if name == "rect":
+            x, y, wide, tall = (at(key) for key in ("x", "y", "width", "height"))
+            rx, ry = at("rx") or at("ry"), at("ry") or at("rx")
+            rx, ry = min(rx, wide / 2), min(ry, tall / 2)
+            if wide <= 0 or tall <= 0:
+                return ""
+            if rx <= 0 or ry <= 0:
+                return f"M{x!r} {y!r} h{wide!r} v{tall!r} h{-wide!r} Z"
+            arcs = [
+                f"a{rx!r} {ry!r} 0 0 1 {dx * rx!r} {dy * ry!r}"
+                for dx, dy in ((1, 1), (-1, 1), (-1, -1), (1, -1))
+            ]
+            sides = (f"h{wide - 2 * rx!r}", f"v{tall - 2 * ry!r}")
+            back = (f"h{2 * rx - wide!r}", f"v{2 * ry - tall!r}")
+            steps = " ".join(f"{s} {a}" for s, a in zip((*sides, *back), arcs, strict=True))
+            return f"M{x + rx!r} {y!r} {steps} Z"
+        rx, ry = (at("r"), at("r")) if name == "circle" else (at("rx"), at("ry"))
+        if rx <= 0 or ry <= 0:
+            return ""
+        half = f"a{rx!r} {ry!r} 0 1 1"
+        return f"M{at('cx') - rx!r} {at('cy')!r} {half} {2 * rx!r} 0 {half} {-2 * rx!r} 0 Z"
+
+
+def joined(outer: Matrix, inner: Matrix) -> Matrix:
+    """The transform that does `inner` first, and then `outer`."""
+    a, b, c, d, e, f = outer
+    g, h, i, j, k, m = inner
+    return (
+        a * g + c * h,
+        b * g + d * h,
+        a * i + c * j,
+        b * i + d * j,
+        a * k + c * m + e,
+        b * k + d * m + f,
+    )
+
+
+def _transform(text: str) -> Matrix:
+    """A list of transforms (CSS Transforms 1, 7)."""
+    found: Matrix = (1, 0, 0, 1, 0, 0)
+    at = 0
+    while match := _TRANSFORM.match(text, at):
+        at = match.end()
+        numbers = [float(part) for part in re.findall(_NUMBER, match[2])]
+        found = joined(found, _one_transform(match[1], numbers))
+    if text[at:].strip(" ,") not in ("", "none") or not all(abs(one) < 1e6 for one in found):
+        raise InputError(
+            f"The transform “{text[:40]}” cannot be read. Apply the transforms to the shapes in "
+            "your drawing program, and save again."
+        )
+    return found
+
+
+def _one_transform(name: str, numbers: Sequence[float]) -> Matrix:
+    match name, [*numbers]:
+        case "matrix", [a, b, c, d, e, f]:
+            return a, b, c, d, e, f
+        case "translate", [x, *y] if len(y) < 2:
+            return 1, 0, 0, 1, x, y[0] if y else 0.0
+        case "scale", [x, *y] if len(y) < 2:
+            return x, 0, 0, y[0] if y else x, 0, 0
+        case "rotate", [turn, *about] if len(about) in (0, 2):
+            cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+            x, y0 = about or (0.0, 0.0)
+            return cos, sin, -sin, cos, x - cos * x + sin * y0, y0 - sin * x - cos * y0
+        case "skewX", [turn]:
+            return 1, 0, math.tan(math.radians(turn)), 1, 0, 0
+        case "skewY", [turn]:
+            return 1, math.tan(math.radians(turn)), 0, 1, 0, 0
+    return math.nan, 0, 0, 0, 0, 0
+
+
+def _checked(given: Mapping[str, str], tag: str) -> dict[str, str]:
+    """The attributes that belong to SVG, once none of them can act or points elsewhere."""
+    kept = {}
+    for key, value in given.items():
+        space, _, name = key.rpartition(" ")
+        if name.lower().startswith("on") and not space:
+            raise InputError(
+                f"The tag “{tag}” has an event attribute ({name[:30]}), which can run a script. "
+                "Save the drawing as plain SVG, without it."
+            )
+        if name.lower() in ("href", "src") and space in ("", XLINK):
+            if not value.strip().startswith("#"):
+                raise InputError(
+                    f"The tag “{tag}” points outside the drawing ({_short(value)}). Embed nothing "
+                    "and link nothing: turn it into paths, or delete it."
+                )
+            continue
+        if not space:
+            kept[name] = value
+            if name in STYLED or name == "style":
+                _check_style(value)
+    return kept
+
+
+def _check_style(text: str) -> None:
+    """Style may point within the drawing, not out of it (nor hide that it does by escapes)."""
+    bare = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
+    outside = re.search(r"url\(\s*['\"]?\s*(?!#)(?!\s)", bare, re.IGNORECASE)
+    if outside or "\\" in bare or re.search(r"@import|expression\s*\(", bare, re.IGNORECASE):
+        raise InputError(
+            f"The style “{_short(text.strip())}” points outside the drawing. Save it as plain SVG."
+        )
+
+
+def _refuse_doctype(*_: object) -> None:
+    raise InputError(
+        "The file has a DOCTYPE or entities, which can hide a file that grows without end. Save "
+        "it as plain SVG, or delete the line that begins with <!DOCTYPE."
+    )
+
+
+def _instruction(target: str, _data: str) -> None:
+    if target.lower() != "xml":
+        raise InputError(
+            f"The file has an instruction to fetch something else ({_short(target)}). Save it as "
+            "plain SVG, without a linked style sheet."
+        )
+
+
+def _own(attributes: Mapping[str, str]) -> dict[str, str]:
+    """What a tag says of its own style."""
+    return _said(attributes) | _declared(attributes.get("style", ""))
+
+
+def _said(attributes: Mapping[str, str]) -> dict[str, str]:
+    known = {name: attributes[name].strip() for name in STYLED if name in attributes}
+    return {name: value for name, value in known.items() if value != "inherit"}
+
+
+def _declared(body: str) -> dict[str, str]:
+    pairs = (one.split(":", 1) for one in body.split(";") if ":" in one)
+    named = ((name.strip(), value.replace("!important", "").strip()) for name, value in pairs)
+    return {name: value for name, value in named if name in STYLED and value != "inherit"}
+
+
+def _hidden(style: Mapping[str, str]) -> bool:
+    return style.get("display") == "none" or style.get("visibility") in ("hidden", "collapse")
+
+
+def _fill(colour: str) -> Literal["stuff", "white", "none"]:
+    plain = colour.lower().replace(" ", "")
+    if plain in ("none", "transparent"):
+        return "none"
+    white = ("white", "#fff", "#ffffff", "rgb(255,255,255)", "rgb(100%,100%,100%)")
+    return "white" if plain in white else "stuff"
+
+
+def _length(text: str, of: float) -> float:
+    """A length in user units; a percentage of `of`. Raises InputError for what is none."""
+    match = _LENGTH.fullmatch(text.strip())
+    unit = match[2] if match else "?"
+    if match and unit == "%":
+        return float(match[1]) / 100 * of
+    if match is None or unit not in UNITS_PX:
+        raise InputError(f"The length “{_short(text)}” cannot be read. Draw in mm or in pixels.")
+    return float(match[1]) * UNITS_PX[unit]
+
+
+def _plain(text: str) -> float:
+    match = _LENGTH.fullmatch(text.strip())
+    return float(match[1]) if match else 0.0
+
+
+def _short(text: str) -> str:
+    line = " ".join(text.split())
+    return line if len(line) <= 40 else line[:39] + "…"
