@@ -23,8 +23,7 @@ from brief.instrument.svg_in import Drawn, Outline, Run, read_svg
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    Shapes = Any  # shapely's Polygon or MultiPolygon, which has no types
-
+Shapes = Any  # Shapely's Polygon or MultiPolygon; it has no types
 UNIT_MM = 100.0
 FINENESS = 2e-5  # of a design's size, by which a chord may miss its curve
 HAIRLINE = 0.01  # of its size: a closed line thinner than that is a line to cut along

@@ -10,6 +10,7 @@ from sqlalchemy import select
 
 from brief.services.comments import Comments
 from brief.services.finish_tests import FinishTests
+from brief.services.inlays import Inlays
 from brief.services.kinds import Kinds
 from brief.services.noun import Noun
 from brief.services.pairings import Pairings
@@ -36,6 +37,7 @@ finish_tests = FinishTests()
 viewings = Viewings()
 pairings = Pairings()
 parts = Parts()
+inlays = Inlays()
 comments = Comments()
 shares = Shares()
 

@@ -357,6 +357,34 @@ class Part(Record):
     chosen_swatch_lab: Mapped[list[float] | None]
 
 
+class Inlay(Record):
+    """A design laid into a part of the instrument, and what was measured on it."""
+
+    __tablename__ = "inlays"
+
+    brief_id: Mapped[str] = _brief_key()
+    # The part that it is, whose material it shows.
+    part_id: Mapped[str | None] = mapped_column(ForeignKey("parts.id"), index=True)
+    name: Mapped[str] = mapped_column(String(200))
+    # "drawing" or "dot". Of a drawing its outlines alone are kept, as plain path data 100 mm
+    # wide, with its width in its file and what was made of it in words.
+    shape: Mapped[str] = mapped_column(String(10))
+    path: Mapped[str] = mapped_column(Text)
+    drawn_mm: Mapped[float]
+    remarks: Mapped[list[Any]]
+    # Where it lies, as brief.instrument.inlay_places.Place has it.
+    lies_on: Mapped[str] = mapped_column(String(20))
+    frets: Mapped[list[Any]]
+    along_mm: Mapped[float | None]
+    across_mm: Mapped[float]
+    copies: Mapped[int]
+    width_mm: Mapped[float]
+    turn_deg: Mapped[float]
+    mirrored: Mapped[bool]
+    # What follows from it: brief.instrument.inlay.Measured.
+    measured: Mapped[dict[str, Any]]
+
+
 class Comment(Record):
     """What somebody said about a thing, a spot on its picture, or some words of a passage."""
 

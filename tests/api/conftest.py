@@ -95,6 +95,7 @@ def one_of(
         ),
         "viewings": lambda: make("viewings", **here, name="the hall", light="LED-B3"),
         "parts": lambda: make("parts", **here, role="end graft"),
+        "inlays": lambda: make("inlays", **here, name="dots", shape="dot", frets="3 5 7"),
         "comments": lambda: make("comments", **here, **about, text="too dark"),
         # Its address is told once, when it is made.
         "shares": lambda: make("shares", **here, name="the bird counter") | {"address": None},

@@ -23,6 +23,7 @@ CHANGES = {
     "photographs": {"state": "finished"},
     "finish-tests": {"name": "French polish"},
     "viewings": {"distance_m": 3.0},
+    "inlays": {"frets": [5, 7]},
     "pairings": {"place": "12th fret"},
     "parts": {"finish": "French polish"},
     "comments": {"state": "settled"},

@@ -1,0 +1,78 @@
+"""The inlays of a brief as the drawing, the sheets and the scheme need them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from sqlalchemy import select
+
+from brief.instrument import Preset
+from brief.instrument.inlay import shape_of
+from brief.instrument.inlay_places import Inlaid, LiesOn, Place, inlaid, laid_out
+from brief.store.desk import Desk
+from brief.store.records import Brief, Inlay, Part
+
+ROLE = "inlay"  # of the part that an inlay is taken for where none is named
+
+
+@dataclass(frozen=True)
+class Held:
+    """An inlay and the part it is, None where that is not said or lies in the offcuts bin."""
+
+    record: Inlay
+    part: Part | None
+
+    @property
+    def role(self) -> str:
+        return self.part.role if self.part else ROLE
+
+
+def inlays_of(desk: Desk, brief: Brief) -> list[Held]:
+    """The inlays of a brief in the order of making."""
+    records = desk.session.scalars(
+        select(Inlay)
+        .where(Inlay.brief_id == brief.id, Inlay.binned_utc.is_(None))
+        .order_by(Inlay.id)
+    )
+    found = []
+    for record in records:
+        part = desk.session.get(Part, record.part_id) if record.part_id else None
+        found.append(Held(record, part if part and part.binned_utc is None else None))
+    return found
+
+
+def place_of(record: Inlay) -> Place:
+    lies_on: LiesOn = record.lies_on  # type: ignore[assignment]  # checked when it was sent
+    return Place(
+        lies_on,
+        tuple(record.frets),
+        record.along_mm,
+        record.across_mm,
+        record.copies,
+        record.turn_deg,
+        record.mirrored,
+    )
+
+
+def copies_of(preset: Preset, record: Inlay) -> list[Any]:
+    """Its copies on the drawing; on a board that has become shorter, those that it still has."""
+    place = place_of(record)
+    if place.frets:
+        kept = tuple(fret for fret in place.frets if fret <= preset.frets)
+        if not kept:
+            return []
+        place = replace(place, frets=kept)
+    return laid_out(preset, shape_of(record.path, record.width_mm), place)
+
+
+def shown_inlays(preset: Preset, held: Sequence[Held]) -> list[Inlaid]:
+    """What the picture of the front shows of them."""
+    found = []
+    for one in held:
+        copies = copies_of(preset, one.record)
+        if copies:
+            name = one.part.name if one.part else one.record.name
+            found.append(inlaid(one.role, name, place_of(one.record).lies_on, copies))
+    return found

@@ -1,0 +1,368 @@
+"""Inlays: the maker's own designs, where they lie, and what the saw and the blank have to be."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from typing import Annotated, Any, ClassVar, Literal, TypeVar
+
+from pydantic import BaseModel, BeforeValidator, Field
+
+from brief.errors import InputError
+from brief.instrument.inlay import (
+    ROOM_MM,
+    WIDTH_LIMITS_MM,
+    dot,
+    measure,
+    path_of,
+    read_design,
+    shape_of,
+)
+from brief.instrument.inlay_places import (
+    LiesOn,
+    Place,
+    check_lies,
+    in_words,
+    laid_out,
+    slots_across,
+)
+from brief.instrument.inlay_widths import BEHIND_MM
+from brief.instrument.svg_in import MAX_CHARACTERS
+from brief.services.fields import Draft, Id, Title, View, in_field, not_boolean
+from brief.services.inlaid import ROLE, copies_of, place_of
+from brief.services.noun import Noun, view_fields
+from brief.services.numbers import instrument_of
+from brief.services.pointers import check_pointers
+from brief.services.shown import words
+from brief.store.desk import Desk
+from brief.store.records import Brief, Inlay, Material, Part, Record
+
+T = TypeVar("T", bound=Record)
+Shape = Literal["drawing", "dot"]
+USUAL_DOT_MM, USUAL_MM = 6.0, 20.0  # where neither the maker nor the file says: common practice
+MOST_COPIES = 120
+# A change of any of these has the inlay laid and measured anew.
+OF_PLACE = ("lies_on", "frets", "along_mm", "across_mm", "copies", "turn_deg", "mirrored")
+
+
+def _frets(given: object) -> object:
+    """ "3, 5, 12 12" as a list; a list as it is."""
+    if not isinstance(given, str):
+        return given or []
+    parts = re.split(r"[\s,;]+", given.strip())
+    return [int(part) if part.isdecimal() and len(part) < 4 else part for part in parts if part]
+
+
+def _nought(given: object) -> object:
+    """What is left empty is nought."""
+    return 0 if given is None else given
+
+
+def _one(given: object) -> object:
+    return 1 if given is None else given
+
+
+Millimetres = Annotated[float, Field(ge=-1000, le=1000, allow_inf_nan=False), not_boolean]
+Fret = Annotated[int, Field(ge=1, le=36), not_boolean]
+
+
+class InlayDraft(Draft):
+    brief_id: Id
+    name: Title = Field(examples=["Curlew"])
+    shape: Shape = Field("drawing", description="The maker’s own drawing, or a round dot")
+    drawing: str | None = Field(
+        None,
+        max_length=MAX_CHARACTERS,
+        description="An SVG document, or the data of a path in mm; of a change: null keeps it",
+        examples=["M0 0C8 -3 16 1 24 0L24 2C16 3 8 1 0 4Z"],
+    )
+    lies_on: LiesOn = "fretboard"
+    part_id: Id | None = Field(
+        None, description="The part of the spec that it is; the part “inlay” if left out"
+    )
+    frets: Annotated[list[Fret], Field(max_length=72), BeforeValidator(_frets)] = Field(
+        [],
+        description="On the fretboard: a copy before each; a fret named twice has two",
+        examples=[[3, 5, 7, 9, 12, 12]],
+    )
+    along_mm: Millimetres | None = Field(
+        None,
+        description="From the nut, the middle of the bridge or the neck joint; with frets from "
+        "midway between two; round the rosette outwards. The middle if left out",
+    )
+    across_mm: Annotated[Millimetres, BeforeValidator(_nought)] = Field(
+        0, description="From the centre line to the treble side"
+    )
+    copies: Annotated[int, Field(ge=1, le=MOST_COPIES), not_boolean, BeforeValidator(_one)] = Field(
+        1, description="Round the rosette"
+    )
+    width_mm: Millimetres | None = Field(
+        None, description="Of the design before it is turned; as drawn if left out"
+    )
+    turn_deg: Annotated[
+        float,
+        Field(ge=-360, le=360, allow_inf_nan=False),
+        not_boolean,
+        BeforeValidator(_nought),
+    ] = Field(0, description="Clockwise")
+    mirrored: bool = False
+
+
+class NarrowView(BaseModel):
+    width_mm: float
+    at: tuple[float, float] = Field(description="From the design’s middle, right and down, mm")
+    where: str = Field(examples=["at the left end"])
+
+
+class InlayView(View):
+    brief_id: Id
+    part_id: Id | None
+    part_name: str | None
+    role: str = Field(description="Of that part")
+    material_id: Id | None
+    material_label: str | None
+    ground_id: Id | None = Field(description="The material of the part that it lies on")
+    name: str
+    shape: Shape
+    lies_on: LiesOn
+    frets: list[int]
+    along_mm: float | None
+    across_mm: float
+    copies: int
+    width_mm: float
+    turn_deg: float
+    mirrored: bool
+    path: str = Field(description="Path data, mm from its middle, filled by the even-odd rule")
+    count: int = Field(description="How many copies of it there are")
+    place: str = Field(examples=["fretboard, before fret 12"])
+    height_mm: float
+    area_mm2: float = Field(description="Of one copy")
+    edge_mm: float = Field(description="Of one copy: how far the saw goes")
+    pieces: int
+    holes: int
+    points: int = Field(description="How many of its ends run out to a point")
+    thinnest: NarrowView
+    gap: NarrowView | None
+    blank_mm: tuple[float, float]
+    sentences: list[str]
+    remarks: list[str] = Field(description="What was made of the file")
+    trouble: str = Field(description="What is wrong with its place; empty where nothing is")
+
+
+class Inlays(Noun[Inlay, InlayView]):
+    one, many = "inlay", "inlays"
+    record, draft, view = Inlay, InlayDraft, InlayView
+    settled = frozenset({"brief_id"})
+    uses: ClassVar = ("part_id",)
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Inlay | None) -> dict[str, Any]:
+        check_pointers(desk, fields, record, brief_id="brief", part_id="part")
+        brief = desk.session.get_one(Brief, record.brief_id if record else fields["brief_id"])
+        if record is None and fields.get("part_id") is None:
+            parts = self.registry["part"].page(desk, brief_id=brief.id)
+            fields["part_id"] = next((part.id for part in parts if part.role == ROLE), None)
+        drawing = fields.pop("drawing", None)
+        fields |= _design(fields.get("shape"), drawing, record)
+        if record is None or not fields.keys().isdisjoint((*OF_PLACE, "path", "width_mm")):
+            fields |= _laid(brief, fields, record)
+        return fields
+
+    def show(self, desk: Desk, record: Inlay) -> InlayView:
+        brief = desk.session.get_one(Brief, record.brief_id)
+        made, place = instrument_of(brief), place_of(record)
+        shape = shape_of(record.path, record.width_mm)
+        part = _kept(desk, Part, record.part_id)
+        material = _kept(desk, Material, part.material_id if part else None)
+        ground = next(
+            (
+                one.material_id
+                for one in self.registry["part"].page(desk, brief_id=brief.id)
+                if one.role == record.lies_on and one.material_id
+            ),
+            None,
+        )
+        copies = copies_of(made, record)
+        trouble = ""
+        try:
+            check_lies(made, laid_out(made, shape, place), place)
+        except InputError as exc:
+            trouble = str(exc)
+        found = record.measured
+        thinnest = _narrow(found["thinnest"], found)
+        gap = _narrow(found["gap"], found) if found["gap"] else None
+        crossed = slots_across(made, copies) if place.lies_on == "fretboard" else []
+        plain = {name: found[name] for name in ("height_mm", "area_mm2", "edge_mm", "pieces")}
+        return InlayView(
+            **view_fields(
+                record,
+                *("brief_id", "name", "shape", "lies_on", "frets", "along_mm", "across_mm"),
+                *("copies", "width_mm", "turn_deg", "mirrored", "remarks"),
+            ),
+            **plain,
+            part_id=part.id if part else None,
+            part_name=part.name if part else None,
+            role=part.role if part else ROLE,
+            material_id=material.id if material else None,
+            material_label=material.label if material else None,
+            ground_id=ground,
+            path=path_of(shape),
+            count=len(copies),
+            place=in_words(made, place),
+            holes=found["holes"],
+            points=found["points"],
+            thinnest=thinnest,
+            gap=gap,
+            blank_mm=(found["blank_mm"][0], found["blank_mm"][1]),
+            sentences=_sentences(found, thinnest, gap, len(copies), crossed, material),
+            trouble=trouble,
+        )
+
+    def label(self, record: Inlay) -> str:
+        return record.name
+
+
+def _design(shape: str | None, drawing: str | None, record: Inlay | None) -> dict[str, Any]:
+    """The design that is asked for, where it is not the one that is there."""
+    wanted = shape or (record.shape if record else "drawing")
+    if wanted == "dot":
+        if record is not None and record.shape == "dot":
+            return {}
+        made = dot()
+    elif drawing and drawing.strip():
+        with in_field("drawing"):
+            made = read_design(drawing)
+    elif record is not None and record.shape == "drawing":
+        return {}
+    else:
+        raise InputError.at(
+            "drawing", "Choose an SVG file, paste the data of a path, or take a round dot."
+        )
+    return {
+        "shape": wanted,
+        "path": made.path,
+        "drawn_mm": made.drawn_mm,
+        "remarks": list(made.remarks),
+    }
+
+
+def _laid(brief: Brief, fields: Mapping[str, Any], record: Inlay | None) -> dict[str, Any]:
+    """Its width and what is measured at it, once it is sure that it lies where it is to lie."""
+
+    def now(name: str) -> Any:
+        return fields[name] if name in fields else getattr(record, name)
+
+    place = Place(**{name: now(name) for name in OF_PLACE} | {"frets": tuple(now("frets"))})
+    if place.frets and place.lies_on != "fretboard":
+        raise InputError.at("frets", "Only the fretboard has frets. Leave them empty elsewhere.")
+    if place.copies > 1 and place.lies_on != "rosette":
+        raise InputError.at("copies", "Copies go round the rosette. Elsewhere it is one.")
+    width = now("width_mm")
+    if width is None:
+        width = _usual_mm(now("shape"), now("drawn_mm"))
+    shape, made = shape_of(now("path"), width), instrument_of(brief)
+    check_lies(made, laid_out(made, shape, place), place)
+    return {"width_mm": width, "measured": asdict(measure(shape))}
+
+
+def _usual_mm(shape: str, drawn_mm: float) -> float:
+    """As it is drawn, if that can be the size of an inlay."""
+    if shape == "dot":
+        return USUAL_DOT_MM
+    return drawn_mm if WIDTH_LIMITS_MM[0] <= drawn_mm <= WIDTH_LIMITS_MM[1] else USUAL_MM
+
+
+def _kept(desk: Desk, record: type[T], record_id: str | None) -> T | None:
+    """The record, unless it lies in the offcuts bin."""
+    found = desk.session.get(record, record_id) if record_id else None
+    return None if found is None or found.binned_utc is not None else found
+
+
+def _narrow(narrow: Mapping[str, Any], measured: Mapping[str, Any]) -> NarrowView:
+    x, y = narrow["at"]
+    return NarrowView(
+        width_mm=narrow["width_mm"],
+        at=(x, y),
+        where=_where(x / measured["width_mm"], y / measured["height_mm"]),
+    )
+
+
+def _where(across: float, down: float) -> str:
+    """A place in a design, given in shares of its size from its middle, in words."""
+    sides = [
+        word
+        for share, low, high in ((down, "top", "bottom"), (across, "left", "right"))
+        if (word := low if share < -0.2 else high if share > 0.2 else "")
+    ]
+    return f"at the {' '.join(sides)}" if sides else "in the middle"
+
+
+def _sentences(
+    found: Mapping[str, Any],
+    thinnest: NarrowView,
+    gap: NarrowView | None,
+    count: int,
+    crossed: Sequence[int],
+    material: Material | None,
+) -> list[str]:
+    """What was measured, as a maker would be told it."""
+    thin = f"Thinnest place {thin_mm(thinnest.width_mm)} mm, {thinnest.where}."
+    if found["points"]:
+        ends = "1 end runs" if found["points"] == 1 else f"{found['points']} ends run"
+        thin += f" {ends} out to a point; a point is measured {BEHIND_MM:g} mm behind its end."
+    said = [thin]
+    if gap and gap.width_mm <= found["height_mm"] / 2:
+        said.append(
+            f"Narrowest gap {thin_mm(gap.width_mm)} mm, {gap.where}: the saw must cut no wider."
+        )
+    parts = [_count(found["pieces"], "piece")]
+    if found["holes"]:
+        parts.append(f"{_count(found['holes'], 'hole')} to pierce")
+    each = " each" if count > 1 else ""
+    said.append(
+        f"{words(parts)}; {found['edge_mm']:.0f} mm to saw and {found['area_mm2']:.0f} mm² "
+        f"to let in{each}."
+    )
+    said.append(_blank(found, material))
+    if count > 1:
+        said.append(
+            f"{count} of them: {count * found['edge_mm']:.0f} mm to saw, "
+            f"{count * found['area_mm2']:.0f} mm² in all."
+        )
+    if crossed:
+        named = words([str(fret) for fret in crossed])
+        many = len(crossed) > 1
+        said.append(
+            f"The slot{'s' if many else ''} of fret{'s' if many else ''} {named} "
+            f"cut{'' if many else 's'} through it: let it in before you saw the slots."
+        )
+    return said
+
+
+def _blank(found: Mapping[str, Any], material: Material | None) -> str:
+    """The blank it needs, and whether the piece on the rack is large enough."""
+    long, short = found["blank_mm"]
+    said = f"From one blank {long:.0f} × {short:.0f} mm"
+    least = (long, short)
+    if found["pieces"] > 1:
+        least = tuple(found["largest_mm"])
+        said += f", or its largest piece from {least[0]:.0f} × {least[1]:.0f} mm"
+    said += f" ({ROOM_MM:g} mm of room round it)."
+    if material is None or material.length_mm is None or material.width_mm is None:
+        return said
+    has = sorted((material.length_mm, material.width_mm), reverse=True)
+    size = f"{has[0]:g} × {has[1]:g} mm"
+    if has[0] >= long and has[1] >= short:
+        return f"{said} {material.label} is large enough, {size}."
+    if has[0] >= least[0] and has[1] >= least[1]:
+        return f"{said} {material.label} is large enough for the pieces, {size}."
+    return f"{said} {material.label} is too small for that, {size}."
+
+
+def thin_mm(width: float) -> str:
+    """A width as a maker reads it off a calliper: hundredths below 1 mm, tenths above."""
+    return f"{width:.2f}".rstrip("0").rstrip(".") if width < 1 else f"{width:.1f}"
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"

@@ -1,0 +1,125 @@
+"""Inlays over the API: made, measured, laid, changed, and refused beside the field at fault."""
+
+import math
+
+import pytest
+
+LEAF = "M0 2C4 -1 10 -1 14 1.5V2.5C10 5 4 5 0 2Z"
+SIZE = 'width="20mm" height="20mm" viewBox="0 0 20 20"'
+SVG = f'<svg xmlns="http://www.w3.org/2000/svg" {SIZE}>{{}}</svg>'
+
+
+@pytest.fixture
+def lay(client, brief):
+    def laid(**fields):
+        return client.post("/api/inlays", json={"brief_id": brief["id"], "name": "leaf", **fields})
+
+    return laid
+
+
+@pytest.fixture
+def parts(client, brief):
+    found = client.get("/api/parts", params={"brief_id": brief["id"]}).json()["items"]
+    return {part["role"]: part for part in found}
+
+
+def test_a_drawing_is_kept_as_plain_path_data_and_measured(lay, parts):
+    made = lay(drawing=SVG.format('<circle cx="9" cy="9" r="4"/>'), frets="12").json()
+    assert made["width_mm"] == pytest.approx(8)
+    assert made["area_mm2"] == pytest.approx(16 * math.pi, rel=1e-3)
+    assert made["edge_mm"] == pytest.approx(8 * math.pi, rel=1e-3)
+    assert made["thinnest"]["width_mm"] == pytest.approx(8, rel=0.02)
+    assert set(made["path"]) <= set("MLZ0123456789.- ")
+    assert made["place"] == "fretboard, before fret 12"
+    assert made["part_id"] == parts["inlay"]["id"]
+    assert made["trouble"] == ""
+
+
+def test_dots_are_counted(lay):
+    made = lay(shape="dot", frets=[3, 5, 7, 9, 12, 12]).json()
+    assert (made["count"], made["width_mm"]) == (6, 6)
+    assert any(said.startswith("6 of them") for said in made["sentences"])
+
+
+def test_the_sentences_tell_point_gap_saw_and_blank(lay, make, client, parts):
+    shell = make(
+        "materials", label="shell", stuff="shell", reading="Lab 88 0 3", length_mm=16, width_mm=30
+    )
+    etag = {"If-Match": parts["inlay"]["etag"]}
+    client.patch(
+        f"/api/parts/{parts['inlay']['id']}", json={"material_id": shell["id"]}, headers=etag
+    )
+    slit = "M0 0H10V4H6.2V1.5H5.8V4H0Z"
+    said = lay(drawing=slit, frets=[5]).json()["sentences"]
+    assert said[0] == "Thinnest place 1.5 mm, at the top."
+    assert said[1].startswith("Narrowest gap 0.4 mm")
+    assert "1 piece; 33 mm to saw" in said[2]
+    assert "14 × 8 mm" in said[3]
+    assert "shell is large enough, 30 × 16 mm" in said[3]
+    wide = lay(drawing=slit, frets=[5], width_mm=28).json()["sentences"]
+    assert "shell is too small for that" in wide[3]
+
+
+def test_a_width_left_out_is_the_file_s_own_and_none_keeps_the_drawing(lay, client):
+    made = lay(drawing=LEAF, frets=[5]).json()
+    etag = {"If-Match": made["etag"]}
+    change = {"drawing": None, "width_mm": 10, "turn_deg": None, "across_mm": None}
+    wider = client.patch(f"/api/inlays/{made['id']}", json=change, headers=etag).json()
+    assert wider["width_mm"] == 10
+    assert wider["area_mm2"] == pytest.approx(made["area_mm2"] * (10 / 14) ** 2, rel=1e-3)
+
+
+def test_an_instrument_that_no_longer_has_room_says_so(lay, client, brief):
+    made = lay(drawing=LEAF, along_mm=10, width_mm=44).json()
+    etag = {"If-Match": client.get(f"/api/briefs/{brief['id']}").json()["etag"]}
+    narrower = client.patch(f"/api/briefs/{brief['id']}/numbers", json={"nut_mm": 42}, headers=etag)
+    assert narrower.status_code == 200, narrower.text
+    assert "taper" in client.get(f"/api/inlays/{made['id']}").json()["trouble"]
+
+
+@pytest.mark.parametrize(
+    ("fields", "pointer", "said"),
+    [
+        ({"drawing": SVG.format("<script/>")}, "/drawing", "script"),
+        ({"drawing": SVG.format('<a href="http://example.org"/>')}, "/drawing", "outside"),
+        ({"drawing": SVG.format("")}, "/drawing", "draws nothing"),
+        ({"drawing": "M0 0L9 9L9 0L0 9Z"}, "/drawing", "crosses itself"),
+        ({"drawing": "M0 0L0 0Z"}, "/drawing", "no size"),
+        ({"drawing": "x" * 1_000_001}, "/drawing", "At most"),
+        ({}, "/drawing", "Choose an SVG file"),
+        ({"shape": "dot", "width_mm": 80}, "/width_mm", "larger than the fretboard"),
+        ({"shape": "dot", "width_mm": 0}, "/width_mm", "0.5 to 600"),
+        ({"shape": "dot", "frets": "3 five"}, "/frets/1", "whole number"),
+        ({"shape": "dot", "frets": [19]}, "/frets", "frets 1 to"),
+        ({"shape": "dot", "frets": [3], "lies_on": "top"}, "/frets", "Only the fretboard"),
+        ({"shape": "dot", "copies": 3}, "/copies", "rosette"),
+        ({"shape": "dot", "across_mm": 40}, "/across_mm", "taper"),
+        ({"shape": "dot", "lies_on": "bridge", "width_mm": 6}, "/along_mm", "saddle"),
+        ({"shape": "dot", "lies_on": "moon"}, "/lies_on", "one of"),
+        ({"shape": "dot", "part_id": "01JD8Q5Z7M3K2V9X4T6R8W0Y1A"}, "/part_id", "no part"),
+    ],
+)  # fmt: skip
+def test_bad_input_is_told_beside_its_field_and_changes_nothing(
+    lay, refused, on_disk, fields, pointer, said
+):
+    before = on_disk()
+    refused(lay(**fields), 422, "bad_input", said, pointer=pointer)
+    assert on_disk() == before
+
+
+def test_a_bad_change_leaves_the_last_good_one(lay, client, refused):
+    made = lay(drawing=LEAF, frets=[5]).json()
+    etag = {"If-Match": made["etag"]}
+    for change in ({"drawing": "M0 0L9 9L9 0L0 9Z"}, {"width_mm": 300}, {"frets": [30]}):
+        answer = client.patch(f"/api/inlays/{made['id']}", json=change, headers=etag)
+        refused(answer, 422, "bad_input")
+    assert client.get(f"/api/inlays/{made['id']}").json() == made
+
+
+def test_a_part_in_the_bin_is_no_longer_named(lay, client, parts):
+    made = lay(shape="dot", frets=[5]).json()
+    etag = {"If-Match": parts["inlay"]["etag"]}
+    gone = client.delete(f"/api/parts/{parts['inlay']['id']}", headers=etag).json()
+    assert gone["also"] == ["leaf of Saltmarsh"]
+    after = client.get(f"/api/inlays/{made['id']}").json()
+    assert (after["part_id"], after["role"]) == (None, "inlay")
