@@ -242,7 +242,7 @@ def _kind(schema: Schema) -> tuple[Piece, ...]:
         case {"type": "array", "items": items}:
             return (Piece("list of "), *_kind(items))
         case {"enum": values}:
-            return (Piece("one of " + ", ".join(values)),)
+            return (Piece("one of " + ", ".join(map(str, values))),)
         case {"const": value}:
             return (Piece(f"“{value}”"),)
         case {"contentMediaType": _}:

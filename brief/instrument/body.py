@@ -26,8 +26,9 @@ def draw_top(sheet: Sheet, preset: Preset) -> None:
     ET.SubElement(top, "path", {"d": outline, "fill": paint})
     if sheet.has("top"):
         ET.SubElement(top, "path", {"d": outline, "fill": sheet.sheen()})
-    joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
-    ET.SubElement(top, "path", sheet.edge("top") | joint)
+    if sheet.jointed("top"):
+        joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
+        ET.SubElement(top, "path", sheet.edge("top") | joint)
     # A line of twice the width, kept inside the outline, is a band along its edge.
     inside = sheet.clip("body", outline)
     for role, depth in (
@@ -37,7 +38,7 @@ def draw_top(sheet: Sheet, preset: Preset) -> None:
         group = sheet.part(role, preset.part(role).name)
         band = {"d": outline, "fill": "none"} | inside
         ET.SubElement(group, "path", band | _line(sheet, role, 2 * depth + 0.5))
-        wide = {"stroke": sheet.paint(role, box), "stroke-width": number(2 * depth)}
+        wide = {"stroke": sheet.paint(role, box, bent=True), "stroke-width": number(2 * depth)}
         ET.SubElement(group, "path", band | wide)
     ET.SubElement(sheet.root, "path", {"d": outline, "fill": "none"} | sheet.edge("binding"))
 

@@ -16,6 +16,7 @@ from xml.etree import ElementTree as ET
 from brief.errors import ColourInputError, InputError
 from brief.instrument.curve import number
 from brief.letters import clean
+from brief.instrument.laying import MATCHED, WHOLE, Laid, Laying, lay
 
 INK = "#3b2f25"
 HAIRLINE = {"stroke": INK, "stroke-width": "0.7", "vector-effect": "non-scaling-stroke"}
@@ -26,6 +27,7 @@ DARK = "#1c1612"
 
 Box = tuple[float, float, float, float]
 """x, y, width, height."""
+Grain = Literal["up", "across"]
 
 
 @dataclass(frozen=True)
@@ -37,6 +39,9 @@ class Fill:
     label : the material's name, in the maker's words.
     picture_size : (width, height) in pixels. The grain is taken to run along the longer side;
         None means an upright photograph.
+    size_mm : (width, height) of what the photograph shows, as it was taken; None where it has no
+        scale, so that it is stretched to the part.
+    laying : how the maker has laid it; None leaves it to the part.
     Raises ColourInputError for any other notation of the colour.
     """
 
@@ -44,6 +49,8 @@ class Fill:
     picture: str | None
     label: str
     picture_size: tuple[int, int] | None = None
+    size_mm: tuple[float, float] | None = None
+    laying: Laying | None = None
 
     def __post_init__(self) -> None:
         if not re.fullmatch("#[0-9a-fA-F]{6}", self.colour):
@@ -99,6 +106,11 @@ class Sheet:
         """Whether that role shows a material."""
         return role in self._fills and self._only in (None, role)
 
+    def jointed(self, role: str) -> bool:
+        """Whether a part that is opened in halves shows a joint: not one laid in one piece."""
+        fill = self._fills.get(role)
+        return fill is None or fill.laying is None or fill.laying.halves
+
     def part(self, role: str, name: str) -> ET.Element:
         """A group for a part, which pages find by `data-role`."""
         fill = self._fills.get(role)
@@ -118,13 +130,15 @@ class Sheet:
         role: str,
         box: Box,
         *,
-        grain: Literal["up", "across"] = "up",
+        grain: Grain = "up",
         matched: bool = False,
+        bent: bool = False,
     ) -> str:
         """The paint of a part that lies in `box`: its photograph, its colour, or a hatch.
 
         `grain` is how the part's grain runs on the sheet. `matched` mirrors one photograph at
-        the middle of the box, as the two halves of a board are opened.
+        the middle of the box, as the two halves of a board are opened. `bent` is a strip that
+        follows an edge, along which a photograph of it laid straight could not lie true.
         """
         if self._only not in (None, role):
             return PAPER
@@ -136,23 +150,57 @@ class Sheet:
         x, y, width, height = box
         pattern = self._pattern(role, box[2:], f"translate({number(x)} {number(y)})")
         _rectangle(pattern, width, height, fill.colour)
-        turned = fill.lying == (grain == "up")
+        laid = None if bent else laid_on(fill, (width, height), grain=grain, matched=matched)
+        if laid is not None:
+            self._lay(pattern, role, fill, laid, (width, height))
+            return self._url(role)
+        turn = 90 if fill.lying == (grain == "up") else 0
         if matched:
             half = number(width / 2)
-            photograph(
-                pattern, fill, width / 2, height, turned=turned, transform=f"translate({half})"
-            )
-            photograph(
-                pattern,
-                fill,
-                width / 2,
-                height,
-                turned=turned,
-                transform=f"translate({half})scale(-1 1)",
-            )
+            for mirror in ("", "scale(-1 1)"):
+                place = f"translate({half}){mirror}"
+                photograph(pattern, fill, width / 2, height, turn=turn, transform=place)
         else:
-            photograph(pattern, fill, width, height, turned=turned)
+            photograph(pattern, fill, width, height, turn=turn)
         return self._url(role)
+
+    def _lay(
+        self, pattern: ET.Element, role: str, fill: Fill, laid: Laid, part: tuple[float, float]
+    ) -> None:
+        """A photograph that lies on a part at a place of its own, repeated where it ends."""
+        start, end = laid.fills
+        # A joint may be moved on the page, and then the board's edge comes into sight.
+        sure = laid.other == "nothing" and laid.x <= start and laid.x + laid.width >= end
+        across = 1 if sure else 2
+        down = 1 if laid.height >= part[1] else 2
+        tile = self._pattern(
+            f"{role}-board",
+            (across * laid.width, down * laid.height),
+            f"translate({number(laid.x)} {number(laid.y)})",
+        )
+        for row in range(down):
+            for column in range(across):
+                place = ""
+                if row or column:
+                    place = (
+                        f"translate({number(2 * laid.width * column)} "
+                        f"{number(2 * laid.height * row)})scale({1 - 2 * column} {1 - 2 * row})"
+                    )
+                photograph(tile, fill, laid.width, laid.height, turn=laid.turn, transform=place)
+        board = self._url(f"{role}-board")
+        places = {
+            "nothing": [""],
+            "mirrored": ["", f"translate({number(part[0])})scale(-1 1)"],
+            "shifted": ["", f"translate({number(start - end)})"],
+        }
+        for place in places[laid.other]:
+            half = {
+                "x": number(start),
+                "width": number(end - start),
+                "height": number(part[1]),
+                "fill": board,
+            }
+            ET.SubElement(pattern, "rect", half | ({"transform": place} if place else {}))
 
     def clip(self, name: str, path: str) -> dict[str, str]:
         """The attribute that keeps an element inside a closed path."""
@@ -213,18 +261,42 @@ def _rectangle(parent: ET.Element, width: float, height: float, colour: str) -> 
     )
 
 
+def laid_on(
+    fill: Fill, part: tuple[float, float], *, grain: Grain = "up", matched: bool = False
+) -> Laid | None:
+    """How its photograph lies on a part of that width and height, mm.
+
+    None where it has neither a scale nor been laid by the maker, and simply covers the part.
+    """
+    picture = fill.size_mm or fill.picture_size
+    if picture is None or (fill.size_mm is None and fill.laying is None):
+        return None
+    return lay(
+        fill.laying or (MATCHED if matched else WHOLE),
+        part,
+        picture,
+        sideways=fill.lying == (grain == "up"),
+        true_size=fill.size_mm is not None,
+    )
+
+
 def photograph(
     parent: ET.Element,
     fill: Fill,
     width: float,
     height: float,
     *,
-    turned: bool = False,
+    turn: int = 0,
     transform: str = "",
 ) -> None:
-    """The photograph covering a width and height, given a quarter turn if `turned`."""
-    if turned:
-        transform += f"translate({number(width)})rotate(90)"
+    """The photograph covering a width and height, turned clockwise by quarters of 90."""
+    corner = {
+        90: f"translate({number(width)})rotate(90)",
+        180: f"translate({number(width)} {number(height)})rotate(180)",
+        270: f"translate(0 {number(height)})rotate(270)",
+    }
+    transform += corner.get(turn, "")
+    if turn % 180:
         width, height = height, width
     image = ET.SubElement(
         parent,

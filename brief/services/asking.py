@@ -21,16 +21,15 @@ from brief.colour.proposals import (
     weigh,
 )
 from brief.errors import InputError
-from brief.instrument import Fill, draw_front
+from brief.instrument import draw_front
 from brief.instrument.contacts import USUAL_STUFF, blanks_mm
 from brief.services.colours import ColourView
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
-from brief.services.panel import fill_of
+from brief.services.panel import fills_of
 from brief.services.rack import material_colour, texture_of
 from brief.services.schemes import SchemeParts, scheme_parts
 from brief.services.shown import words
-from brief.services.surfaces import surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
 from brief.wood.papers import papers
@@ -317,11 +316,7 @@ def _proposal(
     shown: State,
 ) -> ProposalView:
     chosen = [asked.materials[place] for place in choice.materials]
-    surfaces = surfaces_of(desk, chosen)
-    fills: dict[str, Fill] = {
-        part.role: fill_of(desk, surfaces[one.id], shown)
-        for part, one in zip(asked.parts, chosen, strict=True)
-    }
+    fills = fills_of(desk, list(zip(asked.parts, chosen, strict=True)), shown)
     swaps = [
         SwapView(
             part_id=part.id,

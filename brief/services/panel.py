@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+from sqlalchemy import select
 
 from brief.colour.conditions import State
 from brief.instrument import Fill, View, draw_front, draw_pair_sample, view_box
-from brief.photo import Region
+from brief.instrument.laying import Laying
+from brief.photo import Region, Scale
 from brief.services.colours import colour_view
+from brief.services.measuring import points
 from brief.services.numbers import instrument_of
 from brief.services.rack import texture_of
 from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
-from brief.store.records import Brief, Image, Material, Part
+from brief.store.records import Brief, Image, Material, Part, Photograph
 
 SAMPLE_LINE_LIMITS = (0.1, 10.0)
 LOUPE_VIEWS: dict[View, str] = {
@@ -37,17 +41,72 @@ def draw_instrument(
     desk: Desk, brief: Brief, parts: Sequence[Part], *, prefix: str, state: State = "bare"
 ) -> str:
     """The front of the brief's instrument as inline SVG, its timber in that state."""
-    pieces = {
-        part.role: material
+    fills = fills_of(desk, chosen(desk, parts), state)
+    return draw_front(instrument_of(brief), fills, title="Front of the instrument", prefix=prefix)
+
+
+def chosen(desk: Desk, parts: Sequence[Part]) -> list[tuple[Part, Material]]:
+    """Each part that has a measured piece of the rack, and that piece."""
+    return [
+        (part, material)
         for part in parts
         if part.material_id is not None
         and (material := desk.session.get(Material, part.material_id)) is not None
         and material.binned_utc is None
         and material.lab is not None
+    ]
+
+
+def fills_of(desk: Desk, made_of: Sequence[tuple[Part, Material]], state: State) -> dict[str, Fill]:
+    """How parts show that are made of these pieces, by role; what was laid lies as it was laid."""
+    pieces = [material for _, material in made_of]
+    surfaces, sizes = surfaces_of(desk, pieces), _sizes_mm(desk, pieces)
+    return {
+        part.role: replace(
+            fill_of(desk, surfaces[material.id], state),
+            size_mm=sizes.get(material.id),
+            # It is a line in the photograph of the piece that the part has.
+            laying=Laying.read(part.laying)
+            if part.laying and part.material_id == material.id
+            else None,
+        )
+        for part, material in made_of
     }
-    surfaces = surfaces_of(desk, list(pieces.values()))
-    fills = {role: fill_of(desk, surfaces[material.id], state) for role, material in pieces.items()}
-    return draw_front(instrument_of(brief), fills, title="Front of the instrument", prefix=prefix)
+
+
+def _sizes_mm(desk: Desk, pieces: Sequence[Material]) -> dict[str, tuple[float, float]]:
+    """Width and height of what the shown part of each photograph shows, by id, where it has a
+    scale."""
+    found: dict[str, tuple[float, float]] = {}
+    scaled = desk.session.execute(
+        select(Photograph, Image, Material)
+        .join(Image, Image.sha256 == Photograph.image_sha256)
+        .join(Material, Material.id == Photograph.material_id)
+        .where(
+            Material.id.in_([piece.id for piece in pieces]),
+            Photograph.image_sha256 == Material.image_sha256,
+            Photograph.binned_utc.is_(None),
+            Photograph.scale_mm.is_not(None),
+        )
+        .order_by(Photograph.id.desc())  # of two of one picture the first counts
+    )
+    for photograph, image, material in scaled:
+        size = (image.width_px, image.height_px)
+        first, second = points(photograph.scale_points or "", 2)
+        scale = Scale.from_taps(first, second, photograph.scale_mm or 0.0, size)
+        across, down = _shown_px(material, image)
+        found[material.id] = (
+            scale.width_mm * across / image.width_px,
+            scale.height_mm * down / image.height_px,
+        )
+    return found
+
+
+def _shown_px(material: Material, image: Image) -> tuple[int, int]:
+    """Width and height of the measured part of the photograph, in its own pixels."""
+    region = Region.parse(material.region) if material.region else Region(0, 0, 100, 100)
+    left, top, right, bottom = region.box(image.width_px, image.height_px)
+    return right - left, bottom - top
 
 
 def worn(desk: Desk, material_ids: Sequence[str], state: State) -> dict[str, Worn]:
@@ -87,14 +146,9 @@ def fill_of(desk: Desk, surface: Surface, state: State) -> Fill:
     image = (
         None if material.image_sha256 is None else desk.session.get(Image, material.image_sha256)
     )
-    size = None
-    if image is not None:
-        region = Region.parse(material.region) if material.region else Region(0, 0, 100, 100)
-        left, top, right, bottom = region.box(image.width_px, image.height_px)
-        size = (right - left, bottom - top)
     return Fill(
         colour=colour_view(surface.lab(state), 0.0).hex,
         picture=texture_of(material, surface.lab(state)),
         label=material.label,
-        picture_size=size,
+        picture_size=None if image is None else _shown_px(material, image),
     )

@@ -15,6 +15,7 @@ from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.comments import marked
 from brief.services.drawings import drawing
 from brief.services.known_kinds import kind_choices
+from brief.services.laid import MATCHES, TURNS, laid_parts
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
 from brief.services.panel import draw_instrument, loupe_views, worn
@@ -246,6 +247,11 @@ def _spec(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "swatches": _views(desk, nouns.swatches, brief),
         "motifs": _views(desk, nouns.motifs, brief),
         "along": _along(desk, nouns.parts, parts),
+        "laid": laid_parts(
+            desk, brief, nouns.parts.page(desk, brief_id=brief.id), shown.switches.state
+        ),
+        "matches": MATCHES,
+        "turns": TURNS,
         "scheme": scheme_view(desk, brief),
         "asked": None,
         "asked_for": {"open": (), "no_papers": False, "most_price": ""},

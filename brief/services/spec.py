@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 import numpy as np
 from pydantic import BaseModel, Field
 
+from brief.errors import FieldFault, InputError
+from brief.instrument.laying import Laying, Match
 from brief.services.colours import ColourView, colour_view, difference
-from brief.services.fields import Draft, Id, Line, LongLine, Title, View
+from brief.services.fields import Draft, Id, Line, LongLine, Title, View, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.palettes import PaletteView, SwatchView
 from brief.services.pointers import check_pointers
@@ -24,6 +26,27 @@ T = TypeVar("T")
 SAME_COLOUR = 0.01
 
 
+class LayingDraft(Draft):
+    """How the photograph of a part's wood is laid on it."""
+
+    centre: Annotated[float, not_boolean] = Field(
+        0.0,
+        ge=0,
+        le=100,
+        allow_inf_nan=False,
+        description="Percent across the photograph once turned, from its left, that becomes the "
+        "joint",
+    )
+    match: Match = Field(
+        "book-right",
+        description="Which side of the joint is kept and mirrored to the other; or slip-matched; "
+        "or in one piece, with that line in the middle",
+    )
+    turn: Literal[0, 90, 180, 270] | None = Field(
+        None, description="Degrees clockwise; null: the longer side runs with the grain"
+    )
+
+
 class PartDraft(Draft):
     brief_id: Id
     role: Title = Field(examples=["top"], description="Which part of the instrument")
@@ -33,6 +56,7 @@ class PartDraft(Draft):
     motif_id: Id | None = None
     finish: Line = Field("", examples=["French polish"])
     sizes: LongLine = Field("", examples=["2.6 mm, 2.4 at the edge"])
+    laying: LayingDraft | None = Field(None, description="null leaves it to the part")
 
 
 class ChosenView(BaseModel):
@@ -63,6 +87,7 @@ class PartView(View):
         description="CIEDE2000 between the material and the swatch it should carry"
     )
     off_target_uncertainty: float | None
+    laying: LayingDraft | None = Field(description="How its photograph is laid, if it was")
 
 
 class Thread(BaseModel):
@@ -94,6 +119,10 @@ class Parts(Noun[Part, PartView]):
         )
         if "name" in fields and not fields["name"]:
             fields["name"] = fields.get("role") or (record.role if record else "")
+        if fields.get("laying") is not None:
+            fields["laying"] = _laying(fields["laying"])
+        elif record is not None and "laying" not in fields and _is_other(fields, record):
+            fields["laying"] = None  # it was a line in the photograph of another board
         # Choosing anew, even the same thing, takes its colour as it is today.
         if "material_id" in fields:
             material = _get(desk, Material, fields["material_id"])
@@ -118,6 +147,7 @@ class Parts(Noun[Part, PartView]):
             motif_name=motif.name if motif else None,
             off_target=off_target,
             off_target_uncertainty=uncertainty,
+            laying=None if record.laying is None else LayingDraft(**record.laying),
         )
 
     def label(self, record: Part) -> str:
@@ -148,6 +178,20 @@ class Parts(Noun[Part, PartView]):
             reference=shown["reference"].show(desk, reference) if reference else None,
             motifs=[shown["motif"].show(desk, motif) for motif in motifs.values()],
         )
+
+
+def _is_other(fields: dict[str, Any], record: Part) -> bool:
+    return "material_id" in fields and fields["material_id"] != record.material_id
+
+
+def _laying(asked: LayingDraft) -> dict[str, Any]:
+    """As it is stored. Raises InputError at the field at fault where nothing could be seen."""
+    try:
+        Laying.read(dict(asked))
+    except InputError as exc:
+        exc.faults = tuple(FieldFault(f"/laying{one.pointer}", one.detail) for one in exc.faults)
+        raise
+    return dict(asked)
 
 
 def _chosen_material(part: Part, material: Material) -> ChosenView:

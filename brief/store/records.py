@@ -355,6 +355,9 @@ class Part(Record):
     # The colours on the day they were chosen, so that a later change shows.
     chosen_material_lab: Mapped[list[float] | None]
     chosen_swatch_lab: Mapped[list[float] | None]
+    # How its photograph is laid: {"centre": 0..100, "match": "book-left", "turn": 90 or null};
+    # None leaves it to the part.
+    laying: Mapped[dict[str, Any] | None]
 
 
 class Inlay(Record):

@@ -11,6 +11,14 @@ test('numbers are read with a point or a comma', () => {
   for (const [typed, number] of cases) assert.equal(readNumber(typed), number, typed);
 });
 
+test('a dot in a name leads into an object, and a fault in there back to the field', () => {
+  const fields = [control('name', 'Top'), control('laying.centre', '38,5', as('number')), control('laying.match', 'slip')];
+  assert.deepEqual(collect(fields), { name: 'Top', laying: { centre: 38.5, match: 'slip' } });
+  const names = new Set(['laying.centre', 'title']);
+  assert.equal(fieldOf('/laying/centre', names), 'laying.centre');
+  assert.equal(fieldOf('/title/0', names), 'title');
+});
+
 test('an empty number is null', () => {
   assert.equal(readNumber(''), null);
   assert.equal(readNumber('   '), null);

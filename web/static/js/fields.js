@@ -59,7 +59,19 @@ function valueOf(control) {
 }
 
 /**
- * The JSON body of a form.
+ * Put a value under its name; "laying.centre" is "centre" within "laying".
+ * @param {Record<string, any>} body
+ * @param {string} name
+ * @param {unknown} value
+ */
+function put(body, name, value) {
+  const [first, ...rest] = name.split('.');
+  if (rest.length) put((body[first] ??= {}), rest.join('.'), value);
+  else body[first] = value;
+}
+
+/**
+ * The JSON body of a form. A dot in a name leads into an object.
  * @param {Iterable<Control>} controls the enabled ones, in document order
  * @param {{name: string, value: string} | null} [submitter] the button pressed; counts if it has a name
  * @returns {Record<string, unknown>}
@@ -71,17 +83,17 @@ export function collect(controls, submitter = null) {
     const { name, type } = control;
     if (!name || NOT_FIELDS.has(type)) continue;
     if (type === 'select-multiple') {
-      body[name] = Array.from(control.options ?? []).filter((o) => o.selected).map((o) => o.value);
+      put(body, name, Array.from(control.options ?? []).filter((o) => o.selected).map((o) => o.value));
     } else if (control.dataset.as === 'list') {
       body[name] ??= []; // none ticked is an empty list, not a missing field
       const counts = type === 'checkbox' ? control.checked : control.value.trim() !== '';
       if (counts) body[name].push(control.value);
     } else if (type === 'checkbox') {
-      body[name] = Boolean(control.checked);
+      put(body, name, Boolean(control.checked));
     } else if (type === 'radio') {
-      if (control.checked) body[name] = valueOf(control);
+      if (control.checked) put(body, name, valueOf(control));
     } else {
-      body[name] = valueOf(control);
+      put(body, name, valueOf(control));
     }
   }
   if (submitter?.name) body[submitter.name] = submitter.value;
@@ -89,14 +101,16 @@ export function collect(controls, submitter = null) {
 }
 
 /**
- * The field that a JSON pointer names by its first segment (RFC 6901; RFC 9457 writes it as a
- * fragment, "#/title").
+ * The field that a JSON pointer names (RFC 6901; RFC 9457 writes it as a fragment, "#/title"): the
+ * one of all its segments, if there is such a one, else that of the first.
  * @param {string} pointer
+ * @param {Set<string>} [names] of the fields that there are
  * @returns {string}
  */
-export function fieldOf(pointer) {
-  const [, first = ''] = pointer.replace(/^#/, '').split('/');
-  return first.replaceAll('~1', '/').replaceAll('~0', '~');
+export function fieldOf(pointer, names = new Set()) {
+  const [, ...segments] = pointer.replace(/^#/, '').split('/').map((one) => one.replaceAll('~1', '/').replaceAll('~0', '~'));
+  const whole = segments.join('.');
+  return names.has(whole) ? whole : segments[0] ?? '';
 }
 
 /**
@@ -110,7 +124,7 @@ export function sortFaults(problem, names) {
   const beside = new Map();
   const rest = [];
   for (const { pointer = '', detail } of problem.errors ?? []) {
-    const name = fieldOf(pointer);
+    const name = fieldOf(pointer, names);
     if (!names.has(name)) rest.push(detail);
     else beside.set(name, [...(beside.get(name) ?? []), detail]);
   }
