@@ -15,8 +15,8 @@ from xml.etree import ElementTree as ET
 
 from brief.errors import ColourInputError, InputError
 from brief.instrument.curve import number
-from brief.letters import clean
 from brief.instrument.laying import MATCHED, WHOLE, Laid, Laying, lay
+from brief.letters import clean
 
 INK = "#3b2f25"
 HAIRLINE = {"stroke": INK, "stroke-width": "0.7", "vector-effect": "non-scaling-stroke"}

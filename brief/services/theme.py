@@ -92,7 +92,7 @@ class Briefs(Noun[Brief, BriefView]):
 
     def vet(self, desk: Desk, record: Brief) -> None:
         with in_field("kind"):
-            kind = preset(record.kind)
+            kind = preset_named(desk, record.kind)
         with in_field("numbers"):
             shaped(kind, record.numbers)
 
