@@ -80,6 +80,24 @@ class NotFound(BriefError):
     status = 404
 
 
+class NotSignedIn(BriefError):
+    """Only the owner may do this, signed in with the passphrase; or it was not the passphrase."""
+
+    code = "not_signed_in"
+    status = 401
+
+
+class TooMany(BriefError):
+    """Asked too often; Retry-After says in how many seconds it may be tried again."""
+
+    code = "too_many"
+    status = 429
+
+    def __init__(self, message: str, *, retry_after_s: int) -> None:
+        super().__init__(message)
+        self.retry_after_s = retry_after_s
+
+
 class Conflict(BriefError):
     """The record has changed since it was read."""
 

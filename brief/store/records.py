@@ -437,3 +437,23 @@ class Share(Record):
     def __init__(self, *, token: str, **fields: Any) -> None:
         super().__init__(**fields)
         self.token = token
+
+
+class Passphrase(Base):
+    """What opens the brief from another device, hashed. There is one, or none yet."""
+
+    __tablename__ = "passphrases"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    hashed: Mapped[str] = mapped_column(String(255))
+    changed_utc: Mapped[datetime] = mapped_column(default=now_utc, onupdate=now_utc)
+
+
+class SignIn(Base):
+    """A browser in which the owner is signed in, named by the SHA-256 of what its cookie holds."""
+
+    __tablename__ = "sign_ins"
+
+    token_sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
+    begun_utc: Mapped[datetime] = mapped_column(default=now_utc)
+    ends_utc: Mapped[datetime] = mapped_column(index=True)

@@ -1,0 +1,150 @@
+"""The owner's passphrase, and the browsers in which the owner is signed in.
+
+Only a server that answers beyond this computer asks for it; see `brief.api.lock`.
+
+Hashing is Argon2id by the second recommended option of RFC 9106, 4 (64 MiB, 3 passes, 4 lanes),
+above the least of OWASP's Password Storage Cheat Sheet (19 MiB, 2 passes, 1 lane). What a
+passphrase must be follows NIST SP 800-63B-4, 3.1.1.2: length counts, composition does not.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+import unicodedata
+from datetime import datetime, timedelta
+from functools import cache
+from threading import BoundedSemaphore
+from typing import TYPE_CHECKING
+
+from sqlalchemy import delete
+
+from brief.errors import InputError, NotSignedIn, TooMany
+from brief.store.desk import Desk
+from brief.store.records import Passphrase, SignIn, now_utc
+
+if TYPE_CHECKING:
+    from argon2 import PasswordHasher
+
+FEWEST_CHARACTERS = 15  # the least where nothing else is asked for, NIST SP 800-63B-4, 3.1.1.2
+MOST_CHARACTERS = 200
+FEWEST_DIFFERENT = 6  # our own: a word of one or two letters repeated is none
+TOKEN_BYTES = 32  # 256 random bits; RFC 6749, 10.10 asks for at least 128
+LASTS = timedelta(days=30)
+AT_ONCE = 2  # each takes 64 MiB
+
+_THE_ONE = 1
+_checks = BoundedSemaphore(AT_ONCE)
+
+
+def has_passphrase(desk: Desk) -> bool:
+    return desk.session.get(Passphrase, _THE_ONE) is not None
+
+
+def set_passphrase(desk: Desk, text: str) -> None:
+    """Keep it, hashed, in the place of any before; whoever was signed in is no more.
+
+    Raises InputError if it is too short, too long or too plain.
+    """
+    fit = fit_passphrase(text)
+    record = desk.session.get(Passphrase, _THE_ONE) or Passphrase(id=_THE_ONE)
+    record.hashed = _hasher().hash(_bytes(fit))
+    desk.session.add(record)
+    desk.session.execute(delete(SignIn))
+
+
+def fit_passphrase(text: str) -> str:
+    """The passphrase as it is hashed. Raises InputError if it is none that can be used."""
+    fit = _same_everywhere(text)
+    if len(fit) < FEWEST_CHARACTERS:
+        raise InputError.at(
+            "passphrase",
+            f"a passphrase has at least {FEWEST_CHARACTERS} characters, and this has {len(fit)}; "
+            "three or four words that do not belong together are easy to keep in mind",
+        )
+    if len(fit) > MOST_CHARACTERS:
+        raise InputError.at(
+            "passphrase",
+            f"a passphrase has at most {MOST_CHARACTERS} characters, and this has {len(fit)}",
+        )
+    if len(set(fit)) < FEWEST_DIFFERENT:
+        raise InputError.at(
+            "passphrase",
+            f"this repeats the same few characters; use at least {FEWEST_DIFFERENT} different ones",
+        )
+    return fit
+
+
+def opened_by(desk: Desk, text: str) -> str | None:
+    """What to sign in with if this is the owner's passphrase; None if it is not.
+
+    It takes as long where it is not, or where there is none yet. Raises TooMany while others are
+    being checked, since each check takes much memory.
+    """
+    from argon2.exceptions import VerifyMismatchError
+
+    record = desk.session.get(Passphrase, _THE_ONE)
+    given = _same_everywhere(text[: 2 * MOST_CHARACTERS])
+    if not _checks.acquire(blocking=False):
+        raise TooMany("Others are signing in at this moment. Try again.", retry_after_s=1)
+    try:
+        _hasher().verify(record.hashed if record else _nobodys(), _bytes(given))
+    except VerifyMismatchError:
+        return None
+    finally:
+        _checks.release()
+    return record.hashed if record else None
+
+
+def sign_in(desk: Desk, opened: str) -> tuple[str, datetime]:
+    """What a browser is to send from now on, and until when.
+
+    opened : of `opened_by`. Raises NotSignedIn if the passphrase was changed since then.
+    """
+    record = desk.session.get(Passphrase, _THE_ONE)
+    if record is None or record.hashed != opened:
+        raise NotSignedIn("The passphrase was changed at this moment. Sign in with the new one.")
+    now = now_utc()
+    desk.session.execute(delete(SignIn).where(SignIn.ends_utc <= now))
+    token = secrets.token_urlsafe(TOKEN_BYTES)
+    desk.session.add(SignIn(token_sha256=_hashed(token), ends_utc=now + LASTS))
+    return token, now + LASTS
+
+
+def is_signed_in(desk: Desk, token: str) -> bool:
+    record = desk.session.get(SignIn, _hashed(token))
+    return record is not None and record.ends_utc > now_utc()
+
+
+def sign_out(desk: Desk, token: str) -> None:
+    desk.session.execute(delete(SignIn).where(SignIn.token_sha256 == _hashed(token)))
+
+
+def _hashed(token: str) -> str:
+    # Of 256 random bits a fast hash is enough; and what is looked up is no secret, so that the
+    # time it takes tells nothing.
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def _same_everywhere(text: str) -> str:
+    """As RFC 8265, 4.2 has it: all spaces alike, NFC, so that every keyboard writes the same."""
+    spaced = "".join(" " if unicodedata.category(c) == "Zs" else c for c in text)
+    return unicodedata.normalize("NFC", spaced).strip()
+
+
+def _bytes(text: str) -> bytes:
+    return text.encode("utf-8", "surrogatepass")
+
+
+@cache
+def _hasher() -> PasswordHasher:
+    from argon2 import PasswordHasher  # loaded where it is used: most never serve to others
+    from argon2.profiles import RFC_9106_LOW_MEMORY
+
+    return PasswordHasher.from_parameters(RFC_9106_LOW_MEMORY)
+
+
+@cache
+def _nobodys() -> str:
+    """A hash that nothing known opens."""
+    return _hasher().hash(secrets.token_urlsafe(TOKEN_BYTES))
