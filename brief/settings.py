@@ -23,6 +23,10 @@ class Settings(BaseSettings):
     its beginning is the user's own folder.
     `hosts` (BRIEF_HOSTS): names and addresses, between commas, that the server answers to beside
     this computer's own loopback; 0.0.0.0 or :: stands for every address.
+    `locked` (BRIEF_LOCKED): whether the owner's passphrase is asked for. It always is where the
+    server listens to other devices.
+    `tls_only` (BRIEF_TLS_ONLY): whether what comes without TLS is refused.
+    `addresses`: where other devices find it, the best first; none where it does not answer them.
     """
 
     model_config = SettingsConfigDict(env_prefix="BRIEF_", env_ignore_empty=True, frozen=True)
@@ -31,3 +35,6 @@ class Settings(BaseSettings):
         default_factory=lambda: user_data_path("luthiers-brief", appauthor=False)
     )
     hosts: str = ""
+    locked: bool = False
+    tls_only: bool = False
+    addresses: tuple[str, ...] = ()

@@ -24,13 +24,17 @@ from brief.api import (
     pairings,
     parcels,
     parts,
+    phone,
     photographs,
     problems,
     references,
     schemes,
+    session,
 )
 from brief.api.answers import Heads, Packed
 from brief.api.guards import Guards
+from brief.api.limits import RateLimits
+from brief.api.lock import Lock
 from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
 from brief.places import web_folder
@@ -62,9 +66,13 @@ def create_app(settings: Settings) -> FastAPI:
         lifespan=lifespan,
     )
     app.state.store = store
-    app.state.pages = pages.Pages(web_folder() / "templates")
+    app.state.settings = settings
+    app.state.limits = RateLimits()
+    app.state.pages = pages.Pages(web_folder() / "templates", locked=settings.locked)
     app.add_middleware(Packed)
-    app.add_middleware(Guards, hosts=settings.hosts)
+    if settings.locked:
+        app.add_middleware(Lock)
+    app.add_middleware(Guards, hosts=settings.hosts, tls_only=settings.tls_only)
     app.add_middleware(Heads)
     problems.install(app)
     own_routers = {
@@ -82,15 +90,15 @@ def create_app(settings: Settings) -> FastAPI:
         offcuts,
         exchange,
         parcels,
+        comment_files,
         colours,
         schemes,
         images,
-        docs,
-        comment_files,
         guests,
-        pages,
     ):
         app.include_router(module.router)
     app.include_router(guests.mail_router)
+    for module in (session, docs, phone, pages):
+        app.include_router(module.router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

@@ -104,6 +104,9 @@ BEFORE_ANY_USE = (
         421,
         "It was meant for a host that this is not. Every operation can answer this.",
     ),
+    ProblemKind(
+        "needs_tls", 421, "It came without TLS, though this is open over TLS only. The same."
+    ),
     ProblemKind("method_not_allowed", 405, "The address is right; this cannot be done to it."),
     ProblemKind(
         "unexpected",

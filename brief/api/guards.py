@@ -23,7 +23,16 @@ SECURITY_HEADERS = {
     "Content-Security-Policy": CONTENT_SECURITY_POLICY,
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    # No page asks a browser for any of these; a photograph is shot by the phone's own camera.
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=(), display-capture=(), "
+    "payment=(), usb=(), serial=(), hid=(), midi=()",
 }
+HALF_A_YEAR = "max-age=15768000"
+# Styles and scripts hold nothing of anybody's; for all else, no answer is kept that does not say
+# that it may be.
+KEPT = "/static/"
 
 
 class Guards:
@@ -31,11 +40,13 @@ class Guards:
     the limit.
 
     hosts : what this server goes by beside loopback; see `Hosts`.
+    tls_only : refuse what comes without TLS, too.
     """
 
-    def __init__(self, app: ASGIApp, hosts: str) -> None:
+    def __init__(self, app: ASGIApp, hosts: str, *, tls_only: bool = False) -> None:
         self.app = app
         self.hosts = Hosts(hosts)
+        self.tls_only = tls_only
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -47,28 +58,46 @@ class Guards:
                 answered = MutableHeaders(scope=message)
                 for name, value in SECURITY_HEADERS.items():
                     answered.setdefault(name, value)
+                if self.tls_only and scope["scheme"] == "https":  # RFC 6797, 7.2
+                    answered.setdefault("Strict-Transport-Security", HALF_A_YEAR)
+                if not scope["path"].startswith(KEPT):
+                    answered.setdefault("Cache-Control", "no-store")
             await send(message)
 
-        received = 0
-
-        async def counted() -> Message:
-            nonlocal received
-            message = await receive()
-            received += len(message.get("body", b""))
-            if received > _most(scope):
-                raise TooLarge(_too_much(scope))
-            return message
-
-        refusal = _refusal(scope, self.hosts)
+        refusal = _refusal(scope, self.hosts, tls_only=self.tls_only)
         if refusal is not None:
             await refusal(scope, receive, with_headers)
         else:
-            await self.app(scope, counted, with_headers)
+            await self.app(scope, counted(receive, _most(scope), _too_much(scope)), with_headers)
 
 
-def _refusal(scope: Scope, hosts: Hosts) -> Response | None:
+def counted(receive: Receive, most_bytes: int, too_much: str) -> Receive:
+    """Like `receive`, but raises TooLarge with these words beyond so many bytes."""
+    received = 0
+
+    async def receive_counted() -> Message:
+        nonlocal received
+        message = await receive()
+        received += len(message.get("body", b""))
+        if received > most_bytes:
+            raise TooLarge(too_much)
+        return message
+
+    return receive_counted
+
+
+def _refusal(scope: Scope, hosts: Hosts, *, tls_only: bool) -> Response | None:
     """The answer to what can be refused by its headers alone."""
     headers = Headers(scope=scope)
+    if tls_only and scope["scheme"] != "https":
+        return problem(
+            Request(scope),
+            status=421,  # http is another origin, RFC 9110, 15.5.20
+            code="needs_tls",
+            detail="This is open over TLS only: begin the address with https. If it did, the "
+            "proxy before it has to say so in X-Forwarded-Proto, and its address has to be named "
+            "with --behind-proxy.",
+        )
     if not all(map(hosts.include, headers.getlist("host") or [""])):
         return problem(
             Request(scope),

@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
 
-from brief.api.problems import Problem
+from brief.api.problems import Problem, responses
 
 
 def operation_id(route: APIRoute) -> str:
@@ -38,6 +38,11 @@ def _put_right(operation: dict[str, Any]) -> None:
     answers = operation["responses"]
     if "application/json" in answers.get("422", {}).get("content", {}):
         del answers["422"]
+    # Said by the lock (brief.api.lock), before any route is come to.
+    by_lock = [401]
+    if "multipart/form-data" in operation.get("requestBody", {}).get("content", {}):
+        by_lock.append(429)
+    answers |= {str(status): said for status, said in responses(*by_lock).items()}
     for parameter in operation.get("parameters", ()):
         if parameter["name"] == "if-match":
             # It is read as if it could be left out, so that a 428 can say that it cannot.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 import brief
 from brief.api.desks import ReadingDesk
+from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
 from brief.services import drawings, nouns, sheets
 from brief.services.shown import FILTERS
@@ -24,7 +25,7 @@ router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 class Pages:
     """Templates filled in. All text is escaped; a name that a template misspells is an error."""
 
-    def __init__(self, templates: Path) -> None:
+    def __init__(self, templates: Path, *, locked: bool) -> None:
         self._environment = Environment(
             loader=FileSystemLoader(templates),
             autoescape=True,
@@ -35,6 +36,7 @@ class Pages:
         self._environment.filters.update(FILTERS)
         self._environment.tests["contains"] = operator.contains
         self._environment.globals["version"] = brief.__version__
+        self._environment.globals["locked"] = locked  # whether there is anything to sign out of
 
     def text(self, template: str, **context: Any) -> str:
         return self._environment.get_template(template).render(context)
@@ -46,11 +48,13 @@ class Pages:
             headers={"Cache-Control": "no-store"},
         )
 
-    def problem(self, request: Request, body: Problem) -> Response:
+    def problem(self, body: Problem, headers: Mapping[str, str] | None) -> Response:
         # Whoever comes by a link gets nothing that leads into the house.
-        outside = request.url.path.startswith("/s/")
+        outside = body.instance.startswith("/s/")
         template = "guest_problem.html" if outside else "problem.html"
-        return self.show(template, status=body.status, problem=body)
+        shown = self.show(template, status=body.status, problem=body)
+        shown.headers.update(headers or {})
+        return shown
 
 
 def pages_of(request: Request) -> Pages:
@@ -60,7 +64,16 @@ def pages_of(request: Request) -> Pages:
 
 @router.get("/")
 def shelf(request: Request, desk: ReadingDesk) -> Response:
-    return pages_of(request).show("shelf.html", **sheets.shelf(desk))
+    addresses = request.app.state.settings.addresses
+    return pages_of(request).show("shelf.html", **sheets.shelf(desk), addresses=addresses)
+
+
+@router.get("/sign-in")
+def sign_in(request: Request, desk: ReadingDesk) -> Response:
+    then = own_address(request.query_params.get("then", "/"))
+    if not request.app.state.settings.locked or is_owner(desk, request):
+        return RedirectResponse(then, 303)
+    return pages_of(request).show("sign_in.html", then=then)
 
 
 @router.get("/offcuts")

@@ -16,10 +16,13 @@ from pydantic import BaseModel, Field
 from sqlalchemy.orm.exc import StaleDataError
 from starlette.exceptions import HTTPException
 
-from brief.errors import BriefError, Conflict, FieldFault, InputError
+from brief.errors import BriefError, Conflict, FieldFault, InputError, NotSignedIn, TooMany
 
 log = logging.getLogger(__name__)
 MEDIA_TYPE = "application/problem+json"
+# A 401 has to say how to sign in (RFC 9110, 15.5.2); for what a page sends there is no scheme that
+# was registered, and Basic would make browsers ask in a window of their own.
+CHALLENGE = 'Cookie realm="The brief", form-action="/api/session"'
 # Fields whose own names say too little, without their units.
 FIELD_NAMES = {"": "what was sent", "line": "line width", "about": "what it is about"}
 
@@ -44,6 +47,7 @@ def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """The `responses` of a route, so that every error is described."""
     meanings = {
         400: "The body cannot be read",
+        401: "Not signed in, where the passphrase is asked for; or it was another one",
         403: "Sent by a page of another site",
         404: "There is no such thing, or it is in the offcuts bin",
         409: "Rights are not clear; “errors” says of which references",
@@ -51,6 +55,7 @@ def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
         413: "A file or a picture is too large",
         422: "A field is at fault; “errors” says which and why",
         428: "If-Match is missing",
+        429: "Asked too often; Retry-After says when to try again",
         507: "The disk is full or cannot be written",
     }
     return {
@@ -80,9 +85,24 @@ def problem(
         errors=[Fault(pointer=fault.pointer, detail=_sentence(fault.detail)) for fault in faults],
     )
     if _wants_page(request):
-        page: Response = request.app.state.pages.problem(request, body)
+        page: Response = request.app.state.pages.problem(body, headers)
         return page
     return JSONResponse(body.model_dump(), status, headers=headers, media_type=MEDIA_TYPE)
+
+
+def problem_of(request: Request, exc: BriefError) -> Response:
+    """The answer to an error that was raised on purpose."""
+    faults = exc.faults if isinstance(exc, InputError) else ()
+    if exc.status >= 500:
+        log.error("%s: %s", type(exc).__name__, exc)
+    headers = None
+    if isinstance(exc, TooMany):
+        headers = {"Retry-After": str(exc.retry_after_s)}
+    elif isinstance(exc, NotSignedIn):
+        headers = {"WWW-Authenticate": CHALLENGE}
+    return problem(
+        request, status=exc.status, code=exc.code, detail=str(exc), faults=faults, headers=headers
+    )
 
 
 def _wants_page(request: Request) -> bool:
@@ -96,14 +116,11 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(BriefError)
     def _known(request: Request, exc: BriefError) -> Response:
-        faults = exc.faults if isinstance(exc, InputError) else ()
-        if exc.status >= 500:
-            log.error("%s: %s", type(exc).__name__, exc)
-        return problem(request, status=exc.status, code=exc.code, detail=str(exc), faults=faults)
+        return problem_of(request, exc)
 
     @app.exception_handler(StaleDataError)
     def _stale(request: Request, _exc: StaleDataError) -> Response:
-        return _known(
+        return problem_of(
             request, Conflict("It was changed at the same moment; nothing was saved. Try again.")
         )
 
@@ -119,7 +136,7 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     def _http(request: Request, exc: HTTPException) -> Response:
         if isinstance(exc.__cause__, BriefError):  # raised while the body was read
-            return _known(request, exc.__cause__)
+            return problem_of(request, exc.__cause__)
         detail, headers = str(exc.detail), None
         if exc.status_code == 404:
             detail = f"There is nothing at {request.url.path}."

@@ -9,9 +9,14 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import brief
-from brief.errors import BriefError
+from brief.errors import BriefError, InputError
+
+if TYPE_CHECKING:
+    from brief.cli.listening import Listener
+    from brief.cli.opening import Proxy
 
 WRONG = 2  # the exit code of argparse, too
 INTERRUPTED = 130
@@ -140,12 +145,21 @@ def _parser() -> argparse.ArgumentParser:
     )
     _add_json(pair)
 
+    passphrase = commands.add_parser(
+        "passphrase",
+        help="set or change what opens your briefs from another device",
+        description="Set or change the passphrase that --lan and --public ask for. It is typed "
+        "here, or taken from BRIEF_PASSPHRASE. Whoever was signed in has to sign in again.",
+    )
+    passphrase.set_defaults(run=_passphrase)
+    _add_home(passphrase)
+
     draw = commands.add_parser("draw", help="write the drawings of a brief to measure from")
     draw.set_defaults(run=_draw)
     draw.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
     draw.add_argument("--out", metavar="FOLDER", type=Path, required=True, help="where to write")
     draw.add_argument("--paper", metavar="PAPER", default="A4", help="A4 or Letter, for PDF (A4)")
-    draw.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
+    _add_home(draw)
     _add_json(draw)
 
     export = commands.add_parser("export", help="pack up a whole brief as one zip file")
@@ -171,14 +185,41 @@ def _add_serving(parser: argparse.ArgumentParser, home: str) -> None:
         type=_port,
         help="this port and no other (otherwise 8765, or the next one that is free)",
     )
-    parser.add_argument(
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument(
+        "--lan",
+        action="store_true",
+        help="answer the phone and others on your network, too, with your passphrase; shows a "
+        "code for the phone's camera. It is not encrypted",
+    )
+    where.add_argument(
         "--host",
         metavar="ADDRESS",
         default="127.0.0.1",
-        help="where to listen; 0.0.0.0 lets a phone on your network in, and everyone else on it "
-        "(127.0.0.1: only this computer)",
+        help="where to listen, such as 0.0.0.0 for every address this computer has; with your "
+        "passphrase (127.0.0.1: only this computer)",
+    )
+    parser.add_argument(
+        "--public",
+        metavar="NAME",
+        nargs="?",
+        const="",
+        help="answer the world under this name, with your passphrase, behind a proxy that ends "
+        "TLS (otherwise the first of BRIEF_HOSTS)",
+    )
+    parser.add_argument(
+        "--behind-proxy",
+        metavar="ADDRESSES",
+        nargs="?",
+        const="127.0.0.1,::1",
+        help="the proxy's addresses, whose X-Forwarded-For and X-Forwarded-Proto are trusted "
+        "(if it says nothing more: this computer's own)",
     )
     parser.add_argument("--no-browser", action="store_true", help="do not open the browser")
+
+
+def _add_home(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
 
 
 def _add_json(parser: argparse.ArgumentParser) -> None:
@@ -213,21 +254,39 @@ def _without_a_command(parser: argparse.ArgumentParser) -> int:
 
 
 def _serve(asked: argparse.Namespace) -> int:
-    from brief.cli.listening import Listener
-
-    listener = Listener.at(asked.host, asked.port)  # before all that takes long to import
+    proxy, listener = _opening(asked)
     from brief.cli.serving import serve
 
-    return serve(asked.home, listener, browser=not asked.no_browser)
+    return serve(asked.home, listener, proxy, browser=not asked.no_browser)
 
 
 def _demo(asked: argparse.Namespace) -> int:
-    from brief.cli.listening import Listener
-
-    listener = Listener.at(asked.host, asked.port)
+    proxy, listener = _opening(asked)
     from brief.cli.serving import demo
 
-    return demo(asked.home, listener, browser=not asked.no_browser)
+    return demo(asked.home, listener, proxy, browser=not asked.no_browser)
+
+
+def _opening(asked: argparse.Namespace) -> tuple[Proxy | None, Listener]:
+    """What was said of a proxy, and the sockets, before all that takes long to import."""
+    from brief.cli.listening import Listener
+
+    proxy = None
+    if (asked.public, asked.behind_proxy) != (None, None):
+        from brief.cli.opening import proxy_of
+
+        proxy = proxy_of(asked.public, asked.behind_proxy)
+    if asked.lan and proxy is not None:
+        raise InputError("--lan is without a proxy, and --public behind one; choose one of them")
+    at = Listener.on_lan(asked.port) if asked.lan else Listener.at(asked.host, asked.port)
+    return proxy, at
+
+
+def _passphrase(asked: argparse.Namespace) -> int:
+    from brief.cli.passphrase import change_passphrase
+
+    change_passphrase(asked.home)
+    return 0
 
 
 def _palette(asked: argparse.Namespace) -> int:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import errno
 import ipaddress
 import socket
+from collections.abc import Sequence
+from contextlib import ExitStack, closing
 from dataclasses import dataclass
 
 from brief.errors import InputError
 
 FIRST_PORT = 8765
 PORTS_TRIED = 20
+LOOPBACK = "127.0.0.1"
+Socket = socket.socket
 SOME_OTHER_HOST = "192.0.2.1"  # kept free for examples (RFC 5737)
 
 
@@ -22,9 +26,10 @@ class PortTaken(InputError):
 class Listener:
     """A socket that listens: a browser that is early waits until the app answers."""
 
-    socket: socket.socket
+    socket: Socket
     asked: str  # the host, as it was given
     moved: bool  # the usual port was taken
+    around: tuple[Socket, ...] = ()  # on the networks around, the best for others first
 
     @classmethod
     def at(cls, host: str, port: int | None) -> Listener:
@@ -32,18 +37,47 @@ class Listener:
 
         Raises InputError if that cannot be done.
         """
+        return cls._at([host], port)
+
+    @classmethod
+    def on_lan(cls, port: int | None) -> Listener:
+        """Listen for this computer, and at its addresses on the networks around it.
+
+        Raises InputError if that cannot be done, or if it has no such address.
+        """
+        around = lan_addresses()
+        if not around:
+            raise InputError.at(
+                "lan",
+                "this computer has no address on a local network at this moment; join the "
+                "network that the phone is on, and start again",
+            )
+        return cls._at([LOOPBACK, *around], port)
+
+    @classmethod
+    def _at(cls, hosts: Sequence[str], port: int | None) -> Listener:
         if port is not None:
-            return cls(_listen(host, port), host, moved=False)
+            first, *others = _listen_at_each(hosts, port)
+            return cls(first, hosts[0], moved=False, around=tuple(others))
         for tried in range(FIRST_PORT, FIRST_PORT + PORTS_TRIED):
             try:
-                return cls(_listen(host, tried), host, moved=tried != FIRST_PORT)
+                first, *others = _listen_at_each(hosts, tried)
             except PortTaken:
                 continue
+            return cls(first, hosts[0], moved=tried != FIRST_PORT, around=tuple(others))
         raise PortTaken.at(
             "port",
             f"the ports {FIRST_PORT} to {FIRST_PORT + PORTS_TRIED - 1} are all taken; "
             "choose another one with --port",
         )
+
+    @property
+    def sockets(self) -> list[Socket]:
+        return [self.socket, *self.around]
+
+    def close(self) -> None:
+        for one in self.sockets:
+            one.close()
 
     @property
     def port(self) -> int:
@@ -52,35 +86,83 @@ class Listener:
 
     @property
     def is_open_to_others(self) -> bool:
-        return not self._host.is_loopback
+        return bool(self.around) or not _host(self.socket).is_loopback
 
     @property
     def address(self) -> str:
         """Where a browser on this computer finds it."""
-        if self._host.is_unspecified:  # every address of this computer
-            return self._url("127.0.0.1" if self._host.version == 4 else "[::1]")
-        return self._url(str(self._host) if self._host.version == 4 else f"[{self._host}]")
+        host = _host(self.socket)
+        if host.is_unspecified:  # every address of this computer
+            return self._url(LOOPBACK if host.version == 4 else "[::1]")
+        return self._url(str(host) if host.version == 4 else f"[{host}]")
 
     @property
     def address_for_others(self) -> str:
         """Where another device on the network finds it."""
-        return self._url(_own_address()) if self._host.is_unspecified else self.address
+        if self.around:
+            return self._url(str(_host(self.around[0])))
+        return self._url(_own_address()) if _host(self.socket).is_unspecified else self.address
+
+    @property
+    def addresses_for_others(self) -> tuple[str, ...]:
+        """All that are known, the best first; none where nothing listens for others."""
+        if not self.is_open_to_others:
+            return ()
+        return self.address_for_others, *(self._url(str(_host(one))) for one in self.around[1:])
 
     @property
     def hosts(self) -> tuple[str, ...]:
         """What browsers may call it by: as it was asked for, or anything this computer goes by."""
-        if not self._host.is_unspecified:
-            return self.asked, str(self._host)
+        host = _host(self.socket)
+        if not self.around and not host.is_unspecified:
+            return self.asked, str(host)
         name = socket.gethostname()
         short = name.partition(".")[0]
-        return str(self._host), name, short, f"{short}.local"  # multicast DNS, RFC 6762
-
-    @property
-    def _host(self) -> ipaddress.IPv4Address | ipaddress.IPv6Address:
-        return ipaddress.ip_address(self.socket.getsockname()[0])
+        around = [str(_host(one)) for one in self.around] or [str(host)]
+        return *around, name, short, f"{short}.local"  # multicast DNS, RFC 6762
 
     def _url(self, host: str) -> str:
         return f"http://{host}:{self.port}/"
+
+
+def lan_addresses() -> list[str]:
+    """The IPv4 addresses of this computer that cannot be reached from beyond its own networks.
+
+    That of the way out comes first. What counts is kept in IANA's registry of special-purpose
+    addresses (RFC 6890), which `ipaddress` follows: mostly those of RFC 1918.
+    """
+    import ifaddr
+
+    found = {
+        address
+        for adapter in ifaddr.get_adapters()
+        for one in adapter.ips
+        if isinstance(one.ip, str)  # IPv6 comes with a scope; a phone on a LAN has IPv4, too
+        and (address := ipaddress.IPv4Address(one.ip)).is_private
+        and not address.is_loopback
+    }
+    out = _own_address()
+    return [
+        str(address)
+        for address in sorted(found, key=lambda one: (str(one) != out, one.is_link_local, one))
+    ]
+
+
+def _host(one: Socket) -> ipaddress.IPv4Address | ipaddress.IPv6Address:
+    return ipaddress.ip_address(one.getsockname()[0])
+
+
+def _listen_at_each(hosts: Sequence[str], port: int) -> list[Socket]:
+    """One socket for each host, all at one port; none if one of them cannot be had."""
+    with ExitStack() as on_failure:
+        sockets: list[Socket] = []
+        for host in hosts:
+            one = _listen(host, port)
+            on_failure.enter_context(closing(one))
+            sockets.append(one)
+            port = one.getsockname()[1]  # of port 0, any that is free
+        on_failure.pop_all()
+    return sockets
 
 
 def _listen(host: str, port: int) -> socket.socket:

@@ -17,35 +17,43 @@ from fastapi import FastAPI
 
 from brief.api.app import create_app
 from brief.cli.listening import FIRST_PORT, Listener
+from brief.cli.opening import Proxy, settings_of
+from brief.cli.passphrase import need_passphrase
 from brief.cli.terminal import console
+from brief.cli.way_in import print_way_in
 from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.settings import Settings
 
 
-def serve(home: Path | None, listener: Listener, *, browser: bool) -> int:
-    """Serve the maker's own briefs. Raises StoreError if they cannot be opened."""
-    with closing(listener.socket):
-        settings = _settings(home, listener)
+def serve(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser: bool) -> int:
+    """Serve the maker's own briefs.
+
+    Raises StoreError if they cannot be opened, InputError if a passphrase is needed and cannot be
+    had.
+    """
+    with closing(listener):
+        settings = settings_of(home, listener, proxy)
         app = create_app(settings)
         with closing(app.state.store):
             kept = f"Your briefs and pictures are in {settings.home.resolve()}"
-            return _run(app, listener, kept, listener.address if browser else None)
+            return _run(app, listener, proxy, kept, "" if browser else None)
 
 
-def demo(home: Path | None, listener: Listener, *, browser: bool) -> int:
+def demo(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser: bool) -> int:
     """Serve the invented demo from a folder of its own.
 
     Without `home` that is a temporary folder, deleted at the end. Raises InputError if `home`
-    holds somebody's briefs or rack, StoreError if it cannot be opened.
+    holds somebody's briefs or rack, or if a passphrase is needed and cannot be had; StoreError if
+    it cannot be opened.
     """
-    with closing(listener.socket), _ended_as_by_ctrl_c(), ExitStack() as at_the_end:
+    with closing(listener), _ended_as_by_ctrl_c(), ExitStack() as at_the_end:
         until = "which is kept"
         if home is None:
             made = tempfile.TemporaryDirectory(prefix="brief-demo-", ignore_cleanup_errors=True)
             home = Path(at_the_end.enter_context(made))
             until = "which is deleted when you stop"
-        settings = _settings(home, listener)
+        settings = settings_of(home, listener, proxy)
         app = create_app(settings)
         at_the_end.enter_context(closing(app.state.store))
         brief_id = load_demo(app.state.store, demo_folder(), alone=True)
@@ -53,34 +61,40 @@ def demo(home: Path | None, listener: Listener, *, browser: bool) -> int:
             "This brief is invented, to look around in and to change as you like.\n"
             f"It is in {settings.home.resolve()}, {until}; your own briefs are not touched"
         )
-        page = f"{listener.address}briefs/{brief_id}"
-        return _run(app, listener, kept, page if browser else None)
+        return _run(app, listener, proxy, kept, f"briefs/{brief_id}" if browser else None)
 
 
-def _settings(home: Path | None, listener: Listener) -> Settings:
-    settings = Settings() if home is None else Settings(home=home)
-    hosts = ",".join([settings.hosts, *listener.hosts])
-    return settings.model_copy(update={"hosts": hosts})
-
-
-def _run(app: FastAPI, listener: Listener, kept: str, page: str | None) -> int:
+def _run(app: FastAPI, listener: Listener, proxy: Proxy | None, kept: str, page: str | None) -> int:
     """Say where everything is, open `page` in the browser, and serve until stopped."""
-    lines = [f"The Luthier's Brief is open at {listener.address}"]
+    settings: Settings = app.state.settings
+    if settings.locked:
+        need_passphrase(app.state.store)
+    own_address = f"{proxy.origin}/" if proxy else listener.address
+    lines = [f"The Luthier's Brief is open at {own_address}"]
+    if proxy:
+        lines.append(f"The proxy finds it at {listener.address}")
     if listener.moved:
         lines.append(f"(port {FIRST_PORT} is taken, so it is {listener.port} this time)")
     lines.append(f"{kept}.")
-    if listener.is_open_to_others:
-        lines.append(f"From another device on your network: {listener.address_for_others}")
-        lines.append(
-            "Careful: there is no password. Anyone on that network can read the briefs "
-            "and change them."
-        )
-    lines.append("To stop, press Ctrl+C here.")
-    console().print("\n".join(lines), soft_wrap=True)
+    if settings.locked:
+        lines.append("It asks for your passphrase; to change it: brief passphrase")
+    out = console()
+    out.print("\n".join(lines), soft_wrap=True)
+    if settings.addresses and not proxy:
+        print_way_in(out, settings.addresses)
+    out.print("To stop, press Ctrl+C here.")
     if page is not None and _has_a_screen():
         # On a thread, since some browsers come back only when they are closed.
-        threading.Thread(target=webbrowser.open, args=[page], daemon=True).start()
-    uvicorn.Server(uvicorn.Config(app, log_level="warning")).run(sockets=[listener.socket])
+        threading.Thread(target=webbrowser.open, args=[own_address + page], daemon=True).start()
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        server_header=False,
+        # Otherwise anybody could say that they came over TLS, or from another address.
+        proxy_headers=proxy is not None,
+        forwarded_allow_ips=proxy.trusted if proxy else None,
+    )
+    uvicorn.Server(config).run(sockets=listener.sockets)
     return 0
 
 

@@ -25,6 +25,7 @@ def plain_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     for name in FORCED:
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.delenv("BRIEF_PASSPHRASE", raising=False)
 
 
 @pytest.fixture(autouse=True)

@@ -15,8 +15,9 @@ import brief as package
 from brief.cli import main
 
 OPTIONS = {
-    "serve": ["--home", "--port", "--host", "--no-browser"],
-    "demo": ["--home", "--port", "--host", "--no-browser"],
+    "serve": ["--home", "--port", "--lan", "--host", "--public", "--behind-proxy", "--no-browser"],
+    "demo": ["--home", "--port", "--lan", "--host", "--no-browser"],
+    "passphrase": ["--home"],
     "palette": ["PHOTO", "--colours", "--region", "--seed", "--json"],
     "pair": ["GROUND", "INLAY", "--line", "--from", "--light", "--eyes", "--json"],
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import socket
 from collections.abc import Iterator
 from contextlib import closing
+from types import SimpleNamespace
 
 import pytest
 
@@ -100,3 +101,66 @@ def test_everywhere_it_goes_by_every_address_and_this_computers_names(monkeypatc
     listener = Listener.at("0.0.0.0", 0)
     with closing(listener.socket):
         assert listener.hosts == ("0.0.0.0", "bench.workshop.example", "bench", "bench.local")
+
+
+@pytest.fixture
+def two_networks(monkeypatch):
+    """Two addresses that stand for those of networks: of 127/8 (RFC 1122, 3.2.1.3)."""
+    around = ["127.0.0.2", "127.0.0.3"]
+    monkeypatch.setattr(listening, "lan_addresses", lambda: around)
+    try:
+        socket.create_server((around[0], 0)).close()
+    except OSError:
+        pytest.skip("this system has one loopback address")
+    return around
+
+
+def test_on_the_networks_around_it_has_one_port_for_all(two_networks, monkeypatch):
+    monkeypatch.setattr("socket.gethostname", lambda: "bench.workshop.example")
+    listener = Listener.on_lan(0)
+    with closing(listener):
+        port = listener.port
+        bound = [one.getsockname() for one in listener.sockets]
+        assert bound == [(host, port) for host in (LOOPBACK, *two_networks)]
+        assert listener.is_open_to_others
+        assert listener.address == f"http://127.0.0.1:{port}/"
+        others = tuple(f"http://{host}:{port}/" for host in two_networks)
+        assert listener.addresses_for_others == others
+        assert listener.address_for_others == others[0]
+        names = ("bench.workshop.example", "bench", "bench.local")
+        assert listener.hosts == (*two_networks, *names)
+    with closing(Listener.at(LOOPBACK, port)):  # all were closed
+        pass
+
+
+def test_a_port_that_is_taken_at_one_of_them_is_taken(two_networks, monkeypatch):
+    with socket.create_server((two_networks[1], 0)) as other:
+        port = other.getsockname()[1]
+        with pytest.raises(PortTaken):
+            Listener.on_lan(port)
+        Listener.at(two_networks[0], port).close()  # what was had before that was let go
+        monkeypatch.setattr(listening, "FIRST_PORT", port)
+        with closing(Listener.on_lan(None)) as listener:
+            assert (listener.port > port, listener.moved) == (True, True)
+
+
+def test_without_a_network_there_is_nothing_to_listen_at(monkeypatch):
+    monkeypatch.setattr(listening, "lan_addresses", lambda: [])
+    with pytest.raises(InputError, match=r"no address on a local network.*join the network"):
+        Listener.on_lan(0)
+
+
+def test_only_addresses_of_networks_around_count(monkeypatch):
+    """Private: RFC 1918; link-local: RFC 3927. Shared by a provider's lines: RFC 6598."""
+    ips = ["203.0.114.9", "100.64.0.9", "127.0.0.1", "169.254.3.4", "192.168.1.9", "10.0.0.5"]
+    ips += ["172.32.0.1", "172.31.0.1", ("fd00::2", 0, 0), "172.17.0.1"]
+    found = [SimpleNamespace(ips=[SimpleNamespace(ip=ip)]) for ip in ips]
+    monkeypatch.setattr("ifaddr.get_adapters", lambda: found)
+    monkeypatch.setattr(listening, "_own_address", lambda: "192.168.1.9")
+    private = ["192.168.1.9", "10.0.0.5", "172.17.0.1", "172.31.0.1", "169.254.3.4"]
+    assert listening.lan_addresses() == private
+
+
+def test_for_this_computer_alone_there_is_no_address_for_others():
+    with closing(Listener.at(LOOPBACK, 0)) as listener:
+        assert listener.addresses_for_others == ()

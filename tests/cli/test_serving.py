@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
@@ -19,11 +20,13 @@ from urllib.request import ProxyHandler, build_opener
 
 import pytest
 
+from brief.cli.listening import lan_addresses
 from brief.services import nouns
 from brief.services.theme import BriefDraft
 from brief.store.desk import Store
 
 PATIENCE_S = 60
+PASSPHRASE = "heron tide lamp oar"
 TITLE = "Saltmarsh, first light"
 only_posix = pytest.mark.skipif(
     sys.platform == "win32", reason="Windows ends a process without asking it"
@@ -40,12 +43,24 @@ class Running:
             self.said += line
             if line.startswith("To stop"):
                 break
-        self.address = re.search(r"is open at (http://\S+/)", self.said)[1]
+        self.address = re.search(r"(?:is open|finds it) at (http://\S+/)", self.said)[1]
 
     def fetch(self, path: str) -> bytes:
         opener = build_opener(ProxyHandler({}))
         with opener.open(self.address + path, timeout=PATIENCE_S) as answer:
             return answer.read()
+
+    def ask(
+        self, method: str, path: str, sent: object = None, *, at: str = "", **headers: str
+    ) -> tuple[int, dict[str, str]]:
+        """The status and the headers, by their small names; `at`: another host to connect to."""
+        where = urlsplit(self.address)
+        headers = {name.replace("_", "-"): value for name, value in headers.items()}
+        body = None if sent is None else json.dumps(sent)
+        with closing(HTTPConnection(at or where.hostname, where.port, timeout=PATIENCE_S)) as line:
+            line.request(method, path, body, {"Content-Type": "application/json", **headers})
+            answer = line.getresponse()
+            return answer.status, {name.lower(): value for name, value in answer.getheaders()}
 
     def titles(self) -> list[str]:
         return [brief["title"] for brief in json.loads(self.fetch("api/briefs"))["items"]]
@@ -123,16 +138,91 @@ def test_it_answers_only_to_the_names_it_goes_by(tmp_path):
     with running("serve", "--home", tmp_path / "here", BRIEF_HOSTS="bench.example") as served:
         hosts = ("localhost", "bench.example", "elsewhere.example", "192.0.2.7")
         assert [status(served, host) for host in hosts] == [200, 200, 421, 421]
-    with running("serve", "--home", tmp_path / "here", "--host", "0.0.0.0") as served:
+    everywhere = {"BRIEF_PASSPHRASE": PASSPHRASE}
+    with running("serve", "--home", tmp_path / "here", "--host", "0.0.0.0", **everywhere) as served:
         hosts = ("localhost", "192.0.2.7", own, f"{own}.elsewhere.example")
-        assert [status(served, host) for host in hosts] == [200, 200, 200, 421]
+        assert [status(served, host) for host in hosts] == [401, 401, 401, 421]
 
 
-def test_on_the_network_it_says_who_can_read_and_write(tmp_path):
-    with running("serve", "--home", tmp_path / "home", "--host", "0.0.0.0") as served:
-        assert "there is no password. Anyone on that network can read the briefs and" in served.said
-        assert re.search(r"From another device on your network: http://\S+:\d+/\n", served.said)
-        assert served.titles() == []
+@pytest.mark.parametrize("way", ["--lan", "--host=0.0.0.0"])
+def test_on_the_network_it_asks_for_the_passphrase_and_says_who_can_read_along(tmp_path, way):
+    around = lan_addresses()
+    if not around:
+        pytest.skip("this computer is on no network")
+    home = tmp_path / "home"
+    with running("serve", "--home", home, way, BRIEF_PASSPHRASE=PASSPHRASE) as served:
+        assert f"From another device on your network: http://{around[0]}:" in served.said
+        assert "sent without TLS. Anyone on that network can read along" in served.said
+        assert "It asks for your passphrase" in served.said
+        assert PASSPHRASE not in served.said
+        assert "█" not in served.said  # a code for the camera is no use in a file
+        for at in ("", around[0]):  # one proxy on this computer would let all the world in
+            assert served.ask("GET", "/api/briefs", at=at)[0] == 401
+        sent = {"passphrase": "heron tide lamp oak"}
+        assert served.ask("POST", "/api/session", sent, at=around[0])[0] == 401
+        code, told = served.ask("POST", "/api/session", {"passphrase": PASSPHRASE}, at=around[0])
+        assert (code, "server" in told) == (200, False)
+        signed_in = told["set-cookie"].partition(";")[0]
+        assert served.ask("GET", "/api/briefs", at=around[0], Cookie=signed_in)[0] == 200
+    with running("serve", "--home", home) as served:
+        assert served.titles() == []  # for this computer alone nothing has changed
+
+
+def test_on_this_computer_nobody_is_believed_to_be_a_proxy(tmp_path):
+    """Otherwise the page of another site could pass for one of ours: RFC 6454, 4."""
+    with running("serve", "--home", tmp_path / "home") as served:
+        origin = served.address.rstrip("/")
+        said = {"X_Forwarded_Proto": "https", "X_Forwarded_For": "192.0.2.7"}
+        marsh = {"title": "Marsh"}
+        assert served.ask("POST", "/api/briefs", marsh, Origin=origin, **said)[0] == 201
+        foreign = origin.replace("http:", "https:")
+        assert served.ask("POST", "/api/briefs", marsh, Origin=foreign, **said)[0] == 403
+
+
+def test_to_the_world_it_answers_only_behind_the_proxy_it_was_told_of(tmp_path):
+    """X-Forwarded-Proto is heeded from that proxy alone."""
+    words = ["serve", "--home", tmp_path / "home", "--public", "briefs.example", "--behind-proxy"]
+    through = {"Host": "briefs.example", "X_Forwarded_Proto": "https"}
+    through["Origin"] = "https://briefs.example"
+    sent = {"passphrase": PASSPHRASE}
+    with running(*words, BRIEF_PASSPHRASE=PASSPHRASE) as served:
+        assert "is open at https://briefs.example/\n" in served.said
+        assert "without TLS" not in served.said
+        code, told = served.ask("POST", "/api/session", sent, **through)
+        assert (code, "strict-transport-security" in told) == (200, True)
+        assert re.match(r"__Host-\w+=.*; Secure", told["set-cookie"])
+        assert served.ask("GET", "/api/briefs", **through)[0] == 401
+        assert served.ask("GET", "/api/briefs", Host="briefs.example")[0] == 421
+        other = {**through, "Host": "elsewhere.example"}
+        assert served.ask("GET", "/api/briefs", **other)[0] == 421
+    with running(*words, "192.0.2.7") as served:  # another one than asks here
+        assert served.ask("POST", "/api/session", sent, **through)[0] == 421
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--public"], "in the clear, so it is not started.*--behind-proxy.*--lan"),
+        (["--public", "briefs.example"], "in the clear, so it is not started"),
+        (["--public", "--behind-proxy"], "say under which name it is found"),
+        (["--lan", "--public", "briefs.example", "--behind-proxy"], "choose one of them"),
+        (["--lan"], "no terminal to type a passphrase in; set it in BRIEF_PASSPHRASE"),
+        (["--host", "0.0.0.0"], "no terminal to type a passphrase in"),
+    ],
+)
+def test_it_is_not_opened_to_others_unguarded(brief, own_home, monkeypatch, words, said):
+    monkeypatch.setattr("brief.cli.listening.lan_addresses", lambda: ["127.0.0.2"])
+    monkeypatch.setattr("sys.stdin", io.StringIO())
+    monkeypatch.setattr("uvicorn.Server.run", lambda *_args, **_kwargs: pytest.fail("it serves"))
+    code, out, err = brief("serve", "--no-browser", "--port", "0", *words)
+    assert (code, out) == (2, "")
+    assert re.search(said, err)
+
+
+def test_a_passphrase_too_short_is_refused_at_the_start(brief, own_home, monkeypatch):
+    monkeypatch.setenv("BRIEF_PASSPHRASE", "short")
+    code, _, err = brief("serve", "--no-browser", "--port", "0", "--host", "0.0.0.0")
+    assert (code, "at least 15 characters, and this has 5" in err) == (2, True)
 
 
 @only_posix

@@ -4,12 +4,14 @@
  *
  *   <form id="add-pictures" data-drop action="/api/references" data-fixed='{"brief": "…"}'
  *         data-refresh="#reference-{id} #panel" data-show="reference-{id}" data-max-bytes="40000000">
- *     <input type="file" name="files" multiple accept="image/*"> <ol data-progress></ol>
+ *     <input type="file" name="files" multiple accept="image/*">
+ *     <input type="file" accept="image/*" capture> <ol data-progress></ol>
  *   </form>
  *
- * data-drop may name another verb than post, and data-etag is sent as If-Match. "{id}" is filled
- * from the answer, the first of it where it is a list. data-say, filled alike, says what came of a
- * file that is more than added.
+ * What further inputs pick goes the same way, under the name of the first. data-drop may name
+ * another verb than post, and data-etag is sent as If-Match. "{id}" is filled from the answer, the
+ * first of it where it is a list. data-say, filled alike, says what came of a file that is more
+ * than added.
  */
 import { fillAddress, fillText } from './fields.js';
 import { refresh } from './refresh.js';
@@ -117,9 +119,8 @@ function take(form, files) {
   if (tally.failed) whenQuiet(''); // where all were refused, nothing else would come to an end
 }
 
-/** @param {HTMLFormElement} form */
-function takePicked(form) {
-  const input = fileInput(form);
+/** @param {HTMLFormElement} form @param {HTMLInputElement | null} input */
+function takePicked(form, input) {
   if (!input?.files?.length) return input?.click();
   const picked = [...input.files];
   input.value = ''; // so that the same file can be picked again
@@ -162,13 +163,13 @@ export function wireDrop() {
   document.addEventListener('change', (event) => {
     const input = /** @type {HTMLInputElement} */ (event.target);
     const form = /** @type {HTMLFormElement | null} */ (input.closest(FORM));
-    if (form && input.type === 'file') takePicked(form);
+    if (form && input.type === 'file') takePicked(form, input);
   });
   document.addEventListener('submit', (event) => {
     const form = /** @type {HTMLFormElement} */ (event.target);
     if (!form.matches(FORM)) return;
     event.preventDefault();
-    takePicked(form);
+    takePicked(form, fileInput(form));
   });
   document.addEventListener('paste', (event) => {
     const form = formFor(event);

@@ -37,7 +37,7 @@ function putIn(now) {
  */
 async function bring(selectors) {
   const response = await fetch(location.href, { headers: { Accept: 'text/html' }, cache: 'no-store' });
-  if (!response.ok) throw new Error(`the page answered ${response.status}`);
+  if (!response.ok || response.redirected) throw new Error(`the page answered ${response.status} at ${response.url}`);
   const fresh = new DOMParser().parseFromString(await response.text(), 'text/html');
   document.title = fresh.title;
   const regions = selectors.map((selector) => ({ selector, old: document.querySelector(selector), now: /** @type {HTMLElement | null} */ (fresh.querySelector(selector)) }));

@@ -191,6 +191,18 @@ async function showWhatIsThere(form) {
   say(note || 'This is what is there now. What you typed is still in the form; sending it puts it in its place.', { stays: true });
 }
 
+/**
+ * @param {HTMLFormElement} form
+ * @param {number} status
+ * @returns {{label: string, run: () => void} | undefined}
+ */
+function wayOut(form, status) {
+  if (status === 412) return { label: 'Show what is there now', run: () => showWhatIsThere(form) };
+  // In a tab of its own, so that what was typed stays here.
+  if (status === 401 && location.pathname !== '/sign-in') return { label: 'Sign in, in another tab', run: () => void open('/sign-in') };
+  return undefined;
+}
+
 /** @param {HTMLFormElement} sender @param {any} submitter */
 async function send(sender, submitter) {
   const key = keyOf(sender);
@@ -214,8 +226,7 @@ async function send(sender, submitter) {
   if (cursor?.isConnected && document.activeElement === document.body) cursor.focus({ preventScroll: true });
   if (!answer) showProblem(form, { detail: UNREACHED });
   else if (!answer.ok) {
-    const wayOut = { label: 'Show what is there now', run: () => showWhatIsThere(form) };
-    showProblem(form, readProblem(answer.status, answer.text), answer.status === 412 ? wayOut : undefined);
+    showProblem(form, readProblem(answer.status, answer.text), wayOut(form, answer.status));
   } else {
     passOnEtag(form, answer.etag);
     settle(form, sent, after);

@@ -8,9 +8,15 @@ import { say } from './said.js';
 
 const KEY = `brief:unsaved:${location.pathname}`;
 
+/**
+ * @param {import('./carry.js').Control} control
+ * @returns {boolean} not what was picked, nor a passphrase, even while it is shown as text
+ */
+const isKept = (control) => control.type !== 'file' && !control.autocomplete?.endsWith('-password');
+
 /** @returns {[string, import('./carry.js').Control][]} the controls that hold something unsaved */
 function unsaved() {
-  return [...keyed(document.body)].filter(([, control]) => control.form?.matches('[data-send]') && control.type !== 'file' && isDirty(control));
+  return [...keyed(document.body)].filter(([, control]) => control.form?.matches('[data-send]') && isKept(control) && isDirty(control));
 }
 
 function keep() {

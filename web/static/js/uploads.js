@@ -99,7 +99,7 @@ export function upload({ address, verb, etag }, body, onSent) {
       if (request.status >= 200 && request.status < 300) return resolve({ answer: request.responseText ? JSON.parse(request.responseText) : null });
       const problem = readProblem(request.status, request.responseText);
       const faults = (problem.errors ?? []).map((one) => one.detail).filter((one) => one !== problem.detail);
-      resolve({ wrong: [problem.detail ?? problem.title, ...faults].join(' '), passing: request.status >= 500 });
+      resolve({ wrong: [problem.detail ?? problem.title, ...faults].join(' '), passing: request.status >= 500 || [401, 429].includes(request.status) });
     });
     for (const end of ['error', 'abort', 'timeout']) {
       request.addEventListener(end, () => resolve({ wrong: 'the brief could not be reached; the file is still here', passing: true }));
