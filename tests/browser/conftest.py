@@ -26,11 +26,11 @@ PHONE = {"width": 390, "height": 844}
 
 
 class Served:
-    """The app at `url`, its data in `home`."""
+    """The app at `url`, its data in `home`; `opened` as `Settings` has it."""
 
-    def __init__(self, home: Path) -> None:
+    def __init__(self, home: Path, **opened: object) -> None:
         self.home = home
-        self.app = create_app(Settings(home=home))
+        self.app = create_app(Settings(home=home, **opened))
         listening = socket.socket()
         listening.bind(("127.0.0.1", 0))
         self.url = f"http://127.0.0.1:{listening.getsockname()[1]}"
