@@ -26,6 +26,7 @@ from brief.api import (
     parts,
     phone,
     photographs,
+    printing,
     problems,
     references,
     schemes,
@@ -87,6 +88,7 @@ def create_app(settings: Settings) -> FastAPI:
     for module in (
         numbers,
         drawings,
+        printing,
         offcuts,
         exchange,
         parcels,

@@ -174,7 +174,37 @@ def _parser() -> argparse.ArgumentParser:
     bring_in.add_argument("file", metavar="FILE", type=Path, help="what `brief export` wrote")
     bring_in.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
     _add_json(bring_in)
+    booklet = commands.add_parser("booklet", help="write a brief as a booklet to be printed")
+    booklet.set_defaults(run=_booklet)
+    _add_printing(booklet, "A4", "A4 or Letter")
+    booklet.add_argument("--comments", action="store_true", help="print the comments, too")
+
+    card = commands.add_parser("card", help="write the card that stands beside a piece at a show")
+    card.set_defaults(run=_card)
+    _add_printing(card, "A5", "A5 or A6; A4 or Letter for two cards to be cut")
+    card.add_argument("--maker", metavar="WORDS", default="", help="what you say of yourself")
+    card.add_argument(
+        "--picture",
+        metavar="WHAT",
+        default="instrument",
+        help="instrument, none, or the id of one of the brief's pictures (instrument)",
+    )
     return parser
+
+
+def _add_printing(parser: argparse.ArgumentParser, paper: str, papers: str) -> None:
+    parser.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    parser.add_argument("--out", metavar="FILE", type=Path, required=True, help="what to write")
+    parser.add_argument("--paper", metavar="PAPER", default=paper, help=f"{papers} ({paper})")
+    parser.add_argument(
+        "--leave-out-unclear",
+        dest="leave_out",
+        action="store_const",
+        const="unclear",
+        default="nothing",
+        help="print without pictures and passages whose rights are not clear",
+    )
+    parser.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
 
 
 def _add_serving(parser: argparse.ArgumentParser, home: str) -> None:
@@ -322,4 +352,33 @@ def _import(asked: argparse.Namespace) -> int:
     from brief.cli.parcel import import_brief
 
     import_brief(asked.home, asked.file, as_json=asked.json)
+    return 0
+
+
+def _booklet(asked: argparse.Namespace) -> int:
+    from brief.cli.printing import write_booklet
+
+    write_booklet(
+        asked.home,
+        asked.brief,
+        asked.out,
+        asked.paper,
+        leave_out=asked.leave_out,
+        comments=asked.comments,
+    )
+    return 0
+
+
+def _card(asked: argparse.Namespace) -> int:
+    from brief.cli.printing import write_card
+
+    write_card(
+        asked.home,
+        asked.brief,
+        asked.out,
+        asked.paper,
+        maker=asked.maker,
+        picture=asked.picture,
+        leave_out=asked.leave_out,
+    )
     return 0

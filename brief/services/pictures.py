@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+import re
 from collections.abc import Sequence
 from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 from pydantic import BaseModel, Field
 
 from brief.errors import NotFound
+from brief.instrument.raster import as_jpeg
 from brief.photo import Region, check_photo, rendition
 from brief.services.fields import clean_line
 from brief.store.desk import Desk
@@ -16,7 +20,8 @@ from brief.store.records import Image
 THUMB_PX = 400
 PAGE_PX = 1400
 TEXTURE_PX = 900
-SIZES = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX}
+PRINT_PX = 1900  # 300 to the inch on the widest that a booklet shows
+SIZES = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX, "print": PRINT_PX}
 
 
 class PictureView(BaseModel):
@@ -90,6 +95,33 @@ def shown_picture(
             original, within=within, region=region, mean=mean, name=image.name
         ),
     )
+
+
+def picture_at(desk: Desk, address: str) -> bytes:
+    """The JPEG that an address of ours serves, as drawings and views name it."""
+    parts = urlsplit(address)
+    _, _, sha256, size = parts.path.split("/")
+    asked = {name: values[0] for name, values in parse_qs(parts.query).items()}
+    return shown_picture(
+        desk,
+        sha256,
+        size,
+        Region.parse(asked["region"]) if "region" in asked else None,
+        [float(value) for value in asked["mean"].split(",")] if "mean" in asked else None,
+    )
+
+
+def drawn_picture(desk: Desk, svg: str, width_px: int) -> bytes:
+    """A drawing with our photographs in it as JPEG, kept beside the first of them."""
+
+    def made() -> bytes:
+        return as_jpeg(svg, width_px=width_px, picture=lambda address: picture_at(desk, address))
+
+    first = re.search("/images/([0-9a-f]{64})/", svg)
+    if first is None:
+        return made()
+    name = f"drawn-{width_px}-{hashlib.sha256(svg.encode()).hexdigest()[:16]}.jpg"
+    return desk.images.rendition(first[1], name, lambda _: made())
 
 
 def existing_image(desk: Desk, sha256: str) -> Image:

@@ -12,6 +12,7 @@ from brief.photo import CARDS, MAX_BYTES
 from brief.photo.palette import FEWEST, MOST
 from brief.services import annotation_model, nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
+from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
 from brief.services.comments import marked
 from brief.services.drawings import drawing
 from brief.services.known_kinds import kind_choices
@@ -23,6 +24,7 @@ from brief.services.parcel_files import MOST_SENT
 from brief.services.photographs import State as Shot
 from brief.services.rack import Stuff
 from brief.services.references import RIGHTS, ReferenceView
+from brief.services.rights import counted, standing, unclear
 from brief.services.schemes import scheme_view
 from brief.services.shares import choices as share_choices
 from brief.services.shares import usual_expiry
@@ -347,6 +349,27 @@ def _sharing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     }
 
 
+def _paper(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
+    references = nouns.references.page(desk, brief_id=brief.id)
+    stopped = unclear(references)
+    return {
+        "stopped": [(one, standing(one)) for one in stopped],
+        "stopped_words": counted(stopped),
+        "going": [
+            (one, standing(one)) for one in references if not one.private and one not in stopped
+        ],
+        "private": sum(one.private for one in references),
+        "first_lines": first_lines(brief.theme),
+        "card_pictures": [
+            (one.id, nouns.references.label(one))
+            for one in pictures_of(desk, brief.id)
+            if one not in stopped
+        ],
+        "unprintable": unprintable(desk, brief),
+        "longest": LONGEST_LINES,
+    }
+
+
 TIMBER = Sheet(3, "timber", "Timber and inlay", _timber)
 SPEC = Sheet(5, "spec", "Spec", _spec)
 SHEETS = (
@@ -358,4 +381,5 @@ SHEETS = (
     Sheet(6, "drawing", "Drawing", _drawing),
     Sheet(7, "comments", "Comments", _comments),
     Sheet(8, "sharing", "Sharing", _sharing),
+    Sheet(9, "paper", "On paper", _paper),
 )

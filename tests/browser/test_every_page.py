@@ -9,7 +9,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 SHEETS = (
-    "theme", "references", "timber", "pairings", "spec", "drawing", "comments", "sharing",
+    "theme", "references", "timber", "pairings", "spec", "drawing", "comments", "sharing", "paper",
 )  # fmt: skip
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 LONG = "Bogoakmotherofpearl" * 10

@@ -1,0 +1,86 @@
+"""A brief on paper: the booklet and the card, as PDF."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from fastapi.responses import Response
+from pydantic import BaseModel, ConfigDict, Field
+
+from brief.api.desks import ReadingDesk
+from brief.api.problems import responses
+from brief.paper.contents import BookletPaper, CardPaper
+from brief.services.booklets import LeaveOut, booklet_pdf, card_pdf
+from brief.services.fields import Line
+
+router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+
+
+class OnPaper(BaseModel):
+    """What is printed, and what becomes of references whose rights are not clear."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    leave_out: LeaveOut = Field(
+        "nothing", description="“unclear” prints without references whose rights are not clear"
+    )
+
+
+class BookletAsked(OnPaper):
+    paper: BookletPaper = "A4"
+    comments: bool = Field(False, description="Whether comments are printed, too")
+
+
+class CardAsked(OnPaper):
+    paper: CardPaper = Field("A5", description="On A4 and Letter two cards, to be cut")
+    maker: Line = Field("", description="What the maker says of themself")
+    lines: Line | None = Field(
+        None, description="Of the theme; its first two sentences if left out, empty for none"
+    )
+    picture: str = Field(
+        "instrument",
+        max_length=30,
+        description="“instrument”, “none”, or the id of a picture among the references",
+    )
+
+
+def _pdf(data: bytes, name: str) -> Response:
+    return Response(
+        data,
+        media_type="application/pdf",
+        headers={
+            "Content-Disposition": f'attachment; filename="{name}.pdf"',
+            "Cache-Control": "no-store",
+        },
+    )
+
+
+@router.get(
+    "/booklet.pdf",
+    summary="The brief as a booklet to be printed",
+    response_class=Response,
+    responses={200: {"content": {"application/pdf": {}}}, **responses(404, 409, 422, 507)},
+)
+def booklet(brief_id: str, desk: ReadingDesk, asked: Annotated[BookletAsked, Query()]) -> Response:
+    data = booklet_pdf(
+        desk, brief_id, asked.paper, leave_out=asked.leave_out, comments=asked.comments
+    )
+    return _pdf(data, "booklet")
+
+
+@router.get(
+    "/card.pdf",
+    summary="A card to stand beside the piece at a show",
+    response_class=Response,
+    responses={200: {"content": {"application/pdf": {}}}, **responses(404, 409, 422, 507)},
+)
+def card(brief_id: str, desk: ReadingDesk, asked: Annotated[CardAsked, Query()]) -> Response:
+    data = card_pdf(
+        desk,
+        brief_id,
+        asked.paper,
+        maker=asked.maker,
+        lines=asked.lines,
+        picture=asked.picture,
+        leave_out=asked.leave_out,
+    )
+    return _pdf(data, "card")

@@ -1,0 +1,116 @@
+"""The card that stands beside a piece at a show: one to a page, or two on a sheet to be cut."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import NamedTuple
+
+from reportlab.lib.units import mm
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, KeepInFrame, Spacer
+
+from brief.letters import one_line
+from brief.paper.contents import Card, CardPaper
+from brief.paper.page import (
+    PAGES_MM,
+    SOFT,
+    Rule,
+    credit_lines,
+    picture_size,
+    text,
+    type_of,
+)
+
+
+class Cut(NamedTuple):
+    """How a card lies on its paper: the page, the card, how many of them, all in millimetres."""
+
+    page: tuple[float, float]
+    card: tuple[float, float]
+    copies: int
+
+
+_ACROSS, _LETTER = PAGES_MM["A4"], PAGES_MM["Letter"]
+CUTS: dict[CardPaper, Cut] = {
+    "A5": Cut((210.0, 148.0), (210.0, 148.0), 1),
+    "A6": Cut((148.0, 105.0), (148.0, 105.0), 1),
+    "A4": Cut(_ACROSS, (_ACROSS[0], _ACROSS[1] / 2), 2),
+    "Letter": Cut(_LETTER, (_LETTER[0], _LETTER[1] / 2), 2),
+}
+A5_MM = 210.0
+PICTURE_SHARE = 0.42  # of the card's width, at most
+
+
+def card_pdf(card: Card, paper: CardPaper = "A5") -> bytes:
+    """The card on A5 or A6, or twice on A4 or Letter with marks to cut it by."""
+    cut = CUTS[paper]
+    page = (cut.page[0] * mm, cut.page[1] * mm)
+    file = BytesIO()
+    canvas = Canvas(file, pagesize=page, invariant=True, lang="en")
+    canvas.setTitle(one_line(card.title))
+    canvas.setCreator("The Luthier's Brief")
+    for copy in range(cut.copies):
+        canvas.saveState()
+        canvas.translate(0, copy * cut.card[1] * mm)
+        _draw(canvas, card, *cut.card)
+        canvas.restoreState()
+    for copy in range(1, cut.copies):
+        _mark(canvas, page[0], copy * cut.card[1] * mm)
+    canvas.showPage()
+    canvas.save()
+    return file.getvalue()
+
+
+def _draw(canvas: Canvas, card: Card, wide_mm: float, high_mm: float) -> None:
+    """One card: the picture on the left, the words on the right."""
+    scale = wide_mm / A5_MM
+    margin, inside = 14 * scale * mm, (high_mm - 28 * scale) * mm
+    top, left = high_mm * mm - margin, margin
+    if card.picture is not None:
+        wide = wide_mm * PICTURE_SHARE * mm
+        style = type_of(max(5.6, 6.6 * scale), "Sans", textColor=SOFT)
+        credit = credit_lines(card.credit, style) if card.credit else Spacer(0, 0)
+        said = credit.wrap(wide, inside)[1] + (1.5 * mm if card.credit else 0)
+        across, down = picture_size(card.picture, wide / mm, (inside - said) / mm)
+        if across > wide / 2:  # under a narrow one the words may be wider than it is
+            said = credit.wrap(across, inside)[1] + (1.5 * mm if card.credit else 0)
+            down, across = min(down, inside - said), across * min(1, (inside - said) / down)
+        canvas.drawImage(ImageReader(BytesIO(card.picture)), margin, top - down, across, down)
+        credit.drawOn(canvas, margin, top - down - said)
+        left += max(across, credit.width if card.credit else 0.0) + 10 * scale * mm
+    room = wide_mm * mm - left - margin
+    frame = KeepInFrame(room, inside, _words(card, scale), mode="shrink")
+    _, high = frame.wrapOn(canvas, room, inside)
+    frame.drawOn(canvas, left, top - high)
+
+
+def _words(card: Card, scale: float) -> list[Flowable]:
+    """Title, maker, the theme's lines, and what it is made of."""
+    # Small cards are held in the hand, so that their letters need not shrink as much as they do.
+    size = scale**0.6
+    words: list[Flowable] = [
+        Rule(accent=True),
+        Spacer(0, 3.5 * mm * scale),
+        text(card.title, type_of(25 * size, leading=29 * size, spaceAfter=3)),
+    ]
+    if card.instrument:
+        words.append(text(card.instrument, type_of(11.5 * size)))
+    if card.maker:
+        words.append(text(card.maker, type_of(11.5 * size, "SerifItalic")))
+    if card.lines:
+        words.append(Spacer(0, 4.5 * mm * scale))
+        words.append(text(card.lines, type_of(13 * size, "SerifItalic", leading=18.5 * size)))
+    if card.timber:
+        words += [Spacer(0, 5 * mm * scale), Rule(), Spacer(0, 2.5 * mm * scale)]
+        small = type_of(9.6 * size, leading=13 * size, spaceAfter=1.8)
+        words += [text(f"{parts}: {label}", small) for label, parts in card.timber]
+    return words
+
+
+def _mark(canvas: Canvas, across: float, at: float) -> None:
+    """Short strokes at both edges, where the sheet is cut."""
+    canvas.setStrokeColor(SOFT)
+    canvas.setLineWidth(0.4)
+    for start, end in ((0.0, 8 * mm), (across - 8 * mm, across)):
+        canvas.line(start, at, end, at)

@@ -1,0 +1,134 @@
+"""What is printed: plain data, gathered elsewhere and laid out in the modules beside this one.
+
+Pictures are JPEG without any data of their own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from brief.paper.colours import NamedColour
+
+BookletPaper = Literal["A4", "Letter"]
+CardPaper = Literal["A5", "A6", "A4", "Letter"]
+
+
+@dataclass(frozen=True)
+class Credit:
+    """What is said under a picture or a passage: title, author, source, licence, address."""
+
+    title: str
+    author: str
+    source: str
+    licence: str
+    uri: str
+
+
+@dataclass(frozen=True)
+class Timber:
+    """How a piece looks: its photograph as JPEG, or only its colour "#rrggbb"."""
+
+    jpeg: bytes | None
+    hex: str | None
+
+
+@dataclass(frozen=True)
+class Motif:
+    name: str
+    says: str
+    colours: tuple[NamedColour, ...]
+
+
+@dataclass(frozen=True)
+class Passage:
+    words: str
+    credit: Credit
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One palette."""
+
+    name: str
+    colours: tuple[NamedColour, ...]
+
+
+@dataclass(frozen=True)
+class Plate:
+    """A picture with its credit, what it stands for, and the palettes that were pulled of it."""
+
+    jpeg: bytes
+    credit: Credit
+    motifs: str
+    strips: tuple[Strip, ...]
+
+
+@dataclass(frozen=True)
+class PartLine:
+    """One part of the spec; `made_of` is empty while it is open."""
+
+    name: str
+    made_of: str
+    species: str
+    finish: str
+    sizes: str
+    timber: Timber | None
+    meant_for: NamedColour | None
+    motif: str
+
+
+@dataclass(frozen=True)
+class PairLine:
+    """One pairing and its verdict; the sample is a JPEG of the inlay on its ground."""
+
+    title: str
+    place: str
+    sentence: str
+    sample: bytes | None
+
+
+@dataclass(frozen=True)
+class Said:
+    """A comment."""
+
+    who: str
+    about: str
+    words: str
+    outcome: str
+
+
+@dataclass(frozen=True)
+class Booklet:
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    front: bytes
+    theme: str
+    motifs: tuple[Motif, ...]
+    passages: tuple[Passage, ...]
+    plates: tuple[Plate, ...]
+    strips: tuple[Strip, ...]
+    named: tuple[NamedColour, ...]
+    whole: tuple[str, ...]
+    parts: tuple[PartLine, ...]
+    pairs: tuple[PairLine, ...]
+    numbers: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+    comments: tuple[Said, ...]
+    printed: str
+
+
+@dataclass(frozen=True)
+class Card:
+    """What stands beside the piece at a show.
+
+    picture : the instrument, or a reference with its credit. timber : what it is made of, and the
+    parts that are made of it.
+    """
+
+    title: str
+    instrument: str
+    maker: str
+    lines: str
+    timber: tuple[tuple[str, str], ...]
+    picture: bytes | None
+    credit: Credit | None
