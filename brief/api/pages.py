@@ -119,6 +119,20 @@ def spec(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     return pages_of(request).show("spec.html", **context)
 
 
+@router.get("/briefs/{brief_id}/comments")
+def comments(
+    request: Request,
+    brief_id: str,
+    desk: ReadingDesk,
+    who: str = "",
+    where: str = "",
+    state: str = "",
+) -> Response:
+    asked = {"who": who, "where": where, "state": state}
+    context = sheets.comments_found(desk, brief_id, _switches(request), asked)
+    return _pages(request).show("comments.html", **context)
+
+
 def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
     def page(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
         context = sheets.sheet(desk, sheet, brief_id, _switches(request))
@@ -134,5 +148,5 @@ def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) 
 
 
 for _sheet in sheets.SHEETS:
-    if _sheet is not sheets.SPEC:  # it has a page of its own above
+    if _sheet not in (sheets.SPEC, sheets.COMMENTS):  # they have pages of their own above
         router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))

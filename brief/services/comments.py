@@ -32,7 +32,7 @@ from brief.services.pointers import (
 )
 from brief.services.quotes import Quote, Run, in_context, places, runs
 from brief.store.desk import Desk
-from brief.store.records import Comment, Record, Reference
+from brief.store.records import Comment, Record, Reference, now_utc
 
 CameBy = Literal["here", "file", "link"]
 QUOTE_FIELDS = ("quote", "quote_prefix", "quote_suffix")
@@ -92,6 +92,8 @@ class Comments(Noun[Comment, CommentView]):
             fields["author"] = fields["author"] or "the maker"
         else:
             about = self.registry[record.about_kind].get(desk, record.about_id, binned=True)
+            if record.came_by != "here" and record.seen_utc is None:
+                fields["seen_utc"] = now_utc()  # whoever settles it has read it
         if fields.keys() & set(QUOTE_FIELDS):
             fields |= _quoted(about, fields, record)
         if fields.get("region"):
@@ -101,9 +103,9 @@ class Comments(Noun[Comment, CommentView]):
 
     def add_from(self, desk: Desk, draft: CommentDraft, came_by: CameBy, **facts: Any) -> Comment:
         """Add what was not written down here. `facts` are further columns of `Comment`."""
-        comment = self.add(desk, draft)
-        for name, value in {"came_by": came_by, **facts}.items():
-            setattr(comment, name, value)
+        fields = self.settle(desk, dict(draft), None)
+        comment = Comment(**fields | {"came_by": came_by} | facts)
+        desk.session.add(comment)
         desk.session.flush()
         return comment
 

@@ -19,6 +19,7 @@ from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Image, Material, Part, Photograph
 
+SPOT_SHOWN = 0.7  # of the width: how tall a piece of the front is shown round a spot
 SAMPLE_LINE_LIMITS = (0.1, 10.0)
 LOUPE_VIEWS: dict[View, str] = {
     "whole": "whole",
@@ -128,6 +129,29 @@ def loupe_views(brief: Brief) -> list[tuple[str, str]]:
         (name, " ".join(f"{side:.1f}" for side in view_box(drawn, view)))
         for view, name in LOUPE_VIEWS.items()
     ]
+
+
+@dataclass(frozen=True)
+class FrontSpot:
+    """A spot on the front, and the viewBox of what to show round it; mm of the drawing."""
+
+    view_box: str
+    x: float
+    y: float
+    w: float
+    h: float
+
+
+def front_spot(brief: Brief, region: Region) -> FrontSpot:
+    """A part of the front in percent, with as much above and below as tells where it is."""
+    left, top, width, height = view_box(instrument_of(brief), "whole")
+    y, h = top + region.y * height / 100, region.h * height / 100
+    tall = min(max(width * SPOT_SHOWN, h * 1.2), height)
+    start = min(max(y + h / 2 - tall / 2, top), top + height - tall)
+    spot = (left + region.x * width / 100, y, region.w * width / 100, h)
+    return FrontSpot(
+        f"{left:.1f} {start:.1f} {width:.1f} {tall:.1f}", *(round(side, 1) for side in spot)
+    )
 
 
 def draw_pairing(desk: Desk, ground: Surface, inlay: Surface, line_mm: float, state: State) -> str:

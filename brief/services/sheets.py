@@ -8,18 +8,19 @@ from typing import Any, get_args
 
 from brief.colour.conditions import State
 from brief.errors import InputError
-from brief.photo import CARDS, MAX_BYTES
+from brief.photo import CARDS, MAX_BYTES, Region
 from brief.photo.palette import FEWEST, MOST
 from brief.services import annotation_model, nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
-from brief.services.comments import marked
+from brief.services.comments import CommentView, marked
 from brief.services.drawings import drawing
 from brief.services.known_kinds import kind_choices
 from brief.services.laid import MATCHES, TURNS, laid_parts
+from brief.services.news import counts, new_ids
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
-from brief.services.panel import draw_instrument, loupe_views, worn
+from brief.services.panel import LOUPE_VIEWS, draw_instrument, front_spot, loupe_views, worn
 from brief.services.parcel_files import MOST_SENT
 from brief.services.photographs import State as Shot
 from brief.services.rack import Stuff
@@ -73,6 +74,7 @@ def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str
         "front": _front(desk, brief, "front", switches.state),
         "loupe_views": loupe_views(brief),
         "kinds": dict(kind_choices(desk, brief)),
+        "said_counts": counts(desk, brief.id),
         "shown": shown,
         "states_shown": [(state, state) for state in STATES],
         "eyes_shown": list(EYES.items()),
@@ -142,6 +144,7 @@ def _said(desk: Desk, brief: Brief, references: Sequence[ReferenceView] = ()) ->
     return {
         "notes": _grouped(_views(desk, nouns.notes, brief), "about_id"),
         "comments": comments,
+        "new": new_ids(desk, brief.id),
         "marked": {one.id: marked(one.passage, comments.get(one.id, ())) for one in references},
     }
 
@@ -163,6 +166,7 @@ def _theme(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
             brief.id: nouns.briefs.along(desk, brief),
         },
         **_said(desk, brief, references),
+        **_whole_front(desk, brief, shown),
     }
 
 
@@ -292,33 +296,65 @@ def _price(text: str) -> float:
 
 def _comments(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     comments = _views(desk, nouns.comments, brief)
+    new = new_ids(desk, brief.id)
     newest_first = [one for one in reversed(comments) if one.reply_to is None]
+    pictured = _views(desk, nouns.references, brief) + nouns.materials.show_all(
+        desk, nouns.materials.page(desk)
+    )
     return {
         "all_comments": sorted(newest_first, key=lambda one: one.state == "settled"),
         "replies": _grouped([one for one in comments if one.reply_to], "reply_to"),
-        "targets": _targets(desk, brief),
-        "references": {one.id: one for one in _views(desk, nouns.references, brief)},
+        "new": new,
+        "upto": max(new, default=None),
+        "pictures": {one.id: one.picture for one in pictured if one.picture},
+        "front_spots": {
+            one.id: front_spot(brief, Region.parse(one.region))
+            for one in comments
+            if one.region and one.about_kind == "brief"
+        },
         "along": _along(desk, nouns.comments, comments),
         "max_bytes": annotation_model.MAX_BYTES,
+        **_whole_front(desk, brief, shown),
     }
 
 
-def _targets(desk: Desk, brief: Brief) -> Mapping[str, list[tuple[str, str]]]:
-    """What a comment can be about: (id, label) by kind."""
-    kinds: tuple[Noun[Any, Any], ...] = (
-        nouns.motifs,
-        nouns.references,
-        nouns.palettes,
-        nouns.swatches,
-        nouns.pairings,
-        nouns.parts,
-    )
+def comments_found(
+    desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str]
+) -> dict[str, Any]:
+    """The Comments sheet with only what was asked for: by whom, on what, in which state.
+
+    A comment is there with all its replies, also where one of those alone is by that person or new.
+    """
+    filled = sheet(desk, COMMENTS, brief_id, switches)
+    all_comments, new = filled["all_comments"], filled["new"]
+    talks = {one.id: [one, *filled["replies"].get(one.id, ())] for one in all_comments}
+    authors = {said.author: None for talk in talks.values() for said in talk}
+
+    def wanted(one: CommentView) -> bool:
+        talk = talks[one.id]
+        return (
+            asked["who"] in ("", *(said.author for said in talk))
+            and asked["where"] in ("", one.about_id)
+            and asked["state"] in ("", one.state, *("new" for said in talk if said.id in new))
+        )
+
+    return filled | {
+        "all_comments": [one for one in all_comments if wanted(one)],
+        "asked_for": asked,
+        "total": len(all_comments),
+        "authors": [(name, name) for name in sorted(authors, key=str.casefold)],
+        "abouts": sorted(
+            {one.about_id: one.about_label for one in all_comments}.items(),
+            key=lambda about: (about[0] != brief_id, about[1].casefold()),
+        ),
+    }
+
+
+def _whole_front(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
+    """The front once more, for spots on it: that of the panel is brought close and folded away."""
     return {
-        "brief": [(brief.id, brief.title)],
-        **{
-            noun.one: [(one.id, noun.label(one)) for one in noun.page(desk, brief_id=brief.id)]
-            for noun in kinds
-        },
+        "whole_front": _front(desk, brief, "whole", shown.switches.state),
+        "whole_box": dict(loupe_views(brief))[LOUPE_VIEWS["whole"]],
     }
 
 
@@ -372,6 +408,7 @@ def _paper(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
 
 TIMBER = Sheet(3, "timber", "Timber and inlay", _timber)
 SPEC = Sheet(5, "spec", "Spec", _spec)
+COMMENTS = Sheet(7, "comments", "Comments", _comments)
 SHEETS = (
     Sheet(1, "theme", "Theme", _theme),
     Sheet(2, "references", "References", _references),
@@ -379,7 +416,7 @@ SHEETS = (
     Sheet(4, "pairings", "Pairings", _pairings),
     SPEC,
     Sheet(6, "drawing", "Drawing", _drawing),
-    Sheet(7, "comments", "Comments", _comments),
+    COMMENTS,
     Sheet(8, "sharing", "Sharing", _sharing),
     Sheet(9, "paper", "On paper", _paper),
 )

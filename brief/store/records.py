@@ -413,6 +413,8 @@ class Comment(Record):
     # Of one that came in a file: the name it has there, and when it was said.
     annotation_id: Mapped[str | None] = mapped_column(String(300))
     said_utc: Mapped[datetime | None]
+    # When the maker had seen it; nothing for what was written down here.
+    seen_utc: Mapped[datetime | None]
     # What has become since then of what it is about.
     since: Mapped[str] = mapped_column(Text, default="", server_default=EMPTY)
 

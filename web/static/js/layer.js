@@ -20,8 +20,20 @@ export function fitted(box, picture, fit) {
   return { left: (box.width - width) / 2, top: (box.height - height) / 2, width, height };
 }
 
-/** @param {HTMLImageElement} picture @param {HTMLElement} layer */
+/** A drawing fills its box, and has no offsets of its own. @param {SVGSVGElement} drawing @param {HTMLElement} layer */
+function placeOverDrawing(drawing, layer) {
+  const box = drawing.getBoundingClientRect();
+  const parent = /** @type {HTMLElement} */ (drawing.parentElement);
+  const from = parent.getBoundingClientRect();
+  layer.style.left = `${box.left - from.left - parent.clientLeft}px`;
+  layer.style.top = `${box.top - from.top - parent.clientTop}px`;
+  layer.style.width = `${box.width}px`;
+  layer.style.height = `${box.height}px`;
+}
+
+/** @param {HTMLImageElement | SVGSVGElement} picture @param {HTMLElement} layer */
 function place(picture, layer) {
+  if (picture instanceof SVGSVGElement) return placeOverDrawing(picture, layer);
   const box = { width: picture.clientWidth, height: picture.clientHeight };
   const natural = { width: picture.naturalWidth, height: picture.naturalHeight };
   const { left, top, width, height } = fitted(box, natural, getComputedStyle(picture).objectFit);
@@ -35,7 +47,7 @@ function place(picture, layer) {
 }
 
 /**
- * @param {HTMLImageElement} picture
+ * @param {HTMLImageElement | SVGSVGElement} picture
  * @param {string} className
  * @returns {HTMLElement} made once for each picture and class
  */

@@ -4,7 +4,7 @@
  *
  *   <button type="button" data-pick-toggle="region">Choose a part of the picture</button>
  *   <button type="button" data-pick-clear="region">Whole picture</button>
- *   <div class="pick" data-pick="region"><img …></div>
+ *   <div class="pick" data-pick="region"><img …> or <svg …></div>
  *   <input id="region" name="region" data-as="region" value="10, 10, 50, 50">
  *
  * Only while the toggle is pressed (data-pick-armed) does dragging on the picture draw: otherwise a
@@ -64,7 +64,7 @@ function show(id) {
   if (!field) return; // it waits in its fold
   const rectangle = readPlain(field.value);
   for (const pick of picksFor(id)) {
-    const picture = pick.querySelector('img');
+    const picture = /** @type {HTMLImageElement | SVGSVGElement | null} */ (pick.querySelector('img, svg'));
     if (!picture) continue;
     const layer = layerOver(picture, 'pick-layer');
     pick.toggleAttribute('data-pick-armed', armed.has(id));
