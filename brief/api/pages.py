@@ -130,7 +130,7 @@ def comments(
 ) -> Response:
     asked = {"who": who, "where": where, "state": state}
     context = sheets.comments_found(desk, brief_id, _switches(request), asked)
-    return _pages(request).show("comments.html", **context)
+    return pages_of(request).show("comments.html", **context)
 
 
 def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:

@@ -5,6 +5,7 @@ from brief.instrument.cutlist import Cut, cut_list
 from brief.instrument.fan import Fan
 from brief.instrument.fretboard import Fretboard
 from brief.instrument.front import View, draw_front, view_box
+from brief.instrument.picture import Face, closer, draw_picture
 from brief.instrument.plan import Plan, TitleBlock
 from brief.instrument.plan_dxf import as_dxf
 from brief.instrument.plan_pdf import as_pdf, lost_letters
@@ -19,6 +20,7 @@ from brief.instrument.spacing import edge_margins
 
 __all__ = [
     "Cut",
+    "Face",
     "Fan",
     "Fill",
     "Fretboard",
@@ -33,9 +35,11 @@ __all__ = [
     "as_svg",
     "body_sheet",
     "bridge_sheet",
+    "closer",
     "cut_list",
     "draw_front",
     "draw_pair_sample",
+    "draw_picture",
     "edge_margins",
     "fretboard_sheet",
     "head_sheet",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
@@ -29,12 +30,20 @@ def draw_top(sheet: Sheet, preset: Preset) -> None:
     if sheet.jointed("top"):
         joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
         ET.SubElement(top, "path", sheet.edge("top") | joint)
+    bands = [("purfling", preset.binding_mm + preset.purfling_mm), ("binding", preset.binding_mm)]
+    draw_edge(sheet, preset, outline, bands)
+
+
+def draw_edge(
+    sheet: Sheet, preset: Preset, outline: str, bands: Sequence[tuple[str, float]]
+) -> None:
+    """Bands along the edge of a plate: the role of each and how far in it reaches, mm, the
+    outermost last."""
+    half = preset.width_mm / 2
+    box = (-half, 0.0, 2 * half, preset.body_mm)
     # A line of twice the width, kept inside the outline, is a band along its edge.
     inside = sheet.clip("body", outline)
-    for role, depth in (
-        ("purfling", preset.binding_mm + preset.purfling_mm),
-        ("binding", preset.binding_mm),
-    ):
+    for role, depth in bands:
         group = sheet.part(role, preset.part(role).name)
         band = {"d": outline, "fill": "none"} | inside
         ET.SubElement(group, "path", band | _line(sheet, role, 2 * depth + 0.5))

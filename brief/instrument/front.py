@@ -16,7 +16,7 @@ from brief.instrument.body import (
 from brief.instrument.neck import draw_fretboard, draw_head, head_top
 from brief.instrument.outlines import saddle_y
 from brief.instrument.presets import Preset
-from brief.instrument.sheet import Box, Fill, Sheet
+from brief.instrument.sheet import Box, Fill, Sheet, in_words
 from brief.instrument.strings import draw_strings
 
 View = Literal["whole", "rosette", "twelfth", "head", "bridge"]
@@ -31,6 +31,7 @@ def draw_front(
     prefix: str,
     only_role: str | None = None,
     view: View = "whole",
+    box: Box | None = None,
 ) -> str:
     """The front as inline SVG with a `viewBox` in millimetres and no size of its own.
 
@@ -40,7 +41,7 @@ def draw_front(
     title : opens the text for those who do not see it, such as "Front of the instrument".
     prefix : begins every id, so that several drawings can share a page.
     only_role : show that part alone in its material, the others as outlines.
-    view : "whole", or a close view of one place in the same drawing.
+    view : "whole", or a close view of one place in the same drawing. box : shown instead, mm.
 
     Raises InputError for a prefix that is no id, an unknown `only_role` or `view`.
     """
@@ -50,7 +51,7 @@ def draw_front(
         )
     if only_role is not None and only_role != "bill":
         preset.part(only_role)
-    sheet = Sheet(fills, prefix=prefix, box=view_box(preset, view), only=only_role)
+    sheet = Sheet(fills, prefix=prefix, box=box or view_box(preset, view), only=only_role)
     draw_top(sheet, preset)
     draw_rosette(sheet, preset)
     draw_fretboard(sheet, preset)
@@ -98,9 +99,4 @@ def _label(preset: Preset, fills: Mapping[str, Fill], title: str, only_role: str
         name = shown.get(only_role) or preset.part(only_role).name.lower()
         unseen = "" if only_role in shown else ", not seen from the front"
         return f"{title}: {name} {chosen}{unseen}"
-    filled = [f"{name} {fills[role].label}" for role, name in shown.items() if role in fills]
-    still = [name for role, name in shown.items() if role not in fills]
-    pieces = [", ".join(filled)] if filled else []
-    if still:
-        pieces.append(f"{', '.join(still)} still open")
-    return f"{title}: {'; '.join(pieces)}"
+    return in_words(title, shown, fills)

@@ -40,20 +40,33 @@ def half_width(preset: Preset, distance: float) -> float:
 def draw_head(sheet: Sheet, preset: Preset) -> None:
     head, base = preset.head, preset.nut_y - NUT_MM
     name = preset.part("headplate").name
-    _draw_buttons(sheet, preset)
+    draw_buttons(sheet, preset)
+    shape = head_path(preset)
+    widest, top = max(half for _, half in head.outline), head_top(preset)
+    group = sheet.part("headplate", name)
+    paint = sheet.paint("headplate", (-widest, top, 2 * widest, base - top))
+    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("headplate"))
+    draw_slots(sheet, preset, group)
+    draw_posts(sheet, preset)
+
+
+def head_path(preset: Preset) -> str:
+    """The outline of the head, closed, as path data."""
+    head, base = preset.head, preset.nut_y - NUT_MM
     side = [(half, base - distance) for distance, half in head.outline]
     crest = mirrored([(half, base - distance) for distance, half in head.crest])
     other = [(-x, y) for x, y in reversed(side)]
-    shape = (
+    return (
         path_data(smooth(side))
         + path_data(smooth(crest), start=False)
         + path_data(smooth(other), start=False)
         + "Z"
     )
-    widest, top = max(half for _, half in head.outline), head_top(preset)
-    group = sheet.part("headplate", name)
-    paint = sheet.paint("headplate", (-widest, top, 2 * widest, base - top))
-    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("headplate"))
+
+
+def draw_slots(sheet: Sheet, preset: Preset, group: ET.Element) -> None:
+    """The slots of a slotted head, which go right through it."""
+    head, base = preset.head, preset.nut_y - NUT_MM
     if head.slotted:
         first, last = base - head.posts_mm[0], base - head.posts_mm[-1]
         for x in (-SLOT_OUTER_MM, SLOT_INNER_MM):
@@ -66,10 +79,9 @@ def draw_head(sheet: Sheet, preset: Preset) -> None:
                 "fill": sheet.dark,
             }
             ET.SubElement(group, "rect", slot | HAIRLINE)
-    _draw_posts(sheet, preset)
 
 
-def _draw_buttons(sheet: Sheet, preset: Preset) -> None:
+def draw_buttons(sheet: Sheet, preset: Preset) -> None:
     """The buttons, of which a slotted head hides the inner half."""
     group = sheet.part("tuners", preset.part("tuners").name)
     base, reach = preset.nut_y - NUT_MM, max(half for _, half in preset.head.outline) + 20
@@ -93,7 +105,7 @@ def _draw_buttons(sheet: Sheet, preset: Preset) -> None:
             ET.SubElement(group, "rect", button | sheet.edge("tuners"))
 
 
-def _draw_posts(sheet: Sheet, preset: Preset) -> None:
+def draw_posts(sheet: Sheet, preset: Preset) -> None:
     for x, y in post_places(preset):
         if preset.head.slotted:
             half = (SLOT_OUTER_MM - SLOT_INNER_MM) / 2

@@ -7,7 +7,7 @@ whose Content-Security-Policy forbids inline styles. Lengths are millimetres.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -210,22 +210,30 @@ class Sheet:
 
     def sheen(self) -> str:
         """A quiet light from the upper left, as lacquer shows it."""
+        stops = ((0.0, "#fff", 0.1), (0.45, "#fff", 0.0), (1.0, "#000", 0.09))
+        return self.gradient("sheen", (0, 0, 1, 1), stops)
+
+    def gradient(self, name: str, line: Box, stops: Sequence[tuple[float, str, float]]) -> str:
+        """A paint that changes along a line (x1, y1, x2, y2), in shares of what it is laid on.
+
+        stops : at which share of the line, colour, opacity.
+        """
+        ends = zip(("x1", "y1", "x2", "y2"), line, strict=True)
+        ident = {"id": f"{self._prefix}-{name}"}
         gradient = ET.SubElement(
-            self._defs,
-            "linearGradient",
-            {"id": f"{self._prefix}-sheen", "x1": "0", "y1": "0", "x2": "1", "y2": "1"},
+            self._defs, "linearGradient", ident | {end: f"{at:g}" for end, at in ends}
         )
-        for offset, colour, opacity in (
-            ("0", "#fff", "0.1"),
-            ("0.45", "#fff", "0"),
-            ("1", "#000", "0.09"),
-        ):
+        for offset, colour, opacity in stops:
             ET.SubElement(
                 gradient,
                 "stop",
-                {"offset": offset, "stop-color": colour, "stop-opacity": opacity},
+                {
+                    "offset": f"{offset:.2g}",
+                    "stop-color": colour,
+                    "stop-opacity": f"{opacity:.2g}",
+                },
             )
-        return self._url("sheen")
+        return self._url(name)
 
     def _open(self, role: str) -> bool:
         return role not in self._fills and self._only in (None, role)
@@ -253,6 +261,16 @@ class Sheet:
                 "patternTransform": transform,
             },
         )
+
+
+def in_words(title: str, shown: Mapping[str, str], fills: Mapping[str, Fill]) -> str:
+    """What a drawing shows, for those who do not see it; `shown` names the parts by role."""
+    filled = [f"{name} {fills[role].label}" for role, name in shown.items() if role in fills]
+    still = [name for role, name in shown.items() if role not in fills]
+    pieces = [", ".join(filled)] if filled else []
+    if still:
+        pieces.append(f"{', '.join(still)} still open")
+    return f"{title}: {'; '.join(pieces)}"
 
 
 def _rectangle(parent: ET.Element, width: float, height: float, colour: str) -> None:

@@ -1,4 +1,4 @@
-"""The instrument as the spec has it now: its front, filled with the maker's own photographs."""
+"""The instrument as the spec has it now: its faces, filled with the maker's own photographs."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from sqlalchemy import select
 
 from brief.colour.conditions import State
-from brief.instrument import Fill, View, draw_front, draw_pair_sample, view_box
+from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture
 from brief.instrument.laying import Laying
 from brief.photo import Region, Scale
 from brief.services.colours import colour_view
@@ -21,13 +21,6 @@ from brief.store.records import Brief, Image, Material, Part, Photograph
 
 SPOT_SHOWN = 0.7  # of the width: how tall a piece of the front is shown round a spot
 SAMPLE_LINE_LIMITS = (0.1, 10.0)
-LOUPE_VIEWS: dict[View, str] = {
-    "whole": "whole",
-    "head": "head",
-    "twelfth": "12th fret",
-    "rosette": "rosette",
-    "bridge": "bridge",
-}
 
 
 @dataclass(frozen=True)
@@ -39,11 +32,17 @@ class Worn:
 
 
 def draw_instrument(
-    desk: Desk, brief: Brief, parts: Sequence[Part], *, prefix: str, state: State = "bare"
+    desk: Desk,
+    brief: Brief,
+    parts: Sequence[Part],
+    *,
+    prefix: str,
+    state: State = "bare",
+    face: Face = "front",
 ) -> str:
-    """The front of the brief's instrument as inline SVG, its timber in that state."""
+    """One face of the brief's instrument as inline SVG, its timber in that state."""
     fills = fills_of(desk, chosen(desk, parts), state)
-    return draw_front(instrument_of(brief), fills, title="Front of the instrument", prefix=prefix)
+    return draw_picture(instrument_of(brief), fills, face, prefix=prefix)
 
 
 def chosen(desk: Desk, parts: Sequence[Part]) -> list[tuple[Part, Material]]:
@@ -122,12 +121,11 @@ def worn(desk: Desk, material_ids: Sequence[str], state: State) -> dict[str, Wor
     }
 
 
-def loupe_views(brief: Brief) -> list[tuple[str, str]]:
-    """The views of the front that the panel can be brought close to: name and viewBox."""
-    drawn = instrument_of(brief)
+def loupe_views(brief: Brief, face: Face) -> list[tuple[str, str]]:
+    """The views of a face that the panel can be brought close to: name and viewBox."""
     return [
-        (name, " ".join(f"{side:.1f}" for side in view_box(drawn, view)))
-        for view, name in LOUPE_VIEWS.items()
+        (name, " ".join(f"{side:.1f}" for side in box))
+        for name, box in closer(instrument_of(brief), face).items()
     ]
 
 

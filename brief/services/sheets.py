@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 from brief.colour.conditions import State
 from brief.errors import InputError
+from brief.instrument import Face
 from brief.photo import CARDS, MAX_BYTES, Region
 from brief.photo.palette import FEWEST, MOST
 from brief.services import annotation_model, nouns
@@ -31,7 +32,7 @@ from brief.services.shares import choices as share_choices
 from brief.services.shares import usual_expiry
 from brief.services.shown import words
 from brief.services.surfaces import surfaces_of
-from brief.services.switches import EYES, STATES, Shown, Switches, shown_as
+from brief.services.switches import EYES, FACES, STATES, Shown, Switches, shown_as
 from brief.services.viewings import light_choices
 from brief.store.desk import Desk
 from brief.store.records import Brief
@@ -71,8 +72,9 @@ def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str
         "sheet": one,
         "sheets": SHEETS,
         "brief": nouns.briefs.show(desk, brief),
-        "front": _front(desk, brief, "front", switches.state),
-        "loupe_views": loupe_views(brief),
+        "front": _front(desk, brief, "front", switches.state, switches.view),
+        "faces": FACES,
+        "loupe_views": loupe_views(brief, switches.view),
         "kinds": dict(kind_choices(desk, brief)),
         "said_counts": counts(desk, brief.id),
         "shown": shown,
@@ -117,9 +119,11 @@ def piece(desk: Desk, brief_id: str, material_id: str, switches: Switches) -> di
     }
 
 
-def _front(desk: Desk, brief: Brief, prefix: str, state: State = "bare") -> str:
+def _front(
+    desk: Desk, brief: Brief, prefix: str, state: State = "bare", face: Face = "front"
+) -> str:
     parts = nouns.parts.page(desk, brief_id=brief.id)
-    return draw_instrument(desk, brief, parts, prefix=prefix, state=state)
+    return draw_instrument(desk, brief, parts, prefix=prefix, state=state, face=face)
 
 
 def _views(desk: Desk, noun: Noun[Any, Any], brief: Brief) -> list[Any]:

@@ -1,4 +1,5 @@
-"""As what the timbers on the pages are shown: in which state, in which light, to which eyes.
+"""As what the timbers on the pages are shown: in which state, in which light, to which eyes; and
+from which side the instrument is.
 
 It changes nothing that is stored; a browser keeps it, and sends it along in a cookie.
 """
@@ -13,9 +14,11 @@ from urllib.parse import parse_qsl
 from brief.colour.conditions import State
 from brief.colour.eyes import NORMAL, Eyes, eyes
 from brief.colour.light import DAYLIGHT, Light, light, lights, seen_matrix
+from brief.instrument import Face
 from brief.services.viewings import light_of
 from brief.store.records import Viewing
 
+FACES: tuple[Face, ...] = get_args(Face)
 STATES: tuple[State, ...] = get_args(State)
 EYES: dict[str, str] = {
     "normal": "all colours",
@@ -33,6 +36,7 @@ class Switches:
     state: State = "bare"
     light: str = DAYLIGHT.key
     eyes: str = NORMAL.kind
+    view: Face = "front"
 
     @classmethod
     def parse(cls, text: str) -> Switches:
@@ -43,6 +47,7 @@ class Switches:
             state=state if state in STATES else "bare",
             light=given.get("light", DAYLIGHT.key)[:30],
             eyes=given["eyes"] if given.get("eyes") in EYES else NORMAL.kind,
+            view=next((face for face in FACES if face == given.get("view")), "front"),
         )
 
 

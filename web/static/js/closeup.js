@@ -38,7 +38,7 @@ function draw(figure) {
   const role = figure.dataset.closeup ?? '';
   const made = drawing && copy(drawing);
   const part = /** @type {SVGGElement | null | undefined} */ (made?.querySelector(`[data-role="${CSS.escape(role)}"]`));
-  figure.hidden = !part; // not every part is seen from the front
+  figure.hidden = !part; // not every part is seen from this side
   if (!made || !part) return;
   figure.replaceChildren(made);
   const { x, y, width, height } = part.getBBox();

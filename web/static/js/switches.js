@@ -1,11 +1,13 @@
 /**
- * The switches of the panel: in which state, in which light and to which eyes the timber is shown.
+ * The switches of the panel: in which state, in which light and to which eyes the timber is shown,
+ * and from which side the instrument is.
  *
  *   <form data-switches><select name="light">…</select></form>
  *
  * They stand in a cookie, so that every page and every refresh comes as they stand. Light and eyes
  * are one SVG filter of the page; `body.seen-otherwise` says that it is on. A button in the form with
- * `data-switches-back` puts all of them back to their first choice.
+ * `data-switches-back` puts all of them back to their first choice; one anywhere with
+ * `data-switch="view"` puts its own value into the hidden field of that name.
  */
 import { setUntouched, stateOf } from './carry.js';
 import { refresh } from './refresh.js';
@@ -28,7 +30,7 @@ export function cookieOf(values) {
 async function keep(form) {
   document.cookie = cookieOf(new FormData(form));
   // Kept already, so nothing that a refresh would have to carry over.
-  for (const select of form.querySelectorAll('select')) setUntouched(select, stateOf(select));
+  for (const kept of form.querySelectorAll('select, input')) setUntouched(kept, stateOf(kept));
   const note = await refresh(SHOWS_TIMBER);
   if (note) say(note, { stays: true });
 }
@@ -53,6 +55,14 @@ export function wireSwitches() {
     if (!form) return;
     for (const select of form.querySelectorAll('select')) select.selectedIndex = 0;
     form.querySelector('select')?.focus({ preventScroll: true }); // the button goes
+    keep(form);
+  });
+  document.addEventListener('click', (event) => {
+    const button = /** @type {HTMLButtonElement | null} */ (/** @type {Element} */ (event.target).closest('[data-switch]'));
+    const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-switches]'));
+    const field = /** @type {HTMLInputElement | null} */ (form?.elements.namedItem(button?.dataset.switch ?? ''));
+    if (!button || !form || !field) return;
+    field.value = button.value;
     keep(form);
   });
   document.addEventListener('brief:refreshed', mark);
