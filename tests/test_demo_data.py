@@ -84,6 +84,7 @@ def test_every_key_leads_somewhere() -> None:
     assert {p["material"] for p in DATA["parts"] if "material" in p} <= materials
     assert {p["swatch"] for p in DATA["parts"]} <= set(names)
     assert {p["motif"] for p in DATA["parts"]} <= motifs
+    assert {row["part"] for row in DATA["inlays"]} <= {p["name"] for p in DATA["parts"]}
     assert {row["about"] for table in ("notes", "comments") for row in DATA[table]} <= targets()
     by_key = {c["key"]: c for c in DATA["comments"]}
     for comment in DATA["comments"]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
 from brief.errors import InputError
@@ -13,6 +13,7 @@ from brief.instrument.body import (
     draw_tailpiece,
     draw_top,
 )
+from brief.instrument.inlay_front import Inlaid, InlayPainter
 from brief.instrument.neck import draw_fretboard, draw_head, head_top
 from brief.instrument.outlines import saddle_y
 from brief.instrument.presets import Preset
@@ -30,8 +31,8 @@ def draw_front(
     title: str,
     prefix: str,
     only_role: str | None = None,
-    view: View = "whole",
-    box: Box | None = None,
+    view: View | Box = "whole",
+    inlays: Sequence[Inlaid] = (),
 ) -> str:
     """The front as inline SVG with a `viewBox` in millimetres and no size of its own.
 
@@ -41,27 +42,34 @@ def draw_front(
     title : opens the text for those who do not see it, such as "Front of the instrument".
     prefix : begins every id, so that several drawings can share a page.
     only_role : show that part alone in its material, the others as outlines.
-    view : "whole", or a close view of one place in the same drawing. box : shown instead, mm.
+    view : "whole", or a close view of one place in the same drawing, or any box of it.
+    inlays : the maker's own. Where one lies on the fretboard, its usual marks are left out.
 
     Raises InputError for a prefix that is no id, an unknown `only_role` or `view`.
     """
-    if view not in get_args(View):
+    if isinstance(view, str) and view not in get_args(View):
         raise InputError.at(
             "view", f"the views are {', '.join(get_args(View))}; got {view!r}. Choose one."
         )
-    if only_role is not None and only_role != "bill":
+    if only_role is not None and only_role not in {"bill", *(one.role for one in inlays)}:
         preset.part(only_role)
-    sheet = Sheet(fills, prefix=prefix, box=box or view_box(preset, view), only=only_role)
+    box = view_box(preset, view) if isinstance(view, str) else view
+    sheet = Sheet(fills, prefix=prefix, box=box, only=only_role)
+    painter = InlayPainter(sheet, inlays)
     draw_top(sheet, preset)
+    painter.draw("top")
     draw_rosette(sheet, preset)
-    draw_fretboard(sheet, preset)
+    painter.draw("rosette")
+    draw_fretboard(sheet, preset, painter)
     draw_hole(sheet, preset)
     draw_head(sheet, preset)
+    painter.draw("headplate")
     draw_bridge(sheet, preset)
+    painter.draw("bridge")
     if preset.bridge.hold == "tailpiece":
         draw_tailpiece(sheet, preset)
     draw_strings(sheet, preset)
-    return sheet.text(_label(preset, fills, title, only_role))
+    return sheet.text(_label(preset, fills, title, only_role, inlays))
 
 
 def view_box(preset: Preset, view: View) -> Box:
@@ -90,8 +98,15 @@ def view_box(preset: Preset, view: View) -> Box:
     )
 
 
-def _label(preset: Preset, fills: Mapping[str, Fill], title: str, only_role: str | None) -> str:
+def _label(
+    preset: Preset,
+    fills: Mapping[str, Fill],
+    title: str,
+    only_role: str | None,
+    inlays: Sequence[Inlaid],
+) -> str:
     shown = {part.role: part.name.lower() for part in preset.parts if part.drawn}
+    shown |= {one.role: one.name.lower() for one in inlays}
     if "bill" in fills:
         shown["bill"] = "bill"
     if only_role is not None:

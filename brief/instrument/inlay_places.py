@@ -11,11 +11,12 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any
 
 from brief.errors import InputError
 from brief.instrument.contacts import SADDLE_MM
 from brief.instrument.inlay import Shapes, path_of
+from brief.instrument.inlay_front import Inlaid, LiesOn, around
 from brief.instrument.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
 from brief.instrument.outlines import (
     NUT_MM,
@@ -29,7 +30,6 @@ from brief.instrument.plan import millimetres
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import Box
 
-LiesOn = Literal["fretboard", "headplate", "rosette", "bridge", "top"]
 HAIR_MM = 0.005  # by which chords of a part's outline may stand inside its curve
 POST_MM = 5.0
 SHOWN_MM = 0.01  # by which a picture may miss the design
@@ -59,29 +59,15 @@ class Place:
     mirrored: bool = False
 
 
-@dataclass(frozen=True)
-class Inlaid:
-    """An inlay as the picture of the front shows it.
-
-    role : of the part whose material it shows, name : of that part. path, box : in the drawing's
-    own places, all copies together; the path is filled by the even-odd rule.
-    """
-
-    role: str
-    name: str
-    lies_on: LiesOn
-    path: str
-    box: Box
-
-
 def inlaid(role: str, name: str, lies_on: LiesOn, copies: Sequence[Shapes]) -> Inlaid:
     """Copies in the drawing's places, as the picture needs them."""
-    shown = [copy.simplify(SHOWN_MM) for copy in copies]
-    boxes = [copy.bounds for copy in copies]
-    left, top = min(box[0] for box in boxes), min(box[1] for box in boxes)
-    right, bottom = max(box[2] for box in boxes), max(box[3] for box in boxes)
-    path = "".join(path_of(one) for one in shown)
-    return Inlaid(role, name, lies_on, path, (left, top, right - left, bottom - top))
+    path = "".join(path_of(copy.simplify(SHOWN_MM)) for copy in copies)
+    return Inlaid(role, name, lies_on, path, around([box_of(copy) for copy in copies]))
+
+
+def box_of(shape: Shapes) -> Box:
+    left, top, right, bottom = shape.bounds
+    return left, top, right - left, bottom - top
 
 
 def laid_out(preset: Preset, shape: Shapes, place: Place) -> list[Shapes]:

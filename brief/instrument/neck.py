@@ -6,6 +6,7 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
+from brief.instrument.inlay_front import InlayPainter
 from brief.instrument.outlines import NUT_MM
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import BONE, HAIRLINE, METAL, Sheet
@@ -117,7 +118,8 @@ def draw_posts(sheet: Sheet, preset: Preset) -> None:
             ET.SubElement(sheet.root, "circle", at | {"r": "2.6"} | HAIRLINE)
 
 
-def draw_fretboard(sheet: Sheet, preset: Preset) -> None:
+def draw_fretboard(sheet: Sheet, preset: Preset, inlays: InlayPainter) -> None:
+    """The board with what is laid into it, or else the usual marks; wires and nut over it."""
     board, nut_y = preset.fretboard, preset.nut_y
     length = board.length_mm
     near, far = board.nut_mm / 2, board.width_mm(length) / 2
@@ -125,7 +127,8 @@ def draw_fretboard(sheet: Sheet, preset: Preset) -> None:
     shape = polygon([(-near, nut_y), (near, nut_y), (far, nut_y + length), (-far, nut_y + length)])
     paint = sheet.paint("fretboard", (-far, nut_y, 2 * far, length))
     ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("fretboard"))
-    _draw_inlay(sheet, preset)
+    if not inlays.draw("fretboard"):
+        _draw_inlay(sheet, preset)
     metal = {"class": "frets", "stroke": METAL, "stroke-width": "1.6", "pointer-events": "none"}
     wires = ET.SubElement(sheet.root, "g", metal)
     for fret in range(1, board.frets + 1):

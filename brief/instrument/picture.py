@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
 from brief.errors import InputError
 from brief.instrument.back import draw_back
 from brief.instrument.front import MARGIN_MM, draw_front, view_box
+from brief.instrument.inlay_front import Inlaid
 from brief.instrument.neck import head_top
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import Box, Fill
@@ -30,12 +31,20 @@ TITLES: dict[Face, str] = {
 
 
 def draw_picture(
-    preset: Preset, fills: Mapping[str, Fill], face: Face, *, prefix: str, close: str = "whole"
+    preset: Preset,
+    fills: Mapping[str, Fill],
+    face: Face,
+    *,
+    prefix: str,
+    close: str = "whole",
+    box: Box | None = None,
+    inlays: Sequence[Inlaid] = (),
 ) -> str:
     """One face as inline SVG with a `viewBox` in millimetres and no size of its own.
 
     All faces are as high as each other, so that at one height they are in proportion.
-    fills : material by role. prefix : begins every id. close : a name that `closer` has.
+    fills : material by role. prefix : begins every id. close : a name that `closer` has. box : what
+    is shown instead, millimetres. inlays : the maker's own, which the front shows.
     Raises InputError for a face or a close view that there is not.
     """
     boxes = closer(preset, face)
@@ -43,10 +52,10 @@ def draw_picture(
         raise InputError.at(
             "close", f"The {face} is shown as {', '.join(boxes)}; got {close!r}. Choose one."
         )
-    box, title = boxes[close], TITLES[face]
+    box, title = box or boxes[close], TITLES[face]
     match face:
         case "front":
-            return draw_front(preset, fills, title=title, prefix=prefix, box=box)
+            return draw_front(preset, fills, title=title, prefix=prefix, view=box, inlays=inlays)
         case "back":
             return draw_back(preset, fills, title=title, prefix=prefix, box=box)
         case "side":

@@ -24,6 +24,7 @@ from brief.errors import InputError
 from brief.instrument import draw_front
 from brief.instrument.contacts import USUAL_STUFF, blanks_mm
 from brief.services.colours import ColourView
+from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.panel import fills_of
@@ -331,6 +332,7 @@ def _proposal(
         for part, one, held in zip(asked.parts, chosen, asked.present, strict=True)
         if part.id in limits.open and (held is None or asked.materials[held] is not one)
     ]
+    made = instrument_of(brief)
     return ProposalView(
         swaps=swaps,
         legibility=choice.legibility,
@@ -338,7 +340,11 @@ def _proposal(
         closeness=choice.closeness,
         sentence=_sentence(choice, now) if swaps else "What you have now is the best of its kind.",
         front=draw_front(
-            instrument_of(brief), fills, title="The instrument as proposed", prefix=prefix
+            made,
+            fills,
+            title="The instrument as proposed",
+            prefix=prefix,
+            inlays=shown_inlays(made, inlays_of(desk, brief)),
         ),
     )
 

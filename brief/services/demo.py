@@ -15,6 +15,7 @@ from brief.errors import InputError
 from brief.services import nouns
 from brief.services.comments import CommentDraft
 from brief.services.finish_tests import FinishTestDraft
+from brief.services.inlays import InlayDraft
 from brief.services.pairings import PairingDraft
 from brief.services.palettes import PaletteDraft, SwatchDraft
 from brief.services.rack import MaterialDraft
@@ -76,6 +77,8 @@ class _Filing:
         for row in data["pairings"]:
             self._pairing(row)
         self._parts(data["parts"])
+        for row in data["inlays"]:
+            self._inlay(row)
         for row in data["notes"]:
             self._note(row["about"], row["text"])
         for row in data["comments"]:
@@ -179,6 +182,14 @@ class _Filing:
                 change = nouns.parts.change_model(**fields)
                 nouns.parts.change(self.desk, part_id, ANY_VERSION, change)
             self.ids[f"part:{row['name']}"] = part_id
+
+    def _inlay(self, row: Row) -> None:
+        fields = _without(row, "file", "part")
+        if "file" in row:
+            drawing = self.pictures.parent / "inlays" / row["file"]
+            fields["drawing"] = drawing.read_text(encoding="utf-8")
+        part_id = self.ids[f"part:{row['part']}"]
+        nouns.inlays.add(self.desk, InlayDraft(brief_id=self.brief_id, part_id=part_id, **fields))
 
     def _note(self, about: str, text: str) -> None:
         kind = about.partition(":")[0]

@@ -10,7 +10,8 @@ from sqlalchemy import select
 
 from brief.instrument import Preset
 from brief.instrument.inlay import shape_of
-from brief.instrument.inlay_places import Inlaid, LiesOn, Place, inlaid, laid_out
+from brief.instrument.inlay_front import Inlaid, LiesOn
+from brief.instrument.inlay_places import Place, inlaid, laid_out
 from brief.store.desk import Desk
 from brief.store.records import Brief, Inlay, Part
 

@@ -19,8 +19,8 @@ from brief.instrument.inlay import (
     read_design,
     shape_of,
 )
+from brief.instrument.inlay_front import LiesOn
 from brief.instrument.inlay_places import (
-    LiesOn,
     Place,
     check_lies,
     in_words,

@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 from sqlalchemy import select
 
 from brief.colour.conditions import State
-from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture
+from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture, view_box
 from brief.instrument.laying import Laying
+from brief.instrument.sheet import Box
 from brief.photo import Region, Scale
 from brief.services.colours import colour_view
+from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.measuring import points
 from brief.services.numbers import instrument_of
 from brief.services.rack import texture_of
@@ -39,10 +41,14 @@ def draw_instrument(
     prefix: str,
     state: State = "bare",
     face: Face = "front",
+    box: Box | None = None,
 ) -> str:
-    """One face of the brief's instrument as inline SVG, its timber in that state."""
+    """One face of the brief's instrument as inline SVG, its timber in that state; all of it, or
+    what lies in `box`, millimetres of the drawing."""
+    made = instrument_of(brief)
     fills = fills_of(desk, chosen(desk, parts), state)
-    return draw_picture(instrument_of(brief), fills, face, prefix=prefix)
+    inlays = shown_inlays(made, inlays_of(desk, brief))
+    return draw_picture(made, fills, face, prefix=prefix, box=box, inlays=inlays)
 
 
 def chosen(desk: Desk, parts: Sequence[Part]) -> list[tuple[Part, Material]]:

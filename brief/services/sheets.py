@@ -9,6 +9,7 @@ from typing import Any, get_args
 from brief.colour.conditions import State
 from brief.errors import InputError
 from brief.instrument import Face
+from brief.instrument.inlay_front import LiesOn
 from brief.photo import CARDS, MAX_BYTES, Region
 from brief.photo.palette import FEWEST, MOST
 from brief.services import annotation_model, nouns
@@ -16,12 +17,13 @@ from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
 from brief.services.comments import CommentView, marked
 from brief.services.drawings import drawing
+from brief.services.inlay_pictures import inlay_rows, thinnest_of
 from brief.services.known_kinds import kind_choices
 from brief.services.laid import MATCHES, TURNS, laid_parts
 from brief.services.news import counts, new_ids
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
-from brief.services.panel import LOUPE_VIEWS, draw_instrument, front_spot, loupe_views, worn
+from brief.services.panel import draw_instrument, front_spot, loupe_views, worn
 from brief.services.parcel_files import MOST_SENT
 from brief.services.photographs import State as Shot
 from brief.services.rack import Stuff
@@ -243,6 +245,7 @@ def _pairings(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "materials": [one for one in materials if one.colour],
         "unmeasured": [one for one in materials if not one.colour],
         "swatches": _views(desk, nouns.swatches, brief),
+        "inlays_thin": thinnest_of(desk, brief),
         "along": _along(desk, nouns.pairings, views) | _along(desk, nouns.viewings, viewings),
         **_said(desk, brief),
     }
@@ -358,13 +361,18 @@ def _whole_front(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     """The front once more, for spots on it: that of the panel is brought close and folded away."""
     return {
         "whole_front": _front(desk, brief, "whole", shown.switches.state),
-        "whole_box": dict(loupe_views(brief))[LOUPE_VIEWS["whole"]],
+        "whole_box": dict(loupe_views(brief, "front"))["whole"],
     }
 
 
 def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     own = _kinds(desk)
+    inlays = inlay_rows(desk, brief, shown.switches.state)
     return drawing(brief) | {
+        "inlays": inlays,
+        "parts": _views(desk, nouns.parts, brief),
+        "lies_on": [(part, part) for part in get_args(LiesOn)],
+        "along": _along(desk, nouns.inlays, [row.view for row in inlays]),
         "own_kinds": own,
         "kinds_used_by": {
             one.id: nouns.kinds.used_by(desk, nouns.kinds.get(desk, one.id)) for one in own

@@ -123,3 +123,26 @@ def test_a_part_in_the_bin_is_no_longer_named(lay, client, parts):
     assert gone["also"] == ["leaf of Saltmarsh"]
     after = client.get(f"/api/inlays/{made['id']}").json()
     assert (after["part_id"], after["role"]) == (None, "inlay")
+
+
+def test_the_drawing_sheet_shows_it_in_its_place_and_asks_with_its_thinnest(
+    lay, client, brief, make, parts
+):
+    shell = make("materials", label="shell <b>", stuff="shell", reading="Lab 88 0 3")
+    oak = make("materials", label="bog oak", reading="Lab 20 1 4")
+    for role, piece in (("inlay", shell), ("fretboard", oak)):
+        etag = {"If-Match": parts[role]["etag"]}
+        at = f"/api/parts/{parts[role]['id']}"
+        assert client.patch(at, json={"material_id": piece["id"]}, headers=etag).is_success
+    made = lay(name="leaf <u>", drawing=LEAF, frets=[12], turn_deg=90).json()
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert "<u>" not in page
+    assert f'id="inlay-{made["id"]}"' in page
+    assert "shell &lt;b&gt;" in page
+    line = made["thinnest"]["width_mm"]
+    assert f'name="line_mm" value="{round(line, 2)}"' in page
+    pair = {"brief_id": brief["id"], "ground_id": oak["id"], "inlay_id": shell["id"]}
+    asked = make("pairings", **pair, line_mm=round(line, 2))
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert asked["verdict"]["sentence"][:30] in page
+    assert "Thinnest places of your inlays" in client.get(f"/briefs/{brief['id']}/pairings").text

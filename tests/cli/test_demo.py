@@ -18,6 +18,7 @@ from brief.instrument import preset
 from brief.places import demo_folder
 from brief.services import nouns
 from brief.services.demo import load_demo
+from brief.services.inlaid import copies_of, inlays_of
 from brief.services.rack import MaterialDraft
 from brief.services.theme import BriefDraft
 from brief.store.desk import Store
@@ -133,6 +134,21 @@ def test_pairings_and_comments_are_about_what_they_say(loaded):
             assert comment.about_label == key
         assert (comment.author, comment.state) == (row["author"], row["state"])
         assert comment.reply_to == (ids[row["reply_to"]] if "reply_to" in row else None)
+
+
+def test_the_bird_and_her_bill_are_as_the_spec_says(loaded):
+    """23 mm from breast to tail; 0.5 mm at the tip of the bill; the two meet at the face."""
+    store, brief_id = loaded
+    bird, bill = shown(store, "inlays")
+    assert (bird.part_name, bill.part_name) == ("Curlew", "Bill")
+    assert bill.thinnest.width_mm == pytest.approx(0.5, abs=0.02)
+    assert (bird.pieces, bill.pieces, bird.trouble, bill.trouble) == (1, 1, "", "")
+    with store.desk(writing=False) as desk:
+        made = preset(DATA["brief"]["kind"])
+        held = inlays_of(desk, nouns.briefs.get(desk, brief_id))
+        (above,), (below,) = (copies_of(made, one.record) for one in held)
+    assert above.distance(below) < 0.05
+    assert above.intersection(below).area < 0.01
 
 
 def test_loading_it_again_changes_nothing(loaded):

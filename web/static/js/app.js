@@ -23,6 +23,7 @@ import { wireSend } from './send.js';
 import { wireShares } from './shares.js';
 import { wireSpots } from './spots.js';
 import { wireSwitches } from './switches.js';
+import { wireTextFile } from './textfile.js';
 import { wireTicks } from './ticks.js';
 import { wireUnsaved } from './unsaved.js';
 
@@ -49,6 +50,7 @@ wireLaying();
 wireMunsell();
 wirePanel();
 wireCloseup();
+wireTextFile();
 wireTicks();
 wireSwitches();
 wireBoards();

@@ -1,0 +1,92 @@
+"""The inlays of a brief as the Drawing sheet shows them: in their places, and by themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from brief.colour.conditions import State
+from brief.instrument.inlay_front import close_box, draw_design
+from brief.instrument.inlay_places import box_of
+from brief.services.inlaid import copies_of, inlays_of
+from brief.services.inlays import InlayView, thin_mm
+from brief.services.noun import Noun
+from brief.services.numbers import instrument_of
+from brief.services.pairings import THINNEST_MM, WIDEST_MM, PairingView
+from brief.services.panel import draw_instrument
+from brief.store.desk import Desk
+from brief.store.records import Brief, Material, Pairing, Part
+from brief.wood import cautions
+
+SAME_LINE_MM = 0.02
+
+
+@dataclass(frozen=True)
+class InlayRow:
+    """One inlay. in_place : the front, close by; None where the board no longer has its fret.
+    design : its outline with the thinnest place ringed. line_mm : what a pairing takes as the
+    width of its line. pairing : the one that was asked about that line in that ground."""
+
+    view: InlayView
+    in_place: str | None
+    across_mm: float
+    design: str
+    line_mm: float
+    pairing: PairingView | None
+    cautions: tuple[str, ...]
+
+
+def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
+    made, noun = instrument_of(brief), Noun.registry["inlay"]
+    parts: Sequence[Part] = Noun.registry["part"].page(desk, brief_id=brief.id)
+    pairings: Sequence[Pairing] = Noun.registry["pairing"].page(desk, brief_id=brief.id)
+    rows = []
+    for held in inlays_of(desk, brief):
+        record = held.record
+        view: InlayView = noun.show(desk, record)
+        copies = copies_of(made, record)
+        in_place, across = None, 0.0
+        if copies:
+            middle = copies[len(copies) // 2]
+            box = close_box(box_of(middle))
+            across = box[2]
+            in_place = draw_instrument(
+                desk, brief, parts, prefix=f"i{record.id}", state=state, box=box
+            )
+        rings = [(view.thinnest.at, view.thinnest.width_mm)]
+        label = f"{view.name}: the thinnest place, {thin_mm(view.thinnest.width_mm)} mm, is ringed"
+        line = round(min(WIDEST_MM, max(THINNEST_MM, view.thinnest.width_mm)), 2)
+        material = desk.session.get(Material, view.material_id) if view.material_id else None
+        rows.append(
+            InlayRow(
+                view,
+                in_place,
+                across,
+                draw_design(view.path, (view.width_mm, view.height_mm), rings, label),
+                line,
+                _asked(desk, pairings, view, line),
+                cautions(material.stuff, material.species or material.label) if material else (),
+            )
+        )
+    return rows
+
+
+def thinnest_of(desk: Desk, brief: Brief) -> list[str]:
+    """ "Curlew 0.9 mm" for each inlay, for whoever asks about a line."""
+    return [
+        f"{held.record.name} {thin_mm(held.record.measured['thinnest']['width_mm'])} mm"
+        for held in inlays_of(desk, brief)
+    ]
+
+
+def _asked(
+    desk: Desk, pairings: Sequence[Pairing], view: InlayView, line_mm: float
+) -> PairingView | None:
+    """The latest question about this line of this material in this ground."""
+    for one in reversed(pairings):
+        if (one.ground_id, one.inlay_id) == (view.ground_id, view.material_id) and (
+            one.line_mm is not None and abs(one.line_mm - line_mm) < SAME_LINE_MM
+        ):
+            shown: PairingView = Noun.registry["pairing"].show(desk, one)
+            return shown
+    return None
