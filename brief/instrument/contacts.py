@@ -7,6 +7,7 @@ on a blank) is typical: common practice, no source.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -15,6 +16,7 @@ from brief.instrument.outlines import NUT_MM, area_of, body_outline, head_outlin
 from brief.instrument.presets import Preset
 
 INLAY_EDGE_MM, INLAY_AREA_MM2, INLAY_LINE_MM = 90.0, 160.0, 0.8
+INLAY_THICK_MM = 0.8
 SADDLE_MM = 3.0
 HEEL_MM = 80.0
 NECK_ROUND = 1.4  # half round: the back of a neck is that much wider than its board
@@ -48,8 +50,23 @@ class Contact:
     line_mm: float | None = None
 
 
-def contacts(preset: Preset) -> tuple[Contact, ...]:
-    """The contacts that are seen, of the parts this kind of instrument has."""
+@dataclass(frozen=True)
+class LetIn:
+    """What of the maker's own design is let into a part, all copies together.
+
+    role : what it goes by, ground : the part it lies on. line_mm : its thinnest place.
+    """
+
+    role: str
+    ground: str
+    area_mm2: float
+    edge_mm: float
+    line_mm: float
+
+
+def contacts(preset: Preset, let_in: Sequence[LetIn] = ()) -> tuple[Contact, ...]:
+    """The contacts that are seen, of the parts this kind of instrument has, and of what is let
+    into them; on the fretboard that takes the place of the usual inlay."""
     around = length_of(body_outline(preset))
     board = board_length_mm(preset)
     over_body = board + preset.nut_y
@@ -79,11 +96,20 @@ def contacts(preset: Preset) -> tuple[Contact, ...]:
         Contact("neck", "back", HEEL_MM / 2),
     )
     roles = {part.role for part in preset.parts}
-    return tuple(one for one in all_known if {one.role, one.ground} <= roles)
+    usual = tuple(
+        one
+        for one in all_known
+        if {one.role, one.ground} <= roles and not (one.role == "inlay" and _own_marks(let_in))
+    )
+    return usual + tuple(
+        Contact(one.role, one.ground, one.edge_mm, one.line_mm)
+        for one in let_in
+        if one.ground in roles
+    )
 
 
-def areas_mm2(preset: Preset) -> dict[str, float]:
-    """How much of each part is seen, from all sides together."""
+def areas_mm2(preset: Preset, let_in: Sequence[LetIn] = ()) -> dict[str, float]:
+    """How much of each part is seen, from all sides together, and of what is let into them."""
     body, around = area_of(body_outline(preset)), length_of(body_outline(preset))
     board = board_length_mm(preset)
     fretboard = board * preset.fretboard.width_mm(board / 2)
@@ -102,7 +128,7 @@ def areas_mm2(preset: Preset) -> dict[str, float]:
         "neck": -preset.nut_y * preset.fretboard.width_mm(-preset.nut_y / 2) * NECK_ROUND
         + area_of(head_outline(preset)),
         "headplate": area_of(head_outline(preset)),
-        "fretboard": fretboard - INLAY_AREA_MM2,
+        "fretboard": fretboard - (0.0 if _own_marks(let_in) else INLAY_AREA_MM2),
         "bridge": bridge - saddle,
         "binding": around * 2 * preset.binding_mm,  # its top and its side
         "purfling": around * preset.purfling_mm,
@@ -113,7 +139,17 @@ def areas_mm2(preset: Preset) -> dict[str, float]:
         "tuners": preset.strings * TUNER_MM2,
         "tailpiece": TAILPIECE_MM2,
     }
-    return {part.role: known[part.role] for part in preset.parts if part.role in known}
+    found = {part.role: known[part.role] for part in preset.parts if part.role in known}
+    for one in let_in:
+        # Never less than nothing, whatever a changed number has made of the part.
+        found[one.ground] = max(0.0, found.get(one.ground, 0.0) - one.area_mm2)
+        found[one.role] = found.get(one.role, 0.0) + one.area_mm2
+    return found
+
+
+def _own_marks(let_in: Sequence[LetIn]) -> bool:
+    """Whether the fretboard has an inlay of the maker's own in place of the usual one."""
+    return any(one.ground == "fretboard" for one in let_in)
 
 
 def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
@@ -135,7 +171,7 @@ def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
         "binding": (around / 2 + 30, 6.0, preset.binding_mm),
         "purfling": (around / 2 + 30, 1.5, 0.4),
         "rosette": (40.0, 8.0, 0.5),
-        "inlay": (12.0, 10.0, 0.8),
+        "inlay": (12.0, 10.0, INLAY_THICK_MM),
         "nut": (preset.nut_mm + 2, 8.0, NUT_MM),
         "saddle": (preset.bridge.spread_mm + 16, 8.0, SADDLE_MM),
         "tuners": (20.0, 15.0, 6.0),

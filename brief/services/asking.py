@@ -24,7 +24,7 @@ from brief.errors import InputError
 from brief.instrument import draw_front
 from brief.instrument.contacts import USUAL_STUFF, blanks_mm
 from brief.services.colours import ColourView
-from brief.services.inlaid import inlays_of, shown_inlays
+from brief.services.inlaid import inlay_blanks_mm, inlays_of, shown_inlays
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.panel import fills_of
@@ -144,8 +144,10 @@ def uses_for(desk: Desk, brief: Brief, material: Material) -> list[UseView]:
     if material.lab is None or len(found.parts) < 2:
         return []
     uses = []
-    for part in Noun.registry["part"].page(desk, brief_id=brief.id):
-        if not _fits(part, material) or _too_small(brief, part, material):
+    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
+    needed = _blanks(desk, brief, parts)
+    for part in parts:
+        if not _fits(part, material) or _too_small(needed[part.id], material):
             continue
         asked = _put(desk, brief, Limits(frozenset({part.id}), sized=False), only=material)
         place = asked.parts.index(part)
@@ -224,11 +226,12 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
     pool, left_out = ([only], []) if only else _within(_measured(desk), limits)
     materials = tuple({one.id: one for one in [*held.values(), *pool]}.values())
     places = {one.id: place for place, one in enumerate(materials)}
+    needed = _blanks(desk, brief, parts)
     allowed = np.zeros((len(parts), len(materials)), dtype=bool)
     for row, part in zip(allowed, parts, strict=True):
         if part.id in limits.open:
             for one in pool:
-                if _fits(part, one) and not (limits.sized and _too_small(brief, part, one)):
+                if _fits(part, one) and not (limits.sized and _too_small(needed[part.id], one)):
                     row[places[one.id]] = True
         # What an open part is made of now, however small, may stay if it keeps to the limits, too.
         if part.id in held and (part.id not in limits.open or held[part.id] in pool):
@@ -237,7 +240,7 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
             raise InputError.at(
                 "open", f"Nothing on the rack within these limits could be the {part.name.lower()}."
             )
-    scheme = SchemeParts(brief, parts, (), found.swatches, found.shares)
+    scheme = SchemeParts(brief, parts, (), found.swatches, found.shares, found.let_in)
     targets = {swatch.id: np.array(swatch.lab) for swatch in found.swatches}
     labs = np.array([one.lab for one in materials], dtype=float)
     return _Asked(
@@ -294,9 +297,16 @@ def _fits(part: Part, material: Material) -> bool:
     return usual is None or material.stuff in usual
 
 
-def _too_small(brief: Brief, part: Part, material: Material) -> bool:
-    """Whether a size that is written down is below what the part needs."""
-    needed = blanks_mm(instrument_of(brief)).get(part.role)
+def _blanks(
+    desk: Desk, brief: Brief, parts: Sequence[Part]
+) -> dict[str, tuple[float, float, float] | None]:
+    """The blank that each part needs, by its id: of an inlay's design, or of its usual size."""
+    usual, own = blanks_mm(instrument_of(brief)), inlay_blanks_mm(desk, brief)
+    return {part.id: own.get(part.id) or usual.get(part.role) for part in parts}
+
+
+def _too_small(needed: tuple[float, float, float] | None, material: Material) -> bool:
+    """Whether a size that is written down is below the blank that is needed."""
     if needed is None:
         return False
     length, width, thickness = needed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -9,9 +10,11 @@ from typing import Any
 from sqlalchemy import select
 
 from brief.instrument import Preset
+from brief.instrument.contacts import INLAY_THICK_MM, LetIn
 from brief.instrument.inlay import shape_of
 from brief.instrument.inlay_front import Inlaid, LiesOn
 from brief.instrument.inlay_places import Place, inlaid, laid_out
+from brief.services.numbers import instrument_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Inlay, Part
 
@@ -66,6 +69,36 @@ def copies_of(preset: Preset, record: Inlay) -> list[Any]:
             return []
         place = replace(place, frets=kept)
     return laid_out(preset, shape_of(record.path, record.width_mm), place)
+
+
+def let_in(desk: Desk, brief: Brief) -> tuple[LetIn, ...]:
+    """What is let into the parts of a brief, by the id of the part that it is and by its ground."""
+    made, found = instrument_of(brief), dict[tuple[str, str], LetIn]()
+    for one in inlays_of(desk, brief):
+        count = len(copies_of(made, one.record))
+        if one.part is None or not count:
+            continue
+        measured, key = one.record.measured, (one.part.id, one.record.lies_on)
+        before = found.get(key, LetIn(*key, 0.0, 0.0, math.inf))
+        found[key] = LetIn(
+            *key,
+            before.area_mm2 + count * measured["area_mm2"],
+            before.edge_mm + count * measured["edge_mm"],
+            min(before.line_mm, measured["thinnest"]["width_mm"]),
+        )
+    return tuple(found.values())
+
+
+def inlay_blanks_mm(desk: Desk, brief: Brief) -> dict[str, tuple[float, float, float]]:
+    """The least blank that the largest piece of a part's inlays can be sawn from, by the part's
+    id: longer side, shorter side, thickness."""
+    found: dict[str, tuple[float, float, float]] = {}
+    for one in inlays_of(desk, brief):
+        if one.part is not None:
+            long, short = one.record.measured["largest_mm"]
+            known = found.get(one.part.id, (0.0, 0.0, INLAY_THICK_MM))
+            found[one.part.id] = (max(long, known[0]), max(short, known[1]), INLAY_THICK_MM)
+    return found
 
 
 def shown_inlays(preset: Preset, held: Sequence[Held]) -> list[Inlaid]:

@@ -17,9 +17,10 @@ from brief.colour.light import under
 from brief.colour.scheme import CARRIED, CARRIED_SHARE, SchemeVerdict, judge_scheme
 from brief.colour.spaces import Array
 from brief.colour.words import plus_minus
-from brief.instrument.contacts import ELSEWHERE_MM2, Contact, areas_mm2, contacts
+from brief.instrument.contacts import ELSEWHERE_MM2, Contact, LetIn, areas_mm2, contacts
 from brief.services.colours import colour_view
 from brief.services.conditions import asked_about
+from brief.services.inlaid import let_in
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.shown import words
@@ -91,23 +92,30 @@ class SchemeParts:
     surfaces: tuple[Surface, ...]
     swatches: tuple[Swatch, ...]
     shares: tuple[float, ...]
+    let_in: tuple[LetIn, ...] = ()  # by the id of the part that it is
+
+    @cached_property
+    def known_as(self) -> list[str]:
+        """What contacts and areas know each part by: its role, or its id if it is let in."""
+        own = {one.role for one in self.let_in}
+        return [part.id if part.id in own else part.role for part in self.parts]
 
     @cached_property
     def areas(self) -> list[float]:
         """Of each part, mm²; a role that several parts have is shared among them."""
-        known = areas_mm2(instrument_of(self.brief))
-        roles = [part.role for part in self.parts]
+        known = areas_mm2(instrument_of(self.brief), self.let_in)
+        roles = self.known_as
         return [known.get(role, ELSEWHERE_MM2) / roles.count(role) for role in roles]
 
     @cached_property
     def touching(self) -> list[tuple[int, int, Contact]]:
         """The places of two parts that touch, and how; several parts of a role share its edge."""
         places: dict[str, list[int]] = {}
-        for place, part in enumerate(self.parts):
-            places.setdefault(part.role, []).append(place)
+        for place, known_as in enumerate(self.known_as):
+            places.setdefault(known_as, []).append(place)
         return [
             (one, other, replace(contact, length_mm=contact.length_mm / len(pairs)))
-            for contact in contacts(instrument_of(self.brief))
+            for contact in contacts(instrument_of(self.brief), self.let_in)
             if (pairs := [*product(places.get(contact.role, ()), places.get(contact.ground, ()))])
             for one, other in pairs
         ]
@@ -149,6 +157,7 @@ def scheme_parts(desk: Desk, brief: Brief) -> tuple[SchemeParts, list[str]]:
         tuple(surfaces[piece.id] for piece in pieces),
         swatches,
         _shares(desk, swatches),
+        let_in(desk, brief),
     )
     return found, still_open
 
@@ -168,7 +177,8 @@ def scheme_view(desk: Desk, brief: Brief) -> SchemeView | None:
     if not scheme.swatches:
         missing.append("No colour of the theme is named yet; name some on the References sheet.")
     missing.append(
-        "Areas and lengths are those of a typical instrument of this kind, not of your drawing."
+        "Areas and lengths are those of a typical instrument of this kind, not of your drawing"
+        f"{', but for your inlays, which are measured' if scheme.let_in else ''}."
     )
     views = [
         SchemeUnderView(

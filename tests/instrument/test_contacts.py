@@ -8,6 +8,8 @@ import pytest
 
 from brief.instrument import preset, presets
 from brief.instrument.contacts import (
+    Contact,
+    LetIn,
     areas_mm2,
     blanks_mm,
     board_length_mm,
@@ -93,3 +95,19 @@ def test_a_parlour_top_blank_is_what_a_maker_buys():
     length, width, _ = blanks_mm(preset("parlour-steel-string"))["top"]
     assert 480 < length < 520
     assert 165 < width < 190
+
+
+def test_what_is_let_in_takes_its_area_from_its_ground_and_the_place_of_the_usual_inlay():
+    one = preset("parlour-steel-string")
+    plain, usual = areas_mm2(one), contacts(one)
+    bird = LetIn("bird", "fretboard", 135.0, 88.0, 0.8)
+    wing = LetIn("wing", "headplate", 300.0, 120.0, 1.5)
+    areas, touching = areas_mm2(one, [bird, wing]), contacts(one, [bird, wing])
+    assert areas["bird"] == 135.0
+    assert areas["fretboard"] + 135.0 == pytest.approx(plain["fretboard"] + plain["inlay"])
+    assert areas["headplate"] + 300.0 == pytest.approx(plain["headplate"])
+    assert Contact("bird", "fretboard", 88.0, 0.8) in touching
+    assert not [each for each in touching if each.role == "inlay"]
+    assert len(touching) == len(usual) + 1
+    elsewhere = contacts(one, [wing])
+    assert [each.length_mm for each in elsewhere if each.role == "inlay"] == [90.0]

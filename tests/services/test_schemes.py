@@ -1,5 +1,7 @@
 """The whole of a brief, and what the rack could do for it: odd data, and sums by hand."""
 
+import math
+
 import numpy as np
 import pytest
 
@@ -9,6 +11,7 @@ from brief.instrument import preset, presets
 from brief.instrument.contacts import areas_mm2, contacts
 from brief.services import nouns
 from brief.services.asking import Limits, ask_rack, uses_for
+from brief.services.inlays import InlayDraft
 from brief.services.schemes import scheme_parts, scheme_view
 from brief.services.theme import BriefDraft
 
@@ -101,6 +104,34 @@ def test_two_parts_of_a_role_share_its_area_and_its_edge(desk, shop, board):
     assert sum(found.areas[one] for one in places) == pytest.approx(
         areas_mm2(preset(shop.brief.kind))["inlay"]
     )
+
+
+def test_an_inlay_counts_with_its_own_area_edge_and_thinnest_place(desk, shop, board):
+    """Two dots of 5 mm and a ring drawn 8 mm wide with a band of 1 mm, by their formulas."""
+    brass = shop.material(BRASS, label="brass", stuff="metal")
+    dots, ring = (
+        shop.part(role=role, name=role, material_id=brass.id) for role in ("inlay", "ring")
+    )
+    more = {"brief_id": shop.brief.id}
+    nouns.inlays.add(
+        desk,
+        InlayDraft(name="dots", part_id=dots.id, shape="dot", width_mm=5, frets=[5, 7], **more),
+    )
+    band = '<circle cx="9" cy="9" r="3.5" fill="none" stroke="#000" stroke-width="1"/>'
+    drawing = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 18 18">{band}</svg>'
+    nouns.inlays.add(
+        desk,
+        InlayDraft(name="ring", part_id=ring.id, drawing=drawing, width_mm=8, frets=[12], **more),
+    )
+    found, _ = scheme_parts(desk, shop.brief)
+    places = {part.id: place for place, part in enumerate(found.parts)}
+    areas = [found.areas[places[part.id]] for part in (dots, ring)]
+    assert areas == pytest.approx([2 * math.pi * 2.5**2, 2 * math.pi * 3.5 * 1.0], rel=1e-3)
+    met = {one: contact for one, _, contact in found.touching}
+    assert met[places[dots.id]].length_mm == pytest.approx(2 * math.pi * 5, rel=1e-3)
+    assert met[places[ring.id]].length_mm == pytest.approx(2 * math.pi * 7, rel=1e-3)
+    assert met[places[ring.id]].line_mm == pytest.approx(1.0, rel=0.02)
+    assert any("your inlays" in line for line in scheme_view(desk, shop.brief).missing)
 
 
 def test_a_part_of_its_own_kind_touches_nothing_and_is_small(desk, shop, board):
