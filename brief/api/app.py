@@ -32,6 +32,7 @@ from brief.api import (
     references,
     schemes,
     session,
+    tracings,
 )
 from brief.api.answers import Heads, Packed
 from brief.api.guards import Guards
@@ -83,6 +84,7 @@ def create_app(settings: Settings) -> FastAPI:
         nouns.photographs: photographs.router,
         nouns.pairings: pairings.router,
         nouns.parts: parts.router,
+        nouns.tracings: tracings.router,
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))

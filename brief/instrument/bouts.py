@@ -74,6 +74,15 @@ def stretched(preset: Preset, sizes: Mapping[str, float]) -> Preset:
     return replace(preset, outline=outline, hole=replace(preset.hole, centre_mm=centre))
 
 
+def carried(at_mm: float, before: Stations, after: Stations) -> float:
+    """A place along one body carried to another: between the same bouts where both have them."""
+    old, new = bouts(before), bouts(after)
+    if len(old) != len(new):
+        return at_mm * after[-1][0] / before[-1][0]
+    place, _ = _moved((at_mm, 0.0), _knots(old, before[-1][0]), _knots(new, after[-1][0]))
+    return place
+
+
 def _knots(places: Sequence[Bout], body_mm: float) -> list[Point]:
     """Joint, bouts and tail as stations, between which the outline keeps its character."""
     return [(0.0, 0.0), *((one.at_mm, one.width_mm / 2) for one in places), (body_mm, 0.0)]

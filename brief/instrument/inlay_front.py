@@ -8,7 +8,8 @@ from typing import Literal
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point
-from brief.instrument.sheet import HAIRLINE, INK, Box, Sheet, clean
+from brief.instrument.sheet import HAIRLINE, INK, Box, Sheet
+from brief.letters import clean
 
 LiesOn = Literal["fretboard", "headplate", "rosette", "bridge", "top"]
 ACCENT, STUFF = "#9c3d22", "#d9d3c6"

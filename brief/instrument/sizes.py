@@ -7,6 +7,7 @@ common practice, no source.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -124,6 +125,13 @@ def numbers(preset: Preset) -> tuple[Number, ...]:
         shape.append(_near(f"{bout.name}_mm", f"Width of {said}", "body", bout.width_mm))
         shape.append(_near(f"{bout.name}_at_mm", f"From the neck to {said}", "body", bout.at_mm))
     return (plain[0], *counts, *plain[1:], *shape, *rosette, *bridge)
+
+
+def without_shape(preset: Preset, changes: Mapping[str, float]) -> dict[str, float]:
+    """The changes but for those of the outline, which mean nothing on another one."""
+    names = {"body_mm", *(f"{name}{end}" for name in SAID for end in ("_mm", "_at_mm"))}
+    known = {number.name for number in numbers(preset)}
+    return {name: value for name, value in changes.items() if name in known - names}
 
 
 def numbers_of(preset: Preset) -> dict[str, float]:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from sqlalchemy import select
 
 from brief.instrument import Preset, preset, presets
-from brief.instrument.presets import preset_from
+from brief.instrument.own_outline import with_outline
+from brief.instrument.presets import Stations, preset_from
 from brief.services.pointers import existing
 from brief.store.desk import Desk
 from brief.store.records import Brief, Kind
@@ -18,10 +19,21 @@ def own_preset(own: Kind) -> Preset:
     return preset_from(own.id, own.drawing)
 
 
-def base_of(brief: Brief) -> Preset:
-    """The kind of the brief's instrument, before any number is changed. A kind of the maker's own
-    counts even from the offcuts bin, so that its briefs stay whole."""
+def kind_of(brief: Brief) -> Preset:
+    """The kind of the brief's instrument. One of the maker's own counts even from the offcuts bin,
+    so that its briefs stay whole."""
     return preset(brief.kind) if brief.own_kind is None else own_preset(brief.own_kind)
+
+
+def base_of(brief: Brief) -> Preset:
+    """The same with the outline that was traced for the brief, before any number is changed."""
+    kind = kind_of(brief)
+    return kind if brief.outline is None else with_outline(kind, stations_of(brief.outline))
+
+
+def stations_of(given: Sequence[Sequence[float]]) -> Stations:
+    """Stations as a preset has them, out of JSON."""
+    return tuple((float(at), float(half)) for at, half in given)
 
 
 def preset_named(desk: Desk, kind: str) -> Preset:

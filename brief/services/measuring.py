@@ -143,6 +143,21 @@ def found_by_itself(picture: Picture, name: str) -> tuple[dict[str, Any], Settle
         return dict(CorrectedDraft()), Settled(no_correction()), ""
 
 
+def known_length(asked: Mapping[str, Any]) -> tuple[Point, Point, float] | None:
+    """The two ends of a known length and that length; None where neither is given.
+
+    Raises InputError at the one that is lacking.
+    """
+    if not asked["scale_points"] and asked["scale_mm"] is None:
+        return None
+    if not asked["scale_points"] or asked["scale_mm"] is None:
+        lacking = "scale_mm" if asked["scale_points"] else "scale_points"
+        raise InputError.at(lacking, "A scale needs two points and the length between them.")
+    with in_field("scale_points"):
+        first, second = points(asked["scale_points"], 2)
+    return first, second, asked["scale_mm"]
+
+
 def correction_view(record: Any) -> CorrectionView:
     stored = record.correction or no_correction().to_dict()
     return CorrectionView(

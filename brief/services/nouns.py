@@ -21,11 +21,13 @@ from brief.services.references import References
 from brief.services.shares import Shares
 from brief.services.spec import Parts
 from brief.services.theme import Briefs, Motifs, Notes
+from brief.services.tracings import Tracings
 from brief.services.viewings import Viewings
 from brief.store.desk import Desk
 
 briefs = Briefs()
 kinds = Kinds()
+tracings = Tracings()
 motifs = Motifs()
 notes = Notes()
 references = References()

@@ -44,6 +44,7 @@ from brief.services.measuring import (
     asked_anew,
     correction_view,
     found_by_itself,
+    known_length,
     points,
     region_in,
     settle_correction,
@@ -312,15 +313,12 @@ def _unasked(asked: dict[str, Any]) -> Sequence[str]:
 
 
 def _scale(picture: Path, asked: dict[str, Any]) -> Scale | None:
-    if not asked["scale_points"] and asked["scale_mm"] is None:
+    known = known_length(asked)
+    if known is None:
         return None
-    if not asked["scale_points"] or asked["scale_mm"] is None:
-        lacking = "scale_mm" if asked["scale_points"] else "scale_points"
-        raise InputError.at(lacking, "A scale needs two points and the length between them.")
     with in_field("scale_points"):
-        first, second = points(asked["scale_points"], 2)
         facts = describe_photo(picture)
-        return Scale.from_taps(first, second, asked["scale_mm"], (facts.width, facts.height))
+        return Scale.from_taps(*known, (facts.width, facts.height))
 
 
 def _figure(

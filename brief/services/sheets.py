@@ -35,6 +35,7 @@ from brief.services.shares import usual_expiry
 from brief.services.shown import words
 from brief.services.surfaces import surfaces_of
 from brief.services.switches import EYES, FACES, STATES, Shown, Switches, shown_as
+from brief.services.tracings import overlay
 from brief.services.viewings import light_choices
 from brief.store.desk import Desk
 from brief.store.records import Brief
@@ -366,9 +367,13 @@ def _whole_front(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
 
 
 def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
-    own = _kinds(desk)
+    own = nouns.kinds.show_all(desk, nouns.kinds.page(desk))
+    tracings = nouns.tracings.page(desk, brief_id=brief.id)
     inlays = inlay_rows(desk, brief, shown.switches.state)
     return drawing(brief) | {
+        "tracings": nouns.tracings.show_all(desk, tracings),
+        "overlays": {one.id: overlay(desk, one) for one in tracings},
+        "max_bytes": MAX_BYTES,
         "inlays": inlays,
         "parts": _views(desk, nouns.parts, brief),
         "lies_on": [(part, part) for part in get_args(LiesOn)],
@@ -378,10 +383,6 @@ def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
             one.id: nouns.kinds.used_by(desk, nouns.kinds.get(desk, one.id)) for one in own
         },
     }
-
-
-def _kinds(desk: Desk) -> list[Any]:
-    return nouns.kinds.show_all(desk, nouns.kinds.page(desk))
 
 
 def _sharing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:

@@ -3,13 +3,26 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, ClassVar
+from typing import Annotated, Any, ClassVar
 
 from pydantic import Field
 
+from brief.instrument.own_outline import check_outline, with_outline
 from brief.instrument.shape import shaped
-from brief.services.fields import Day, Draft, Id, Line, SomeText, Text, Title, View, in_field
-from brief.services.known_kinds import base_of, preset_named
+from brief.instrument.sizes import without_shape
+from brief.services.fields import (
+    Day,
+    Draft,
+    Id,
+    Line,
+    SomeText,
+    Text,
+    Title,
+    View,
+    in_field,
+    not_boolean,
+)
+from brief.services.known_kinds import base_of, kind_of, preset_named, stations_of
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import (
     AboutKind,
@@ -21,6 +34,8 @@ from brief.services.pointers import (
 )
 from brief.store.desk import Desk
 from brief.store.records import Brief, Motif, Note, Part
+
+Station = tuple[Annotated[float, not_boolean], Annotated[float, not_boolean]]
 
 
 class BriefDraft(Draft):
@@ -36,6 +51,12 @@ class BriefDraft(Draft):
     numbers: dict[str, float] = Field(
         {}, description="Numbers that differ from those of its kind", examples=[{"scale_mm": 640}]
     )
+    outline: list[Station] | None = Field(
+        None,
+        max_length=200,
+        description="Millimetres from the neck joint and half the width there, in place of the "
+        "outline of its kind; null takes that again",
+    )
 
 
 class BriefView(View):
@@ -46,6 +67,7 @@ class BriefView(View):
     show: str
     wanted_by: date | None
     numbers: dict[str, float]
+    outline: list[Station] | None
 
 
 class Briefs(Noun[Brief, BriefView]):
@@ -60,11 +82,23 @@ class Briefs(Noun[Brief, BriefView]):
             known = preset_named(desk, fields["kind"])
             if record is None and not fields["instrument"]:
                 fields["instrument"] = known.name
-            if record is not None:
-                fields.setdefault("numbers", {})  # those of another kind mean nothing to this one
+            if record is not None:  # those of another kind mean nothing to this one
+                fields.setdefault("numbers", {})
+                fields.setdefault("outline", None)
+        elif "outline" in fields:
+            known = kind_of(record)
         else:
             known = base_of(record)
-        if "numbers" in fields:
+        if fields.get("outline") is not None:
+            outline = stations_of(fields["outline"])
+            with in_field("outline"):
+                check_outline(known, outline)
+            known = with_outline(known, outline)
+        if "outline" in fields and "numbers" not in fields and record is not None:
+            fields["numbers"] = without_shape(known, record.numbers)
+            with in_field("outline"):
+                shaped(known, fields["numbers"])
+        elif "numbers" in fields:
             with in_field("numbers"):
                 shaped(known, fields["numbers"])
         return fields
@@ -83,7 +117,15 @@ class Briefs(Noun[Brief, BriefView]):
     def show(self, desk: Desk, record: Brief) -> BriefView:
         return BriefView(
             **view_fields(
-                record, "title", "theme", "instrument", "kind", "show", "wanted_by", "numbers"
+                record,
+                "title",
+                "theme",
+                "instrument",
+                "kind",
+                "show",
+                "wanted_by",
+                "numbers",
+                "outline",
             )
         )
 

@@ -135,9 +135,32 @@ class Brief(Record):
     # The numbers that differ from those of its kind of instrument: {"scale_mm": 640.0, ...}.
     numbers: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
 
+    # Stations in place of those of its kind: [[mm from the neck joint, half width], ...].
+    outline: Mapped[list[Any] | None]
+
     own_kind: Mapped[Kind | None] = relationship(
         primaryjoin="foreign(Brief.kind) == Kind.id", viewonly=True
     )
+
+
+class Tracing(Record):
+    """An outline traced from the maker's own mould, drawn or photographed."""
+
+    __tablename__ = "tracings"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
+    # Round the outline as it was found: percent of the picture, or millimetres of a drawing.
+    points: Mapped[list[Any] | None]
+    # Percent of the picture: a point inside the outline, and the ends of a known length.
+    inside: Mapped[str | None] = mapped_column(String(30))
+    scale_points: Mapped[str | None] = mapped_column(String(60))
+    scale_mm: Mapped[float | None]
+    body_mm: Mapped[float | None]
+    turned: Mapped[bool]
+    # Stations, how well they fit, and what is said of it.
+    findings: Mapped[dict[str, Any]]
 
 
 class Motif(Record):

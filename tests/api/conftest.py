@@ -13,6 +13,12 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 
 Json = dict[str, Any]
+# An egg in true millimetres, 400 long and 300 wide: a body with a lower bout alone.
+MOULD = (
+    b'<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="400mm" viewBox="0 0 300 400">'
+    b'<path d="M150 0C230 0 300 180 300 250C300 333 233 400 150 400C67 400 0 333 0 250'
+    b'C0 180 70 0 150 0Z"/></svg>'
+)
 FINISH = {"bare": (150, 111, 74), "oiled": (120, 80, 48)}
 # What a Python program says when nobody put it into words.
 JARGON = re.compile(
@@ -77,6 +83,7 @@ def one_of(
     ways: dict[str, Callable[[], Json]] = {
         "briefs": lambda: brief,
         "kinds": lambda: make("kinds", **here, name="Small parlour"),
+        "tracings": lambda: send(("mould.svg", MOULD), to="tracings", **here).json()[0],
         "motifs": lambda: make("motifs", **here, name="reed"),
         "notes": lambda: make("notes", **about, text="ask about the case"),
         "references": lambda: send(("reed-bed.png", picture())).json()[0],

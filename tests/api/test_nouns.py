@@ -14,6 +14,7 @@ NOUNS = [noun.many for noun in nouns.NOUNS]
 CHANGES = {
     "briefs": {"title": "Low water"},
     "kinds": {"name": "Boatbuilder’s parlour"},
+    "tracings": {"name": "Boatbuilder’s mould"},
     "motifs": {"says": "dry, in March"},
     "notes": {"text": "asked"},
     "references": {"credit": "the maker"},

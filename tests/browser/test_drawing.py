@@ -5,6 +5,9 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
+from brief.instrument import preset
+from brief.instrument.curve import mirrored, path_data, smooth
+
 
 @pytest.fixture
 def drawing(page, filled):
@@ -45,3 +48,25 @@ def test_ticks_at_the_bench_stay_and_the_next_fret_stands_out(drawing):
     expect(rows.nth(0).get_by_role("checkbox")).to_be_checked()
     rows.nth(0).get_by_role("checkbox").uncheck()
     expect(rows.nth(0)).to_have_class("is-next")
+
+
+def test_a_mould_is_traced_looked_at_and_drawn(drawing, tmp_path):
+    one = preset("classical")
+    path = path_data(smooth(mirrored([(w, at) for at, w in one.outline]), closed=True))
+    mould = tmp_path / "mould.svg"
+    mould.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="500mm" '
+        f'viewBox="-200 -5 400 500"><path d="{path}Z"/></svg>'
+    )
+    body = drawing.locator("#panel svg [data-role=top] path").first
+    before = body.get_attribute("d")
+    drawing.get_by_label("Add a photograph or an SVG of a mould").set_input_files(mould)
+    article = drawing.locator("#tracings article")
+    expect(article).to_contain_text("489.0 mm long")
+    expect(article.locator("svg .curve")).to_be_visible()
+    article.get_by_role("button", name="Draw the brief with this outline").click()
+    expect(drawing.locator("#said")).to_contain_text("drawn with this outline")
+    expect(drawing.get_by_label("Length of the body, mm")).to_have_value("489")
+    assert body.get_attribute("d") != before
+    drawing.get_by_role("button", name="Take the usual outline again").click()
+    expect(drawing.get_by_label("Length of the body, mm")).to_have_value("480")

@@ -1,0 +1,33 @@
+"""Outlines traced from a mould: made by files, else as all nouns."""
+
+from typing import Annotated
+
+from fastapi import File, Form, UploadFile
+
+from brief.api.desks import WritingDesk
+from brief.api.nouns import noun_router
+from brief.api.problems import responses
+from brief.api.uploads import contents, in_file
+from brief.services.nouns import tracings
+from brief.services.tracings import TracingView
+
+router = noun_router(tracings)
+
+
+@router.post(
+    "/pictures",
+    status_code=201,
+    summary="Add SVG drawings or photographs of moulds: all of them or none",
+    responses=responses(400, 403, 413, 422, 507),
+)
+def add_pictures(
+    desk: WritingDesk,
+    files: Annotated[list[UploadFile], File()],
+    brief_id: Annotated[str, Form()],
+) -> list[TracingView]:
+    added = []
+    for place, file in enumerate(files):
+        with in_file(f"/files/{place}"):
+            name, data = contents(file)
+            added.append(tracings.add_file(desk, brief_id, name, data))
+    return tracings.show_all(desk, added)

@@ -1,0 +1,48 @@
+"""The outline that a maker's SVG drawing holds, as a run of points in millimetres."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from brief.errors import InputError
+from brief.instrument.svg_in import Matrix, Run, read_svg
+from brief.instrument.symmetry import Run as Points
+
+STEPS = 24  # chords to a curved piece
+
+
+def outline_of_svg(text: str) -> tuple[Points, list[str]]:
+    """The largest outline of an SVG document, or of path data in millimetres, and remarks.
+
+    Raises InputError for what `read_svg` refuses and for a document without an outline.
+    """
+    drawn = read_svg(text)
+    runs = [_points(run, outline.matrix) for outline in drawn.outlines for run in outline.runs]
+    if not runs:
+        raise InputError(
+            "The file draws no outline. Draw the body as one path, and save it as plain SVG."
+        )
+    runs.sort(key=lambda run: float(np.hypot(*np.ptp(run, axis=0))), reverse=True)
+    remarks = list(drawn.remarks)
+    if len(runs) > 1:
+        remarks.append(f"The largest of the {len(runs)} outlines in the file was taken.")
+    return runs[0], remarks
+
+
+def _points(run: Run, matrix: Matrix) -> Points:
+    points = [run.start]
+    for step in run.steps:
+        if len(step) == 1:
+            points.append(step[0])
+            continue
+        t = np.linspace(0, 1, STEPS + 1)[1:, None]
+        corners = [np.array(corner) for corner in (points[-1], *step)]
+        weights = ((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3)
+        curve = sum(w * c for w, c in zip(weights, corners, strict=True))
+        points += [(float(x), float(y)) for x, y in np.asarray(curve)]
+    a, b, c, d, e, f = matrix
+    flat = np.array(points)
+    if run.closed:
+        flat = np.vstack([flat, flat[:1]])
+    moved: Points = flat @ np.array([[a, b], [c, d]]) + [e, f]
+    return moved

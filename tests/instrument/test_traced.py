@@ -1,0 +1,160 @@
+"""Outlines traced from points: those of the presets come back, turned, halved or wavering."""
+
+import math
+
+import numpy as np
+import pytest
+from shapely import LineString, Polygon, hausdorff_distance
+
+from brief.errors import InputError
+from brief.instrument import preset, presets
+from brief.instrument.bouts import bouts
+from brief.instrument.curve import mirrored, path_data, smooth
+from brief.instrument.outlines import body_outline, sampled
+from brief.instrument.own_outline import check_outline, with_outline
+from brief.instrument.traced import trace
+from brief.instrument.traced_svg import outline_of_svg
+
+KINDS = [kind for kind, _ in presets()]
+PARLOUR = preset("parlour-steel-string")
+STAR = [
+    ((200 + 30 * math.cos(10 * t)) * math.cos(t), (200 + 30 * math.cos(10 * t)) * math.sin(t))
+    for t in np.linspace(0, 2 * math.pi, 400)
+]
+
+
+def drawn(stations):
+    """The closed curve through stations."""
+    return sampled(smooth(mirrored([(half, at) for at, half in stations]), closed=True))
+
+
+def turned(run, turn, x=310.0, y=-40.0):
+    across = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
+    return np.array(run) @ across.T + [x, y]
+
+
+def half_of(one):
+    run = body_outline(one)
+    return np.array(run[: len(run) // 2 + 1])
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_an_svg_of_a_preset_comes_back_within_a_tenth_of_a_millimetre(kind):
+    """By the Hausdorff distance of shapely, another library than draws it."""
+    one = preset(kind)
+    around = smooth(mirrored([(half, at) for at, half in one.outline]), closed=True)
+    size = 'width="600mm" height="600mm" viewBox="-300 -20 600 600"'
+    text = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size}>'
+        f'<g transform="rotate(17)"><path d="{path_data(around)}Z"/></g></svg>'
+    )
+    points, remarks = outline_of_svg(text)
+    made = trace(points)
+    assert remarks == []
+    assert made.notes == ()
+    assert hausdorff_distance(LineString(drawn(made.stations)), LineString(body_outline(one))) < 0.1
+    assert made.off_mm < 0.1
+    assert made.asymmetry_mm < 0.1
+    assert made.body_mm == pytest.approx(one.body_mm, abs=0.1)
+    for was, now in zip(bouts(one.outline), bouts(made.stations), strict=True):
+        assert now.width_mm == pytest.approx(was.width_mm, abs=0.1)
+    check_outline(one, made.stations)
+
+
+@pytest.mark.parametrize("turn", [0.0, 1.2, 3.0, 4.6])
+def test_it_does_not_matter_how_it_lies(turn):
+    points = turned(body_outline(PARLOUR), turn)
+    made = trace(points)
+    assert made.body_mm == pytest.approx(480, abs=0.05)
+    # Laid back where it lay, neck to neck.
+    assert math.dist(made.axis[0], points[0]) < 0.1
+    assert hausdorff_distance(LineString(made.laid_back()), LineString(points)) < 0.1
+
+
+@pytest.mark.parametrize("way", ["open", "closed by its straight edge"])
+def test_half_a_template_is_mirrored(way):
+    points = half_of(PARLOUR)
+    if way != "open":
+        edge = [(0.0, y) for y in np.linspace(PARLOUR.body_mm, 0, 60)]
+        points = np.vstack([points, edge])
+    made = trace(turned(points, 0.7))
+    assert made.half
+    assert made.asymmetry_mm == 0
+    assert (
+        hausdorff_distance(LineString(drawn(made.stations)), LineString(body_outline(PARLOUR)))
+        < 0.15
+    )
+
+
+def test_a_mould_that_is_a_little_lopsided_is_averaged_and_it_is_said():
+    run = np.array(body_outline(PARLOUR))
+    swells = 3 * np.exp(-(((run[:, 1] - 330) / 40) ** 2))
+    run[:, 0] += np.where(run[:, 0] > 40, swells, 0)  # the treble half, up to 3 mm wider
+    made = trace(run)
+    assert 1.5 < made.asymmetry_mm < 3.5
+    assert made.off_mm < 0.3
+    lower = bouts(made.stations)[-1]
+    assert lower.width_mm == pytest.approx(333.8 + 3 * math.exp(-1), abs=0.7)
+
+
+def test_another_shape_on_either_side_is_refused():
+    run = np.array(body_outline(PARLOUR))
+    bite = (run[:, 0] > 40) & (run[:, 1] < 110)
+    run[bite, 0] = 40
+    with pytest.raises(InputError, match=r"two halves lie up to \d+ mm apart"):
+        trace(run)
+
+
+def test_a_wavering_line_is_smoothed_and_how_far_it_is_off_is_said():
+    """Points 0.4 mm astray, as a hand draws: the widths come back better than they were drawn."""
+    rng = np.random.default_rng(3)
+    run = np.array(body_outline(PARLOUR)[:-1])
+    made = trace(run + rng.normal(0, 0.4, run.shape), waver_mm=0.4)
+    assert 0.2 < made.usually_off_mm < 0.6
+    lower = bouts(made.stations)[-1]
+    assert lower.width_mm == pytest.approx(333.8, abs=0.8)
+    assert Polygon(drawn(made.stations)).is_valid
+
+
+def test_a_hollow_at_the_neck_is_drawn_straight_and_said():
+    run = np.array(body_outline(PARLOUR))
+    near = (np.abs(run[:, 0]) < 25) & (run[:, 1] < 10)
+    run[near, 1] += 4 * (1 - (run[near, 0] / 25) ** 2)
+    made = trace(run)
+    assert any(note.startswith("The hollow of 4") and "neck" in note for note in made.notes)
+    assert made.body_mm == pytest.approx(480, abs=0.3)
+
+
+def test_the_wider_end_is_the_necks_if_it_is_said_so():
+    made = trace(np.array(body_outline(PARLOUR)), turned=True)
+    upper, _, lower = bouts(made.stations)
+    assert upper.width_mm > lower.width_mm
+
+
+@pytest.mark.parametrize(
+    ("points", "said"),
+    [
+        (np.zeros((0, 2)), "at least 20 points"),
+        (np.array(body_outline(PARLOUR)) / 10, "100 to 1200 mm can be drawn"),
+        (np.array(body_outline(PARLOUR)) * 10, "100 to 1200 mm can be drawn"),
+        (STAR, "widest in|turns back"),
+        (np.column_stack([np.linspace(0, 300, 50), np.zeros(50)]), "widest in 0|encloses nothing"),
+    ],
+)  # fmt: skip
+def test_what_is_no_body_is_refused(points, said):
+    with pytest.raises(InputError, match=said):
+        trace(points)
+
+
+def test_a_brief_of_another_size_is_refused_the_outline():
+    tiny = tuple((at * 0.4, half * 0.4) for at, half in PARLOUR.outline)
+    with pytest.raises(InputError, match=r"bridge|hole|fretboard"):
+        check_outline(PARLOUR, tiny)
+
+
+def test_the_sound_hole_moves_along_between_the_bouts():
+    longer = tuple((at * 1.1, half) for at, half in PARLOUR.outline)
+    assert with_outline(PARLOUR, longer).hole.centre_mm == pytest.approx(165, abs=0.5)
+    teardrop = preset("bouzouki").outline
+    share = 432 / 480
+    assert with_outline(PARLOUR, teardrop).hole.centre_mm == pytest.approx(150 * share)
