@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0010"
+revision = "0010b"
 down_revision = "0010"
 branch_labels = None
 depends_on = None
