@@ -15,7 +15,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brief.errors import FieldFault, RightsUnclear
-from brief.services.references import RIGHTS, References
+from brief.services.noun import Noun
+from brief.services.references import RIGHTS
 from brief.services.shown import words
 from brief.store.records import Reference
 
@@ -84,12 +85,10 @@ def may_be_published(
     if stopped and not leave_out_unclear:
         raise RightsUnclear(
             f"The rights of {counted(stopped)} are not clear, and this is a publication: "
-            f"{words([f'“{References().label(one)}”' for one in stopped])}. Say on the References "
+            f"{words([_quoted(one) for one in stopped])}. Say on the References "
             "sheet what their rights are or who gave leave, or leave them out.",
             faults=[
-                FieldFault(
-                    f"/references/{one.id}", f"“{References().label(one)}”: {standing(one).lacks}"
-                )
+                FieldFault(f"/references/{one.id}", f"{_quoted(one)}: {standing(one).lacks}")
                 for one in stopped
             ],
         )
@@ -106,3 +105,7 @@ def counted(references: Sequence[Reference]) -> str:
             if kind in kinds
         ]
     )
+
+
+def _quoted(reference: Reference) -> str:
+    return f"“{Noun.registry['reference'].label(reference)}”"
