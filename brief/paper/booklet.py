@@ -318,7 +318,9 @@ def _row(cells: Sequence[Any], wide_mm: Sequence[float]) -> Flowable:
         ("TOPPADDING", (0, 0), (-1, -1), 9),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 9),
     ]
-    return Table([list(cells)], colWidths=[one * mm for one in wide_mm], style=style)
+    widths = [one * mm for one in wide_mm]
+    # Split only if it is longer than a page.
+    return KeepTogether([Table([list(cells)], colWidths=widths, style=style, splitInRow=1)])
 
 
 def _indented(paragraph: Paragraph) -> Paragraph:

@@ -40,6 +40,7 @@ CUTS: dict[CardPaper, Cut] = {
 }
 A5_MM = 210.0
 PICTURE_SHARE = 0.42  # of the card's width, at most
+CREDIT_SHARE = 0.5  # of its height, for the longest credit that there can be
 
 
 def card_pdf(card: Card, paper: CardPaper = "A5") -> bytes:
@@ -69,16 +70,20 @@ def _draw(canvas: Canvas, card: Card, wide_mm: float, high_mm: float) -> None:
     top, left = high_mm * mm - margin, margin
     if card.picture is not None:
         wide = wide_mm * PICTURE_SHARE * mm
-        style = type_of(max(5.6, 6.6 * scale), "Sans", textColor=SOFT)
-        credit = credit_lines(card.credit, style) if card.credit else Spacer(0, 0)
-        said = credit.wrap(wide, inside)[1] + (1.5 * mm if card.credit else 0)
-        across, down = picture_size(card.picture, wide / mm, (inside - said) / mm)
-        if across > wide / 2:  # under a narrow one the words may be wider than it is
-            said = credit.wrap(across, inside)[1] + (1.5 * mm if card.credit else 0)
-            down, across = min(down, inside - said), across * min(1, (inside - said) / down)
+        across, down = picture_size(card.picture, wide / mm, inside / mm)
+        if card.credit is not None:
+            # Under a narrow picture the credit may be wider than it.
+            wide = max(across, wide / 2)
+            style = type_of(max(5.6, 6.6 * scale), "Sans", textColor=SOFT)
+            credit = KeepInFrame(
+                wide, inside * CREDIT_SHARE, [credit_lines(card.credit, style)], mode="shrink"
+            )
+            said = credit.wrapOn(canvas, wide, inside * CREDIT_SHARE)[1] + 1.5 * mm
+            across, down = picture_size(card.picture, across / mm, (inside - said) / mm)
+            credit.drawOn(canvas, margin, top - down - said)
+            left += max(across, wide) - across
         canvas.drawImage(ImageReader(BytesIO(card.picture)), margin, top - down, across, down)
-        credit.drawOn(canvas, margin, top - down - said)
-        left += max(across, credit.width if card.credit else 0.0) + 10 * scale * mm
+        left += across + 10 * scale * mm
     room = wide_mm * mm - left - margin
     frame = KeepInFrame(room, inside, _words(card, scale), mode="shrink")
     _, high = frame.wrapOn(canvas, room, inside)

@@ -179,21 +179,29 @@ def test_words_of_other_scripts_are_printed_and_markup_stays_words(client, make,
     assert "become question marks: שלום" in page
 
 
-def test_the_longest_of_everything_is_printed(client, make, picture_of, brief, printed):
+@pytest.mark.parametrize("letter", ["W", "w "])
+def test_the_longest_of_everything_is_printed(client, make, picture_of, brief, printed, letter):
     """With the credit still under the picture."""
-    at, much = f"/api/briefs/{brief['id']}", {"title": "W" * 200, "theme": "tide " * 3900}
-    client.patch(at, json=much | {"show": "loft " * 40}, headers={"If-Match": "*"})
-    long = {"title": "T" * 200, "credit": "C" * 200, "source": "S " * 250}
-    picture_of(RED, **long, rights=BY)
-    make("motifs", brief_id=brief["id"], name="M" * 200, says="slack " * 3000)
-    walnut = make("materials", label="w" * 200, species="J " * 100, reading="Lab 30 9 15")
-    sizes = {"finish": "f" * 200, "sizes": "mm " * 166, "material_id": walnut["id"]}
-    make("parts", brief_id=brief["id"], role="lining", name="n" * 200, **sizes)
-    answer = printed()
+
+    def long(count):
+        return (letter * count)[:count].strip()
+
+    at, much = f"/api/briefs/{brief['id']}", {"title": long(200), "theme": long(9000)}
+    client.patch(at, json=much | {"show": long(200)}, headers={"If-Match": "*"})
+    said = {"title": long(200), "credit": long(200), "source": long(500)}
+    reed = picture_of(RED, **said, rights=BY)
+    make("motifs", brief_id=brief["id"], name=long(200), says=long(9000))
+    walnut = make("materials", label=long(200), species=long(200), reading="Lab 30 9 15")
+    sizes = {"finish": long(200), "sizes": long(500), "material_id": walnut["id"]}
+    make("parts", brief_id=brief["id"], role="lining", name=long(200), **sizes)
+    answer = printed(paper="Letter")
     words, colours = pages(answer), colours_on(answer)
     (on,) = [place for place, page in enumerate(colours) if shows(page, RED)]
     assert "CC BY 4.0" in words[on]
-    assert printed("card.pdf", maker="m" * 200, lines="l " * 100).status_code == 200
+    for paper in ("A5", "A6"):
+        asked = {"maker": long(200), "lines": long(200), "picture": reed["id"]}
+        (said,) = pages(printed("card.pdf", paper=paper, **asked))
+        assert "CC BY 4.0" in said
 
 
 def test_a_card_says_what_it_is_made_of(client, make, brief, printed):
