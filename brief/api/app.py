@@ -30,6 +30,7 @@ from brief.api import (
     printing,
     problems,
     references,
+    revisions,
     schemes,
     session,
     tracings,
@@ -85,6 +86,7 @@ def create_app(settings: Settings) -> FastAPI:
         nouns.pairings: pairings.router,
         nouns.parts: parts.router,
         nouns.tracings: tracings.router,
+        nouns.revisions: revisions.router,
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))

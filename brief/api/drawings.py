@@ -27,7 +27,7 @@ def sheet_as_file(
     desk: ReadingDesk,
     paper: Annotated[Paper, Query(description="What a PDF is tiled on")] = "A4",
 ) -> Response:
-    drawn = draw(nouns.briefs.get(desk, brief_id), sheet, form, paper)
+    drawn = draw(desk, nouns.briefs.get(desk, brief_id), sheet, form, paper)
     kept = "inline" if form == "svg" else "attachment"
     return Response(
         drawn.data,

@@ -147,6 +147,18 @@ def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) 
     return pages_of(request).show("piece.html", **context)
 
 
+@router.get("/briefs/{brief_id}/revisions")
+def revisions(
+    request: Request,
+    brief_id: str,
+    desk: ReadingDesk,
+    since: str | None = None,
+    until: str | None = None,
+) -> Response:
+    context = sheets.revisions(desk, brief_id, _switches(request), since, until)
+    return pages_of(request).show("revisions.html", **context)
+
+
 for _sheet in sheets.SHEETS:
     if _sheet not in (sheets.SPEC, sheets.COMMENTS):  # they have pages of their own above
         router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))

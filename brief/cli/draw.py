@@ -23,7 +23,9 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
         raise InputError(f"--paper is one of {', '.join(PAPERS)}; got {paper!r}")
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
-        drawn = [draw(brief, sheet, form, paper) for sheet in SHEETS for form in get_args(Form)]
+        drawn = [
+            draw(desk, brief, sheet, form, paper) for sheet in SHEETS for form in get_args(Form)
+        ]
     try:
         out.mkdir(parents=True, exist_ok=True)
         for one in drawn:

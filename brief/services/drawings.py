@@ -19,7 +19,9 @@ from brief.instrument.plan_svg import as_svg
 from brief.instrument.plan_tiles import Paper
 from brief.instrument.spacing import EDGE_MM, edge_margins
 from brief.services.numbers import instrument_of, numbers_view
+from brief.services.revisions import revision_words
 from brief.services.shown import day
+from brief.store.desk import Desk
 from brief.store.records import Brief
 
 SheetName = Literal["fretboard", "body", "half-body", "head", "bridge"]
@@ -48,15 +50,15 @@ class Drawn:
     data: bytes
 
 
-def plan_of(brief: Brief, sheet: SheetName) -> Plan:
+def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
     """One sheet of the brief's instrument, in true millimetres."""
-    block = TitleBlock(brief.title, f"change {brief.version}", day(brief.changed_utc))
+    block = TitleBlock(brief.title, revision_words(desk, brief), day(brief.changed_utc))
     return SHEETS[sheet][1](instrument_of(brief), block)
 
 
-def draw(brief: Brief, sheet: SheetName, form: Form, paper: Paper = "A4") -> Drawn:
+def draw(desk: Desk, brief: Brief, sheet: SheetName, form: Form, paper: Paper = "A4") -> Drawn:
     """One sheet as SVG, as DXF, or as PDF tiled on that paper."""
-    plan = plan_of(brief, sheet)
+    plan = plan_of(desk, brief, sheet)
     match form:
         case "svg":
             data = as_svg(plan).encode()
@@ -68,7 +70,7 @@ def draw(brief: Brief, sheet: SheetName, form: Form, paper: Paper = "A4") -> Dra
     return Drawn(f"{sheet}{tiled}.{form}", MEDIA[form], data)
 
 
-def drawing(brief: Brief) -> dict[str, Any]:
+def drawing(desk: Desk, brief: Brief) -> dict[str, Any]:
     """What the Drawing sheet shows."""
     made = instrument_of(brief)
     board = made.fretboard
@@ -84,7 +86,7 @@ def drawing(brief: Brief) -> dict[str, Any]:
         ],
         "plans": [(name, title) for name, (title, _) in SHEETS.items()],
         "papers": PAPERS.items(),
-        "lost": lost_letters(plan_of(brief, "bridge")),
+        "lost": lost_letters(plan_of(desk, brief, "bridge")),
         "cuts": cut_list(made),
         "frets": board.fret_table(),
         "wire_mm": board.wire_mm(),

@@ -89,9 +89,10 @@ class Noun(Generic[R, V]):
         raise NotImplementedError
 
     def vet(self, desk: Desk, record: R) -> None:
-        """Raise InputError unless this one, which came whole from elsewhere, could have been made
-        here: what `settle` refuses of a draft and no page could show.
+        """Raise InputError unless this one, which came whole from elsewhere, can be shown, and is
+        nothing that `settle` would refuse of a draft. It writes no file.
         """
+        self.show(desk, record)
 
     def follow(self, desk: Desk, record: R) -> None:
         """Do what follows elsewhere once this one was made, changed, removed or taken back."""

@@ -18,6 +18,7 @@ from brief.services.palettes import Palettes, Swatches
 from brief.services.photographs import Photographs
 from brief.services.rack import Materials
 from brief.services.references import References
+from brief.services.revisions import Revisions
 from brief.services.shares import Shares
 from brief.services.spec import Parts
 from brief.services.theme import Briefs, Motifs, Notes
@@ -42,6 +43,7 @@ parts = Parts()
 inlays = Inlays()
 comments = Comments()
 shares = Shares()
+revisions = Revisions()
 
 NOUNS: tuple[Noun[Any, Any], ...] = tuple(Noun.registry.values())
 

@@ -361,7 +361,7 @@ def outside_picture(
         case ["", "api", "briefs", brief.id, "drawings", name] if "drawing" in sheets:
             sheet = next((one for one in drawings.SHEETS if name == f"{one}.svg"), None)
             if sheet is not None:
-                drawn = drawings.draw(brief, sheet, "svg")
+                drawn = drawings.draw(desk, brief, sheet, "svg")
                 return drawn.data, drawn.media_type
     raise NotFound(NO_PICTURE)
 

@@ -195,6 +195,11 @@ class Pairings(Noun[Pairing, PairingView]):
     def label(self, record: Pairing) -> str:
         return f"{record.inlay.label} on {record.ground.label}"
 
+    def vet(self, desk: Desk, record: Pairing) -> None:
+        """The verdict follows from what is vetted by itself, and would leave renditions behind."""
+        _paired(record.ground, record.asked_ground_lab)
+        _paired(record.inlay, record.asked_inlay_lab)
+
 
 def _paired(material: Material, asked_lab: list[float]) -> PairedView:
     lightness, a, b = asked_lab

@@ -150,6 +150,7 @@ class References(Noun[Reference, ReferenceView]):
 
     def vet(self, desk: Desk, record: Reference) -> None:
         _check_rights(record.rights)
+        super().vet(desk, record)
 
 
 def _check_rights(rights: str | None) -> None:

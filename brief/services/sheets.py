@@ -15,6 +15,7 @@ from brief.photo.palette import FEWEST, MOST
 from brief.services import annotation_model, nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
+from brief.services.changes import changes, front_of
 from brief.services.comments import CommentView, marked
 from brief.services.drawings import drawing
 from brief.services.inlay_pictures import inlay_rows, thinnest_of
@@ -25,9 +26,11 @@ from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
 from brief.services.panel import draw_instrument, front_spot, loupe_views, worn
 from brief.services.parcel_files import MOST_SENT
+from brief.services.parcels import pack
 from brief.services.photographs import State as Shot
 from brief.services.rack import Stuff
 from brief.services.references import RIGHTS, ReferenceView
+from brief.services.revisions import document_of, last_revision
 from brief.services.rights import counted, standing, unclear
 from brief.services.schemes import scheme_view
 from brief.services.shares import choices as share_choices
@@ -80,6 +83,7 @@ def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str
         "loupe_views": loupe_views(brief, switches.view),
         "kinds": dict(kind_choices(desk, brief)),
         "said_counts": counts(desk, brief.id),
+        "last_revision": last_revision(desk, brief.id),
         "shown": shown,
         "states_shown": [(state, state) for state in STATES],
         "eyes_shown": list(EYES.items()),
@@ -120,6 +124,35 @@ def piece(desk: Desk, brief_id: str, material_id: str, switches: Switches) -> di
         "along": _along(desk, nouns.photographs, photographs)
         | _along(desk, nouns.finish_tests, finish_tests),
     }
+
+
+def revisions(
+    desk: Desk, brief_id: str, switches: Switches, since: str | None, until: str | None
+) -> dict[str, Any]:
+    """The page of a brief's revisions, and what changed from one to another or to now.
+
+    since, until : ids of revisions; without them, from the last one to now. Raises NotFound.
+    """
+    known = list(reversed(nouns.revisions.page(desk, brief_id=brief_id)))
+    first = next((one for one in known if one.id == since), known[0] if known else None)
+    second = next((one for one in known if one.id == until), None)
+    filled = sheet(desk, THEME, brief_id, switches) | {
+        "revisions": nouns.revisions.show_all(desk, known),
+        "since": first,
+        "until": second,
+        "choices": [(one.id, nouns.revisions.label(one)) for one in known],
+    }
+    if first is not None:
+        before = document_of(first)
+        after = (
+            document_of(second) if second else pack(desk, brief_id, offcuts=False, revisions=False)
+        )
+        filled["groups"] = changes(before, after)
+        filled["fronts"] = [
+            (nouns.revisions.label(first), front_of(desk, before, "before")),
+            (nouns.revisions.label(second) if second else "now", front_of(desk, after, "after")),
+        ]
+    return filled
 
 
 def _front(
@@ -370,7 +403,7 @@ def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     own = nouns.kinds.show_all(desk, nouns.kinds.page(desk))
     tracings = nouns.tracings.page(desk, brief_id=brief.id)
     inlays = inlay_rows(desk, brief, shown.switches.state)
-    return drawing(brief) | {
+    return drawing(desk, brief) | {
         "tracings": nouns.tracings.show_all(desk, tracings),
         "overlays": {one.id: overlay(desk, one) for one in tracings},
         "max_bytes": MAX_BYTES,
@@ -422,8 +455,9 @@ def _paper(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
 TIMBER = Sheet(3, "timber", "Timber and inlay", _timber)
 SPEC = Sheet(5, "spec", "Spec", _spec)
 COMMENTS = Sheet(7, "comments", "Comments", _comments)
+THEME = Sheet(1, "theme", "Theme", _theme)
 SHEETS = (
-    Sheet(1, "theme", "Theme", _theme),
+    THEME,
     Sheet(2, "references", "References", _references),
     TIMBER,
     Sheet(4, "pairings", "Pairings", _pairings),

@@ -137,6 +137,7 @@ class Briefs(Noun[Brief, BriefView]):
             kind = preset_named(desk, record.kind)
         with in_field("numbers"):
             shaped(kind, record.numbers)
+        super().vet(desk, record)
 
 
 def _parts_of(brief: Brief) -> list[dict[str, str]]:

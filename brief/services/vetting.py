@@ -34,10 +34,18 @@ UNSHOWABLE = (
 
 Lab = tuple[FiniteFloat, FiniteFloat, FiniteFloat]
 Cell = tuple[FiniteFloat, FiniteFloat, FiniteFloat, Annotated[FiniteFloat, Field(ge=0)]]
+
+
+def _that_weigh(cells: list[Cell]) -> list[Cell]:
+    if not sum(cell[3] for cell in cells) > 0:
+        raise ValueError("they weigh nothing")
+    return cells
+
+
 # By a column's name, or by how it ends: "chosen_swatch_lab".
 SHAPES: dict[str, TypeAdapter[Any]] = {
     "lab": TypeAdapter(Lab),
-    "cells": TypeAdapter(list[Cell]),
+    "cells": TypeAdapter(Annotated[list[Cell], AfterValidator(_that_weigh)]),
     "region": TypeAdapter(Annotated[str, AfterValidator(Region.parse)]),
     "selections": TypeAdapter(list[Annotated[str, AfterValidator(Selection.parse)]]),
     "scale_points": TypeAdapter(Annotated[str, AfterValidator(lambda text: points(text, 2))]),
@@ -51,10 +59,9 @@ def vet(desk: Desk, noun: Noun[Any, Any], record: Record) -> None:
     try:
         _as_drafted(noun, record)
         _in_shape(record)
-        noun.vet(desk, record)
         if not noun.label(record):
             raise InputError("it has no name")
-        noun.show(desk, record)
+        noun.vet(desk, record)
     except InputError:
         raise
     except ValidationError as exc:

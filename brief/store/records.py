@@ -482,3 +482,17 @@ class SignIn(Base):
     token_sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
     begun_utc: Mapped[datetime] = mapped_column(default=now_utc)
     ends_utc: Mapped[datetime] = mapped_column(index=True)
+
+
+class Revision(Record):
+    """A brief as it was when it was frozen."""
+
+    __tablename__ = "revisions"
+
+    brief_id: Mapped[str] = _brief_key()
+    letter: Mapped[str] = mapped_column(String(4))
+    note: Mapped[str] = mapped_column(Text)
+    # The brief's own version then: while it is the same, so are its drawings.
+    brief_version: Mapped[int]
+    # The whole brief, as a parcel without revisions; large, and wanted by few.
+    document: Mapped[dict[str, Any]] = mapped_column(deferred=True)

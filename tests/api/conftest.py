@@ -106,6 +106,7 @@ def one_of(
         "comments": lambda: make("comments", **here, **about, text="too dark"),
         # Its address is told once, when it is made.
         "shares": lambda: make("shares", **here, name="the bird counter") | {"address": None},
+        "revisions": lambda: make("revisions", **here, note="as shown"),
     }
     return lambda noun: ways[noun]()
 

@@ -29,6 +29,7 @@ CHANGES = {
     "parts": {"finish": "French polish"},
     "comments": {"state": "settled"},
     "shares": {"name": "the boatbuilder"},
+    "revisions": {"note": "as shown to the boatbuilder"},
 }
 
 

@@ -1,0 +1,74 @@
+"""Revisions: beside what all nouns do, what changed since, and taking things back."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import Query
+from pydantic import BaseModel, Field
+
+from brief.api.desks import ReadingDesk, WritingDesk
+from brief.api.nouns import noun_router
+from brief.api.problems import responses
+from brief.errors import InputError
+from brief.services import taking_back
+from brief.services.changes import Group, changes
+from brief.services.nouns import revisions
+from brief.services.parcels import Parcel, pack
+from brief.services.revisions import document_of
+
+router = noun_router(revisions)
+
+
+class Changes(BaseModel):
+    """What is other than in a revision."""
+
+    since: str = Field(examples=["Rev A"])
+    until: str = Field(examples=["now"])
+    groups: list[Group]
+
+
+@router.get(
+    "/{record_id}/document",
+    summary="The whole brief as it was",
+    responses=responses(404),
+)
+def document(record_id: str, desk: ReadingDesk) -> Parcel:
+    return document_of(revisions.get(desk, record_id))
+
+
+@router.get(
+    "/{record_id}/changes",
+    summary="What changed since, until now or until another revision",
+    responses=responses(404, 422),
+)
+def since(
+    record_id: str,
+    desk: ReadingDesk,
+    until: Annotated[str | None, Query(max_length=26, description="Another revision")] = None,
+) -> Changes:
+    first = revisions.get(desk, record_id)
+    second = revisions.get(desk, until) if until else None
+    if second is not None and second.brief_id != first.brief_id:
+        raise InputError.at("until", "This is a revision of another brief.")
+    after = (
+        document_of(second)
+        if second
+        else pack(desk, first.brief_id, offcuts=False, revisions=False)
+    )
+    return Changes(
+        since=revisions.label(first),
+        until=revisions.label(second) if second else "now",
+        groups=changes(document_of(first), after),
+    )
+
+
+@router.post(
+    "/{record_id}/give-back",
+    summary="Make one thing, or all of the brief, what it was then; what is there is frozen first",
+    responses=responses(400, 403, 404, 413, 422, 507),
+)
+def give_back(
+    record_id: str, desk: WritingDesk, wanted: taking_back.TakeBack
+) -> taking_back.TakenBack:
+    return taking_back.take_back(desk, record_id, wanted)

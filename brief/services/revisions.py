@@ -1,0 +1,121 @@
+"""Revisions: a brief frozen as Rev A, B and so on, each with the whole of it as it was.
+
+Letters go as on drawings, without I and O, which read as figures (common practice, no source);
+after Z comes AA. A letter is used once, even if its revision lies in the offcuts bin.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from pydantic import Field
+from sqlalchemy import select
+
+from brief.errors import InputError
+from brief.services.fields import Draft, Id, Text, View
+from brief.services.noun import Noun, view_fields
+from brief.services.parcels import Parcel, check, pack
+from brief.services.pointers import check_pointers
+from brief.store.desk import Desk
+from brief.store.records import Brief, Revision
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+NOT_YET = "none yet"
+
+
+class RevisionDraft(Draft):
+    brief_id: Id
+    note: Text = Field("", description="Why it is frozen", examples=["as shown to the boatbuilder"])
+
+
+class RevisionView(View):
+    brief_id: Id
+    letter: str = Field(examples=["A"])
+    note: str
+    document: str = Field(description="Where the whole brief as it was then is")
+
+
+class Revisions(Noun[Revision, RevisionView]):
+    one, many = "revision", "revisions"
+    record, draft, view = Revision, RevisionDraft, RevisionView
+    settled = frozenset({"brief_id"})
+
+    def settle(self, desk: Desk, fields: dict[str, Any], record: Revision | None) -> dict[str, Any]:
+        check_pointers(desk, fields, record, brief_id="brief")
+        if record is None:
+            frozen = pack(desk, fields["brief_id"], offcuts=False, revisions=False)
+            fields["letter"] = _next_letter(desk, fields["brief_id"])
+            fields["brief_version"] = frozen.records["briefs"][0]["version"]
+            fields["document"] = frozen.model_dump(mode="json", by_alias=True)
+        return fields
+
+    def show(self, desk: Desk, record: Revision) -> RevisionView:
+        return RevisionView(
+            **view_fields(record, "brief_id", "letter", "note"),
+            document=f"/api/revisions/{record.id}/document",
+        )
+
+    def label(self, record: Revision) -> str:
+        return f"Rev {record.letter}"
+
+    def vet(self, desk: Desk, record: Revision) -> None:
+        if not re.fullmatch(f"[{LETTERS}]{{1,4}}", record.letter):
+            raise InputError.at("letter", f"{record.letter!r} is no letter of a revision")
+        super().vet(desk, record)
+
+
+def document_of(revision: Revision) -> Parcel:
+    """The brief as it was, in the form that records have now."""
+    document = Parcel.model_validate(revision.document)
+    check(document)
+    return document
+
+
+def letter(count: int) -> str:
+    """The letter of the revision before which there were `count`: A, B, ... Z, AA, AB, ...
+
+    >>> [letter(count) for count in (0, 7, 8, 23, 24, 47, 48, 600)]
+    ['A', 'H', 'J', 'Z', 'AA', 'AZ', 'BA', 'AAA']
+    """
+    name = ""
+    count += 1
+    while count:
+        count, place = divmod(count - 1, len(LETTERS))
+        name = LETTERS[place] + name
+    return name
+
+
+def count_before(name: str) -> int:
+    """How many letters come before this one; `letter` the other way round."""
+    count = 0
+    for sign in name:
+        count = count * len(LETTERS) + LETTERS.index(sign) + 1
+    return count - 1
+
+
+def last_revision(desk: Desk, brief_id: str) -> Revision | None:
+    """The newest that does not lie in the offcuts bin."""
+    found = desk.session.scalars(
+        select(Revision)
+        .where(Revision.brief_id == brief_id, Revision.binned_utc.is_(None))
+        .order_by(Revision.id.desc())
+    )
+    return found.first()
+
+
+def revision_words(desk: Desk, brief: Brief) -> str:
+    """What a drawing says of its revision: "B", or "B + 2" two changes of the brief after it.
+
+    Only what the brief itself says is counted, which is what the drawings are made of.
+    """
+    last = last_revision(desk, brief.id)
+    if last is None:
+        return f"change {brief.version}"
+    since = brief.version - last.brief_version
+    return f"{last.letter} + {since}" if since else last.letter
+
+
+def _next_letter(desk: Desk, brief_id: str) -> str:
+    used = desk.session.scalars(select(Revision.letter).where(Revision.brief_id == brief_id))
+    return letter(1 + max((count_before(name) for name in used), default=-1))
