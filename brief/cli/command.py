@@ -189,6 +189,18 @@ def _parser() -> argparse.ArgumentParser:
         default="instrument",
         help="instrument, none, or the id of one of the brief's pictures (instrument)",
     )
+
+    backup = commands.add_parser("backup", help="copy everything there is into a folder")
+    backup.set_defaults(run=_backup)
+    backup.add_argument("folder", metavar="FOLDER", type=_folder, help="new, or an earlier backup")
+    backup.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
+    _add_json(backup)
+
+    restore = commands.add_parser("restore", help="put a backup back, where there is nothing yet")
+    restore.set_defaults(run=_restore)
+    restore.add_argument("folder", metavar="FOLDER", type=_folder, help="what `brief backup` wrote")
+    restore.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
+    _add_json(restore)
     return parser
 
 
@@ -381,4 +393,18 @@ def _card(asked: argparse.Namespace) -> int:
         picture=asked.picture,
         leave_out=asked.leave_out,
     )
+    return 0
+
+
+def _backup(asked: argparse.Namespace) -> int:
+    from brief.cli.backup import back_up_home
+
+    back_up_home(asked.home, asked.folder, as_json=asked.json)
+    return 0
+
+
+def _restore(asked: argparse.Namespace) -> int:
+    from brief.cli.backup import restore_home
+
+    restore_home(asked.home, asked.folder, as_json=asked.json)
     return 0
