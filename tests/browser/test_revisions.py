@@ -24,7 +24,7 @@ def test_freeze_change_compare_and_take_back(go, filled):
     )
     page.reload()
     row = page.locator(f"#change-{top['id']}")
-    colours = [rect.get_attribute("fill") for rect in row.locator(".chip rect").all()]
+    colours = [rect.get_attribute("fill") for rect in row.locator(".halves rect").all()]
     assert colours == [pieces[top["material"]["label"]]["colour"]["hex"], other["colour"]["hex"]]
     expect(page.locator(".two-fronts svg")).to_have_count(2)
     found = Axe().run(page, options=RULES).response["violations"]
