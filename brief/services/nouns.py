@@ -16,6 +16,7 @@ from brief.services.noun import Noun
 from brief.services.pairings import Pairings
 from brief.services.palettes import Palettes, Swatches
 from brief.services.photographs import Photographs
+from brief.services.questions import Answers, Questions
 from brief.services.rack import Materials
 from brief.services.references import References
 from brief.services.revisions import Revisions
@@ -42,6 +43,8 @@ pairings = Pairings()
 parts = Parts()
 inlays = Inlays()
 comments = Comments()
+questions = Questions()
+answers = Answers()
 shares = Shares()
 revisions = Revisions()
 

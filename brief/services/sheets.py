@@ -18,6 +18,7 @@ from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unp
 from brief.services.changes import changes, front_of
 from brief.services.comments import CommentView, marked
 from brief.services.drawings import drawing
+from brief.services.faces import face
 from brief.services.inlay_pictures import inlay_rows, thinnest_of
 from brief.services.known_kinds import kind_choices
 from brief.services.laid import MATCHES, TURNS, laid_parts
@@ -355,6 +356,7 @@ def _comments(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         },
         "along": _along(desk, nouns.comments, comments),
         "max_bytes": annotation_model.MAX_BYTES,
+        **_questions(desk, brief, shown),
         **_whole_front(desk, brief, shown),
     }
 
@@ -388,6 +390,45 @@ def comments_found(
             {one.about_id: one.about_label for one in all_comments}.items(),
             key=lambda about: (about[0] != brief_id, about[1].casefold()),
         ),
+    }
+
+
+def _questions(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
+    """This or that: open ones first, with what is put side by side, and what can be."""
+    newest_first = list(reversed(nouns.questions.page(desk, brief_id=brief.id)))
+    asked = sorted(newest_first, key=lambda one: one.state == "closed")
+    views = nouns.questions.show_all(desk, asked)
+    return {
+        "questions": views,
+        "faces": {
+            view.id: [
+                face(
+                    desk,
+                    Noun.registry[one.kind].get(desk, one.id, binned=True),
+                    shown,
+                    prefix=f"q{view.id}-{at}",
+                )
+                for at, one in enumerate(view.choices)
+            ]
+            for view in views
+        },
+        "choosable": _choosable(desk, brief),
+        "question_along": _along(desk, nouns.questions, views),
+    }
+
+
+def _choosable(desk: Desk, brief: Brief) -> dict[str, list[tuple[str, str]]]:
+    """What a question can put side by side: (id, label) by what they are."""
+
+    def labelled(noun: Noun[Any, Any], brief_id: str | None = None) -> list[tuple[str, str]]:
+        return [(one.id, noun.label(one)) for one in noun.page(desk, brief_id=brief_id)]
+
+    return {
+        "Pairings": labelled(nouns.pairings, brief_id=brief.id),
+        "Pieces of the rack": labelled(nouns.materials),
+        "Pictures and passages": labelled(nouns.references, brief_id=brief.id),
+        "Swatches": labelled(nouns.swatches, brief_id=brief.id),
+        "Whole briefs": labelled(nouns.briefs),
     }
 
 

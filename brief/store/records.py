@@ -496,3 +496,31 @@ class Revision(Record):
     brief_version: Mapped[int]
     # The whole brief, as a parcel without revisions; large, and wanted by few.
     document: Mapped[dict[str, Any]] = mapped_column(deferred=True)
+
+
+class Question(Record):
+    """This or that: two to four things side by side, for others to choose from."""
+
+    __tablename__ = "questions"
+
+    brief_id: Mapped[str] = _brief_key()
+    text: Mapped[str] = mapped_column(String(200))
+    # [{"kind": "pairing", "id": ULID}, ...], from left to right
+    choices: Mapped[list[Any]]
+    state: Mapped[str] = mapped_column(String(10))
+    closed_utc: Mapped[datetime | None]
+
+
+class Answer(Record):
+    """Which of them somebody chose; one for each name and each way it can come in."""
+
+    __tablename__ = "answers"
+
+    question_id: Mapped[str] = mapped_column(ForeignKey("questions.id"), index=True)
+    choice: Mapped[int]
+    before: Mapped[int | None]  # what the same person had chosen first, if that was another
+    why: Mapped[str] = mapped_column(Text)
+    author: Mapped[str] = mapped_column(String(200))
+    came_by: Mapped[str] = mapped_column(String(10), default="here")
+    annotation_id: Mapped[str | None] = mapped_column(String(300))
+    said_utc: Mapped[datetime] = mapped_column(default=now_utc)

@@ -80,6 +80,10 @@ def one_of(
         shots = {"before_id": before["id"], "after_id": after["id"]}
         return make("finish-tests", **walnut, **shots, name="oil")
 
+    def question() -> Json:
+        swatches = [make("swatches", **here, colour=hex_)["id"] for hex_ in ("#2f6f62", "#caa15b")]
+        return make("questions", **here, text="Which binding?", choices=swatches)
+
     ways: dict[str, Callable[[], Json]] = {
         "briefs": lambda: brief,
         "kinds": lambda: make("kinds", **here, name="Small parlour"),
@@ -107,6 +111,8 @@ def one_of(
         # Its address is told once, when it is made.
         "shares": lambda: make("shares", **here, name="the bird counter") | {"address": None},
         "revisions": lambda: make("revisions", **here, note="as shown"),
+        "questions": question,
+        "answers": lambda: make("answers", question_id=question()["id"], choice=1),
     }
     return lambda noun: ways[noun]()
 

@@ -30,6 +30,8 @@ CHANGES = {
     "comments": {"state": "settled"},
     "shares": {"name": "the boatbuilder"},
     "revisions": {"note": "as shown to the boatbuilder"},
+    "questions": {"state": "closed"},
+    "answers": {"why": "it is quieter"},
 }
 
 

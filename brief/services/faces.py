@@ -1,0 +1,69 @@
+"""What is shown of a thing where things are put side by side: a picture, a colour, or words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import select
+
+from brief.services.colours import colour_view
+from brief.services.pair_pictures import pair_pictures
+from brief.services.panel import draw_instrument, worn
+from brief.services.pictures import picture_view
+from brief.services.switches import Shown
+from brief.store.desk import Desk
+from brief.store.records import (
+    Brief,
+    Material,
+    Pairing,
+    Part,
+    Record,
+    Reference,
+    Swatch,
+    Viewing,
+)
+
+
+@dataclass(frozen=True)
+class Face:
+    """One of these: where a picture is served, a drawing as SVG, a colour, words of a passage.
+
+    All of them are empty where nothing has been photographed or measured yet.
+    """
+
+    address: str = ""
+    drawn: str = ""
+    hex: str = ""
+    passage: str = ""
+
+
+def face(desk: Desk, thing: Record, shown: Shown, prefix: str) -> Face:
+    """What to show of a pairing, piece, reference, swatch or brief, as the switches have it.
+
+    prefix : begins every id in a drawing.
+    """
+    match thing:
+        case Reference(image_sha256=str(sha256)):
+            return Face(address=picture_view(desk, sha256).page)
+        case Reference():
+            return Face(passage=thing.passage)
+        case Swatch():
+            return Face(hex=colour_view(thing.lab, thing.uncertainty).hex)
+        case Material():
+            piece = worn(desk, [thing.id], shown.switches.state)[thing.id]
+            return Face(address=piece.texture or "", hex=piece.hex or "")
+        case Pairing():
+            viewings = desk.session.scalars(
+                select(Viewing).where(
+                    Viewing.brief_id == thing.brief_id, Viewing.binned_utc.is_(None)
+                )
+            ).all()
+            close_up = next(iter(pair_pictures(desk, thing, shown, viewings)), None)
+            return Face(close_up.address, close_up.drawn) if close_up else Face()
+        case Brief():
+            parts = desk.session.scalars(
+                select(Part).where(Part.brief_id == thing.id, Part.binned_utc.is_(None))
+            ).all()
+            state = shown.switches.state
+            return Face(drawn=draw_instrument(desk, thing, parts, prefix=prefix, state=state))
+    return Face()
