@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated
 from urllib.parse import quote
 
@@ -10,16 +11,27 @@ from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.desks import ReadingDesk, WritingDesk
+from brief.api.limits import Client, Limits, RateLimits
 from brief.api.mailed import file_name, mailed_file
 from brief.api.pages import pages_of
 from brief.api.problems import responses
-from brief.errors import InputError
+from brief.errors import InputError, NotFound
 from brief.services import nouns
-from brief.services.comments import CommentDraft
-from brief.services.fields import Draft, Id, Line, RegionText, SomeText
-from brief.services.outside import outside, outside_picture, readdressed, things
+from brief.services.comments import CommentDraft, words_of
+from brief.services.fields import Draft, Id, Line, Quoted, RegionText, SomeText, Text, not_boolean
+from brief.services.noun import Noun
+from brief.services.outside import (
+    Scope,
+    outside,
+    outside_picture,
+    readdressed,
+    scope_of,
+    things,
+)
 from brief.services.pointers import AboutKind
+from brief.services.quotes import Quote, places
 from brief.services.shares import USUALLY_SHOWN, Sheets, opened
+from brief.store.desk import Desk
 from brief.store.records import Brief, Share
 
 router = APIRouter(prefix="/s/{token}", tags=["guests"])
@@ -28,18 +40,37 @@ UNTOLD = {"Referrer-Policy": "no-referrer", "X-Robots-Tag": "noindex", "Cache-Co
 SHORTLY = UNTOLD | {"Cache-Control": "private, max-age=300"}  # withdrawn, it is gone soon
 
 
-def _open(token: str, desk: ReadingDesk) -> Share:
-    return opened(desk, token)
+def known_share(desk: Desk, token: str, limits: RateLimits, client: str) -> Share:
+    """The share of that secret. Who tries many wrong ones is made to wait."""
+    limits.look("token", client)
+    try:
+        return opened(desk, token)
+    except NotFound:
+        limits.check("token", client)
+        raise
 
 
-Opened = Annotated[Share, Depends(_open)]
+def _open(
+    token: str, desk: ReadingDesk, limits: Limits, client: Client
+) -> Iterator[tuple[Share, Scope]]:
+    share = known_share(desk, token, limits, client)
+    with scope_of(desk, share) as scope:
+        yield share, scope
+
+
+Opened = Annotated[tuple[Share, Scope], Depends(_open, scope="function")]
 
 
 @router.get("", include_in_schema=False, response_class=HTMLResponse)
-def page(request: Request, token: str, desk: ReadingDesk, share: Opened) -> Response:
-    seen = outside(desk, desk.session.get_one(Brief, share.brief_id), share.sheets)
+def page(request: Request, token: str, desk: ReadingDesk, at: Opened) -> Response:
+    share, scope = at
     text = pages_of(request).text(
-        "guest.html", seen=seen, share=share, inlined=None, at=f"/s/{token}"
+        "guest.html",
+        seen=outside(scope),
+        share=share,
+        revision=nouns.shares.show(desk, share).revision,
+        inlined=None,
+        at=f"/s/{token}",
     )
     return HTMLResponse(
         readdressed(text, lambda address: f"/s/{token}/seen{address}"), headers=UNTOLD
@@ -47,10 +78,9 @@ def page(request: Request, token: str, desk: ReadingDesk, share: Opened) -> Resp
 
 
 @router.get("/seen/{address:path}", include_in_schema=False)
-def picture(request: Request, address: str, desk: ReadingDesk, share: Opened) -> Response:
+def picture(request: Request, address: str, at: Opened) -> Response:
     query = f"?{request.url.query}" if request.url.query else ""
-    brief = desk.session.get_one(Brief, share.brief_id)
-    data, media_type = outside_picture(desk, brief, share.sheets, f"/{address}{query}")
+    data, media_type = outside_picture(at[1], f"/{address}{query}")
     return Response(data, media_type=media_type, headers=SHORTLY)
 
 
@@ -60,8 +90,20 @@ class GuestComment(Draft):
     about_kind: AboutKind
     about_id: Id
     region: RegionText | None = Field(None, description="A spot on the picture it is about")
+    quote: Quoted = Field("", description="Words of its text that it is about")
+    quote_prefix: Quoted = ""
+    quote_suffix: Quoted = ""
     author: Line = Field(description="Their first name", examples=["Ines"])
     text: SomeText
+
+
+class GuestAnswer(Draft):
+    """What a guest chose, this or that."""
+
+    question_id: Id
+    choice: Annotated[int, Field(ge=0, description="Its place, from 0"), not_boolean]
+    author: Line = Field(description="Their first name", examples=["Ines"])
+    why: Text = ""
 
 
 class Mailed(BaseModel):
@@ -73,31 +115,66 @@ class Mailed(BaseModel):
 
 
 class Taken(BaseModel):
-    """A comment as it was written down."""
+    """What was written down, in words."""
 
-    author: str
-    text: str
-    about_label: str
+    said: str
 
 
 @router.post(
     "/comments",
     status_code=201,
     summary="Say something about the brief, or about one thing in it",
-    responses=responses(400, 403, 404, 413, 422, 507),
+    responses=responses(400, 403, 404, 413, 422, 429, 507),
 )
-def say(token: str, desk: WritingDesk, said: GuestComment) -> Taken:
-    share = opened(desk, token)
+def say(token: str, desk: WritingDesk, said: GuestComment, limits: Limits, client: Client) -> Taken:
+    share = _may_speak(desk, token, said.author, limits, client)
+    brief = desk.session.get_one(Brief, share.brief_id)
+    named = things(Scope.of(desk, brief, share.sheets)).get(said.about_id)
+    if named is None or named.kind != said.about_kind:
+        raise InputError.at("about_id", "What this is about is not there any more.")
+    fields = dict(said)
+    if share.revision_id and said.quote and not _stands(desk, said):
+        fields |= {"quote": "", "text": f"On “{said.quote}”: {said.text}"}
+    draft = CommentDraft(brief_id=share.brief_id, **fields)
+    nouns.comments.add_from(desk, draft, "link")
+    return Taken(said=f"{said.author} on {named.label}: {said.text}")
+
+
+@router.post(
+    "/answers",
+    status_code=201,
+    summary="Choose between the things of a question",
+    responses=responses(400, 403, 404, 413, 422, 429, 507),
+)
+def choose(
+    token: str, desk: WritingDesk, chosen: GuestAnswer, limits: Limits, client: Client
+) -> Taken:
+    share = _may_speak(desk, token, chosen.author, limits, client)
+    brief = desk.session.get_one(Brief, share.brief_id)
+    shown = Scope.of(desk, brief, share.sheets).questions
+    if chosen.question_id not in [one.id for one in shown]:
+        raise InputError.at("question_id", "This question is not asked here any more.")
+    answered = nouns.answers.answer(
+        desk, chosen.question_id, chosen.choice, chosen.why, chosen.author
+    )
+    return Taken(said=answered.said)
+
+
+def _may_speak(desk: Desk, token: str, author: str, limits: RateLimits, client: str) -> Share:
+    share = known_share(desk, token, limits, client)
     if not share.may_comment:
         raise InputError("This link is for reading alone. Ask whoever sent it for another one.")
-    if not said.author:
+    if not author:
         raise InputError.at("author", "Say your first name, so that the maker knows who it was.")
-    brief = desk.session.get_one(Brief, share.brief_id)
-    named = things(desk, brief, share.sheets).get(said.about_id)
-    if named is None or named.kind != said.about_kind:
-        raise InputError.at("about_id", "What this is about is not shown here any more.")
-    nouns.comments.add(desk, CommentDraft(brief_id=share.brief_id, **dict(said)))
-    return Taken(author=said.author, text=said.text, about_label=named.label)
+    limits.check("comment", f"{client} {share.id}")
+    return share
+
+
+def _stands(desk: Desk, said: GuestComment) -> bool:
+    """Whether the words that were quoted still stand in the brief as it is now."""
+    about = Noun.registry[said.about_kind].get(desk, said.about_id)
+    quote = Quote(said.quote, said.quote_prefix, said.quote_suffix)
+    return len(places(words_of(about), quote)) == 1
 
 
 mail_router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["guests"])

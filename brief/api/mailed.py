@@ -13,10 +13,12 @@ from typing import Any
 from brief.api.pages import Pages
 from brief.errors import TooLarge
 from brief.places import web_folder
-from brief.services.outside import outside, outside_picture, readdressed
+from brief.services.annotations import labelled
+from brief.services.noun import Noun
+from brief.services.outside import Named, Scope, outside, outside_picture, readdressed, things
 from brief.services.shares import USUALLY_SHOWN, SheetKey
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Record
 
 MAX_BYTES = 10 * 1000 * 1000  # what most mailboxes take, with the third that mail adds
 PICTURE_PX = (1200, 900, 640, 400)  # the longest side; the largest that makes the file small enough
@@ -48,20 +50,26 @@ def mailed_file(
 
     Raises TooLarge if it holds too much even with small pictures.
     """
-    seen = outside(desk, brief, sheets)
+    scope = Scope.of(desk, brief, sheets)
+    seen = outside(scope)
     static = web_folder() / "static"
     script = (static / "js/guest.js").read_text(encoding="utf-8")
     digest = hashlib.sha256(script.encode()).digest()
-    head = {"partOf": {"id": seen.about.iri, "label": brief.title}}
+    about = [_record(desk, one) for one in things(scope).values()]
+    head = {
+        "label": f"Comments on {brief.title}",
+        "partOf": {"id": seen.about.iri, "label": brief.title},
+        "dcterms:references": labelled([*about, *scope.questions]),
+    }
     inlined = Inlined(
         style="".join((static / name).read_text(encoding="utf-8") for name in STYLES),
         script=script,
         script_hash=base64.b64encode(digest).decode(),
         head=head,
     )
-    text = pages.text("guest.html", seen=seen, share=Reader(), inlined=inlined, at="")
+    text = pages.text("guest.html", seen=seen, share=Reader(), revision="", inlined=inlined, at="")
     for within in PICTURE_PX:
-        made = _with_pictures(text, desk, brief, sheets, within)
+        made = _with_pictures(text, scope, within)
         if len(made) <= MAX_BYTES:
             return made
     raise TooLarge(
@@ -76,14 +84,17 @@ def file_name(brief: Brief) -> str:
     return f"{plain or 'brief'}-to-comment.html"
 
 
-def _with_pictures(
-    text: str, desk: Desk, brief: Brief, sheets: Sequence[SheetKey], within: int
-) -> bytes:
+def _record(desk: Desk, named: Named) -> Record:
+    found: Record = Noun.registry[named.kind].get(desk, named.id)
+    return found
+
+
+def _with_pictures(text: str, scope: Scope, within: int) -> bytes:
     known: dict[str, str] = {}
 
     def as_data(address: str) -> str:
         if address not in known:
-            data, media_type = outside_picture(desk, brief, sheets, address, within=within)
+            data, media_type = outside_picture(scope, address, within=within)
             known[address] = f"data:{media_type};base64,{base64.b64encode(data).decode()}"
         return known[address]
 

@@ -29,13 +29,13 @@ from brief.services.annotation_model import (
     TextQuoteSelector,
     read_page,
 )
-from brief.services.comments import CommentDraft, CommentView, quote_of
+from brief.services.comments import CommentDraft, CommentView, quote_of, words_of
 from brief.services.noun import Noun, noun_of
 from brief.services.nouns import briefs, comments
 from brief.services.pointers import AboutKind, brief_id_of, shortened
 from brief.services.quotes import Quote, places
 from brief.store.desk import Desk
-from brief.store.records import Brief, Comment, Record, Reference, now_utc
+from brief.store.records import Brief, Comment, Record, now_utc
 
 URN = "urn:uuid:"
 NOTHING = Quote()
@@ -330,8 +330,7 @@ class _TakingIn:
         quote = NOTHING
         if isinstance(selector, TextQuoteSelector):
             quote = Quote(selector.exact, selector.prefix, selector.suffix)
-            passage = about.passage if isinstance(about, Reference) else ""
-            if not places(passage, quote):
+            if not places(words_of(about), quote):
                 since.append("The words that it is about do not stand there any more.")
         return _Place(kind, about.id, quote=quote, since=tuple(since))
 

@@ -13,9 +13,10 @@ from brief.colour.words import figure
 from brief.instrument import presets
 from brief.instrument.sizes import numbers
 from brief.services.colours import colour_view, difference
+from brief.services.frozen import opened
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
-from brief.services.panel import draw_frozen
+from brief.services.panel import draw_instrument
 from brief.services.parcels import BRIEFS, MATERIALS, TRACES, Key, Parcel
 from brief.services.pointers import shortened
 from brief.services.shown import plain
@@ -355,20 +356,10 @@ def _apart(was: Sequence[float] | None, now: Sequence[float] | None) -> str:
 
 def front_of(desk: Desk, parcel: Parcel, prefix: str) -> str:
     """The front of the instrument as a document has it, as inline SVG."""
-    held = _Held(parcel)
-    brief, *_ = parcel.records[BRIEFS]
-    pieces = {}
-    for row in parcel.records.get("parts", ()):
-        key = (MATERIALS, row["material_id"])
-        if row["binned_utc"] is None and key in held.lying:
-            pieces[row["role"]] = _as_record(key[0], held.lying[key])
-    return draw_frozen(desk, _as_record(BRIEFS, brief), pieces, prefix=prefix)
-
-
-def _as_record(name: str, row: Row) -> Any:
-    """A row as a record that is in no store."""
-    noun = next(one for one in Noun.registry.values() if one.many == name)
-    return noun.record(**kinds()[name].row.model_validate(row).model_dump())
+    with opened(desk, parcel) as frozen:
+        brief = Noun.registry["brief"].get(frozen, parcel.brief_id)
+        parts = Noun.registry["part"].page(frozen, brief_id=brief.id)
+        return draw_instrument(frozen, brief, parts, prefix=prefix)
 
 
 def same_content(one: Parcel, other: Parcel) -> bool:

@@ -32,7 +32,7 @@ from brief.services.pointers import (
 )
 from brief.services.quotes import Quote, Run, in_context, places, runs
 from brief.store.desk import Desk
-from brief.store.records import Comment, Record, Reference, now_utc
+from brief.store.records import Brief, Comment, Motif, Record, Reference, now_utc
 
 CameBy = Literal["here", "file", "link"]
 QUOTE_FIELDS = ("quote", "quote_prefix", "quote_suffix")
@@ -43,7 +43,7 @@ class CommentDraft(Draft):
     about_kind: AboutKind
     about_id: Id
     region: RegionText | None = Field(None, description="A spot on the picture it is about")
-    quote: Quoted = Field("", description="The words of a passage that it is about")
+    quote: Quoted = Field("", description="Words of a passage, a theme or a motif that it is about")
     quote_prefix: Quoted = Field("", description="What stands before them, to tell the place")
     quote_suffix: Quoted = Field("", description="What stands behind them")
     author: Line = Field("", description="Who says it; “the maker” if left out")
@@ -143,22 +143,36 @@ def marked(passage: str, comments: Sequence[CommentView]) -> list[Run]:
     return runs(passage, {one.id: quote_of(one) for one in comments if one.quote})
 
 
+def words_of(about: Record) -> str:
+    """The text of it that can be quoted: a passage, a theme, what a motif stands for."""
+    match about:
+        case Reference():
+            return about.passage
+        case Brief():
+            return about.theme
+        case Motif():
+            return about.says
+        case _:
+            return ""
+
+
 def _quoted(about: Record, fields: dict[str, Any], record: Comment | None) -> dict[str, str]:
-    """The quote as it stands in the passage; InputError unless it is in one place there.
+    """The quote as it stands in the text; InputError unless it is in one place there.
 
     Without its words it is no quote, whatever stands round them.
     """
     asked = [fields[name] if name in fields else getattr(record, name) for name in QUOTE_FIELDS]
     if not asked[0]:
         return dict.fromkeys(QUOTE_FIELDS, "")
-    if not isinstance(about, Reference) or not about.passage:
-        raise InputError.at("quote", "Only a passage has words to quote.")
-    found = places(about.passage, Quote(*asked))
+    text = words_of(about)
+    if not text:
+        raise InputError.at("quote", "This has no words that could be quoted.")
+    found = places(text, Quote(*asked))
     if not found:
-        raise InputError.at("quote", "These words do not stand in the passage.")
+        raise InputError.at("quote", "These words do not stand there.")
     if len(found) > 1:
         raise InputError.at(
             "quote", f"These words stand there {len(found)} times; take in some more of them."
         )
-    quote = in_context(about.passage, found[0])
+    quote = in_context(text, found[0])
     return dict(zip(QUOTE_FIELDS, (quote.exact, quote.prefix, quote.suffix), strict=True))

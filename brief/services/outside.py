@@ -8,18 +8,22 @@ prices, where a piece comes from, the trip, and the files as they were given.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from html import escape, unescape
-from typing import Any
+from typing import Any, TypeVar
 from urllib.parse import unquote
 
-from ulid import ULID
+from sqlalchemy import select
 
 from brief.errors import NotFound
 from brief.photo import Region
 from brief.services import drawings, nouns
+from brief.services.annotations import iri_of
+from brief.services.faces import Face, face
+from brief.services.frozen import as_frozen
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.pair_pictures import PairPicture, pair_pictures, picture_as_asked
@@ -27,6 +31,7 @@ from brief.services.pairings import PairingView
 from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument
 from brief.services.pictures import SIZES, PictureView, picture_view, shown_picture
+from brief.services.questions import QuestionView
 from brief.services.rack import texture_of
 from brief.services.references import ReferenceView
 from brief.services.schemes import scheme_view
@@ -34,9 +39,22 @@ from brief.services.shares import SheetKey
 from brief.services.spec import PartView
 from brief.services.switches import Switches, shown_as
 from brief.store.desk import Desk
-from brief.store.records import Brief, Material, Record, Reference
+from brief.store.records import (
+    Brief,
+    Comment,
+    Material,
+    Note,
+    Pairing,
+    Part,
+    Question,
+    Record,
+    Reference,
+    Revision,
+    Share,
+)
 
 NO_PICTURE = "There is no such picture here."
+R = TypeVar("R", bound=Record)
 PLAIN = Switches()  # outsiders see the timber bare and in daylight
 
 
@@ -62,6 +80,7 @@ class Said:
     created_utc: datetime
     state: str
     outcome: str
+    quote: str
     region: str | None
     replies: tuple[Said, ...] = ()
 
@@ -111,6 +130,18 @@ class Together:
 
 
 @dataclass(frozen=True)
+class Asked:
+    """A question, and what is shown of each thing that it puts side by side."""
+
+    question: QuestionView
+    faces: tuple[Face, ...]
+
+    @property
+    def iri(self) -> str:
+        return iri_of(self.question.id)
+
+
+@dataclass(frozen=True)
 class Outside:
     """One brief as an outsider reads it; sheets that are not shown are empty."""
 
@@ -124,28 +155,99 @@ class Outside:
     parts: tuple[MadeOf, ...] = ()
     scheme: tuple[str, ...] = ()
     pairings: tuple[Together, ...] = ()
+    questions: tuple[Asked, ...] = ()
     drawings: tuple[tuple[str, str], ...] = ()
     notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
 
 
-def iri_of(record_id: str) -> str:
-    """The name of a record for the world outside: its ULID as a UUID (RFC 9562)."""
-    return ULID.from_str(record_id).to_uuid().urn
+def private_now(live: Desk, brief_id: str) -> frozenset[str]:
+    """The references and notes that are private now, whatever an older revision says of them."""
+    return frozenset(
+        record_id
+        for record in (Reference, Note)
+        for record_id in live.session.scalars(
+            select(record.id).where(record.brief_id == brief_id, record.private)
+        )
+    )
 
 
-def things(desk: Desk, brief: Brief, sheets: Collection[SheetKey]) -> dict[str, Named]:
-    """All that an outsider can speak of on these sheets, by id."""
-    found: list[Named] = [Named("brief", brief.id, brief.title)]
-    if "theme" in sheets:
-        found += [_named(nouns.motifs, one) for one in nouns.motifs.page(desk, brief_id=brief.id)]
-    if "references" in sheets:
-        found += [_named(nouns.references, one) for one in open_references(desk, brief)]
-    if "spec" in sheets:
-        found += [_named(nouns.parts, one) for one in nouns.parts.page(desk, brief_id=brief.id)]
-    if "pairings" in sheets:
-        pairings = nouns.pairings.page(desk, brief_id=brief.id)
-        found += [_named(nouns.pairings, one) for one in pairings]
+@dataclass(frozen=True)
+class Scope:
+    """What an outsider is shown of a brief, and from where.
+
+    desk : where it lies as it is shown. live : where it lies as it is now, with what is said of
+    it and asked. sheets : those that are shown. hidden : what is private by now.
+    """
+
+    desk: Desk
+    live: Desk
+    brief: Brief
+    sheets: Collection[SheetKey]
+    hidden: frozenset[str]
+
+    @classmethod
+    def of(cls, desk: Desk, brief: Brief, sheets: Collection[SheetKey]) -> Scope:
+        """The brief as it is."""
+        return cls(desk, desk, brief, sheets, private_now(desk, brief.id))
+
+    def page(self, noun: Noun[R, Any]) -> Sequence[R]:
+        """The records of the brief, as they are shown."""
+        return noun.page(self.desk, brief_id=self.brief.id)
+
+    @property
+    def references(self) -> list[Reference]:
+        return [
+            one
+            for one in self.page(nouns.references)
+            if not one.private and one.id not in self.hidden
+        ]
+
+    @property
+    def questions(self) -> list[Question]:
+        """What is asked of those outside: not what could only be answered by seeing more."""
+        if "questions" not in self.sheets:
+            return []
+        return [
+            one
+            for one in nouns.questions.page(self.live, brief_id=self.brief.id)
+            if not any(choice["id"] in self.hidden for choice in one.choices)
+        ]
+
+    def chosen_from(self, kind: str) -> list[str]:
+        """The things of one kind that the questions put side by side, by id."""
+        return [
+            choice["id"]
+            for question in self.questions
+            for choice in question.choices
+            if choice["kind"] == kind
+        ]
+
+
+@contextmanager
+def scope_of(desk: Desk, share: Share) -> Iterator[Scope]:
+    """What a share shows: the brief as it is, or as its revision has it."""
+    hidden = private_now(desk, share.brief_id)
+    if share.revision_id is None:
+        brief = desk.session.get_one(Brief, share.brief_id)
+        yield Scope(desk, desk, brief, share.sheets, hidden)
+        return
+    with as_frozen(desk, desk.session.get_one(Revision, share.revision_id)) as frozen:
+        brief = frozen.session.get_one(Brief, share.brief_id)
+        yield Scope(frozen, desk, brief, share.sheets, hidden)
+
+
+def things(scope: Scope) -> dict[str, Named]:
+    """All that an outsider can speak of, by id."""
+    found: list[Named] = [_named(nouns.briefs, scope.brief)]
+    if "theme" in scope.sheets:
+        found += [_named(nouns.motifs, one) for one in scope.page(nouns.motifs)]
+    if "references" in scope.sheets:
+        found += [_named(nouns.references, one) for one in scope.references]
+    if "spec" in scope.sheets:
+        found += [_named(nouns.parts, one) for one in scope.page(nouns.parts)]
+    if "pairings" in scope.sheets:
+        found += [_named(nouns.pairings, one) for one in scope.page(nouns.pairings)]
     return {one.id: one for one in found}
 
 
@@ -153,45 +255,41 @@ def _named(noun: Noun[Any, Any], record: Record) -> Named:
     return Named(noun.one, record.id, noun.label(record))
 
 
-def outside(desk: Desk, brief: Brief, sheets: Sequence[SheetKey]) -> Outside:
-    """What the brief shows to those outside on these sheets."""
-    about = Named("brief", brief.id, brief.title)
-    seen = Outside(
-        about=about,
-        sheets=tuple(sheets),
+def outside(scope: Scope) -> Outside:
+    """What there is to be read."""
+    brief, shown = scope.brief, things(scope)
+    parts: dict[str, Any] = {}
+    for key, fill in _FILLS.items():
+        if key in scope.sheets:
+            parts |= fill(scope)
+    return Outside(
+        about=_named(nouns.briefs, brief),
+        sheets=tuple(scope.sheets),
         instrument=brief.instrument or instrument_of(brief).name,
-        **{
-            name: value
-            for key, fill in _FILLS.items()
-            if key in sheets
-            for name, value in fill(desk, brief).items()
-        },
+        notes=_by_thing(
+            (note.about_id, note.text)
+            for note in scope.page(nouns.notes)
+            if not note.private and note.id not in scope.hidden and note.about_id in shown
+        ),
+        said=_said(scope, shown) if "comments" in scope.sheets else {},
+        **parts,
     )
-    shown = things(desk, brief, sheets)
-    notes = _by_thing(
-        (note.about_id, note.text)
-        for note in nouns.notes.page(desk, brief_id=brief.id)
-        if not note.private and note.about_id in shown
-    )
-    said = _said(desk, brief, shown) if "comments" in sheets else {}
-    return Outside(**{**vars(seen), "notes": notes, "said": said})
 
 
-def _theme(desk: Desk, brief: Brief) -> dict[str, Any]:
-    motifs = nouns.motifs.page(desk, brief_id=brief.id)
+def _theme(scope: Scope) -> dict[str, Any]:
     return {
-        "theme": brief.theme,
-        "motifs": tuple((Named("motif", one.id, one.name), one.says) for one in motifs),
+        "theme": scope.brief.theme,
+        "motifs": tuple((_named(nouns.motifs, one), one.says) for one in scope.page(nouns.motifs)),
     }
 
 
-def _references(desk: Desk, brief: Brief) -> dict[str, Any]:
-    records = open_references(desk, brief)
+def _references(scope: Scope) -> dict[str, Any]:
+    records = scope.references
     palettes: dict[str, list[PaletteView]] = {}
-    for palette in nouns.palettes.show_all(desk, nouns.palettes.page(desk, brief_id=brief.id)):
+    for palette in nouns.palettes.show_all(scope.desk, scope.page(nouns.palettes)):
         palettes.setdefault(palette.reference_id, []).append(palette)
-    views = nouns.references.show_all(desk, records)
-    motifs = {one.id: one.name for one in nouns.motifs.page(desk, brief_id=brief.id)}
+    views = nouns.references.show_all(scope.desk, records)
+    motifs = {one.id: one.name for one in scope.page(nouns.motifs)}
     return {
         "plates": tuple(
             _plate(record, view, motifs, palettes.get(view.id, ()))
@@ -207,7 +305,7 @@ def _plate(
     palettes: Sequence[PaletteView],
 ) -> Plate:
     return Plate(
-        about=Named("reference", record.id, nouns.references.label(record)),
+        about=_named(nouns.references, record),
         passage=view.passage,
         credit=view.credit,
         source=view.source,
@@ -219,8 +317,8 @@ def _plate(
     )
 
 
-def _spec(desk: Desk, brief: Brief) -> dict[str, Any]:
-    records = nouns.parts.page(desk, brief_id=brief.id)
+def _spec(scope: Scope) -> dict[str, Any]:
+    desk, brief, records = scope.desk, scope.brief, scope.page(nouns.parts)
     scheme = scheme_view(desk, brief)
     return {
         "front": draw_instrument(desk, brief, records, prefix="front"),
@@ -245,9 +343,9 @@ def _made_of(view: PartView) -> MadeOf:
     )
 
 
-def _pairings(desk: Desk, brief: Brief) -> dict[str, Any]:
-    records = nouns.pairings.page(desk, brief_id=brief.id)
-    viewings = nouns.viewings.page(desk, brief_id=brief.id)
+def _pairings(scope: Scope) -> dict[str, Any]:
+    desk, records = scope.desk, scope.page(nouns.pairings)
+    viewings = scope.page(nouns.viewings)
     shown = shown_as(PLAIN, viewings)
     views = nouns.pairings.show_all(desk, records)
     return {
@@ -271,33 +369,50 @@ def _together(view: PairingView, pictures: Sequence[PairPicture]) -> Together:
     )
 
 
-def _drawing(desk: Desk, brief: Brief) -> dict[str, Any]:
+def _questions(scope: Scope) -> dict[str, Any]:
+    desk, viewings = scope.live, nouns.viewings.page(scope.live, brief_id=scope.brief.id)
+    shown = shown_as(PLAIN, viewings)
+    return {
+        "questions": tuple(
+            Asked(
+                nouns.questions.as_asked(desk, question),
+                tuple(
+                    face(desk, _thing(desk, choice), shown, f"q{question.id}{place}")
+                    for place, choice in enumerate(question.choices)
+                ),
+            )
+            for question in scope.questions
+        )
+    }
+
+
+def _thing(desk: Desk, choice: Mapping[str, str]) -> Record:
+    found: Record = Noun.registry[choice["kind"]].get(desk, choice["id"], binned=True)
+    return found
+
+
+def _drawing(scope: Scope) -> dict[str, Any]:
     return {
         "drawings": tuple(
-            (f"/api/briefs/{brief.id}/drawings/{name}.svg", title)
+            (f"/api/briefs/{scope.brief.id}/drawings/{name}.svg", title)
             for name, (title, _) in drawings.SHEETS.items()
         )
     }
 
 
-_FILLS: dict[SheetKey, Callable[[Desk, Brief], dict[str, Any]]] = {
+_FILLS: dict[SheetKey, Callable[[Scope], dict[str, Any]]] = {
     "theme": _theme,
     "references": _references,
     "spec": _spec,
     "pairings": _pairings,
+    "questions": _questions,
     "drawing": _drawing,
 }
 
 
-def open_references(desk: Desk, brief: Brief) -> list[Reference]:
-    """The references of a brief that are not marked private."""
-    return [one for one in nouns.references.page(desk, brief_id=brief.id) if not one.private]
-
-
-def _said(desk: Desk, brief: Brief, shown: Collection[str]) -> dict[str, tuple[Said, ...]]:
-    comments = [
-        one for one in nouns.comments.page(desk, brief_id=brief.id) if one.about_id in shown
-    ]
+def _said(scope: Scope, shown: Collection[str]) -> dict[str, tuple[Said, ...]]:
+    comments = nouns.comments.page(scope.live, brief_id=scope.brief.id)
+    comments = [one for one in comments if one.about_id in shown]
     replies = _by_thing((one.reply_to, _as_said(one)) for one in comments if one.reply_to)
     return _by_thing(
         (one.about_id, _as_said(one, replies.get(one.id, ())))
@@ -306,13 +421,14 @@ def _said(desk: Desk, brief: Brief, shown: Collection[str]) -> dict[str, tuple[S
     )
 
 
-def _as_said(comment: Any, replies: tuple[Said, ...] = ()) -> Said:
+def _as_said(comment: Comment, replies: tuple[Said, ...] = ()) -> Said:
     return Said(
         comment.author,
         comment.text,
-        comment.created_utc,
+        comment.said_utc or comment.created_utc,
         comment.state,
         comment.outcome,
+        comment.quote,
         comment.region,
         replies,
     )
@@ -338,15 +454,8 @@ def readdressed(page: str, by: Callable[[str], str]) -> str:
     return _ADDRESS.sub(lambda found: escape(by(unescape(found[0]))), page)
 
 
-def outside_picture(
-    desk: Desk,
-    brief: Brief,
-    sheets: Collection[SheetKey],
-    address: str,
-    *,
-    within: int | None = None,
-) -> tuple[bytes, str]:
-    """The picture that a page shown on these sheets has at `address`, and its media type.
+def outside_picture(scope: Scope, address: str, *, within: int | None = None) -> tuple[bytes, str]:
+    """The picture that the page of that scope has at `address`, and its media type.
 
     within : the longest side of a photograph, pixels, where that of the owner's pages is too much.
     Raises NotFound for anything else, above all for a file as it was given.
@@ -354,50 +463,71 @@ def outside_picture(
     address = unquote(address)
     match address.partition("?")[0].split("/"):
         case ["", "images", sha256, size] if size in SIZES:
-            region, mean = _may_see(desk, brief, sheets, address)
-            return shown_picture(desk, sha256, size, region, mean, within=within), "image/jpeg"
-        case ["", "api", "pairings", pairing_id, "picture"] if "pairings" in sheets:
-            return _pair(desk, brief, pairing_id, address), "image/jpeg"
-        case ["", "api", "briefs", brief.id, "drawings", name] if "drawing" in sheets:
+            region, mean = _may_see(scope, address)
+            return shown_picture(
+                scope.live, sha256, size, region, mean, within=within
+            ), "image/jpeg"
+        case ["", "api", "pairings", pairing_id, "picture"]:
+            return _pair(scope, pairing_id, address), "image/jpeg"
+        case ["", "api", "briefs", scope.brief.id, "drawings", name] if "drawing" in scope.sheets:
             sheet = next((one for one in drawings.SHEETS if name == f"{one}.svg"), None)
             if sheet is not None:
-                drawn = drawings.draw(desk, brief, sheet, "svg")
+                drawn = drawings.draw(scope.desk, scope.brief, sheet, "svg")
                 return drawn.data, drawn.media_type
     raise NotFound(NO_PICTURE)
 
 
-def _may_see(
-    desk: Desk, brief: Brief, sheets: Collection[SheetKey], address: str
-) -> tuple[Region | None, Sequence[float] | None]:
+def _may_see(scope: Scope, address: str) -> tuple[Region | None, Sequence[float] | None]:
     """How the picture at an address is cut and toned, if a page for outsiders has that address."""
-    if "references" in sheets:
-        for reference in open_references(desk, brief):
-            if reference.image_sha256 is not None:
-                picture = picture_view(desk, reference.image_sha256)
-                if address in (picture.thumb, picture.page):
-                    return None, None
-    for piece in _pieces(desk, brief, sheets):
+    asked = {*scope.chosen_from("reference")}
+    shown = [
+        *(scope.references if "references" in scope.sheets else ()),
+        *(one for one in nouns.references.page(scope.live) if one.id in asked),
+    ]
+    for reference in shown:
+        if reference.image_sha256 is not None:
+            picture = picture_view(scope.live, reference.image_sha256)
+            if address in (picture.thumb, picture.page):
+                return None, None
+    for piece in _pieces(scope):
         if address == texture_of(piece):
             return Region.parse(piece.region) if piece.region else None, piece.lab
     raise NotFound(NO_PICTURE)
 
 
-def _pair(desk: Desk, brief: Brief, pairing_id: str, address: str) -> bytes:
-    pairing = nouns.pairings.get(desk, pairing_id)
-    viewings = nouns.viewings.page(desk, brief_id=brief.id)
-    shown = shown_as(PLAIN, viewings)
-    for one in pair_pictures(desk, pairing, shown, viewings):
-        if unquote(one.address) == address and pairing.brief_id == brief.id:
-            return picture_as_asked(desk, pairing, shown, one.distance_m)
+def _pair(scope: Scope, pairing_id: str, address: str) -> bytes:
+    """A picture of a pairing that is shown, or that a question puts beside another."""
+    asked = pairing_id in scope.chosen_from("pairing")
+    for desk, is_shown in ((scope.desk, "pairings" in scope.sheets), (scope.live, asked)):
+        pairing = desk.session.get(Pairing, pairing_id)
+        if not is_shown or pairing is None or pairing.brief_id != scope.brief.id:
+            continue
+        viewings = nouns.viewings.page(desk, brief_id=scope.brief.id)
+        shown = shown_as(PLAIN, viewings)
+        for one in pair_pictures(desk, pairing, shown, viewings):
+            if unquote(one.address) == address:
+                return picture_as_asked(desk, pairing, shown, one.distance_m)
     raise NotFound(NO_PICTURE)
 
 
-def _pieces(desk: Desk, brief: Brief, sheets: Collection[SheetKey]) -> list[Material]:
-    """The pieces of the rack whose photographs these sheets show."""
-    ids: list[str | None] = []
-    if "spec" in sheets:
-        ids += [one.material_id for one in nouns.parts.page(desk, brief_id=brief.id)]
-    if "pairings" in sheets:
-        for pairing in nouns.pairings.page(desk, brief_id=brief.id):
-            ids += [pairing.ground_id, pairing.inlay_id]
-    return [desk.session.get_one(Material, one) for one in dict.fromkeys(ids) if one is not None]
+def _pieces(scope: Scope) -> Iterator[Material]:
+    """The pieces of the rack whose photographs are shown."""
+    pairings: list[Pairing] = []
+    if "spec" in scope.sheets:
+        yield from _of_parts(scope.desk, scope.page(nouns.parts))
+    if "pairings" in scope.sheets:
+        pairings += scope.page(nouns.pairings)
+    session = scope.live.session
+    pairings += [session.get_one(Pairing, one) for one in scope.chosen_from("pairing")]
+    for pairing in pairings:
+        yield from (pairing.ground, pairing.inlay)
+    for material_id in scope.chosen_from("material"):
+        yield session.get_one(Material, material_id)
+    for brief_id in scope.chosen_from("brief"):
+        yield from _of_parts(scope.live, nouns.parts.page(scope.live, brief_id=brief_id))
+
+
+def _of_parts(desk: Desk, parts: Sequence[Part]) -> Iterator[Material]:
+    for part in parts:
+        if part.material_id is not None:
+            yield desk.session.get_one(Material, part.material_id)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import select
@@ -113,16 +113,6 @@ def _shown_px(material: Material, image: Image) -> tuple[int, int]:
     region = Region.parse(material.region) if material.region else Region(0, 0, 100, 100)
     left, top, right, bottom = region.box(image.width_px, image.height_px)
     return right - left, bottom - top
-
-
-def draw_frozen(desk: Desk, brief: Brief, pieces: Mapping[str, Material], *, prefix: str) -> str:
-    """The front of an instrument as it was, its pieces given by role; none need be stored."""
-    fills = {
-        role: fill_of(desk, Surface(piece), "bare")
-        for role, piece in pieces.items()
-        if piece.lab is not None
-    }
-    return draw_picture(instrument_of(brief), fills, "front", prefix=prefix)
 
 
 def worn(desk: Desk, material_ids: Sequence[str], state: State) -> dict[str, Worn]:

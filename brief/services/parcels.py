@@ -43,7 +43,7 @@ CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 TIME_SIGNS = 10  # of the 26 signs of a ULID; the rest is chance
 # Each change raises these, even one that is taken back again.
 TRACES = frozenset({"version", "changed_utc"})
-COPY_NAMES = {BRIEFS: "title", MATERIALS: "label"}
+COPY_NAMES = {BRIEFS: "title", MATERIALS: "label", "kinds": "name"}
 COPIED = " (brought in)"
 LONGEST_NAME = 200
 

@@ -20,21 +20,22 @@ from brief.services.fields import Day, Draft, Id, Title, View
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import check_pointers
 from brief.store.desk import Desk
-from brief.store.records import Brief, Share, now_utc
+from brief.store.records import Brief, Revision, Share, now_utc
 
 TOKEN_BYTES = 32  # 256 bits; OWASP asks of a session's secret 64, this project's rule is 128
 USUAL_WEEKS, LONGEST_DAYS = 8, 366
 
-SheetKey = Literal["theme", "references", "pairings", "spec", "drawing", "comments"]
+SheetKey = Literal["theme", "references", "pairings", "spec", "questions", "drawing", "comments"]
 SHOWN: dict[SheetKey, str] = {
     "theme": "the theme and its motifs",
     "references": "pictures and passages, with their colours",
     "spec": "the instrument, part by part",
     "pairings": "inlays and timbers together",
+    "questions": "what you ask: this or that",
     "drawing": "the sheets to measure from",
     "comments": "what others said",
 }
-USUALLY_SHOWN: tuple[SheetKey, ...] = ("theme", "references", "spec", "pairings")
+USUALLY_SHOWN: tuple[SheetKey, ...] = ("theme", "references", "spec", "pairings", "questions")
 Sheets = Annotated[
     list[SheetKey],
     Field(
@@ -54,6 +55,9 @@ def usual_expiry() -> date:
 class ShareDraft(Draft):
     brief_id: Id
     name: Title = Field(description="Who it is for", examples=["the bird counter"])
+    revision_id: Id | None = Field(
+        None, description="The revision that it shows; the brief as it is, if left out"
+    )
     sheets: Sheets = list(USUALLY_SHOWN)
     may_comment: bool = True
     expires_on: Day = Field(default_factory=usual_expiry, description="The last day it opens, UTC")
@@ -66,6 +70,8 @@ class ShareChange(ShareDraft):
 class ShareView(View):
     brief_id: Id
     name: str
+    revision_id: Id | None
+    revision: str = Field(description="Its letter; empty for the brief as it is", examples=["B"])
     sheets: list[SheetKey]
     may_comment: bool
     expires_on: date
@@ -82,9 +88,10 @@ class Shares(Noun[Share, ShareView]):
     record, draft, view = Share, ShareDraft, ShareView
     changeable = ShareChange
     settled = frozenset({"brief_id"})
+    uses = ("revision_id",)
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Share | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief")
+        check_pointers(desk, fields, record, brief_id="brief", revision_id="revision")
         if "expires_on" in fields:
             today = now_utc().date()
             latest = today + timedelta(days=LONGEST_DAYS)
@@ -114,8 +121,12 @@ class Shares(Noun[Share, ShareView]):
         return share
 
     def show(self, desk: Desk, record: Share) -> ShareView:
+        frozen = desk.session.get(Revision, record.revision_id) if record.revision_id else None
         return ShareView(
-            **view_fields(record, "brief_id", "name", "sheets", "may_comment", "expires_on"),
+            **view_fields(
+                record, "brief_id", "name", "revision_id", "sheets", "may_comment", "expires_on"
+            ),
+            revision=frozen.letter if frozen else "",
             withdrawn=record.withdrawn_utc is not None,
             state=_state(record),
             address=f"/s/{record.token}" if record.token else None,
@@ -139,12 +150,19 @@ def opened(desk: Desk, token: str) -> Share:
         or _state(share) != "open"
         or share.binned_utc is not None
         or brief.binned_utc is not None
+        or _is_gone(desk, share.revision_id)
     ):
         raise NotFound(
             "This link does not open anything any more, or never did. "
             "Ask whoever sent it for a new one."
         )
     return share
+
+
+def _is_gone(desk: Desk, revision_id: str | None) -> bool:
+    """Whether what a link shows lies in the offcuts bin."""
+    frozen = desk.session.get(Revision, revision_id) if revision_id else None
+    return frozen is not None and frozen.binned_utc is not None
 
 
 def choices(chosen: Sequence[str] = USUALLY_SHOWN) -> list[tuple[SheetKey, str, bool]]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -122,6 +123,8 @@ def kind_about(about_kind: str) -> str | None:
 
 def pointing(kind: Kind, row: Row) -> Iterator[tuple[str, str, str]]:
     """What a row points at: (column, kind, id)."""
+    if kind.name == "briefs" and re.fullmatch(ULID, row["kind"]):  # a kind of the maker's own
+        yield "kind", "kinds", row["kind"]
     for column, to in kind.pointers.items():
         if row[column] is not None and to in kinds():
             yield column, to, row[column]

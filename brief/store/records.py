@@ -451,6 +451,8 @@ class Share(Record):
 
     brief_id: Mapped[str] = _brief_key()
     name: Mapped[str] = mapped_column(String(200))
+    # The revision that it shows; without one, the brief as it is.
+    revision_id: Mapped[str | None] = mapped_column(ForeignKey("revisions.id"), index=True)
     sheets: Mapped[list[Any]]
     may_comment: Mapped[bool]
     expires_on: Mapped[date]

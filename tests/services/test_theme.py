@@ -242,7 +242,7 @@ def test_a_comment_can_be_about_some_words_of_a_passage(desk, shop, passage) -> 
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [("heron", "do not stand in the passage"), ("out", "stand there 2 times; take in some more")],
+    [("heron", "do not stand there"), ("out", "stand there 2 times; take in some more")],
 )
 def test_words_must_stand_in_the_passage_once(desk, shop, passage, words: str, said: str) -> None:
     with pytest.raises(InputError, match=said) as caught:
@@ -250,10 +250,14 @@ def test_words_must_stand_in_the_passage_once(desk, shop, passage, words: str, s
     assert caught.value.faults[0].pointer == "/quote"
 
 
-def test_only_a_passage_has_words_to_quote(desk, shop) -> None:
-    for about, kind in ((shop.reference(), "reference"), (shop.brief, "brief")):
-        with pytest.raises(InputError, match="Only a passage has words"):
-            _comment(shop, about, kind, quote="tide")
+def test_a_theme_and_a_motif_have_words_to_quote_and_a_picture_has_none(desk, shop) -> None:
+    shop.brief.theme = "The tide has run out of the creeks."
+    motif = shop.motif()
+    motif.says = "the tide that waits"
+    for about, kind in ((shop.brief, "brief"), (motif, "motif")):
+        assert _comment(shop, about, kind, quote="tide").quote == "tide"
+    with pytest.raises(InputError, match="no words that could be quoted"):
+        _comment(shop, shop.reference(), "reference", quote="tide")
 
 
 def test_a_comment_is_about_something_in_its_brief_or_on_the_rack(desk, shop, other_shop) -> None:

@@ -3,8 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0009"
-down_revision = "0008b"
+revision = "0016"
+down_revision = "0015"
 branch_labels = None
 depends_on = None
 
@@ -15,6 +15,7 @@ def upgrade() -> None:
         "shares",
         sa.Column("brief_id", sa.String(length=26), nullable=False),
         sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("revision_id", sa.String(length=26), nullable=True),
         sa.Column("sheets", sa.JSON(), nullable=False),
         sa.Column("may_comment", sa.Boolean(), nullable=False),
         sa.Column("expires_on", sa.Date(), nullable=False),
@@ -27,10 +28,13 @@ def upgrade() -> None:
         sa.Column("binned_utc", sa.DateTime(), nullable=True),
         sa.Column("binned_with", sa.String(length=26), nullable=True),
         sa.ForeignKeyConstraint(["brief_id"], ["briefs.id"], name="fk_shares_brief_id_briefs"),
+        sa.ForeignKeyConstraint(
+            ["revision_id"], ["revisions.id"], name="fk_shares_revision_id_revisions"
+        ),
         sa.PrimaryKeyConstraint("id", name="pk_shares"),
         sa.UniqueConstraint("token_sha256", name="uq_shares_token_sha256"),
     )
-    for column in ("binned_with", "brief_id"):
+    for column in ("binned_with", "brief_id", "revision_id"):
         op.create_index(f"ix_shares_{column}", "shares", [column])
 
 
