@@ -103,24 +103,62 @@ class TextualBody(_Strict):
     purpose: Literal["commenting", "replying"] | None = None
 
 
+class ChosenBody(_Strict):
+    """Which thing was chosen, of those that a question put side by side."""
+
+    type: Literal["SpecificResource"]
+    source: Iri
+    purpose: Literal["classifying"]
+
+
+Body = Annotated[TextualBody | ChosenBody, Field(discriminator="type")]
+
+
 def _as_target(given: object) -> object:
     return {"source": given} if isinstance(given, str) else given
 
 
+def _as_list(given: object) -> object:
+    return given if isinstance(given, list) else [given]
+
+
 class Annotation(_Strict):
-    """A comment, or a reply to one."""
+    """A comment, a reply to one, or an answer to a question."""
 
     context: Literal["http://www.w3.org/ns/anno.jsonld"] | None = Field(None, alias="@context")
     id: Iri
     type: Literal["Annotation"]
-    motivation: Literal["commenting", "replying"]
+    motivation: Literal["commenting", "replying", "assessing"]
     creator: Agent = Agent()
     created: Moment | None = None
     modified: Moment | None = None
-    body: TextualBody
+    body: Annotated[list[Body], BeforeValidator(_as_list), Field(max_length=2)]
     target: Annotated[Target, BeforeValidator(_as_target)]
     status: Literal["open", "settled"] = Field("open", alias="schema:creativeWorkStatus")
     outcome: Text = Field("", alias="rdfs:comment")
+
+    @model_validator(mode="after")
+    def _says_one_thing(self) -> Annotation:
+        texts = [one for one in self.body if isinstance(one, TextualBody)]
+        if self.motivation != "assessing":
+            if len(texts) != 1 or self.chosen:
+                raise InputError("its “body” is not one text")
+            return self
+        if len(self.body) - len(texts) != 1 or self.target.selector:
+            raise InputError("it does not say which one thing was chosen")
+        if self.created is None:
+            raise InputError("“created” is missing, so that nobody can tell the newest answer")
+        return self
+
+    @property
+    def text(self) -> str:
+        """What was said; in an answer why, if that was said."""
+        return next((one.value for one in self.body if isinstance(one, TextualBody)), "")
+
+    @property
+    def chosen(self) -> str:
+        """The IRI of what was chosen; empty where nothing was to be."""
+        return next((one.source for one in self.body if isinstance(one, ChosenBody)), "")
 
 
 class Labelled(_Strict):

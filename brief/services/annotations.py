@@ -1,4 +1,4 @@
-"""Comments out and in, as a file by the W3C Web Annotation Data Model.
+"""Comments and answers out and in, as a file by the W3C Web Annotation Data Model.
 
 Everything has one name in such files: `urn:uuid:` and its id as a UUID (RFC 9562); an id is a ULID,
 which is 128 bits like a UUID, so that no name is invented and each leads back to its record. A
@@ -31,11 +31,13 @@ from brief.services.annotation_model import (
 )
 from brief.services.comments import CommentDraft, CommentView, quote_of, words_of
 from brief.services.noun import Noun, noun_of
-from brief.services.nouns import briefs, comments
+from brief.services.nouns import answers, briefs, comments, questions
 from brief.services.pointers import AboutKind, brief_id_of, shortened
+from brief.services.questions import AnswerDraft, AnswerView
 from brief.services.quotes import Quote, places
+from brief.services.shown import words
 from brief.store.desk import Desk
-from brief.store.records import Brief, Comment, Record, now_utc
+from brief.store.records import Answer, Brief, Comment, Question, Record, now_utc
 
 URN = "urn:uuid:"
 NOTHING = Quote()
@@ -47,6 +49,8 @@ class TakenIn(BaseModel):
     """What came of a file of comments."""
 
     comments: list[CommentView]
+    answers: list[AnswerView]
+    left_out: list[str] = Field(description="What could not come in, each with the reason")
     known: int = Field(description="How many were here already, or lie in the offcuts bin")
     said: str = Field(examples=["3 comments came in; 2 were here already."])
 
@@ -69,9 +73,12 @@ def id_of(iri: str) -> str | None:
 
 
 def comments_as_jsonld(desk: Desk, brief_id: str) -> dict[str, Any]:
-    """All comments of a brief, as an Annotation Page."""
+    """All comments of a brief, and the answers to its closed questions, as an Annotation Page."""
     brief_ = briefs.get(desk, brief_id)
     said = comments.page(desk, brief_id=brief_id)
+    # Of an open question nobody may see what others chose, and a file is easily passed on.
+    asked = questions.page(desk, brief_id=brief_id, state="closed")
+    given = [(one, answer) for one in asked for answer in answers.page(desk, question_id=one.id)]
     return {
         "@context": CONTEXT,
         "id": f"{URN}{uuid.uuid5(uuid.NAMESPACE_URL, iri_of(brief_.id))}",
@@ -80,8 +87,11 @@ def comments_as_jsonld(desk: Desk, brief_id: str) -> dict[str, Any]:
         "partOf": {"id": iri_of(brief_.id), "label": brief_.title},
         "generator": {"type": "Software", "name": f"The Luthier’s Brief {brief.__version__}"},
         "generated": written(now_utc()),
-        "dcterms:references": labelled(_about(desk, one) for one in said),
-        "items": [_annotation(desk, one) for one in said],
+        "dcterms:references": labelled([*(_about(desk, one) for one in said), *asked]),
+        "items": [
+            *(_annotation(desk, one) for one in said),
+            *(_answer(question, one) for question, one in given),
+        ],
     }
 
 
@@ -107,8 +117,8 @@ def _about(desk: Desk, comment: Comment) -> Record:
     return found
 
 
-def _name(comment: Comment) -> str:
-    return comment.annotation_id or iri_of(comment.id)
+def _name(said: Comment | Answer) -> str:
+    return said.annotation_id or iri_of(said.id)
 
 
 def _annotation(desk: Desk, comment: Comment) -> dict[str, Any]:
@@ -126,6 +136,23 @@ def _annotation(desk: Desk, comment: Comment) -> dict[str, Any]:
     if comment.outcome:
         made["rdfs:comment"] = comment.outcome
     return made
+
+
+def _answer(question: Question, answer: Answer) -> dict[str, Any]:
+    chosen = question.choices[answer.choice]["id"]
+    body = [
+        {"type": "SpecificResource", "source": iri_of(chosen), "purpose": "classifying"},
+        {"type": "TextualBody", "value": answer.why, "format": "text/plain"},
+    ]
+    return {
+        "id": _name(answer),
+        "type": "Annotation",
+        "motivation": "assessing",
+        "creator": {"type": "Person", "name": answer.author},
+        "created": written(answer.said_utc),
+        "body": body if answer.why else body[:1],
+        "target": iri_of(question.id),
+    }
 
 
 def _target(desk: Desk, comment: Comment) -> str | dict[str, Any]:
@@ -196,11 +223,13 @@ class _TakingIn:
         self.brief = brief_
         self.page = page
         self.as_it_was: Mapping[str, Labelled] = {one.id: one for one in page.references}
-        # Also those that lie in the bin: a comment once removed does not come back by a file.
-        self.known: dict[str, Comment] = {
-            _name(one): one
-            for one in desk.session.scalars(select(Comment).where(Comment.brief_id == brief_.id))
-        }
+        # Also those that lie in the bin: what was once removed does not come back by a file.
+        said = desk.session.scalars(select(Comment).where(Comment.brief_id == brief_.id))
+        given = desk.session.scalars(
+            select(Answer).join(Question).where(Question.brief_id == brief_.id)
+        )
+        self.known: dict[str, Comment | Answer] = {_name(one): one for one in (*said, *given)}
+        self.left_out: list[str] = []
 
     def run(self) -> TakenIn:
         self._check_the_brief()
@@ -208,8 +237,7 @@ class _TakingIn:
         for one in self.page.items:
             if one.id not in self.known:
                 waiting.setdefault(one.id, one)
-        known = len(self.page.items) - len(waiting)
-        made: list[Comment] = []
+        made: list[Comment | Answer] = []
         while waiting:
             # What is replied to comes first, wherever it stands in the file.
             ready = [one for one in waiting.values() if one.target.source not in waiting]
@@ -219,11 +247,20 @@ class _TakingIn:
                     "in a ring. Nothing was taken in."
                 )
             for one in ready:
-                self.known[one.id] = self._add(one)
-                made.append(self.known[one.id])
+                added = self._choose(one) if one.chosen else self._add(one, self._place(one))
+                if added is not None and added.annotation_id == one.id:  # not one given since
+                    self.known[one.id] = added
+                    made.append(added)
                 del waiting[one.id]
+        known = len(self.page.items) - len(made) - len(self.left_out)
+        said = [one for one in made if isinstance(one, Comment)]
+        given = [one for one in made if isinstance(one, Answer)]
         return TakenIn(
-            comments=comments.show_all(self.desk, made), known=known, said=_said(len(made), known)
+            comments=comments.show_all(self.desk, said),
+            answers=answers.show_all(self.desk, given),
+            left_out=self.left_out,
+            known=known,
+            said=" ".join([_said(len(said), len(given), known), *self.left_out]),
         )
 
     def _check_the_brief(self) -> None:
@@ -259,15 +296,47 @@ class _TakingIn:
                 return found
         return None
 
-    def _add(self, one: Annotation) -> Comment:
-        place = self._place(one)
+    def _choose(self, one: Annotation) -> Comment | Answer | None:
+        """An answer, if its question is there and was open when it was given."""
+        question = self._find(one.target.source)
+        author = one.creator.name or NAMELESS
+        if not isinstance(question, Question) or question.binned_utc is not None:
+            if one.text:
+                return self._add(
+                    one,
+                    self._on_the_brief(
+                        one, "Said in answer to a question that has been removed since."
+                    ),
+                )
+            self.left_out.append(f"An answer by {author} is left out: its question was removed.")
+            return None
+        chosen = [iri_of(choice["id"]) for choice in question.choices]
+        if one.chosen not in chosen:
+            raise InputError(
+                f"This file of comments cannot be used: {author} chose something that “"
+                f"{question.text}” does not offer. Nothing was taken in."
+            )
+        draft = AnswerDraft(
+            question_id=question.id, choice=chosen.index(one.chosen), why=one.text, author=author
+        )
+        if question.closed_utc and one.created and one.created > question.closed_utc:
+            self.left_out.append(
+                f"An answer by {author} is left out: “{question.text}” was closed before. Open it "
+                "again and add the file once more, if it is to count."
+            )
+            return None
+        return answers.add_from(
+            self.desk, draft, "file", annotation_id=one.id, said_utc=one.created
+        )
+
+    def _add(self, one: Annotation, place: _Place) -> Comment:
         draft = CommentDraft(
             brief_id=self.brief.id,
             about_kind=place.kind,
             about_id=place.record_id,
             region=place.region,
             author=one.creator.name or NAMELESS,
-            text=one.body.value,
+            text=one.text,
             state=one.status,
             outcome=one.outcome,
             reply_to=place.reply_to,
@@ -335,8 +404,13 @@ class _TakingIn:
         return _Place(kind, about.id, quote=quote, since=tuple(since))
 
 
-def _said(made: int, known: int) -> str:
-    came = f"{made} comment{'' if made == 1 else 's'} came in" if made else "Nothing new"
-    if not known:
-        return f"{came}."
-    return f"{came}; {known} {'was' if known == 1 else 'were'} here already."
+def _said(said: int, given: int, known: int) -> str:
+    came = words(
+        [
+            f"{count} {what}{'' if count == 1 else 's'}"
+            for count, what in ((said, "comment"), (given, "answer"))
+            if count
+        ]
+    )
+    new = f"{came} came in" if came else "Nothing new"
+    return f"{new}; {known} {'was' if known == 1 else 'were'} here already." if known else f"{new}."

@@ -63,8 +63,11 @@ def test_what_came_in_is_shown_as_text(client, brief, mailed, drop):
 def test_a_file_that_cannot_be_used_changes_nothing(drop, mailed, make, on_disk, refused):
     other = make("briefs", title="Dune")
     altered = [mailed["items"][0], mailed["items"][0] | {"id": "urn:uuid:2", "more": 1}]
+    ring = [{"id": f"urn:x:{at}", "target": f"urn:x:{1 - at}"} for at in range(2)]
+    ring = [MAILED | one | {"motivation": "replying"} for one in ring]
     before = on_disk()
     for content, said in (
+        (mailed | {"items": [*mailed["items"], *ring]}, "answer each other in a ring"),
         (b"dear maker", "it is not JSON"),
         (b"{}", "no JSON-LD"),
         (mailed | {"items": altered}, "comment 2 of the file: “more” is not something"),

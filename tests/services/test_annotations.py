@@ -20,6 +20,7 @@ from brief.errors import InputError, TooLarge
 from brief.services import nouns
 from brief.services.annotations import comments_as_jsonld, id_of, iri_of, take_in
 from brief.services.comments import CommentDraft
+from brief.services.questions import QuestionDraft
 from brief.services.references import PassageDraft
 
 ANNO = "http://www.w3.org/ns/anno.jsonld"
@@ -281,6 +282,107 @@ def test_what_has_changed_since_is_said(desk, shop, say, passage, file, drop, ou
     assert drop(unchanged).comments[0].since == ""
 
 
+# Answers
+
+
+@pytest.fixture
+def question(desk, shop):
+    chosen = [shop.material(label="walnut").id, shop.material(label="sapele").id]
+    draft = QuestionDraft(brief_id=shop.brief.id, text="Which back?", choices=chosen)
+    return nouns.questions.add(desk, draft)
+
+
+def choice(question, at: int, why: str = "", **fields: object) -> dict[str, Any]:
+    source = iri_of(question.choices[at]["id"])
+    body = [{"type": "SpecificResource", "source": source, "purpose": "classifying"}]
+    if why:
+        body.append({"type": "TextualBody", "value": why, "format": "text/plain"})
+    return annotation(iri_of(question.id), motivation="assessing", body=body) | fields
+
+
+@pytest.fixture
+def close(desk, question):
+    def closed(state: str = "closed") -> None:
+        change = nouns.questions.change_model(state=state)
+        nouns.questions.change(desk, question.id, "*", change)
+
+    return closed
+
+
+def result(desk, question) -> str:
+    return nouns.questions.show(desk, question).result
+
+
+def test_answers_come_in_once_and_go_out_once_it_is_closed(
+    desk, question, file, drop, out, close
+) -> None:
+    given = choice(question, 1, "quieter", created="2026-01-02T08:00:00Z")
+    mailed = file(given, choice(question, 0, creator={"type": "Person", "name": "a player"}))
+    taken = drop(mailed)
+    assert taken.said == "2 answers came in."
+    assert [(one.author, one.choice, one.why) for one in taken.answers] == [
+        ("a bird counter", 1, "quieter"),
+        ("a player", 0, ""),
+    ]
+    assert drop(mailed).said == "Nothing new; 2 were here already."
+    assert out()["items"] == []  # it could be passed on to somebody who has yet to choose
+    close()
+    page = out()
+    assert page["items"][0] == given
+    items = expanded(page)["http://www.w3.org/ns/activitystreams#items"][0]["@list"]
+    assert items[0][f"{OA}motivatedBy"] == [{"@id": f"{OA}assessing"}]
+    chosen = items[0][f"{OA}hasBody"][0]
+    assert chosen[f"{OA}hasSource"] == [{"@id": iri_of(question.choices[1]["id"])}]
+    assert chosen[f"{OA}hasPurpose"] == [{"@id": f"{OA}classifying"}]
+    assert drop(page).known == 2
+
+
+def test_the_newest_answer_of_a_name_counts_in_whatever_order_they_come(
+    desk, question, file, drop
+) -> None:
+    early = file(choice(question, 0, created="2026-01-02T08:00:00Z"))
+    late = file(choice(question, 1, created="2026-01-03T08:00:00Z"))
+    for mailed in (late, early, late, early):
+        drop(mailed)
+    assert result(desk, question) == "1 of 1 chose the right."
+
+
+def test_an_answer_given_after_it_was_closed_is_left_out(desk, question, file, drop, close) -> None:
+    close()
+    in_time = choice(question, 0, created="2026-01-02T08:00:00Z")
+    late = choice(
+        question, 1, created="2099-01-02T08:00:00Z", creator={"type": "Person", "name": "a player"}
+    )
+    taken = drop(file(in_time, late))
+    assert taken.said == (
+        "1 answer came in. An answer by a player is left out: “Which back?” was closed before. "
+        "Open it again and add the file once more, if it is to count."
+    )
+    close("open")
+    assert drop(file(in_time, late)).said == "1 answer came in; 1 was here already."
+
+
+def test_what_was_said_to_a_question_that_is_gone_is_kept(desk, question, file, drop) -> None:
+    nouns.questions.remove(desk, question.id, "*")
+    taken = drop(file(choice(question, 0, "quieter"), choice(question, 1)))
+    assert (taken.comments[0].text, taken.comments[0].since) == (
+        "quieter",
+        "Said in answer to a question that has been removed since.",
+    )
+    assert taken.left_out == ["An answer by a bird counter is left out: its question was removed."]
+
+
+def test_an_answer_must_be_one_of_the_choices(shop, question, file, drop) -> None:
+    other = choice(question, 0)
+    other["body"][0]["source"] = iri_of(shop.material(label="cedar").id)
+    with pytest.raises(InputError, match=r"back\?” does not offer"):
+        drop(file(other))
+    undated = choice(question, 0)
+    del undated["created"]
+    with pytest.raises(InputError, match="“created” is missing"):
+        drop(file(undated))
+
+
 BODY = {"type": "TextualBody", "value": "dark"}
 
 
@@ -290,7 +392,10 @@ BODY = {"type": "TextualBody", "value": "dark"}
         ({"body": BODY | {"value": "x" * 20_001}}, "comment 1.*“value” has more than 20,000"),
         ({"body": BODY | {"value": " "}}, "“value” is empty"),
         ({"body": "https://example.org/a"}, "“body” is not as the Web Annotation model"),
-        ({"body": [BODY, BODY]}, "“body” is not as"),
+        ({"body": [BODY, BODY]}, "its “body” is not one text"),
+        ({"body": [BODY | {"type": "Video"}]}, "is not as"),
+        ({"body": []}, "its “body” is not one text"),
+        ({"motivation": "assessing"}, "does not say which one thing was chosen"),
         ({"type": "Note"}, "“type” is not as"),
         ({"motivation": "tagging"}, "“motivation” is not as"),
         ({"created": "yesterday"}, "“created” is not as"),
