@@ -31,6 +31,11 @@ def change_passphrase(home: Path | None) -> None:
     )
 
 
+def how_to_change(home: Path) -> str:
+    """The command that changes the passphrase of that folder."""
+    return "brief passphrase" + ("" if home == Settings().home else f' --home "{home}"')
+
+
 def need_passphrase(store: Store) -> None:
     """Ask for a passphrase if there is none yet.
 
@@ -42,7 +47,7 @@ def need_passphrase(store: Store) -> None:
             if given and owner.opened_by(desk, given) is None:
                 console().print(
                     f"{VARIABLE} is not the passphrase that these briefs have; theirs counts. To "
-                    "change it: brief passphrase",
+                    f"change it: {how_to_change(store.home)}",
                     soft_wrap=True,
                 )
             return

@@ -18,7 +18,7 @@ from fastapi import FastAPI
 from brief.api.app import create_app
 from brief.cli.listening import FIRST_PORT, Listener
 from brief.cli.opening import Proxy, settings_of
-from brief.cli.passphrase import need_passphrase
+from brief.cli.passphrase import how_to_change, need_passphrase
 from brief.cli.terminal import console
 from brief.cli.way_in import print_way_in
 from brief.places import demo_folder
@@ -77,7 +77,8 @@ def _run(app: FastAPI, listener: Listener, proxy: Proxy | None, kept: str, page:
         lines.append(f"(port {FIRST_PORT} is taken, so it is {listener.port} this time)")
     lines.append(f"{kept}.")
     if settings.locked:
-        lines.append("It asks for your passphrase; to change it: brief passphrase")
+        how = how_to_change(settings.home)
+        lines.append(f"It asks for your passphrase; to change it: {how}")
     out = console()
     out.print("\n".join(lines), soft_wrap=True)
     if settings.addresses and not proxy:
@@ -90,6 +91,7 @@ def _run(app: FastAPI, listener: Listener, proxy: Proxy | None, kept: str, page:
         app,
         log_level="warning",
         server_header=False,
+        ws="none",  # nothing here speaks it, and the lock knows only of HTTP
         # Otherwise anybody could say that they came over TLS, or from another address.
         proxy_headers=proxy is not None,
         forwarded_allow_ips=proxy.trusted if proxy else None,

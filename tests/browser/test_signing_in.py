@@ -40,7 +40,7 @@ def sign_in(page, passphrase=PASSPHRASE):
 
 def test_in_with_the_passphrase_and_out_again(locked, page, picture):
     page.expected_errors.append("401")
-    sheet = f"{locked.url}/briefs/{locked.brief_id}/references"
+    sheet = f"{locked.url}/briefs/{locked.brief_id}/references#add-passage"
     page.goto(sheet)
     expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
     assert Axe().run(page, options=RULES).response["violations"] == []

@@ -10,7 +10,7 @@ import pytest
 import zxingcpp
 from rich.console import Console
 
-from brief.cli.passphrase import need_passphrase
+from brief.cli.passphrase import how_to_change, need_passphrase
 from brief.cli.way_in import print_way_in
 from brief.services import owner
 from brief.store.desk import Store
@@ -56,6 +56,11 @@ def test_a_new_one_takes_the_place_of_the_old_one(brief, tmp_path, monkeypatch):
         monkeypatch.setenv("BRIEF_PASSPHRASE", text)
         assert brief("passphrase", "--home", home)[0] == 0
     assert (opens(home, FIRST), opens(home, SECOND)) == (False, True)
+
+
+def test_the_way_to_change_it_names_another_folder(own_home, tmp_path):
+    assert how_to_change(own_home) == "brief passphrase"
+    assert how_to_change(tmp_path / "on a stick").endswith('on a stick"')
 
 
 def test_without_a_terminal_the_environment_has_to_say_it(brief, own_home, monkeypatch):

@@ -24,6 +24,7 @@ import { leftToSay, say, sayNext } from './said.js';
 import { bringIntoView, putCursorOn } from './view.js';
 import { quoted, removedInWords, sentences } from './words.js';
 
+const SIGN_IN = '/sign-in';
 const UNREACHED = 'The brief could not be reached. What you typed is still here; try again.';
 
 /** Forms under way, by id where they have one: a refresh may put a new element in their place. */
@@ -168,7 +169,8 @@ async function succeed(form, answer) {
   const text = removal ? removedInWords(removal) : fillText(words, answer);
   if (goto) {
     if (text) sayNext({ text, removal });
-    location.assign(fillAddress(goto, answer));
+    // The place on the page that was asked for never came to the server; it stands here still.
+    location.assign(fillAddress(goto, answer) + (location.pathname === SIGN_IN ? location.hash : ''));
     return;
   }
   if (removal) offerTakeBack(text, removal, regions);
@@ -199,7 +201,7 @@ async function showWhatIsThere(form) {
 function wayOut(form, status) {
   if (status === 412) return { label: 'Show what is there now', run: () => showWhatIsThere(form) };
   // In a tab of its own, so that what was typed stays here.
-  if (status === 401 && location.pathname !== '/sign-in') return { label: 'Sign in, in another tab', run: () => void open('/sign-in') };
+  if (status === 401 && location.pathname !== SIGN_IN) return { label: 'Sign in, in another tab', run: () => void open(SIGN_IN) };
   return undefined;
 }
 
