@@ -10,7 +10,7 @@ from brief.cli.terminal import print_json
 from brief.errors import InputError
 from brief.instrument.plan_tiles import Paper
 from brief.services import nouns
-from brief.services.drawings import PAPERS, SHEETS, Form, draw
+from brief.services.drawings import PAPERS, Form, draw, sheets_of
 
 
 def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_json: bool) -> None:
@@ -24,7 +24,9 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         drawn = [
-            draw(desk, brief, sheet, form, paper) for sheet in SHEETS for form in get_args(Form)
+            draw(desk, brief, sheet, form, paper)
+            for sheet, _ in sheets_of(desk, brief)
+            for form in get_args(Form)
         ]
     try:
         out.mkdir(parents=True, exist_ok=True)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -28,6 +28,7 @@ UNIT_MM = 100.0
 FINENESS = 2e-5  # of a design's size, by which a chord may miss its curve
 HAIRLINE = 0.01  # of its size: a closed line thinner than that is a line to cut along
 MAX_POINTS = 20_000
+EVEN = 0.99  # of how narrow it is all in all, beyond which a design is as thin everywhere
 ROOM_MM = 2.0  # round a blank on each side, to hold it by: common practice, no source
 WIDTH_LIMITS_MM = (0.5, 600.0)
 
@@ -131,6 +132,9 @@ def measure(shape: Shapes) -> Measured:
     pieces = list(shape.geoms)
     left, top, right, bottom = shape.bounds
     inner, gap = thinnest(shape)
+    narrow = min(right - left, bottom - top)
+    if inner.width_mm > EVEN * narrow:  # a dot or a bar, whose chords come out a little short
+        inner = replace(inner, width_mm=narrow)
     return Measured(
         width_mm=right - left,
         height_mm=bottom - top,

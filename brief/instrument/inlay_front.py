@@ -79,7 +79,7 @@ def draw_design(path: str, size_mm: Point, rings: Sequence[tuple[Point, float]],
     """
     width, height = size_mm
     across = 1.16 * max(width, height, 1.2 * RULE_MM)
-    letter = 0.05 * across
+    letter = 0.06 * max(across, 1.4 * height)
     foot = 3.2 * letter
     view = (-across / 2, -0.54 * height - letter, across, 1.08 * height + 2 * letter + foot)
     root = ET.Element(

@@ -65,6 +65,11 @@ def inlaid(role: str, name: str, lies_on: LiesOn, copies: Sequence[Shapes]) -> I
     return Inlaid(role, name, lies_on, path, around([box_of(copy) for copy in copies]))
 
 
+def shown_copy(copies: Sequence[Shapes], lies_on: LiesOn) -> Shapes:
+    """The one that stands for all: round the rosette on the tail side, where no board lies."""
+    return copies[0 if lies_on == "rosette" else len(copies) // 2]
+
+
 def box_of(shape: Shapes) -> Box:
     left, top, right, bottom = shape.bounds
     return left, top, right - left, bottom - top
@@ -145,6 +150,12 @@ def slots_across(preset: Preset, copies: Sequence[Shapes]) -> list[int]:
         if any(shapely.LineString([(-half, at), (half, at)]).intersects(copy) for copy in copies):
             crossed.append(fret)
     return crossed
+
+
+def under_board(preset: Preset, copies: Sequence[Shapes]) -> int:
+    """How many copies the end of the fretboard covers, wholly or in part."""
+    board = ground_of(preset, "fretboard")
+    return sum(copy.intersects(board) for copy in copies)
 
 
 def in_words(preset: Preset, place: Place) -> str:

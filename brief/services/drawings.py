@@ -8,23 +8,27 @@ from functools import partial
 from itertools import groupby
 from typing import Any, Literal
 
+from brief.errors import NotFound
 from brief.instrument import Preset
 from brief.instrument.cutlist import cut_list
 from brief.instrument.fretboard import RULE_18
 from brief.instrument.plan import Plan, TitleBlock
 from brief.instrument.plan_dxf import as_dxf
+from brief.instrument.plan_inlay import Sawn, inlay_sheet, rosette_sheet
 from brief.instrument.plan_pdf import as_pdf, lost_letters
 from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plan_svg import as_svg
 from brief.instrument.plan_tiles import Paper
 from brief.instrument.spacing import EDGE_MM, edge_margins
+from brief.services.inlaid import all_inlays, copies_of, inlays_of
+from brief.services.noun import Noun
 from brief.services.numbers import instrument_of, numbers_view
 from brief.services.revisions import revision_words
 from brief.services.shown import day
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
-SheetName = Literal["fretboard", "body", "half-body", "head", "bridge"]
+SheetName = Literal["fretboard", "body", "half-body", "head", "bridge", "rosette", "inlay"]
 Form = Literal["svg", "pdf", "dxf"]
 SHEETS: dict[SheetName, tuple[str, Callable[[Preset, TitleBlock], Plan]]] = {
     "fretboard": ("Fretboard", fretboard_sheet),
@@ -32,6 +36,7 @@ SHEETS: dict[SheetName, tuple[str, Callable[[Preset, TitleBlock], Plan]]] = {
     "half-body": ("Half the body", partial(body_sheet, half=True)),
     "head": ("Head", head_sheet),
     "bridge": ("Bridge", bridge_sheet),
+    "rosette": ("Rosette and sound hole", rosette_sheet),
 }
 MEDIA: dict[Form, str] = {
     "svg": "image/svg+xml",
@@ -50,10 +55,40 @@ class Drawn:
     data: bytes
 
 
+def sheets_of(desk: Desk, brief: Brief) -> list[tuple[SheetName, str]]:
+    """The sheets that a brief has, each with its title: that for inlay once there is one."""
+    known = [(name, title) for name, (title, _) in SHEETS.items()]
+    return [*known, ("inlay", "Inlay")] if inlays_of(desk, brief) else known
+
+
 def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
-    """One sheet of the brief's instrument, in true millimetres."""
-    block = TitleBlock(brief.title, revision_words(desk, brief), day(brief.changed_utc))
-    return SHEETS[sheet][1](instrument_of(brief), block)
+    """One sheet of the brief's instrument, in true millimetres. Raises NotFound for the inlay
+    sheet of a brief without one."""
+    inlays = all_inlays(desk, brief) if sheet in ("inlay", "rosette") else []
+    when = max(one.changed_utc for one in (brief, *inlays))
+    block = TitleBlock(brief.title, revision_words(desk, brief, inlays), day(when))
+    made = instrument_of(brief)
+    if sheet == "inlay":
+        sawn = _sawn(desk, brief)
+        if not sawn:
+            raise NotFound("This brief has no inlay yet; lay one in on its Drawing sheet.")
+        return inlay_sheet(made, block, sawn)
+    if sheet == "rosette":
+        those = [one for one in _sawn(desk, brief) if one.lies_on == "rosette"]
+        return rosette_sheet(made, block, those)
+    return SHEETS[sheet][1](made, block)
+
+
+def _sawn(desk: Desk, brief: Brief) -> list[Sawn]:
+    """The inlays of a brief as its sheets show them."""
+    made, noun, found = instrument_of(brief), Noun.registry["inlay"], []
+    for one in inlays_of(desk, brief):
+        copies = copies_of(made, one.record)
+        if copies:
+            view = noun.show(desk, one.record)
+            notes = (f"Lies on the {view.place}.", *view.sentences)
+            found.append(Sawn(view.name, view.lies_on, tuple(copies), notes))
+    return found
 
 
 def draw(desk: Desk, brief: Brief, sheet: SheetName, form: Form, paper: Paper = "A4") -> Drawn:
@@ -84,7 +119,10 @@ def drawing(desk: Desk, brief: Brief) -> dict[str, Any]:
                 sorted(view, key=lambda one: PARTS.index(one.part)), key=lambda one: one.part
             )
         ],
-        "plans": [(name, title) for name, (title, _) in SHEETS.items()],
+        "plans": [
+            (name, title, revision_of(desk, brief, name)[0])
+            for name, title in sheets_of(desk, brief)
+        ],
         "papers": PAPERS.items(),
         "lost": lost_letters(plan_of(desk, brief, "bridge")),
         "cuts": cut_list(made),

@@ -47,6 +47,11 @@ def inlays_of(desk: Desk, brief: Brief) -> list[Held]:
     return found
 
 
+def all_inlays(desk: Desk, brief: Brief) -> Sequence[Inlay]:
+    """The inlays of a brief with those in the offcuts bin, whose going changes a sheet, too."""
+    return desk.session.scalars(select(Inlay).where(Inlay.brief_id == brief.id)).all()
+
+
 def place_of(record: Inlay) -> Place:
     lies_on: LiesOn = record.lies_on  # type: ignore[assignment]  # checked when it was sent
     return Place(

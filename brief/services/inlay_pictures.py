@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from brief.colour.conditions import State
 from brief.instrument.inlay_front import close_box, draw_design
-from brief.instrument.inlay_places import box_of
+from brief.instrument.inlay_places import box_of, shown_copy
 from brief.services.inlaid import copies_of, inlays_of
-from brief.services.inlays import InlayView, thin_mm
+from brief.services.inlays import InlayView, even, thin_mm
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.pairings import THINNEST_MM, WIDEST_MM, PairingView
@@ -31,6 +31,7 @@ class InlayRow:
     in_place: str | None
     across_mm: float
     design: str
+    ringed: bool
     line_mm: float
     pairing: PairingView | None
     cautions: tuple[str, ...]
@@ -47,14 +48,14 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
         copies = copies_of(made, record)
         in_place, across = None, 0.0
         if copies:
-            middle = copies[len(copies) // 2]
-            box = close_box(box_of(middle))
+            box = close_box(box_of(shown_copy(copies, view.lies_on)))
             across = box[2]
             in_place = draw_instrument(
                 desk, brief, parts, prefix=f"i{record.id}", state=state, box=box
             )
-        rings = [(view.thinnest.at, view.thinnest.width_mm)]
-        label = f"{view.name}: the thinnest place, {thin_mm(view.thinnest.width_mm)} mm, is ringed"
+        ringed = not even(record.measured)
+        rings = [(view.thinnest.at, view.thinnest.width_mm)] if ringed else []
+        label = f"{view.name}, {view.sentences[0]}"
         line = round(min(WIDEST_MM, max(THINNEST_MM, view.thinnest.width_mm)), 2)
         material = desk.session.get(Material, view.material_id) if view.material_id else None
         rows.append(
@@ -63,6 +64,7 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
                 in_place,
                 across,
                 draw_design(view.path, (view.width_mm, view.height_mm), rings, label),
+                ringed,
                 line,
                 _asked(desk, pairings, view, line),
                 cautions(material.stuff, material.species or material.label) if material else (),

@@ -26,6 +26,7 @@ from brief.instrument.inlay_places import (
     in_words,
     laid_out,
     slots_across,
+    under_board,
 )
 from brief.instrument.inlay_widths import BEHIND_MM
 from brief.instrument.svg_in import MAX_CHARACTERS
@@ -192,6 +193,7 @@ class Inlays(Noun[Inlay, InlayView]):
         thinnest = _narrow(found["thinnest"], found)
         gap = _narrow(found["gap"], found) if found["gap"] else None
         crossed = slots_across(made, copies) if place.lies_on == "fretboard" else []
+        covered = under_board(made, copies) if place.lies_on == "rosette" else 0
         plain = {name: found[name] for name in ("height_mm", "area_mm2", "edge_mm", "pieces")}
         return InlayView(
             **view_fields(
@@ -214,7 +216,7 @@ class Inlays(Noun[Inlay, InlayView]):
             thinnest=thinnest,
             gap=gap,
             blank_mm=(found["blank_mm"][0], found["blank_mm"][1]),
-            sentences=_sentences(found, thinnest, gap, len(copies), crossed, material),
+            sentences=_sentences(found, thinnest, gap, len(copies), crossed, covered, material),
             trouble=trouble,
         )
 
@@ -303,10 +305,13 @@ def _sentences(
     gap: NarrowView | None,
     count: int,
     crossed: Sequence[int],
+    covered: int,
     material: Material | None,
 ) -> list[str]:
     """What was measured, as a maker would be told it."""
     thin = f"Thinnest place {thin_mm(thinnest.width_mm)} mm, {thinnest.where}."
+    if even(found):
+        thin = f"Nowhere thinner than {thin_mm(min(found['width_mm'], found['height_mm']))} mm."
     if found["points"]:
         ends = "1 end runs" if found["points"] == 1 else f"{found['points']} ends run"
         thin += f" {ends} out to a point; a point is measured {BEHIND_MM:g} mm behind its end."
@@ -328,6 +333,10 @@ def _sentences(
         said.append(
             f"{count} of them: {count * found['edge_mm']:.0f} mm to saw, "
             f"{count * found['area_mm2']:.0f} mm² in all."
+        )
+    if covered:
+        said.append(
+            f"{'1 lies' if covered == 1 else f'{covered} lie'} under the end of the fretboard."
         )
     if crossed:
         named = words([str(fret) for fret in crossed])
@@ -359,9 +368,15 @@ def _blank(found: Mapping[str, Any], material: Material | None) -> str:
     return f"{said} {material.label} is too small for that, {size}."
 
 
+def even(measured: Mapping[str, Any]) -> bool:
+    """Whether a design is as thin as it is narrow: a dot, a bar, a square."""
+    narrow = min(measured["width_mm"], measured["height_mm"])
+    return bool(measured["thinnest"]["width_mm"] == narrow)
+
+
 def thin_mm(width: float) -> str:
     """A width as a maker reads it off a calliper: hundredths below 1 mm, tenths above."""
-    return f"{width:.2f}".rstrip("0").rstrip(".") if width < 1 else f"{width:.1f}"
+    return f"{width:.{2 if width < 1 else 1}f}".rstrip("0").rstrip(".")
 
 
 def _count(number: int, thing: str) -> str:

@@ -7,6 +7,7 @@ after Z comes AA. A letter is used once, even if its revision lies in the offcut
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from pydantic import Field
@@ -18,7 +19,7 @@ from brief.services.noun import Noun, view_fields
 from brief.services.parcels import Parcel, check, pack
 from brief.services.pointers import check_pointers
 from brief.store.desk import Desk
-from brief.store.records import Brief, Revision
+from brief.store.records import Brief, Record, Revision
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 NOT_YET = "none yet"
@@ -104,15 +105,16 @@ def last_revision(desk: Desk, brief_id: str) -> Revision | None:
     return found.first()
 
 
-def revision_words(desk: Desk, brief: Brief) -> str:
-    """What a drawing says of its revision: "B", or "B + 2" two changes of the brief after it.
+def revision_words(desk: Desk, brief: Brief, shown: Sequence[Record] = ()) -> str:
+    """What a drawing says of its revision: "B", or "B + 2" two changes after it.
 
-    Only what the brief itself says is counted, which is what the drawings are made of.
+    Only what the drawing is made of is counted: what the brief itself says, and `shown`.
     """
     last = last_revision(desk, brief.id)
     if last is None:
-        return f"change {brief.version}"
+        return f"change {brief.version + sum(one.version for one in shown)}"
     since = brief.version - last.brief_version
+    since += sum(one.changed_utc > last.created_utc for one in shown)
     return f"{last.letter} + {since}" if since else last.letter
 
 
