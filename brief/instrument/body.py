@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
-from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
-from brief.instrument.outlines import bridge_front_y, bridge_outline, saddle_y
+from brief.instrument.curve import mirrored, number, path_data, polygon
+from brief.instrument.outlines import body_segments, bridge_front_y, bridge_outline, saddle_y
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import BONE, HAIRLINE, Sheet
 
@@ -15,8 +15,7 @@ TAILPIECE_MM = 92.0
 
 def body_path(preset: Preset) -> str:
     """The outline of the body, closed, as path data; neck joint at the origin, y down."""
-    around = mirrored([(half, distance) for distance, half in preset.outline])
-    return path_data(smooth(around, closed=True)) + "Z"
+    return path_data(body_segments(preset)) + "Z"
 
 
 def draw_top(sheet: Sheet, preset: Preset) -> None:

@@ -12,13 +12,21 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
-from brief.instrument.outlines import NUT_MM, area_of, body_outline, head_outline, length_of
+from brief.instrument.outlines import (
+    NUT_MM,
+    area_of,
+    body_outline,
+    head_outline,
+    length_of,
+    side_lengths_mm,
+)
 from brief.instrument.presets import Preset
 
 INLAY_EDGE_MM, INLAY_AREA_MM2, INLAY_LINE_MM = 90.0, 160.0, 0.8
 INLAY_THICK_MM = 0.8
 SADDLE_MM = 3.0
 HEEL_MM = 80.0
+SIDE_SPARE_MM, STRIP_SPARE_MM = 40.0, 30.0  # of length, to be trimmed off sides and strips
 NECK_ROUND = 1.4  # half round: the back of a neck is that much wider than its board
 TUNER_MM2 = 320.0
 TAILPIECE_MM2 = 3600.0
@@ -154,7 +162,7 @@ def _own_marks(let_in: Sequence[LetIn]) -> bool:
 
 def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
     """The least length, width and thickness of a piece that each part can be cut from."""
-    around = length_of(body_outline(preset))
+    side = max(length for _, length in side_lengths_mm(preset))
     head = head_outline(preset)
     head_length = max(y for _, y in head) - min(y for _, y in head)
     head_width = max(x for x, _ in head) * 2
@@ -163,13 +171,13 @@ def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
     known = {
         "top": (*plate, 2.8),
         "back": (*plate, 2.6),
-        "sides": (around / 2 + 40, max(preset.side_neck_mm, preset.side_tail_mm) + 8, 2.2),
+        "sides": (side + SIDE_SPARE_MM, max(preset.side_neck_mm, preset.side_tail_mm) + 8, 2.2),
         "neck": (-preset.nut_y + head_length + 60, head_width, 18.0),
         "headplate": (head_length + 8, head_width + 4, 1.2),
         "fretboard": (board + 8, preset.fretboard.width_mm(board) + 4, 6.0),
         "bridge": (preset.bridge.width_mm + 6, preset.bridge.depth_mm + 4, 9.0),
-        "binding": (around / 2 + 30, 6.0, preset.binding_mm),
-        "purfling": (around / 2 + 30, 1.5, 0.4),
+        "binding": (side + STRIP_SPARE_MM, 6.0, preset.binding_mm),
+        "purfling": (side + STRIP_SPARE_MM, 1.5, 0.4),
         "rosette": (40.0, 8.0, 0.5),
         "inlay": (12.0, 10.0, INLAY_THICK_MM),
         "nut": (preset.nut_mm + 2, 8.0, NUT_MM),

@@ -7,7 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from brief.errors import InputError
-from brief.instrument.contacts import SADDLE_MM, blanks_mm, board_length_mm, sides_mm2
+from brief.instrument.contacts import (
+    SADDLE_MM,
+    SIDE_SPARE_MM,
+    STRIP_SPARE_MM,
+    blanks_mm,
+    board_length_mm,
+    sides_mm2,
+)
 from brief.instrument.outlines import (
     NUT_MM,
     area_of,
@@ -15,12 +22,15 @@ from brief.instrument.outlines import (
     bridge_outline,
     head_outline,
     length_of,
+    side_lengths_mm,
 )
 from brief.instrument.presets import Preset
 
 PLANED = ("top", "back", "sides", "neck", "headplate", "fretboard", "bridge")
 """What is cut thicker than it ends up; strips, nut and saddle are bought or ripped to size."""
-HALVES = ("top", "back", "sides")
+HALVES = ("top", "back")
+SPARE_MM = {"sides": SIDE_SPARE_MM, "binding": STRIP_SPARE_MM, "purfling": STRIP_SPARE_MM}
+"""What runs round the body on either side, and how much longer its blanks are."""
 
 
 @dataclass(frozen=True)
@@ -86,27 +96,38 @@ def cut_list(
     for part in preset.parts:
         if part.role not in volumes:
             continue
-        length, width, thickness = blanks[part.role]
+        _, width, thickness = blanks[part.role]
         volume, density = volumes[part.role], weighed.get(part.role, 0.0)
-        cuts.append(
-            Cut(
-                part.role,
-                part.name,
-                _pieces(preset, part.role),
-                length,
-                width,
-                thickness + (allowance_mm if part.role in PLANED else 0.0),
-                volume,
-                volume * density * 1e-6 if volume is not None and density else None,
+        for said, pieces, length, share in _pieces(preset, part.role, blanks[part.role][0]):
+            finished = None if volume is None else volume * share
+            cuts.append(
+                Cut(
+                    part.role,
+                    f"{part.name}, {said}" if said else part.name,
+                    pieces,
+                    length,
+                    width,
+                    thickness + (allowance_mm if part.role in PLANED else 0.0),
+                    finished,
+                    finished * density * 1e-6 if finished is not None and density else None,
+                )
             )
-        )
     return tuple(cuts)
 
 
-def _pieces(preset: Preset, role: str) -> int:
-    if role == "purfling":  # laid up from strips of veneer, on either side of the body
-        return 2 * math.ceil(round(preset.purfling_mm / blanks_mm(preset)["purfling"][2], 6))
-    return 2 if role in HALVES or role == "binding" else 1
+def _pieces(preset: Preset, role: str, length_mm: float) -> list[tuple[str, int, float, float]]:
+    """The pieces of a part, those alike in one line: what tells it apart, how many, how long, and
+    their share of the part."""
+    strips = 1
+    if role == "purfling":  # laid up from strips of veneer
+        strips = math.ceil(round(preset.purfling_mm / blanks_mm(preset)["purfling"][2], 6))
+    if role not in SPARE_MM:
+        return [("", 2 if role in HALVES else 1, length_mm, 1.0)]
+    runs = side_lengths_mm(preset)
+    if not preset.cutaway_depth_mm:
+        return [("", 2 * strips, length_mm, 1.0)]
+    along = sum(length for _, length in runs)
+    return [(said, strips, length + SPARE_MM[role], length / along) for said, length in runs]
 
 
 def _finished_mm3(preset: Preset) -> dict[str, float | None]:

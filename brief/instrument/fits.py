@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterable
 from itertools import pairwise
 
-from brief.errors import InputError
+from brief.errors import FieldFault, InputError
 from brief.instrument.curve import Point
-from brief.instrument.outlines import body_outline, bridge_front_y, bridge_outline
+from brief.instrument.cutaway import DEPTH, LENGTH, ROUND
+from brief.instrument.outlines import body_outline, body_segments, bridge_front_y, bridge_outline
 from brief.instrument.presets import Preset
 from brief.instrument.spacing import outer_strings
 
@@ -20,7 +21,7 @@ CLEAR_MM = 2.0  # of bare top between two things that are laid into it or glued 
 def check_fits(preset: Preset, changed: Iterable[str]) -> None:
     """Raises InputError at the first of the `changed` numbers that what does not fit hangs on."""
     names = list(changed)
-    for check in (_board, _strings, _head, _lengthwise, _hole, _bridge):
+    for check in (_board, _strings, _head, _cutaway, _lengthwise, _hole, _bridge):
         check(preset, names)
 
 
@@ -77,6 +78,15 @@ def _head(preset: Preset, names: list[str]) -> None:
             f"the head must be at least {LEAST_HEAD_MM:g} mm wider than the nut of "
             f"{preset.nut_mm:g} mm; got {widest:g} mm. Widen the head or narrow the nut.",
         )
+
+
+def _cutaway(preset: Preset, names: list[str]) -> None:
+    try:
+        body_segments(preset)
+    except InputError as exc:
+        if not any(name in (DEPTH, LENGTH, ROUND) for name in names) and names:
+            exc.faults = (FieldFault(f"/{names[0]}", str(exc)),)
+        raise
 
 
 def _lengthwise(preset: Preset, names: list[str]) -> None:

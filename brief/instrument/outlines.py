@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from brief.instrument.curve import Point, Segment, mirrored, smooth
+from brief.instrument.cutaway import cut_half
 from brief.instrument.presets import Preset
 
 NUT_MM = 5.0  # how thick a nut is: common practice, no source
@@ -19,8 +21,51 @@ STEPS = 16  # chords to a curved piece; they miss the curve by under 0.02 mm
 
 def body_outline(preset: Preset) -> list[Point]:
     """The body as a closed run of points, the first given once more at the end."""
+    return sampled(body_segments(preset))
+
+
+@lru_cache(maxsize=64)
+def body_segments(preset: Preset) -> tuple[Segment, ...]:
+    """The body's outline from the joint down the treble side, and up the bass side back to it.
+
+    Raises InputError where a cutaway does not fit.
+    """
+    treble, bass = halves_of_body(preset)
+    if preset.cutaway_depth_mm:
+        return (*cut_half(preset, treble).segments, *bass)
+    return (*treble, *bass)
+
+
+def treble_outline(preset: Preset, *, plain: bool = False) -> list[Point]:
+    """The treble half from the joint to the tail, with its cutaway, or `plain` without one."""
+    treble, bass = halves_of_body(preset)
+    return sampled(treble if plain else body_segments(preset)[: -len(bass)])
+
+
+def halves_of_body(preset: Preset) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:
+    """The treble side from joint to tail, without a cutaway, and the bass side from tail to
+    joint."""
     around = mirrored([(half, distance) for distance, half in preset.outline])
-    return sampled(smooth(around, closed=True))
+    segments, count = tuple(smooth(around, closed=True)), len(preset.outline) - 1
+    return segments[:count], segments[count:]
+
+
+@lru_cache(maxsize=64)
+def side_lengths_mm(preset: Preset) -> tuple[tuple[str, float], ...]:
+    """Each side to be bent, and how long it is along the body: two alike, or what a cutaway makes
+    of them. Those of a pointed one meet in its point."""
+    treble, bass = halves_of_body(preset)
+    plain = length_of(sampled(bass))
+    if not preset.cutaway_depth_mm:
+        return ("", plain), ("", plain)
+    cut = cut_half(preset, treble)
+    if cut.point is None:
+        return ("bass", plain), ("treble, with the cutaway", length_of(sampled(cut.segments)))
+    return (
+        ("bass", plain),
+        ("treble, in the cutaway", length_of(sampled(cut.segments[: cut.point]))),
+        ("treble, from the point", length_of(sampled(cut.segments[cut.point :]))),
+    )
 
 
 def head_outline(preset: Preset) -> list[Point]:

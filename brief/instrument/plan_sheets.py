@@ -20,6 +20,7 @@ from brief.instrument.outlines import (
     bridge_outline,
     head_outline,
     saddle_y,
+    treble_outline,
 )
 from brief.instrument.plan import Draughting, Layer, Plan, TitleBlock, millimetres
 from brief.instrument.presets import Preset
@@ -69,7 +70,9 @@ def body_sheet(preset: Preset, block: TitleBlock, *, half: bool = False) -> Plan
     drawn, hole, side = Draughting(), preset.hole, preset.width_mm / 2
     body, left = body_outline(preset), 0.0 if half else -side
     if half:
-        drawn.line("outline", *body[: len(body) // 2 + 1])
+        drawn.line("outline", *treble_outline(preset))
+        if preset.cutaway_depth_mm:
+            drawn.line("inside", *treble_outline(preset, plain=True))
     else:
         drawn.outline("outline", body)
     drawn.line("centre line", (0.0, -6.0), (0.0, preset.body_mm + 6))
@@ -105,7 +108,7 @@ def body_sheet(preset: Preset, block: TitleBlock, *, half: bool = False) -> Plan
     for i, (at, across) in enumerate(places):
         drawn.down((0.0, 0.0), (across, at), side + 8 + 7 * i)
     front = bridge_front_y(preset) - preset.nut_y
-    notes = (
+    notes = [
         "Widths are measured from the centre line." if half else "Widths are measured across.",
         f"Bridge: front edge {millimetres(front)} from the nut.",
         f"Scale {millimetres(preset.scale_mm)}; the saddle lies "
@@ -114,7 +117,13 @@ def body_sheet(preset: Preset, block: TitleBlock, *, half: bool = False) -> Plan
         f"Sound hole {millimetres(hole.diameter_mm)} across. Sides "
         f"{millimetres(preset.side_neck_mm)} deep at the neck, "
         f"{millimetres(preset.side_tail_mm)} at the tail.",
-    )
+    ]
+    if preset.cutaway_depth_mm:
+        notes.append(
+            f"Cutaway {millimetres(preset.cutaway_depth_mm)} in from the treble side and "
+            f"{millimetres(preset.cutaway_length_mm)} down from the neck joint."
+            + (" The thin line is the bass half." if half else "")
+        )
     for i, note in enumerate(notes):
         drawn.words((left, preset.body_mm + 14 + 5 * i), note)
     return drawn.plan("Body, half" if half else "Body", block)

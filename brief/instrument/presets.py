@@ -67,7 +67,9 @@ class Preset:
     its first `wound` strings are wound.
     The board runs `beyond_mm` past its last fret and is rounded to `radius_mm` at the nut and
     `radius_end_mm` at its end, 0 where flat. The sides are `side_neck_mm` deep at the neck and
-    `side_tail_mm` at the tail."""
+    `side_tail_mm` at the tail. A cutaway is `cutaway_depth_mm` deep, 0 for none, reaches
+    `cutaway_length_mm` down from the neck joint, and its horn is rounded to `cutaway_round_mm`, or
+    pointed at 0."""
 
     kind: str
     name: str
@@ -94,6 +96,9 @@ class Preset:
     bridge: Bridge
     head: Head
     parts: tuple[Part, ...]
+    cutaway_depth_mm: float = 0.0
+    cutaway_length_mm: float = 90.0
+    cutaway_round_mm: float = 18.0
 
     @property
     def fretboard(self) -> Fretboard:

@@ -67,6 +67,9 @@ _MM: tuple[tuple[str, str, Part, float, float], ...] = (
     ("side_tail_mm", "Depth of the sides at the tail", "body", 30, 160),
     ("binding_mm", "Width of the binding", "body", 0.5, 8),
     ("purfling_mm", "Width of the purfling", "body", 0.3, 8),
+    ("cutaway_depth_mm", "Cutaway, in from the treble side, 0 for none", "body", 0, 200),
+    ("cutaway_length_mm", "Cutaway, down from the neck joint", "body", 30, 260),
+    ("cutaway_round_mm", "Rounding of its horn, 0 for a pointed one", "body", 0, 60),
 )
 _BRIDGE: tuple[tuple[str, str, str, float, float], ...] = (
     ("bridge_width_mm", "width_mm", "Bridge from side to side", 40, 240),
