@@ -84,7 +84,7 @@ NAMES = {
     "correct_by": "corrected by",
 }
 # Words of two texts together; beyond it, or if less of them is the same, they stand side by side.
-LONGEST_MARKED, LEAST_SAME = 4000, 0.3
+LONGEST_MARKED, LEAST_SAME = 4000, 0.5
 
 
 class Side(BaseModel):

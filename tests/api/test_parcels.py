@@ -15,6 +15,7 @@ from sqlalchemy import select
 
 from brief.services import nouns
 from brief.services.parcels import pack
+from brief.services.sheets import SHEETS
 from brief.services.travel import kinds, links
 from brief.store.desk import Store
 from brief.store.records import Base, Image, Record
@@ -226,3 +227,16 @@ def test_without_the_brief_or_a_file_it_is_said(client, refused, brief, full, st
     picture = full["references"]["picture"]["sha256"]
     store.images.path(picture).unlink()
     refused(client.get(f"/api/briefs/{brief['id']}/parcel.zip"), 404, "not_found", "image folder")
+
+
+def test_a_parcel_of_the_first_form_is_read_for_good(client, bring) -> None:
+    """As version 0.1.0 wrote it: a column that is added later must say what it was before."""
+    target = io.BytesIO()
+    with zipfile.ZipFile(target, "w") as packed:
+        packed.write(Path(__file__).with_name("form_1.json"), "brief.json")
+    answer = bring(target.getvalue())
+    assert answer.status_code == 201, answer.text
+    at = f"/briefs/{answer.json()['brief_id']}"
+    for sheet in (*(one.key for one in SHEETS), "revisions"):
+        assert client.get(f"{at}/{sheet}").status_code == 200, sheet
+    assert "green, in May" in client.get(f"{at}/revisions").text
