@@ -61,12 +61,17 @@ def sheets_of(desk: Desk, brief: Brief) -> list[tuple[SheetName, str]]:
     return [*known, ("inlay", "Inlay")] if inlays_of(desk, brief) else known
 
 
+def _made_of(desk: Desk, brief: Brief, sheet: SheetName) -> list[Any]:
+    """The records that a sheet shows: the brief, and on some its inlays."""
+    return [brief, *(all_inlays(desk, brief) if sheet in ("inlay", "rosette") else [])]
+
+
 def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
     """One sheet of the brief's instrument, in true millimetres. Raises NotFound for the inlay
     sheet of a brief without one."""
-    inlays = all_inlays(desk, brief) if sheet in ("inlay", "rosette") else []
-    when = max(one.changed_utc for one in (brief, *inlays))
-    block = TitleBlock(brief.title, revision_words(desk, brief, inlays), day(when))
+    made_of = _made_of(desk, brief, sheet)
+    when = max(one.changed_utc for one in made_of)
+    block = TitleBlock(brief.title, revision_words(desk, brief, made_of[1:]), day(when))
     made = instrument_of(brief)
     if sheet == "inlay":
         sawn = _sawn(desk, brief)
@@ -120,7 +125,7 @@ def drawing(desk: Desk, brief: Brief) -> dict[str, Any]:
             )
         ],
         "plans": [
-            (name, title, revision_of(desk, brief, name)[0])
+            (name, title, sum(one.version for one in _made_of(desk, brief, name)))
             for name, title in sheets_of(desk, brief)
         ],
         "papers": PAPERS.items(),
