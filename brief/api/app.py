@@ -27,6 +27,7 @@ from brief.api import (
     parts,
     phone,
     photographs,
+    pictures,
     printing,
     problems,
     references,
@@ -93,6 +94,7 @@ def create_app(settings: Settings) -> FastAPI:
     for module in (
         numbers,
         drawings,
+        pictures,
         printing,
         offcuts,
         exchange,

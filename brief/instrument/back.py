@@ -25,13 +25,19 @@ HEEL_LONG_MM, HEEL_CAP_MM, HEEL_HALF_MM = 62.0, 22.0, 15.0
 
 
 def draw_back(
-    preset: Preset, fills: Mapping[str, Fill], *, title: str, prefix: str, box: Box
+    preset: Preset,
+    fills: Mapping[str, Fill],
+    *,
+    title: str,
+    prefix: str,
+    box: Box,
+    px_per_mm: float | None,
 ) -> str:
     """The back as inline SVG, seen from behind: the bass side is at the right.
 
-    fills, title, prefix : as `draw_front` has them. box : what is shown, mm.
+    fills, title, prefix, px_per_mm : as `draw_front` has them. box : what is shown, mm.
     """
-    sheet = Sheet(fills, prefix=prefix, box=box)
+    sheet = Sheet(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
     _draw_plate(sheet, preset)
     draw_buttons(sheet, preset)
     _draw_neck(sheet, preset)

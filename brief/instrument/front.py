@@ -33,6 +33,7 @@ def draw_front(
     only_role: str | None = None,
     view: View | Box = "whole",
     inlays: Sequence[Inlaid] = (),
+    px_per_mm: float | None = None,
 ) -> str:
     """The front as inline SVG with a `viewBox` in millimetres and no size of its own.
 
@@ -44,6 +45,7 @@ def draw_front(
     only_role : show that part alone in its material, the others as outlines.
     view : "whole", or a close view of one place in the same drawing, or any box of it.
     inlays : the maker's own. Where one lies on the fretboard, its usual marks are left out.
+    px_per_mm : how fine the photographs are that the drawing holds; else it links them.
 
     Raises InputError for a prefix that is no id, an unknown `only_role` or `view`.
     """
@@ -54,7 +56,7 @@ def draw_front(
     if only_role is not None and only_role not in {"bill", *(one.role for one in inlays)}:
         preset.part(only_role)
     box = view_box(preset, view) if isinstance(view, str) else view
-    sheet = Sheet(fills, prefix=prefix, box=box, only=only_role)
+    sheet = Sheet(fills, prefix=prefix, box=box, only=only_role, px_per_mm=px_per_mm)
     painter = InlayPainter(sheet, inlays)
     draw_top(sheet, preset)
     painter.draw("top")

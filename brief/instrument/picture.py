@@ -39,12 +39,14 @@ def draw_picture(
     close: str = "whole",
     box: Box | None = None,
     inlays: Sequence[Inlaid] = (),
+    height_px: int | None = None,
 ) -> str:
     """One face as inline SVG with a `viewBox` in millimetres and no size of its own.
 
     All faces are as high as each other, so that at one height they are in proportion.
     fills : material by role. prefix : begins every id. close : a name that `closer` has. box : what
     is shown instead, millimetres. inlays : the maker's own, which the front shows.
+    height_px : how high it will be shown, if it is to hold the photographs that its fills hold.
     Raises InputError for a face or a close view that there is not.
     """
     boxes = closer(preset, face)
@@ -53,13 +55,16 @@ def draw_picture(
             "close", f"The {face} is shown as {', '.join(boxes)}; got {close!r}. Choose one."
         )
     box, title = box or boxes[close], TITLES[face]
+    fine = None if height_px is None else height_px / box[3]
     match face:
         case "front":
-            return draw_front(preset, fills, title=title, prefix=prefix, view=box, inlays=inlays)
+            return draw_front(
+                preset, fills, title=title, prefix=prefix, view=box, inlays=inlays, px_per_mm=fine
+            )
         case "back":
-            return draw_back(preset, fills, title=title, prefix=prefix, box=box)
+            return draw_back(preset, fills, title=title, prefix=prefix, box=box, px_per_mm=fine)
         case "side":
-            return draw_side(preset, fills, title=title, prefix=prefix, box=box)
+            return draw_side(preset, fills, title=title, prefix=prefix, box=box, px_per_mm=fine)
 
 
 def closer(preset: Preset, face: Face) -> dict[str, Box]:

@@ -7,6 +7,7 @@ whose Content-Security-Policy forbids inline styles. Lengths are millimetres.
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -14,6 +15,7 @@ from typing import Literal
 from xml.etree import ElementTree as ET
 
 from brief.errors import ColourInputError, InputError
+from brief.instrument.composed import composed
 from brief.instrument.curve import number
 from brief.instrument.laying import MATCHED, WHOLE, Laid, Laying, lay
 from brief.letters import clean
@@ -24,6 +26,7 @@ PAPER = "#fbf9f4"
 METAL = "#bdb7a9"
 BONE = "#e6dfce"
 DARK = "#1c1612"
+ROUNDING = 0.05  # mm; lengths are written to a tenth
 
 Box = tuple[float, float, float, float]
 """x, y, width, height."""
@@ -42,6 +45,7 @@ class Fill:
     size_mm : (width, height) of what the photograph shows, as it was taken; None where it has no
         scale, so that it is stretched to the part.
     laying : how the maker has laid it; None leaves it to the part.
+    jpeg : the photograph itself, for a drawing that is to hold it instead of linking it.
     Raises ColourInputError for any other notation of the colour.
     """
 
@@ -51,6 +55,7 @@ class Fill:
     picture_size: tuple[int, int] | None = None
     size_mm: tuple[float, float] | None = None
     laying: Laying | None = None
+    jpeg: bytes | None = None
 
     def __post_init__(self) -> None:
         if not re.fullmatch("#[0-9a-fA-F]{6}", self.colour):
@@ -66,12 +71,19 @@ class Fill:
 class Sheet:
     """An SVG being drawn. Every id starts with `prefix`, so that several sheets share a page.
 
-    With `only` all parts but that one are left as bare outlines.
+    With `only` all parts but that one are left as bare outlines. With `px_per_mm` the sheet holds
+    the photographs that its fills hold, composed at that fineness; else it links them.
     Raises InputError if `prefix` is not a letter followed by letters, digits, - or _.
     """
 
     def __init__(
-        self, fills: Mapping[str, Fill], *, prefix: str, box: Box, only: str | None = None
+        self,
+        fills: Mapping[str, Fill],
+        *,
+        prefix: str,
+        box: Box,
+        only: str | None = None,
+        px_per_mm: float | None = None,
     ) -> None:
         if not re.fullmatch("[A-Za-z][A-Za-z0-9_-]*", prefix):
             raise InputError.at(
@@ -82,6 +94,8 @@ class Sheet:
         self._fills = fills
         self._prefix = prefix
         self._only = only
+        self._box = box
+        self._px_per_mm = px_per_mm
         self.root = ET.Element(
             "svg",
             {
@@ -148,12 +162,15 @@ class Sheet:
         if fill.picture is None:
             return fill.colour
         x, y, width, height = box
+        laid = laid_on(fill, box[2:], grain=grain, matched=matched, bent=bent)
+        if laid is not None and fill.jpeg is not None and self._px_per_mm is not None:
+            return self._composed(role, fill, laid, box)
         pattern = self._pattern(role, box[2:], f"translate({number(x)} {number(y)})")
         _rectangle(pattern, width, height, fill.colour)
-        laid = None if bent else laid_on(fill, (width, height), grain=grain, matched=matched)
         if laid is not None:
             self._lay(pattern, role, fill, laid, (width, height))
             return self._url(role)
+        # Of a photograph whose size nobody told all that is known is that it covers the part.
         turn = 90 if fill.lying == (grain == "up") else 0
         if matched:
             half = number(width / 2)
@@ -164,15 +181,36 @@ class Sheet:
             photograph(pattern, fill, width, height, turn=turn)
         return self._url(role)
 
+    def _composed(self, role: str, fill: Fill, laid: Laid, box: Box) -> str:
+        """The part of a photograph's laying that the sheet shows, as one picture."""
+        left, top = max(box[0], self._box[0]), max(box[1], self._box[1])
+        right = min(box[0] + box[2], self._box[0] + self._box[2])
+        low = min(box[1] + box[3], self._box[1] + self._box[3])
+        if right <= left or low <= top:
+            return fill.colour
+        window = (left - box[0], top - box[1], right - left, low - top)
+        held = composed(fill.jpeg or b"", laid, box[2], window, self._px_per_mm or 1.0)
+        place = f"translate({number(left)} {number(top)})"
+        pattern = self._pattern(role, window[2:], place)
+        size = {"width": number(window[2]), "height": number(window[3])}
+        data = f"data:image/jpeg;base64,{b64encode(held).decode('ascii')}"
+        ET.SubElement(pattern, "image", {"href": data, "preserveAspectRatio": "none"} | size)
+        return self._url(role)
+
     def _lay(
         self, pattern: ET.Element, role: str, fill: Fill, laid: Laid, part: tuple[float, float]
     ) -> None:
         """A photograph that lies on a part at a place of its own, repeated where it ends."""
         start, end = laid.fills
         # A joint may be moved on the page, and then the board's edge comes into sight.
-        sure = laid.other == "nothing" and laid.x <= start and laid.x + laid.width >= end
+        reaches = laid.x <= start + ROUNDING and laid.x + laid.width >= end - ROUNDING
+        sure = laid.other == "nothing" and reaches
         across = 1 if sure else 2
-        down = 1 if laid.height >= part[1] else 2
+        down = 1 if laid.height >= part[1] - ROUNDING else 2
+        if across == down == 1:
+            place = f"translate({number(laid.x)} {number(laid.y)})"
+            photograph(pattern, fill, laid.width, laid.height, turn=laid.turn, transform=place)
+            return
         tile = self._pattern(
             f"{role}-board",
             (across * laid.width, down * laid.height),
@@ -280,21 +318,27 @@ def _rectangle(parent: ET.Element, width: float, height: float, colour: str) -> 
 
 
 def laid_on(
-    fill: Fill, part: tuple[float, float], *, grain: Grain = "up", matched: bool = False
+    fill: Fill,
+    part: tuple[float, float],
+    *,
+    grain: Grain = "up",
+    matched: bool = False,
+    bent: bool = False,
 ) -> Laid | None:
-    """How its photograph lies on a part of that width and height, mm.
+    """How its photograph lies on a part of that width and height, mm; `Sheet.paint` says how.
 
-    None where it has neither a scale nor been laid by the maker, and simply covers the part.
+    At its true size where it has one, else stretched. None if nothing is known of its size.
     """
-    picture = fill.size_mm or fill.picture_size
-    if picture is None or (fill.size_mm is None and fill.laying is None):
+    true_size = fill.size_mm is not None and not bent
+    picture = fill.size_mm if true_size else fill.picture_size
+    if picture is None:
         return None
     return lay(
         fill.laying or (MATCHED if matched else WHOLE),
         part,
         picture,
         sideways=fill.lying == (grain == "up"),
-        true_size=fill.size_mm is not None,
+        true_size=true_size,
     )
 
 

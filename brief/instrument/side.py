@@ -36,10 +36,16 @@ def depth_at(preset: Preset, y: float) -> float:
 
 
 def draw_side(
-    preset: Preset, fills: Mapping[str, Fill], *, title: str, prefix: str, box: Box
+    preset: Preset,
+    fills: Mapping[str, Fill],
+    *,
+    title: str,
+    prefix: str,
+    box: Box,
+    px_per_mm: float | None,
 ) -> str:
-    """The side as inline SVG. fills, title, prefix : as `draw_front` has them. box : shown, mm."""
-    sheet = Sheet(fills, prefix=prefix, box=box)
+    """The side as inline SVG. The arguments are those of `draw_front`."""
+    sheet = Sheet(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
     _draw_sides(sheet, preset)
     _draw_neck(sheet, preset)
     _draw_head(sheet, preset)

@@ -29,6 +29,7 @@ from brief.services.panel import draw_instrument, front_spot, loupe_views, worn
 from brief.services.parcel_files import MOST_SENT
 from brief.services.parcels import pack
 from brief.services.photographs import State as Shot
+from brief.services.picture_files import conditions_query
 from brief.services.rack import Stuff
 from brief.services.references import RIGHTS, ReferenceView
 from brief.services.revisions import document_of, last_revision
@@ -86,6 +87,7 @@ def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str
         "said_counts": counts(desk, brief.id),
         "last_revision": last_revision(desk, brief.id),
         "shown": shown,
+        "conditions": conditions_query(shown),
         "states_shown": [(state, state) for state in STATES],
         "eyes_shown": list(EYES.items()),
         "untested": _untested(desk, brief, switches.state),

@@ -129,8 +129,7 @@ def test_a_top_in_one_piece_shows_no_joint(match, joints):
     assert sum(one.get("d") == "M0 0V480" for one in top.findall(f"{SVG}path")) == joints
 
 
-def test_a_fill_that_says_nothing_of_size_or_laying_covers_its_part():
-    assert laid_on(Fill("#c98f60", "/a", "cedar", (820, 1100)), PLATE) is None
+def test_a_fill_that_says_nothing_of_its_size_just_covers_its_part():
     assert laid_on(Fill("#c98f60", "/a", "cedar", laying=MATCHED), PLATE) is None
 
 

@@ -1,5 +1,7 @@
 """How the photographs on the rack lie on the parts of a brief."""
 
+import re
+
 import pytest
 
 from brief.errors import InputError
@@ -39,7 +41,10 @@ def test_a_photograph_without_a_scale_is_said_to_be_stretched(shop):
     assert view.sentence == (
         "Not at its true size: the photograph has no scale, so it is stretched to the part."
     )
-    assert "x-top-board" not in picture(shop)
+    # 48 × 32 pixels, their longer side up: 32 to 167 mm, so that 48 are 250 mm of the 480 mm; so
+    # 48 to 480 mm, and the width follows.
+    tile = re.search('id="x-top-board"[^>]* width="([^"]+)" height="([^"]+)"', picture(shop))
+    assert tile.groups() == ("640", "480")
 
 
 def test_with_a_scale_it_is_said_what_of_the_half_it_covers(shop):

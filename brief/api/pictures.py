@@ -1,0 +1,70 @@
+"""Pictures of the instrument, as files to be shown elsewhere."""
+
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Query
+from fastapi.responses import Response
+
+from brief.api.desks import ReadingDesk
+from brief.api.problems import responses
+from brief.colour.conditions import State
+from brief.colour.light import DAYLIGHT
+from brief.services import nouns
+from brief.services.picture_files import (
+    HEIGHT_PX,
+    LEAST_PX,
+    MOST_PX,
+    PICTURE_MEDIA,
+    PictureForm,
+    SeenFrom,
+    Textures,
+    picture_file,
+)
+from brief.services.switches import Switches
+
+router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+
+
+@router.get(
+    "/picture.{form}",
+    summary="The instrument in the maker’s own timber, as SVG, PNG or PDF",
+    response_class=Response,
+    responses={
+        200: {"content": {kind: {} for kind in PICTURE_MEDIA.values()}},
+        **responses(404, 422, 507),
+    },
+)
+def picture_as_file(
+    brief_id: str,
+    form: PictureForm,
+    desk: ReadingDesk,
+    view: SeenFrom = "front",
+    state: Annotated[State, Query(description="Of the wood, where it was tested")] = "bare",
+    light: Annotated[
+        str, Query(max_length=30, description="A CIE illuminant, or the id of a viewing")
+    ] = DAYLIGHT.key,
+    eyes: Annotated[Literal["normal", "protan", "deutan", "tritan"], Query()] = "normal",
+    textures: Annotated[
+        Textures, Query(description="Whether an SVG holds its photographs or links them")
+    ] = "within",
+    height: Annotated[
+        int, Query(ge=LEAST_PX, le=MOST_PX, description="Of a PNG, pixels")
+    ] = HEIGHT_PX,
+) -> Response:
+    drawn = picture_file(
+        desk,
+        nouns.briefs.get(desk, brief_id),
+        view,
+        form,
+        Switches(state, light, eyes),
+        textures=textures,
+        height_px=height,
+    )
+    return Response(
+        drawn.data,
+        media_type=drawn.media_type,
+        headers={
+            "Content-Disposition": f'attachment; filename="{drawn.name}"',
+            "Cache-Control": "no-cache",
+        },
+    )

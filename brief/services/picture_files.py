@@ -1,0 +1,121 @@
+"""Pictures of an instrument to be shown elsewhere: SVG, PNG and PDF under any condition."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Literal
+from urllib.parse import parse_qs, urlencode, urlsplit
+
+from brief.errors import InputError
+from brief.instrument import Fill
+from brief.instrument.picture import draw_picture
+from brief.instrument.picture_file import as_picture_pdf, as_png, seen_by
+from brief.photo import Region
+from brief.services.drawings import Drawn
+from brief.services.noun import Noun
+from brief.services.numbers import instrument_of
+from brief.services.panel import chosen, fills_of
+from brief.services.pictures import shown_picture
+from brief.services.shown import day
+from brief.services.switches import Shown, Switches, shown_as
+from brief.store.desk import Desk
+from brief.store.records import Brief
+
+SeenFrom = Literal["front", "back", "side", "head"]
+PictureForm = Literal["svg", "png", "pdf"]
+Textures = Literal["within", "linked"]
+PICTURE_MEDIA: dict[PictureForm, str] = {
+    "svg": "image/svg+xml",
+    "png": "image/png",
+    "pdf": "application/pdf",
+}
+HEIGHT_PX = 2000
+LEAST_PX, MOST_PX = 100, 4000
+CAUTION = (
+    "Photographs of the maker's own timber, as a screen shows them. Not to scale, and nothing to "
+    "measure from."
+)
+
+
+def conditions_query(shown: Shown) -> str:
+    """What an address says of the switches; a light that is not of this brief is daylight."""
+    now = shown.switches
+    known = {value for value, _ in shown.lights}
+    light = now.light if now.light in known else shown.light.key
+    return urlencode({"state": now.state, "light": light, "eyes": now.eyes})
+
+
+def picture_file(
+    desk: Desk,
+    brief: Brief,
+    view: SeenFrom,
+    form: PictureForm,
+    switches: Switches,
+    *,
+    textures: Textures = "within",
+    height_px: int = HEIGHT_PX,
+) -> Drawn:
+    """One view of the brief's instrument as a file, its timber as the switches have it.
+
+    textures : whether an SVG holds its photographs or links them; the others hold them.
+    height_px : of the picture, and how fine the photographs are that a file holds.
+    Raises InputError for a light that there is not.
+    """
+    shown = shown_as(switches, Noun.registry["viewing"].page(desk, brief_id=brief.id))
+    if switches.light not in {value for value, _ in shown.lights}:
+        known = ", ".join(value for value, _ in shown.lights)
+        raise InputError.at(
+            "light", f"This brief can be shown in {known}; got {switches.light!r}. Choose one."
+        )
+    linked = form == "svg" and textures == "linked"
+    fills = _fills(desk, brief, shown, held=not linked)
+    svg = draw_picture(
+        instrument_of(brief),
+        fills,
+        "front" if view == "head" else view,
+        prefix="picture",
+        close="head" if view == "head" else "whole",
+        height_px=None if linked else height_px,
+    )
+    if shown.matrix:
+        svg = seen_by(svg, shown.matrix)
+    name = f"{_plain(brief.title)}-{view}.{form}"
+    if form == "svg":
+        return Drawn(name, PICTURE_MEDIA[form], svg.encode())
+    png = as_png(svg, height_px)
+    if form == "png":
+        return Drawn(name, PICTURE_MEDIA[form], png)
+    said = (
+        f"{brief.instrument or instrument_of(brief).name}: {view}",
+        f"Shown {shown.words}. Last change {day(brief.changed_utc)}.",
+        CAUTION,
+    )
+    return Drawn(name, PICTURE_MEDIA[form], as_picture_pdf(png, brief.title, said))
+
+
+def _fills(desk: Desk, brief: Brief, shown: Shown, *, held: bool) -> dict[str, Fill]:
+    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
+    fills = fills_of(desk, chosen(desk, parts), shown.switches.state)
+    if not held:
+        return fills
+    shots = {one.picture: _jpeg(desk, one.picture) for one in fills.values() if one.picture}
+    return {
+        role: replace(fill, jpeg=shots[fill.picture]) if fill.picture else fill
+        for role, fill in fills.items()
+    }
+
+
+def _jpeg(desk: Desk, address: str) -> bytes:
+    """The photograph that `texture_of` has given the address of."""
+    parts = urlsplit(address)
+    _, _, sha256, size = parts.path.split("/")
+    asked = parse_qs(parts.query)
+    region = Region.parse(asked["region"][0]) if "region" in asked else None
+    mean = [float(value) for value in asked["mean"][0].split(",")]
+    return shown_picture(desk, sha256, size, region, mean)
+
+
+def _plain(title: str) -> str:
+    """A title as part of a file's name that every system takes."""
+    return re.sub("[^A-Za-z0-9]+", "-", title).strip("-")[:60] or "instrument"
