@@ -13,6 +13,7 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from brief.api.app import create_app
+from brief.api.limits import RateLimits
 from brief.settings import Settings
 from brief.store.desk import Desk, Store
 
@@ -64,6 +65,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
 def app(served: TestClient, store: Store) -> Iterator[FastAPI]:
     app = served.app
     own, app.state.store = app.state.store, store
+    app.state.limits = RateLimits()
     yield app
     app.state.store = own
 

@@ -35,7 +35,7 @@ class Rate:
 RATES: Mapping[str, Rate] = {
     "passphrase": Rate(10, 600),
     "token": Rate(20, 600),  # wrong ones of a link that was shared
-    "comment": Rate(10, 600),  # of guests
+    "comment": Rate(40, 600),  # of one guest
     "upload": Rate(300, 600),  # a roll of pictures is sent one by one
 }
 

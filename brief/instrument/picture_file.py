@@ -1,4 +1,4 @@
-"""A picture of an instrument as a file that stands alone: under its light, as PNG and as PDF.
+"""A picture of an instrument as a file that stands alone: under its light, and as PDF.
 
 A page leaves light and eyes to a filter of its own; a file has to carry it.
 """
@@ -9,9 +9,9 @@ import io
 from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
-SVG = "http://www.w3.org/2000/svg"
-PAPER = "#ffffff"
-HAIR_PX = 2.0  # to a pixel of a screen: files are looked at larger, and printed
+from brief.instrument.raster import SVG
+from brief.letters import embedded, printable
+
 # Of the PDF, an upright A4 (ISO 216); points of 1/72 inch (ISO 32000).
 POINT_MM = 25.4 / 72
 PAGE_MM, EDGE_MM, LINE_MM, TEXT_MM = (210.0, 297.0), 15.0, 5.0, 3.2
@@ -36,29 +36,6 @@ def seen_by(svg: str, matrix: str) -> str:
     return ET.tostring(root, encoding="unicode")
 
 
-def as_png(svg: str, height_px: int) -> bytes:
-    """A drawing that holds its photographs as a PNG of that height on white."""
-    import resvg_py  # some megabytes, wanted only here
-
-    root = _read(svg)
-    px_mm = float(root.get("viewBox", "").split()[3]) / height_px
-    for line in root.iter():
-        if line.attrib.pop("vector-effect", None):  # not known there: the width is to be in px
-            for name in ("stroke-width", "stroke-dasharray"):
-                if name in line.attrib:
-                    lengths = (float(one) * HAIR_PX * px_mm for one in line.attrib[name].split())
-                    line.set(name, " ".join(f"{length:.3f}" for length in lengths))
-    return bytes(
-        resvg_py.svg_to_bytes(
-            svg_string=ET.tostring(root, encoding="unicode"),
-            height=height_px,
-            background=PAPER,
-            skip_system_fonts=True,
-            image_rendering="optimize_speed",  # they are composed at the size they are shown at
-        )
-    )
-
-
 def _read(svg: str) -> ET.Element:
     ET.register_namespace("", SVG)
     return ET.fromstring(svg)
@@ -70,9 +47,10 @@ def as_picture_pdf(png: bytes, title: str, lines: Sequence[str]) -> bytes:
     from reportlab.lib.utils import ImageReader
     from reportlab.pdfgen.canvas import Canvas
 
-    from brief.instrument.plan_pdf import FONT, printable
+    from brief.instrument.plan_pdf import FONT
 
-    said = [printable(line) for line in (title, *lines)]
+    embedded(FONT)
+    said = [printable(line, FONT) for line in (title, *lines)]
     jpeg = io.BytesIO()
     with Image.open(io.BytesIO(png)) as picture:
         picture.convert("RGB").save(jpeg, "JPEG", quality=JPEG_QUALITY, subsampling=0)

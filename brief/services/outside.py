@@ -140,6 +140,11 @@ class Asked:
     def iri(self) -> str:
         return iri_of(self.question.id)
 
+    @property
+    def iris(self) -> tuple[str, ...]:
+        """Of the things it puts side by side."""
+        return tuple(iri_of(choice.id) for choice in self.question.choices)
+
 
 @dataclass(frozen=True)
 class Outside:

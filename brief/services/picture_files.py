@@ -5,18 +5,19 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from typing import Literal
-from urllib.parse import parse_qs, urlencode, urlsplit
+from urllib.parse import urlencode
 
 from brief.errors import InputError
 from brief.instrument import Fill
 from brief.instrument.picture import draw_picture
-from brief.instrument.picture_file import as_picture_pdf, as_png, seen_by
-from brief.photo import Region
+from brief.instrument.picture_file import as_picture_pdf, seen_by
+from brief.instrument.raster import as_png
 from brief.services.drawings import Drawn
+from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.panel import chosen, fills_of
-from brief.services.pictures import shown_picture
+from brief.services.pictures import picture_at
 from brief.services.shown import day
 from brief.services.switches import Shown, Switches, shown_as
 from brief.store.desk import Desk
@@ -70,20 +71,22 @@ def picture_file(
         )
     linked = form == "svg" and textures == "linked"
     fills = _fills(desk, brief, shown, held=not linked)
+    made = instrument_of(brief)
     svg = draw_picture(
-        instrument_of(brief),
+        made,
         fills,
         "front" if view == "head" else view,
         prefix="picture",
         close="head" if view == "head" else "whole",
         height_px=None if linked else height_px,
+        inlays=shown_inlays(made, inlays_of(desk, brief)),
     )
     if shown.matrix:
         svg = seen_by(svg, shown.matrix)
     name = f"{_plain(brief.title)}-{view}.{form}"
     if form == "svg":
         return Drawn(name, PICTURE_MEDIA[form], svg.encode())
-    png = as_png(svg, height_px)
+    png = as_png(svg, height_px=height_px)
     if form == "png":
         return Drawn(name, PICTURE_MEDIA[form], png)
     said = (
@@ -99,21 +102,11 @@ def _fills(desk: Desk, brief: Brief, shown: Shown, *, held: bool) -> dict[str, F
     fills = fills_of(desk, chosen(desk, parts), shown.switches.state)
     if not held:
         return fills
-    shots = {one.picture: _jpeg(desk, one.picture) for one in fills.values() if one.picture}
+    shots = {one.picture: picture_at(desk, one.picture) for one in fills.values() if one.picture}
     return {
         role: replace(fill, jpeg=shots[fill.picture]) if fill.picture else fill
         for role, fill in fills.items()
     }
-
-
-def _jpeg(desk: Desk, address: str) -> bytes:
-    """The photograph that `texture_of` has given the address of."""
-    parts = urlsplit(address)
-    _, _, sha256, size = parts.path.split("/")
-    asked = parse_qs(parts.query)
-    region = Region.parse(asked["region"][0]) if "region" in asked else None
-    mean = [float(value) for value in asked["mean"][0].split(",")]
-    return shown_picture(desk, sha256, size, region, mean)
 
 
 def _plain(title: str) -> str:

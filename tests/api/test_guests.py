@@ -71,7 +71,17 @@ def planted(client, make, send, brief, picture):
         author="Ines",
         text="two notes",
     )
+    swatch = make("swatches", **here, name="reed, dry", colour="#8a7a5a")
+    question = make(
+        "questions",
+        **here,
+        text="Which is the mud?",
+        choices=[walnut["id"], swatch["id"], shown["id"], pairing["id"]],
+    )
+    make("questions", **here, text=f"{MARK}?", choices=[secret["id"], swatch["id"]])
+    make("answers", question_id=question["id"], choice=1, author="Tom", why="the colour of straw")
     return {
+        "question": question,
         "brief": brief,
         "motif": motif,
         "reference": shown,
@@ -148,9 +158,10 @@ def test_a_sheet_that_is_not_shown_is_not_there(client, planted, link, left_out:
     part = client.get(link(sheets=[one for one in EVERYTHING if one != left_out])).text
     only = {
         "theme": "the call that carries",
-        "references": "reeds",
+        "references": "Pictures and passages",
         "spec": "What it is to be made of",
-        "pairings": "shell on walnut",
+        "pairings": "Inlays in their timber",
+        "questions": "Which is the mud?",
         "drawing": "Drawn to scale",
         "comments": "two notes",
     }[left_out]
@@ -301,7 +312,7 @@ def test_a_guest_says_something_about_each_thing_that_is_shown(client, planted, 
         said = {"about_kind": kind, "about_id": planted[kind]["id"], "author": "Ines"}
         answer = client.post(at, json=said | {"text": f"on the {kind}"})
         assert answer.status_code == 201, answer.text
-        assert answer.json()["text"] == f"on the {kind}"
+        assert answer.json()["said"].endswith(f": on the {kind}")
     spot = {"region": "xywh=percent:10,20,8,8", "text": "here", "author": "Ines"}
     said = {"about_kind": "reference", "about_id": planted["reference"]["id"]} | spot
     assert client.post(at, json=said).status_code == 201
@@ -334,13 +345,13 @@ def test_what_cannot_be_said_is_told_why_and_nothing_is_kept(
         (at, {"text": "x" * 20_001}, 422, "At most 20,000 characters", "/text"),
         (at, {"state": "settled"}, 422, "no such field", "/state"),
         (at, {"region": "here"}, 422, "", "/region"),
-        (at, secret, 422, "not shown here", "/about_id"),
-        (at, whole | {"about_kind": "part"}, 422, "not shown here", "/about_id"),
+        (at, secret, 422, "not there any more", "/about_id"),
+        (at, whole | {"about_kind": "part"}, 422, "not there any more", "/about_id"),
         (
             theme,
             {"about_kind": "part", "about_id": planted["part"]["id"]},
             422,
-            "not shown",
+            "not there",
             "/about_id",
         ),
     ):
@@ -350,6 +361,125 @@ def test_what_cannot_be_said_is_told_why_and_nothing_is_kept(
     big = client.post(f"{at}/comments", json=said | {"text": "x" * 1_000_000})
     refused(big, 413, "too_large", "at most 64 kB")
     assert on_disk() == before
+
+
+def test_some_words_of_a_text_can_be_quoted(client, planted, link) -> None:
+    at = f"{link(sheets=EVERYTHING)}/comments"
+    said = {"about_kind": "brief", "about_id": planted["brief"]["id"], "author": "Ines"}
+    quote = {"quote": "low water", "quote_prefix": "at ", "text": "Half tide, surely."}
+    assert client.post(at, json=said | quote).status_code == 201
+    kept = client.get("/api/comments", params={"brief_id": planted["brief"]["id"]}).json()["items"]
+    assert (kept[-1]["quote"], kept[-1]["came_by"]) == ("low water", "link")
+
+
+# This or that
+
+
+def test_a_guest_chooses_and_sees_what_others_chose_only_once_it_is_closed(
+    client, planted, link, refused
+) -> None:
+    at, question = link(), planted["question"]
+    assert "the colour of straw" not in client.get(at).text
+    mine = {"question_id": question["id"], "choice": 0, "author": "Ines", "why": "grey enough"}
+    answer = client.post(f"{at}/answers", json=mine)
+    assert answer.status_code == 201
+    assert answer.json()["said"] == "You chose the first, walnut."
+    again = client.post(f"{at}/answers", json=mine | {"choice": 1})
+    assert "the newest counts" in again.json()["said"]
+    closing = {"state": "closed"}
+    client.patch(f"/api/questions/{question['id']}", json=closing, headers={"If-Match": "*"})
+    page = client.get(at).text
+    assert "2 of 2 chose the second." in page
+    assert "the colour of straw" in page
+    assert "%" not in page[page.index("Which is the mud?") : page.index("2 of 2 chose")]
+    refused(client.post(f"{at}/answers", json=mine), 422, "bad_input", "is closed")
+
+
+def test_what_is_not_asked_of_a_guest_cannot_be_answered(
+    client, make, planted, link, refused
+) -> None:
+    mine = {"question_id": planted["question"]["id"], "choice": 0, "author": "Ines"}
+    not_shown = client.post(f"{link(sheets=['theme'])}/answers", json=mine)
+    refused(not_shown, 422, "bad_input", "not asked here any more", pointer="/question_id")
+    at = f"{link()}/answers"
+    nameless = client.post(at, json=mine | {"author": ""})
+    refused(nameless, 422, "bad_input", "Say your first name", pointer="/author")
+    for choice in (4, -1, "left"):
+        answer = client.post(at, json=mine | {"choice": choice})
+        refused(answer, 422, "bad_input", pointer="/choice")
+
+
+# Frozen
+
+
+def test_a_link_to_a_revision_shows_the_brief_as_it_was(client, make, planted, link) -> None:
+    frozen = make("revisions", brief_id=planted["brief"]["id"])
+    at = link(sheets=EVERYTHING, revision_id=frozen["id"])
+    now = link(sheets=EVERYTHING)
+    change, match = {"theme": "Another theme by now."}, {"If-Match": "*"}
+    client.patch(f"/api/briefs/{planted['brief']['id']}", json=change, headers=match)
+    client.patch(f"/api/parts/{planted['part']['id']}", json={"material_id": None}, headers=match)
+    page = client.get(at)
+    assert "Rev A, as it was" in page.text
+    assert "at low water" in page.text
+    assert "Another theme" not in page.text
+    assert "Another theme" in client.get(now).text
+    pictures = [one for one in _addresses(page.text) if one.startswith(f"{at}/seen/")]
+    assert len(pictures) > 8
+    assert {client.get(address).status_code for address in pictures} == {200}
+    assert not _is_private(page.content)
+
+
+def test_what_is_private_by_now_is_private_in_an_older_revision_too(
+    client, make, planted, link
+) -> None:
+    frozen = make("revisions", brief_id=planted["brief"]["id"])
+    at, reference = link(sheets=EVERYTHING, revision_id=frozen["id"]), planted["reference"]
+    address = f"{at}/seen{reference['picture']['page']}"
+    assert client.get(address).status_code == 200
+    mark = {"private": True}
+    client.patch(f"/api/references/{reference['id']}", json=mark, headers={"If-Match": "*"})
+    assert client.get(address).status_code == 404
+    assert "reeds" not in client.get(at).text
+
+
+def test_a_guest_of_a_revision_speaks_of_the_brief(client, make, planted, link) -> None:
+    frozen = make("revisions", brief_id=planted["brief"]["id"])
+    at = link(sheets=EVERYTHING, revision_id=frozen["id"])
+    change, match = {"theme": "Another theme by now."}, {"If-Match": "*"}
+    client.patch(f"/api/briefs/{planted['brief']['id']}", json=change, headers=match)
+    said = {"about_kind": "brief", "about_id": planted["brief"]["id"], "author": "Ines"}
+    quote = {"quote": "low water", "text": "Half tide, surely."}
+    assert client.post(f"{at}/comments", json=said | quote).status_code == 201
+    kept = client.get("/api/comments", params={"brief_id": planted["brief"]["id"]}).json()["items"]
+    assert kept[-1]["text"] == "On “low water”: Half tide, surely."
+
+
+# Too often
+
+
+def test_who_tries_many_wrong_links_has_to_wait_and_the_right_one_opens_all_the_same(
+    client, planted, link, refused
+) -> None:
+    at = link()
+    for _ in range(20):
+        assert client.get("/s/guessed").status_code == 404
+    answer = client.get("/s/guessed", headers={"Accept": "application/json"})
+    body = refused(answer, 429, "too_many", "too often from your address")
+    assert body["status"] == 429
+    assert int(answer.headers["retry-after"]) > 0
+    assert client.get(at).status_code == 200
+
+
+def test_one_who_says_too_much_at_once_has_to_wait_and_others_have_not(
+    client, planted, link, refused
+) -> None:
+    mine, other = link(), link()
+    said = {"about_kind": "brief", "about_id": planted["brief"]["id"], "author": "Ines"}
+    answers = [client.post(f"{mine}/comments", json=said | {"text": "!"}) for _ in range(41)]
+    assert {answer.status_code for answer in answers[:40]} == {201}
+    refused(answers[40], 429, "too_many", "Try again in")
+    assert client.post(f"{other}/comments", json=said | {"text": "!"}).status_code == 201
 
 
 # The file by mail

@@ -99,7 +99,7 @@ def test_from_the_file_by_mail(page, filled, tmp_path):
     # Closed and opened again, nothing is lost.
     page.goto("about:blank")
     page.goto(mailed.as_uri())
-    expect(page.locator("#to-save [data-count]")).to_have_text("2 comments")
+    expect(page.locator("#to-save [data-count]")).to_have_text("2 things said")
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save my comments as a file").click()
     assert saving.value.suggested_filename.endswith(".jsonld")

@@ -3,7 +3,7 @@
  * some words in a text. One plain script without imports, because it is also written into the file
  * that goes by mail, and a browser lets no page from the disk load modules.
  *
- * <main data-guest data-post="/s/…/comments">   by a link: each comment is sent at once
+ * <main data-guest data-post="/s/…">            by a link: each comment is sent at once
  * <main data-guest data-save="brief IRI">       from a file: comments are kept here, and saved as a
  *                                               file of W3C Web Annotations to be mailed back
  */
@@ -18,7 +18,7 @@
   const CONTEXT = 'http://www.w3.org/ns/anno.jsonld';
   const MEDIA_FRAGMENTS = 'http://www.w3.org/TR/media-frags/';
 
-  /** @typedef {{id: string, kind: string, about: string, iri: string, label: string, region: string, quote: {exact: string, prefix: string, suffix: string} | null, author: string, text: string, created: string, reply?: boolean}} Said */
+  /** @typedef {{id: string, kind: string, about: string, iri: string, label: string, region: string, quote: {exact: string, prefix: string, suffix: string} | null, author: string, text: string, created: string, chosen?: string, choice?: number}} Said */
 
   // What is kept in this browser: the first name, what is half written, and, in a file, what was
   // said. Where nothing can be kept (a private window), all of it lasts as long as the page.
@@ -212,11 +212,17 @@
       keep('said', JSON.stringify(said));
       return null;
     }
-    const body = { about_kind: item.kind, about_id: item.about, author: item.author, text: item.text };
-    if (item.region) Object.assign(body, { region: item.region });
-    if (item.quote) Object.assign(body, { quote: item.quote });
+    let to = `${post}/comments`;
+    /** @type {Record<string, unknown>} */
+    let body = { about_kind: item.kind, about_id: item.about, author: item.author, text: item.text };
+    if (item.region) body.region = item.region;
+    if (item.quote) Object.assign(body, { quote: item.quote.exact, quote_prefix: item.quote.prefix, quote_suffix: item.quote.suffix });
+    if (item.kind === 'question') {
+      to = `${post}/answers`;
+      body = { question_id: item.about, choice: item.choice, author: item.author, why: item.text };
+    }
     try {
-      const answer = await fetch(post ?? '', { method: 'POST', headers: { 'Content-Type': 'application/json', Accept: 'application/json' }, body: JSON.stringify(body) });
+      const answer = await fetch(to, { method: 'POST', headers: { 'Content-Type': 'application/json', Accept: 'application/json' }, body: JSON.stringify(body) });
       if (answer.ok) return null;
       const problem = await answer.json().catch(() => ({}));
       return { words: problem.detail ?? `It was not taken (${answer.status}); try again.`, field: problem.errors?.[0]?.pointer.slice(1).split('/')[0] };
@@ -249,6 +255,39 @@
     show(item, thing);
     one(thing, '[data-speak]')?.focus();
     tell(save ? 'Kept in this page. Save the file when you are done.' : 'Thank you. The maker has it now.');
+  }
+
+  /** A choice of this or that. @param {HTMLFormElement} asking */
+  async function choose(asking) {
+    const box = one(asking, '.problem');
+    box.textContent = '';
+    const picked = one(asking, '[name=choice]:checked');
+    const name = one(asking, '[name=author]');
+    const author = name.value.trim();
+    if (!picked) {
+      box.textContent = 'Choose one of them first.';
+      return one(asking, '[name=choice]').focus();
+    }
+    if (!author) {
+      box.textContent = 'Say your first name, so that the maker knows who it was.';
+      return name.focus();
+    }
+    const { question = '', iri = '', label = '' } = asking.dataset;
+    /** @type {Said} */
+    const item = { id: `urn:uuid:${uuid()}`, kind: 'question', about: question, iri, label, region: '', quote: null, author, text: one(asking, '[name=why]').value.trim(), created: new Date().toISOString(), chosen: picked.dataset.iri, choice: Number(picked.value) };
+    if (save) said = said.filter((other) => other.about !== question || other.author !== author); // the newest counts
+    const button = one(asking, '[type=submit]');
+    button.disabled = true;
+    const wrong = await deliver(item);
+    button.disabled = false;
+    if (wrong) {
+      box.textContent = wrong.words;
+      return;
+    }
+    keep('author', author);
+    count();
+    tell(save ? 'Your choice is kept in this page. Save the file when you are done.' : 'Thank you. Your choice is written down; you may still change it.');
+    document.getElementById('told')?.scrollIntoView({ block: 'nearest' });
   }
 
   /** A random UUID; `crypto.randomUUID` is missing on pages that came without TLS. */
@@ -300,24 +339,22 @@
   function count() {
     const bar = document.getElementById('to-save');
     if (!bar) return;
-    one(bar, '[data-count]').textContent = said.length === 1 ? '1 comment' : `${said.length} comments`;
+    one(bar, '[data-count]').textContent = !said.length ? 'nothing said yet' : said.length === 1 ? '1 thing said' : `${said.length} things said`;
     for (const button of bar.querySelectorAll('button')) /** @type {HTMLButtonElement} */ (button).disabled = !said.length;
   }
 
   /** @param {Said} item */
   function annotation(item) {
+    const words = { type: 'TextualBody', value: item.text, format: 'text/plain' };
+    const who = { id: item.id, type: 'Annotation', creator: { type: 'Person', name: item.author }, created: item.created };
+    if (item.kind === 'question') {
+      const chosen = { type: 'SpecificResource', source: item.chosen, purpose: 'classifying' };
+      return { ...who, motivation: 'assessing', body: item.text ? [chosen, words] : [chosen], target: item.iri };
+    }
     const target = item.region
       ? { source: item.iri, selector: { type: 'FragmentSelector', conformsTo: MEDIA_FRAGMENTS, value: item.region } }
       : item.quote ? { source: item.iri, selector: { type: 'TextQuoteSelector', ...item.quote } } : item.iri;
-    return {
-      id: item.id,
-      type: 'Annotation',
-      motivation: 'commenting',
-      creator: { type: 'Person', name: item.author },
-      created: item.created,
-      body: { type: 'TextualBody', value: item.text, format: 'text/plain' },
-      target,
-    };
+    return { ...who, motivation: 'commenting', body: words, target };
   }
 
   function asFile() {
@@ -376,7 +413,12 @@
     }
   });
   document.addEventListener('submit', (event) => {
-    if (event.target === form) submit(event);
+    const sent = /** @type {HTMLFormElement} */ (event.target);
+    if (sent === form) submit(event);
+    else if (sent.matches('[data-question]')) {
+      event.preventDefault();
+      choose(sent);
+    }
   });
   document.addEventListener('input', (event) => {
     const field = /** @type {HTMLTextAreaElement} */ (event.target);
@@ -392,7 +434,15 @@
     if (save && said.length && kept('saved') !== String(said.length)) event.preventDefault();
   });
 
+  for (const field of document.querySelectorAll('[data-question] [name=author]')) /** @type {HTMLInputElement} */ (field).value = kept('author');
   for (const item of said) {
+    if (item.kind === 'question') {
+      const asking = document.querySelector(`[data-question="${CSS.escape(item.about)}"]`);
+      const radio = asking && one(asking, `[name=choice][value="${Number(item.choice)}"]`);
+      if (radio) radio.checked = true;
+      if (asking) one(asking, '[name=why]').value = item.text;
+      continue;
+    }
     const thing = document.querySelector(`[data-thing][data-id="${CSS.escape(item.about)}"]`);
     if (thing) show(item, /** @type {HTMLElement} */ (thing));
   }
