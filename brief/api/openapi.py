@@ -7,6 +7,7 @@ from typing import Any
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
 
+from brief.api.lock import OPEN_BELOW
 from brief.api.problems import Problem, responses
 
 
@@ -24,9 +25,11 @@ class DescribedFastAPI(FastAPI):
             schemas = document["components"]["schemas"]
             for name in ("HTTPValidationError", "ValidationError"):
                 schemas.pop(name, None)
-            for path in document["paths"].values():
-                for operation in path.values():
+            for path, operations in document["paths"].items():
+                for operation in operations.values():
                     _put_right(operation)
+                    if not path.startswith(OPEN_BELOW):
+                        _say_what_the_lock_answers(operation)
             described = Problem.model_json_schema(ref_template="#/components/schemas/{model}")
             schemas |= described.pop("$defs")
             schemas["Problem"] = described
@@ -38,13 +41,14 @@ def _put_right(operation: dict[str, Any]) -> None:
     answers = operation["responses"]
     if "application/json" in answers.get("422", {}).get("content", {}):
         del answers["422"]
-    # Said by the lock (brief.api.lock), before any route is come to.
-    by_lock = [401]
-    if "multipart/form-data" in operation.get("requestBody", {}).get("content", {}):
-        by_lock.append(429)
-    answers |= {str(status): said for status, said in responses(*by_lock).items()}
     for parameter in operation.get("parameters", ()):
         if parameter["name"] == "if-match":
             # It is read as if it could be left out, so that a 428 can say that it cannot.
             parameter["required"] = True
             parameter["schema"] = {"type": "string", "examples": ['"3"', "*"]}
+
+
+def _say_what_the_lock_answers(operation: dict[str, Any]) -> None:
+    is_upload = "multipart/form-data" in operation.get("requestBody", {}).get("content", {})
+    by_lock = responses(401, 429) if is_upload else responses(401)
+    operation["responses"] |= {str(status): said for status, said in by_lock.items()}
