@@ -27,7 +27,7 @@ Shapes = Any  # Shapely's Polygon or MultiPolygon; it has no types
 UNIT_MM = 100.0
 FINENESS = 2e-5  # of a design's size, by which a chord may miss its curve
 HAIRLINE = 0.01  # of its size: a closed line thinner than that is a line to cut along
-MAX_POINTS = 20_000
+MAX_POINTS, MAX_CROSSING, MAX_RINGS = 20_000, 600, 400
 EVEN = 0.99  # of how narrow it is all in all, beyond which a design is as thin everywhere
 ROOM_MM = 2.0  # round a blank on each side, to hold it by: common practice, no source
 WIDTH_LIMITS_MM = (0.5, 600.0)
@@ -103,6 +103,12 @@ def read_design(text: str) -> Design:
     count = shapely.get_num_coordinates(scaled)
     if count > MAX_POINTS:
         raise _too_fine(count)
+    rings = sum(1 for _ in runs_of(scaled))
+    if rings > MAX_RINGS:
+        raise InputError(
+            f"The drawing has {rings:,} pieces and holes; at most {MAX_RINGS} are read. Lay them "
+            "in as several inlays, or simplify the drawing."
+        )
     return Design(path_of(scaled, 5), width, tuple(drawn.remarks))
 
 
@@ -216,6 +222,11 @@ def _regions(one: Outline, size: float, drawn: Drawn) -> Iterator[Shapes]:
         for points, closed in lines:
             if len(points) < 2:
                 continue
+            if len(points) > MAX_CROSSING and not shapely.LineString(points).is_simple:
+                raise InputError(
+                    f"A line of {len(points):,} points crosses itself; of such at most "
+                    f"{MAX_CROSSING:,} are read. Turn it into an outline (“stroke to path”)."
+                )
             line = (
                 shapely.LinearRing(points)
                 if closed and len(points) > 2

@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 FACING = -0.5  # cosine of 120°: between the outward directions of two edges that face each other
 POINT_MM = 0.2  # an edge that turns back within this is a point: no saw leaves it wider
 BEHIND_MM = 1.0
-MOST_SAMPLES = 40_000
+MOST_SAMPLES, LEAST_SAMPLES = 20_000, 24  # in all, and on one ring
+MOST_PAIRS = 2_000_000
 STEPS_TO_WIDTH = 20  # samples along an edge for each width of the place looked for
 PAIRS_AT_ONCE = 500
 
@@ -86,31 +87,41 @@ def _narrowest(shape: Any, *, gap: bool) -> Narrow | None:
     """The narrowest place, found ever more closely: each time with samples twenty to the width
     that was found before, and looking no further than a little beyond it."""
     around, step = shape.length, shape.length / 800
-    reach, found = math.inf, None
-    while True:
-        edges = _edges(shape, step)
-        closer = _nearest_facing(shape, edges, reach, gap=gap)
-        if closer is None:
-            return found
-        found, before = closer, found
+    found = _first(shape, step, gap=gap)
+    while found is not None:
         finest = max(found.width_mm / STEPS_TO_WIDTH, around / MOST_SAMPLES)
-        settled = before is not None and found.width_mm > 0.995 * before.width_mm
-        if step <= finest or (settled and step <= 2 * finest):
+        if step <= finest:
+            break
+        step = finest
+        closer = _nearest_facing(shape, _edges(shape, step), 1.2 * found.width_mm, gap=gap)
+        if closer is None or closer.width_mm > 0.995 * found.width_mm:
+            return closer or found
+        found = closer
+    return found
+
+
+def _first(shape: Any, step: float, *, gap: bool) -> Narrow | None:
+    """A narrow place to begin with, looked for ever further away."""
+    left, top, right, bottom = shape.bounds
+    edges, reach = _edges(shape, step), 8 * step
+    while True:
+        found = _nearest_facing(shape, edges, reach, gap=gap)
+        if found is not None or reach > math.hypot(right - left, bottom - top):
             return found
-        step, reach = finest, 1.2 * found.width_mm
+        reach *= 2
 
 
 def _nearest_facing(shape: Any, edges: _Edges, reach: float, *, gap: bool) -> Narrow | None:
-    """Of all pairs of places within `reach` that face each other, the one of least width."""
+    """Of all pairs of places within `reach` that face each other, the one of least width. None
+    where there are more pairs than can be looked at, which only a mass of crumbs has."""
     import shapely
     from scipy.spatial import cKDTree
 
-    count = len(edges.at)
-    if math.isinf(reach):
-        one, other = np.triu_indices(count, 1)
-    else:
-        pairs = cKDTree(edges.at).query_pairs(reach, output_type="ndarray")
-        one, other = pairs[:, 0], pairs[:, 1]
+    tree = cKDTree(edges.at)
+    if tree.count_neighbors(tree, reach) > 2 * MOST_PAIRS:
+        return None
+    pairs = tree.query_pairs(reach, output_type="ndarray")
+    one, other = pairs[:, 0], pairs[:, 1]
     out = -edges.out if gap else edges.out
     tip, behind = edges.notch if gap else edges.point
     cosine = np.einsum("ij,ij->i", out[one], out[other])
@@ -152,10 +163,14 @@ def _edges(shape: Any, step: float) -> _Edges:
         edge = np.repeat(np.arange(len(run)), counts)
         nth = np.arange(len(edge)) - np.repeat(np.cumsum(counts) - counts, counts)
         share = (nth + 0.5) / counts[edge]
+        place, around = _places(run)[edge] + lengths[edge] * share, float(lengths.sum())
+        # Of edges far shorter than a step not every one is needed; of a small ring they are.
+        bins = np.floor(place / min(step, around / LEAST_SAMPLES))
+        kept = np.concatenate([[True], np.diff(bins) > 0])
+        edge, share, place = edge[kept], share[kept], place[kept]
         at.append(run[edge] + along[edge] * share[:, None])
         way = along / lengths[:, None]
         out.append(np.stack([way[edge, 1], -way[edge, 0]], axis=1))
-        place, around = _places(run)[edge] + lengths[edge] * share, float(lengths.sum())
         for marks, inwards in ((points, False), (notches, True)):
             tips = np.array(_turns_back(run, inwards=inwards))
             marks.append(_nearest_tip(place, tips, around, known))
