@@ -86,6 +86,7 @@ def test_every_key_leads_somewhere() -> None:
     assert {p["motif"] for p in DATA["parts"]} <= motifs
     assert {row["part"] for row in DATA["inlays"]} <= {p["name"] for p in DATA["parts"]}
     assert {row["about"] for table in ("notes", "comments") for row in DATA[table]} <= targets()
+    assert {name for row in DATA["questions"] for name in row["choices"]} <= targets()
     by_key = {c["key"]: c for c in DATA["comments"]}
     for comment in DATA["comments"]:
         if "reply_to" in comment:

@@ -36,3 +36,5 @@ def import_comments(home: Path | None, file: Path, *, as_json: bool) -> None:
         print(f"  {comment.author}, on {comment.about_label}: {comment.text}")
         if comment.since:
             print(f"    {comment.since}")
+    for answer in taken.answers:
+        print(f"  {answer.author} chose {answer.choice_label}")

@@ -18,6 +18,7 @@ from brief.services.finish_tests import FinishTestDraft
 from brief.services.inlays import InlayDraft
 from brief.services.pairings import PairingDraft
 from brief.services.palettes import PaletteDraft, SwatchDraft
+from brief.services.questions import AnswerDraft, QuestionDraft
 from brief.services.rack import MaterialDraft
 from brief.services.references import PassageDraft, ReferenceFacts
 from brief.services.spec import PartDraft
@@ -83,6 +84,8 @@ class _Filing:
             self._note(row["about"], row["text"])
         for row in data["comments"]:
             self._comment(row)
+        for row in data["questions"]:
+            self._question(row)
 
     def _motif(self, row: Row) -> None:
         draft = MotifDraft(brief_id=self.brief_id, name=row["name"], says=row["says"])
@@ -207,6 +210,13 @@ class _Filing:
             **_without(row, "key", "about", "reply_to"),
         )
         self.ids[f"comment:{row['key']}"] = nouns.comments.add(self.desk, draft).id
+
+    def _question(self, row: Row) -> None:
+        choices = [self.ids[name] for name in row["choices"]]
+        draft = QuestionDraft(brief_id=self.brief_id, text=row["text"], choices=choices)
+        question = nouns.questions.add(self.desk, draft)
+        for answer in row["answers"]:
+            nouns.answers.add(self.desk, AnswerDraft(question_id=question.id, **answer))
 
     def _picture(self, file: str) -> tuple[str, bytes]:
         return file, (self.pictures / file).read_bytes()

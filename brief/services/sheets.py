@@ -356,7 +356,6 @@ def _comments(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
             for one in comments
             if one.region and one.about_kind == "brief"
         },
-        "along": _along(desk, nouns.comments, comments),
         "max_bytes": annotation_model.MAX_BYTES,
         **_questions(desk, brief, shown),
         **_whole_front(desk, brief, shown),
@@ -383,8 +382,10 @@ def comments_found(
             and asked["state"] in ("", one.state, *("new" for said in talk if said.id in new))
         )
 
+    found = [one for one in all_comments if wanted(one)]
     return filled | {
-        "all_comments": [one for one in all_comments if wanted(one)],
+        "all_comments": found,
+        "along": _along(desk, nouns.comments, found),
         "asked_for": asked,
         "total": len(all_comments),
         "authors": [(name, name) for name in sorted(authors, key=str.casefold)],

@@ -53,7 +53,9 @@ def test_every_row_of_the_data_is_filed(loaded):
     assert brief.id == brief_id
     for field in ("title", "instrument", "kind", "show"):
         assert getattr(brief, field) == DATA["brief"][field]
-    for table in ("motifs", "references", "palettes", "materials", "pairings", "comments"):
+    for table in (
+        "motifs", "references", "palettes", "materials", "pairings", "comments", "questions"
+    ):  # fmt: skip
         assert len(shown(store, table)) == len(DATA[table]), table
     finishes = [row for row in DATA["materials"] if "finish_note" in row]
     assert len(shown(store, "notes")) == len(DATA["notes"]) + len(finishes)
@@ -134,6 +136,17 @@ def test_pairings_and_comments_are_about_what_they_say(loaded):
             assert comment.about_label == key
         assert (comment.author, comment.state) == (row["author"], row["state"])
         assert comment.reply_to == (ids[row["reply_to"]] if "reply_to" in row else None)
+        assert comment.quote == row.get("quote", "")
+
+
+def test_questions_are_answered_as_they_say(loaded):
+    store, _ = loaded
+    (question,) = shown(store, "questions")
+    assert [choice.label for choice in question.choices] == [
+        "Mother-of-pearl blank, silver on Bog oak, fretboard and bridge blanks",
+        "Brass sheet, brushed on Bog oak, fretboard and bridge blanks",
+    ]
+    assert question.result == "2 of 3 chose the right, 1 the left."
 
 
 def test_the_bird_and_her_bill_are_as_the_spec_says(loaded):
