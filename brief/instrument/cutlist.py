@@ -28,6 +28,7 @@ from brief.instrument.presets import Preset
 
 PLANED = ("top", "back", "sides", "neck", "headplate", "fretboard", "bridge")
 """What is cut thicker than it ends up; strips, nut and saddle are bought or ripped to size."""
+LEAST_DENSITY, MOST_DENSITY = 20.0, 25_000.0  # from foam to the heaviest metals, kg/m³
 HALVES = ("top", "back")
 SPARE_MM = {"sides": SIDE_SPARE_MM, "binding": STRIP_SPARE_MM, "purfling": STRIP_SPARE_MM}
 """What runs round the body on either side, and how much longer its blanks are."""
@@ -38,7 +39,7 @@ class Cut:
     """One line of the cut list: `pieces` alike, each a blank of this size in millimetres.
 
     finished_mm3 : volume of the finished part, all pieces together; None where its shape is left
-    to the hand, as a neck's is. weight_g : of the finished part; None without a density.
+    to the hand, as a neck's is. density : kg/m³; None where it is not known.
     """
 
     role: str
@@ -48,7 +49,7 @@ class Cut:
     width_mm: float
     thickness_mm: float
     finished_mm3: float | None
-    weight_g: float | None
+    density: float | None
 
     @property
     def blank_mm3(self) -> float:
@@ -59,6 +60,20 @@ class Cut:
     def waste(self) -> float | None:
         """The share of the blanks, 0 to 1, that ends as offcuts, shavings and dust."""
         return None if self.finished_mm3 is None else 1 - self.finished_mm3 / self.blank_mm3
+
+    @property
+    def weight_g(self) -> float | None:
+        """Of the finished part; None without a density or a finished volume."""
+        return _grams(self.finished_mm3, self.density)
+
+    @property
+    def blank_g(self) -> float | None:
+        """Of the blanks, before anything is cut away."""
+        return _grams(self.blank_mm3, self.density)
+
+
+def _grams(mm3: float | None, density: float | None) -> float | None:
+    return None if mm3 is None or density is None else mm3 * density * 1e-6
 
 
 def cut_list(
@@ -74,7 +89,7 @@ def cut_list(
     and the room round a blank are usual: common practice, no source.
 
     allowance_mm : thickness to be planed away, 0 to 10 mm.
-    densities : kg/m³ by role, 20 to 3000, as the maker has weighed them; weights are given for
+    densities : kg/m³ by role, 20 to 25 000, as the maker has weighed them; weights are given for
         these parts alone.
     Raises InputError for an allowance or a density outside its range.
     """
@@ -84,11 +99,12 @@ def cut_list(
             f"the allowance for planing is 0 to 10 mm; got {allowance_mm!r}. Give it in mm.",
         )
     weighed = densities or {}
-    for role, density in weighed.items():
-        if not 20 <= density <= 3000:
+    for role, given in weighed.items():
+        if not LEAST_DENSITY <= given <= MOST_DENSITY:
             raise InputError.at(
                 f"densities/{role}",
-                f"the density of {role} must be 20 to 3000 kg/m³; got {density!r}. Weigh "
+                f"the density of {role} must be {LEAST_DENSITY:g} to {MOST_DENSITY:g} kg/m³; got "
+                f"{given!r}. Weigh "
                 "a squared offcut in kg and divide by its volume in m³.",
             )
     blanks, volumes = blanks_mm(preset), _finished_mm3(preset)
@@ -97,9 +113,8 @@ def cut_list(
         if part.role not in volumes:
             continue
         _, width, thickness = blanks[part.role]
-        volume, density = volumes[part.role], weighed.get(part.role, 0.0)
+        volume, density = volumes[part.role], weighed.get(part.role)
         for said, pieces, length, share in _pieces(preset, part.role, blanks[part.role][0]):
-            finished = None if volume is None else volume * share
             cuts.append(
                 Cut(
                     part.role,
@@ -108,8 +123,8 @@ def cut_list(
                     length,
                     width,
                     thickness + (allowance_mm if part.role in PLANED else 0.0),
-                    finished,
-                    finished * density * 1e-6 if finished is not None and density else None,
+                    None if volume is None else volume * share,
+                    density,
                 )
             )
     return tuple(cuts)

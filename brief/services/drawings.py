@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import groupby
@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from brief.errors import NotFound
 from brief.instrument import Preset
-from brief.instrument.cutlist import cut_list
+from brief.instrument.cutlist import Cut, cut_list
 from brief.instrument.fretboard import RULE_18
 from brief.instrument.plan import Plan, TitleBlock
 from brief.instrument.plan_dxf import as_dxf
@@ -110,13 +110,14 @@ def draw(desk: Desk, brief: Brief, sheet: SheetName, form: Form, paper: Paper = 
     return Drawn(f"{sheet}{tiled}.{form}", MEDIA[form], data)
 
 
-def drawing(desk: Desk, brief: Brief) -> dict[str, Any]:
-    """What the Drawing sheet shows."""
+def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> dict[str, Any]:
+    """What the Drawing sheet shows. densities : kg/m³ by role, where they are known."""
     made = instrument_of(brief)
     board = made.fretboard
     margins = {row.fret: min(row.bass_mm, row.treble_mm) for row in edge_margins(made)}
     near = [row.fret for row in edge_margins(made) if row.near]
     view = numbers_view(brief).numbers
+    cuts = cut_list(made, densities=densities)
     return {
         "numbers": [
             (part, list(those))
@@ -130,7 +131,8 @@ def drawing(desk: Desk, brief: Brief) -> dict[str, Any]:
         ],
         "papers": PAPERS.items(),
         "lost": lost_letters(plan_of(desk, brief, "bridge")),
-        "cuts": cut_list(made),
+        "cuts": cuts,
+        "weights": _weights(made, cuts),
         "frets": board.fret_table(),
         "wire_mm": board.wire_mm(),
         "margins": margins,
@@ -144,6 +146,17 @@ def drawing(desk: Desk, brief: Brief) -> dict[str, Any]:
         ]
         if near
         else [],
+    }
+
+
+def _weights(made: Preset, cuts: Sequence[Cut]) -> dict[str, Any]:
+    """What the parts weigh together, as far as it is known, and which are left out of that."""
+    unweighed = dict.fromkeys(cut.role for cut in cuts if cut.blank_g is None)
+    return {
+        "finished_g": sum(cut.weight_g or 0.0 for cut in cuts),
+        "blank_g": sum(cut.blank_g or 0.0 for cut in cuts),
+        "unweighed": [made.part(role).name for role in unweighed],
+        "by_hand": [cut.name for cut in cuts if cut.blank_g is not None and cut.weight_g is None],
     }
 
 

@@ -16,6 +16,7 @@ from brief.colour import delta_e_2000, pair_harmony
 from brief.colour.combine import combine_colours
 from brief.colour.notation import parse_reading
 from brief.errors import InputError
+from brief.instrument.cutlist import LEAST_DENSITY, MOST_DENSITY
 from brief.photo import COMMON_SHARE, OWN_SHARE, Region, Selection
 from brief.services.colours import (
     READING_UNCERTAINTY,
@@ -48,8 +49,17 @@ def _currency(given: str) -> str:
     return code
 
 
+Density = Annotated[
+    float,
+    Field(ge=LEAST_DENSITY, le=MOST_DENSITY, allow_inf_nan=False, description="kg/m³"),
+    not_boolean,
+]
+Weight = Annotated[
+    float, Field(gt=0, le=1e6, allow_inf_nan=False, description="grams"), not_boolean
+]
 Price = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), not_boolean]
 Currency = Annotated[str, AfterValidator(_currency)]
+WEIGHED_BY = ("weight_g", "length_mm", "width_mm", "thickness_mm")
 Stuff = Literal["timber", "veneer", "shell", "metal", "bone", "stone", "other"]
 
 
@@ -61,6 +71,10 @@ class MaterialDraft(Draft):
     length_mm: Length | None = None
     width_mm: Length | None = None
     thickness_mm: Length | None = None
+    density: Density | None = None
+    weight_g: Weight | None = Field(
+        None, description="Of the piece in these sizes; gives its density where none is typed"
+    )
     price: Price | None = None
     currency: Currency = Field("EUR", description="ISO 4217", examples=["GBP"])
     reading: str = Field(
@@ -79,6 +93,11 @@ class MaterialView(View):
     length_mm: float | None
     width_mm: float | None
     thickness_mm: float | None
+    density: float | None
+    weight_g: float | None
+    dense: float | None = Field(
+        description="kg/m³: its density as typed, else by its weight and sizes; None if unknown"
+    )
     price: float | None
     currency: str
     region: str | None
@@ -109,6 +128,8 @@ class Materials(Noun[Material, MaterialView]):
                 bare = _bare_photographs(desk, record) if record else ()
                 with in_field("reading"):
                     fields |= _measured(fields["reading"], 0.0, bare)
+        if fields.keys() & set(WEIGHED_BY):
+            _check_weight([fields.get(name, getattr(record, name, None)) for name in WEIGHED_BY])
         return fields
 
     def follow(self, desk: Desk, record: Material) -> None:
@@ -132,12 +153,15 @@ class Materials(Noun[Material, MaterialView]):
                 "length_mm",
                 "width_mm",
                 "thickness_mm",
+                "density",
+                "weight_g",
                 "price",
                 "currency",
                 "region",
                 "reading",
                 "spread",
             ),
+            dense=density_of(record),
             reading_note=parse_reading(record.reading).note if record.reading else "",
             picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
             texture=texture_of(record),
@@ -150,6 +174,31 @@ class Materials(Noun[Material, MaterialView]):
 
     def label(self, record: Material) -> str:
         return record.label
+
+
+def density_of(material: Material) -> float | None:
+    """kg/m³: as typed, or by its weight and its sizes; None where neither is known."""
+    if material.density is not None:
+        return material.density
+    return _by_weight([getattr(material, name) for name in WEIGHED_BY])
+
+
+def _by_weight(weighed: Sequence[float | None]) -> float | None:
+    weight_g, *sizes = weighed
+    if weight_g is None or None in sizes:
+        return None
+    return weight_g / math.prod(float(size) for size in sizes if size is not None) * 1e6
+
+
+def _check_weight(weighed: Sequence[float | None]) -> None:
+    """Sizes and weight typed in different units would give a density that nothing has."""
+    found = _by_weight(weighed)
+    if found is not None and not LEAST_DENSITY <= found <= MOST_DENSITY:
+        raise InputError.at(
+            "weight_g",
+            f"By its sizes this would be {found:,.0f} kg/m³, which nothing is. Give the weight in "
+            "grams and the sizes of the piece that was weighed in mm.",
+        )
 
 
 def as_shot(desk: Desk, material: Material) -> bool:

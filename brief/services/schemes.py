@@ -177,8 +177,9 @@ def scheme_view(desk: Desk, brief: Brief) -> SchemeView | None:
     if not scheme.swatches:
         missing.append("No colour of the theme is named yet; name some on the References sheet.")
     missing.append(
-        "Areas and lengths are those of a typical instrument of this kind, not of your drawing"
-        f"{', but for your inlays, which are measured' if scheme.let_in else ''}."
+        "Areas and lengths follow the numbers on the Drawing sheet"
+        f"{' and your inlays' if scheme.let_in else ''}; those of "
+        f"{'' if scheme.let_in else 'inlay, '}tuners, heel and tailpiece are usual ones."
     )
     views = [
         SchemeUnderView(

@@ -30,7 +30,7 @@ from brief.services.parcel_files import MOST_SENT
 from brief.services.parcels import pack
 from brief.services.photographs import State as Shot
 from brief.services.picture_files import conditions_query
-from brief.services.rack import Stuff
+from brief.services.rack import Stuff, density_of
 from brief.services.references import RIGHTS, ReferenceView
 from brief.services.revisions import document_of, last_revision
 from brief.services.rights import counted, standing, unclear
@@ -447,7 +447,7 @@ def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     own = nouns.kinds.show_all(desk, nouns.kinds.page(desk))
     tracings = nouns.tracings.page(desk, brief_id=brief.id)
     inlays = inlay_rows(desk, brief, shown.switches.state)
-    return drawing(desk, brief) | {
+    return drawing(desk, brief, _densities(desk, brief)) | {
         "tracings": nouns.tracings.show_all(desk, tracings),
         "overlays": {one.id: overlay(desk, one) for one in tracings},
         "max_bytes": MAX_BYTES,
@@ -460,6 +460,17 @@ def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
             one.id: nouns.kinds.used_by(desk, nouns.kinds.get(desk, one.id)) for one in own
         },
     }
+
+
+def _densities(desk: Desk, brief: Brief) -> dict[str, float]:
+    """kg/m³ by role, of the parts whose pieces have one."""
+    found: dict[str, float] = {}
+    for part in nouns.parts.page(desk, brief_id=brief.id):
+        if part.material_id is not None:
+            density = density_of(nouns.materials.get(desk, part.material_id, binned=True))
+            if density is not None:
+                found.setdefault(part.role, density)
+    return found
 
 
 def _sharing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:

@@ -275,6 +275,9 @@ class Material(Record):
     length_mm: Mapped[float | None]
     width_mm: Mapped[float | None]
     thickness_mm: Mapped[float | None]
+    # kg/m³ as the maker knows it; and what the piece weighs, which gives it with the sizes.
+    density: Mapped[float | None]
+    weight_g: Mapped[float | None]
     price: Mapped[float | None]
     currency: Mapped[str] = mapped_column(String(3))
     reading: Mapped[str] = mapped_column(String(100))

@@ -1,0 +1,19 @@
+"""A piece on the rack may have a density, or a weight that gives it."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0008c"
+down_revision = "0008"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    op.add_column("materials", sa.Column("density", sa.Double(), nullable=True))
+    op.add_column("materials", sa.Column("weight_g", sa.Double(), nullable=True))
+
+
+def downgrade() -> None:
+    op.drop_column("materials", "weight_g")
+    op.drop_column("materials", "density")
