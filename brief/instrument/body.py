@@ -6,7 +6,13 @@ from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon
-from brief.instrument.outlines import body_segments, bridge_front_y, bridge_outline, saddle_y
+from brief.instrument.outlines import (
+    body_segments,
+    bridge_front_y,
+    bridge_outline,
+    leant,
+    saddle_y,
+)
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import BONE, HAIRLINE, Sheet
 
@@ -78,11 +84,13 @@ def draw_bridge(sheet: Sheet, preset: Preset) -> None:
     paint = sheet.paint("bridge", box, grain="across")
     ET.SubElement(group, "path", outline | {"fill": paint} | sheet.edge("bridge"))
     if bridge.shape == "pyramid" and sheet.has("bridge"):
-        _draw_facets(group, half, front, bridge.depth_mm)
+        _draw_facets(group, preset, half, front)
     if bridge.hold == "tie":
         reach, back = bridge.spread_mm / 2 + 11, front + bridge.depth_mm
         for line in (y + 5.5, back - 1):
-            edging = {"d": f"M{number(-reach)} {number(line)}H{number(reach)}"}
+            (x, start), (x_2, end) = leant(preset, [(-reach, line), (reach, line)])
+            to = f"H{number(x_2)}" if start == end else f"L{number(x_2)} {number(end)}"
+            edging = {"d": f"M{number(x)} {number(start)}{to}"}
             ET.SubElement(group, "path", edging | {"stroke": BONE, "stroke-width": "1.2"})
     saddle = sheet.part("saddle", preset.part("saddle").name)
     reach = bridge.spread_mm / 2 + 6
@@ -115,8 +123,9 @@ def _line(sheet: Sheet, role: str, width: float) -> dict[str, str]:
     return line
 
 
-def _draw_facets(group: ET.Element, half: float, top: float, depth: float) -> None:
+def _draw_facets(group: ET.Element, preset: Preset, half: float, top: float) -> None:
     """The ends of a bridge cut to low pyramids, as light and shade on their faces."""
+    depth = preset.bridge.depth_mm
     low, middle, inner = top + depth, top + depth / 2, half - depth * 0.9
     for side in (1, -1):
         peak = (side * (half - depth * 0.45), middle)
@@ -125,5 +134,5 @@ def _draw_facets(group: ET.Element, half: float, top: float, depth: float) -> No
             ("#000", "0.2", [(side * inner, low), (side * half, low), peak]),
             ("#fff", "0.05", [(side * half, top), (side * half, low), peak]),
         ):
-            shade = {"d": polygon(face), "fill": colour, "fill-opacity": opacity}
+            shade = {"d": polygon(leant(preset, face)), "fill": colour, "fill-opacity": opacity}
             ET.SubElement(group, "path", shade)

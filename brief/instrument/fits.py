@@ -9,19 +9,22 @@ from itertools import pairwise
 from brief.errors import FieldFault, InputError
 from brief.instrument.curve import Point
 from brief.instrument.cutaway import DEPTH, LENGTH, ROUND
-from brief.instrument.outlines import body_outline, body_segments, bridge_front_y, bridge_outline
+from brief.instrument.fanned import fret_ends, lean
+from brief.instrument.outlines import body_outline, body_segments, bridge_outline
 from brief.instrument.presets import Preset
 from brief.instrument.spacing import outer_strings
 
 LEAST_EDGE_MM = 1.0  # a string's middle from the edge of the board: less cannot be fretted
 LEAST_HEAD_MM = 4.0  # across: how much wider than the nut a head must be at its widest
+LEAST_GAP_MM = 4.0  # along an edge of the board, from slot to slot
+MOST_LEAN = 0.5  # of the nut: more is no nut that strings lie quietly in; our working figure
 CLEAR_MM = 2.0  # of bare top between two things that are laid into it or glued on
 
 
 def check_fits(preset: Preset, changed: Iterable[str]) -> None:
     """Raises InputError at the first of the `changed` numbers that what does not fit hangs on."""
     names = list(changed)
-    for check in (_board, _strings, _head, _cutaway, _lengthwise, _hole, _bridge):
+    for check in (_board, _fan, _strings, _head, _cutaway, _lengthwise, _hole, _bridge):
         check(preset, names)
 
 
@@ -52,6 +55,25 @@ def _board(preset: Preset, names: list[str]) -> None:
             ("frets", "beyond_mm", "frets_to_body", "scale_mm", "hole_at_mm"),
             f"the fretboard would end {past:.0f} mm past the middle of the sound hole. Give fewer "
             "frets, let the body begin at a later one, or move the hole.",
+        )
+
+
+def _fan(preset: Preset, names: list[str]) -> None:
+    """Frets that fan must not meet on the board, and leave the head its shape."""
+    if not preset.fan_mm:
+        return
+    ends = [fret_ends(preset, fret) for fret in range(preset.frets + 1)]
+    closest = min(
+        after[side][1] - before[side][1] for before, after in pairwise(ends) for side in (0, 1)
+    )
+    if closest < LEAST_GAP_MM or abs(lean(preset, 0)) > MOST_LEAN:
+        raise _fault(
+            names,
+            ("fan_mm", "square_fret", "frets"),
+            f"frets that fan from {preset.scale_mm:g} to {preset.scale_mm - preset.fan_mm:g} mm "
+            f"with fret {preset.square_fret} square would lean too far, or lie within "
+            f"{LEAST_GAP_MM:g} mm of each other. Bring the scales nearer to each other, or let "
+            "another fret stand square.",
         )
 
 
@@ -92,7 +114,8 @@ def _cutaway(preset: Preset, names: list[str]) -> None:
 def _lengthwise(preset: Preset, names: list[str]) -> None:
     """Rosette, bridge and tail follow on each other down the body."""
     reach = max(outer for _, outer in preset.hole.rosette_mm)
-    front = bridge_front_y(preset)
+    across = [y for _, y in bridge_outline(preset)]
+    front, back = min(across), max(across)
     fields = ("scale_mm", "frets_to_body", "bridge_depth_mm", "hole_at_mm", "hole_mm", "body_mm")
     rosette = preset.hole.centre_mm + reach
     if front < rosette + CLEAR_MM:
@@ -102,7 +125,6 @@ def _lengthwise(preset: Preset, names: list[str]) -> None:
             f"the bridge would begin {front:.0f} mm from the neck, but the rosette reaches to "
             f"{rosette:.0f} mm. Move the hole, or change the scale or the frets to the body.",
         )
-    back = front + preset.bridge.depth_mm
     if back > preset.body_mm - CLEAR_MM:
         raise _fault(
             names,

@@ -6,8 +6,9 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
+from brief.instrument.fanned import board_corners, fret_ends
 from brief.instrument.inlay_front import InlayPainter
-from brief.instrument.outlines import NUT_MM
+from brief.instrument.outlines import NUT_MM, head_sides
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import BONE, HAIRLINE, METAL, Sheet
 
@@ -54,9 +55,9 @@ def draw_head(sheet: Sheet, preset: Preset) -> None:
 def head_path(preset: Preset) -> str:
     """The outline of the head, closed, as path data."""
     head, base = preset.head, preset.nut_y - NUT_MM
-    side = [(half, base - distance) for distance, half in head.outline]
+    side, bass = head_sides(preset)
     crest = mirrored([(half, base - distance) for distance, half in head.crest])
-    other = [(-x, y) for x, y in reversed(side)]
+    other = bass[::-1]
     return (
         path_data(smooth(side))
         + path_data(smooth(crest), start=False)
@@ -124,7 +125,7 @@ def draw_fretboard(sheet: Sheet, preset: Preset, inlays: InlayPainter) -> None:
     length = board.length_mm
     near, far = board.nut_mm / 2, board.width_mm(length) / 2
     group = sheet.part("fretboard", preset.part("fretboard").name)
-    shape = polygon([(-near, nut_y), (near, nut_y), (far, nut_y + length), (-far, nut_y + length)])
+    shape = polygon([(x, nut_y + y) for x, y in board_corners(preset)])
     paint = sheet.paint("fretboard", (-far, nut_y, 2 * far, length))
     ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("fretboard"))
     if not inlays.draw("fretboard"):
@@ -132,12 +133,12 @@ def draw_fretboard(sheet: Sheet, preset: Preset, inlays: InlayPainter) -> None:
     metal = {"class": "frets", "stroke": METAL, "stroke-width": "1.6", "pointer-events": "none"}
     wires = ET.SubElement(sheet.root, "g", metal)
     for fret in range(1, board.frets + 1):
-        y = board.fret_mm(fret)
-        half = board.width_mm(y) / 2
-        line = f"M{number(-half)} {number(nut_y + y)}H{number(half)}"
-        ET.SubElement(wires, "path", {"d": line})
+        (x, y), (x_2, y_2) = fret_ends(preset, fret)
+        end = f"H{number(x_2)}" if y == y_2 else f"L{number(x_2)} {number(nut_y + y_2)}"
+        ET.SubElement(wires, "path", {"d": f"M{number(x)} {number(nut_y + y)}{end}"})
     nut = sheet.part("nut", preset.part("nut").name)
-    strip = [(-near, nut_y - NUT_MM), (near, nut_y - NUT_MM), (near, nut_y), (-near, nut_y)]
+    (x, y), (x_2, y_2) = ((x, nut_y + y) for x, y in fret_ends(preset, 0))
+    strip = [(x, y - NUT_MM), (x_2, y_2 - NUT_MM), (x_2, y_2), (x, y)]
     paint = sheet.paint("nut", (-near, nut_y - NUT_MM, 2 * near, NUT_MM), grain="across")
     ET.SubElement(nut, "path", {"d": polygon(strip), "fill": paint} | sheet.edge("nut"))
 

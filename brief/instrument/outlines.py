@@ -12,9 +12,11 @@ from itertools import pairwise
 
 from brief.instrument.curve import Point, Segment, mirrored, smooth
 from brief.instrument.cutaway import cut_half
+from brief.instrument.fanned import lean
 from brief.instrument.presets import Preset
 
 NUT_MM = 5.0  # how thick a nut is: common practice, no source
+LEANING_MM = 40.0  # from a nut that leans, the head is square again
 SADDLE_SHARE = 0.36  # of the bridge's depth lies before the saddle: common practice, no source
 STEPS = 16  # chords to a curved piece; they miss the curve by under 0.02 mm
 
@@ -71,11 +73,22 @@ def side_lengths_mm(preset: Preset) -> tuple[tuple[str, float], ...]:
 def head_outline(preset: Preset) -> list[Point]:
     """The head as a closed run of points from the nut's treble end round and back."""
     base = preset.nut_y - NUT_MM
-    side = [(half, base - distance) for distance, half in preset.head.outline]
     crest = mirrored([(half, base - distance) for distance, half in preset.head.crest])
-    right, top = sampled(smooth(side)), sampled(smooth(crest))
-    left = [(-x, y) for x, y in reversed(right)]
-    return [*right, *top[1:], *left[1:], right[0]]
+    treble, bass = head_sides(preset)
+    right, top, left = sampled(smooth(treble)), sampled(smooth(crest)), sampled(smooth(bass))
+    return [*right, *top[1:], *left[::-1][1:], right[0]]
+
+
+def head_sides(preset: Preset) -> tuple[list[Point], list[Point]]:
+    """The stations of the head's sides, treble and bass, from the nut up; they begin at the ends
+    of a nut that leans."""
+    base, leaning = preset.nut_y - NUT_MM, lean(preset, 0)
+    treble, bass = [], []
+    for distance, half in preset.head.outline:
+        off = leaning * half * max(0.0, 1 - distance / LEANING_MM)
+        treble.append((half, base - distance + off))
+        bass.append((-half, base - distance - off))
+    return treble, bass
 
 
 def bridge_outline(preset: Preset) -> list[Point]:
@@ -84,12 +97,19 @@ def bridge_outline(preset: Preset) -> list[Point]:
     half, front = bridge.width_mm / 2, bridge_front_y(preset)
     low = front + bridge.depth_mm
     if bridge.shape != "belly":
-        return [(-half, front), (half, front), (half, low), (-half, low), (-half, front)]
+        corners = [(-half, front), (half, front), (half, low), (-half, low), (-half, front)]
+        return leant(preset, corners)
     wing, swell = low - 6.5, half * 0.28
     corner = ((half, wing - 3), (half, wing - 1), (half - 1, wing), (half - 3, wing))
     back = ((half - 3, wing), (half * 0.6, wing), (half * 0.55, low), (swell, low))
     right = [(half, front), *sampled([corner, back])]
-    return [*right, *((-x, y) for x, y in reversed(right)), right[0]]
+    return leant(preset, [*right, *((-x, y) for x, y in reversed(right)), right[0]])
+
+
+def leant(preset: Preset, points: Sequence[Point]) -> list[Point]:
+    """Points of the bridge, which leans as a saddle does that two scales end in."""
+    leaning = lean(preset, math.inf)
+    return [(x, y + leaning * x) for x, y in points] if leaning else list(points)
 
 
 def saddle_y(preset: Preset, x: float = 0.0) -> float:
@@ -102,7 +122,8 @@ def saddle_y(preset: Preset, x: float = 0.0) -> float:
     share = 0.5 - x / bridge.spread_mm
     return (
         preset.nut_y
-        + preset.scale_mm
+        + preset.fretboard.scale_mm
+        + lean(preset, math.inf) * x
         + bridge.treble_mm
         + (bridge.bass_mm - bridge.treble_mm) * share
     )

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from brief.instrument.bouts import bouts
 from brief.instrument.contacts import SADDLE_MM
 from brief.instrument.curve import Point
+from brief.instrument.fanned import board_corners, fanned_table, fret_ends, lean
 from brief.instrument.fretboard import FretRow
 from brief.instrument.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
 from brief.instrument.outlines import (
@@ -19,6 +20,7 @@ from brief.instrument.outlines import (
     bridge_front_y,
     bridge_outline,
     head_outline,
+    leant,
     saddle_y,
     treble_outline,
 )
@@ -36,26 +38,26 @@ def fretboard_sheet(preset: Preset, block: TitleBlock) -> Plan:
     """The board with its slots, strings and end, the table of frets, and its section."""
     drawn, board = Draughting(), preset.fretboard
     near, far, end = board.nut_mm / 2, board.width_mm(board.length_mm) / 2, board.length_mm
-    drawn.outline("outline", [(-near, 0.0), (near, 0.0), (far, end), (-far, end)])
-    drawn.line("centre line", (0.0, -4.0), (0.0, end + 4))
-    share = end / preset.scale_mm
-    at_end = preset.nut_spread_mm + (preset.bridge.spread_mm - preset.nut_spread_mm) * share
-    for start, stop in zip(
-        string_places(preset, preset.nut_spread_mm), string_places(preset, at_end), strict=True
-    ):
-        drawn.line("strings", (start, 0.0), (stop, end))
+    corners = board_corners(preset)
+    nut_bass, _, end_treble, end_bass = corners
+    drawn.outline("outline", corners)
+    low = max(end_bass[1], end_treble[1])
+    drawn.line("centre line", (0.0, -4.0), (0.0, low + 4))
+    _strings(drawn, preset)
     rows = board.fret_table()
     for row in rows:
-        half = row.width_mm / 2
-        drawn.line("slots", (-half, row.nut_mm), (half, row.nut_mm))
-        drawn.words((half + 1.5, row.nut_mm + 1), str(row.fret), 2.8)
-    twelfth = rows[11]
-    drawn.across((-near, 0.0), (near, 0.0), -6)
-    drawn.across((-far, end), (far, end), end + 8)
-    drawn.down((-near, 0.0), (-twelfth.width_mm / 2, twelfth.nut_mm), -far - 6)
-    drawn.down((-near, 0.0), (-rows[-1].width_mm / 2, rows[-1].nut_mm), -far - 12)
-    drawn.down((-near, 0.0), (-far, end), -far - 18)
-    _fret_table(drawn, rows, (far + 10, 3.0), rounded=preset.radius_mm > 0)
+        bass, treble = fret_ends(preset, row.fret)
+        drawn.line("slots", bass, treble)
+        drawn.words((treble[0] + 1.5, treble[1] + 1), str(row.fret), 2.8)
+    drawn.across((-near, 0.0), (near, 0.0), min(y for _, y in corners) - 6)
+    drawn.across((-far, end), (far, end), low + 8)
+    drawn.down(nut_bass, fret_ends(preset, 12)[0], -far - 6)
+    drawn.down(nut_bass, fret_ends(preset, board.frets)[0], -far - 12)
+    drawn.down(nut_bass, end_bass, -far - 18)
+    if preset.fan_mm:
+        _fanned_table(drawn, preset, (far + 10, 3.0))
+    else:
+        _fret_table(drawn, rows, (far + 10, 3.0), rounded=preset.radius_mm > 0)
     under = ROW_MM * len(rows) + 20
     for i, (place, said) in enumerate(((0.0, "Section at the nut"), (end, "Section at the end"))):
         _section(drawn, preset, place, said, (2 * far + 10, under + 24 * i))
@@ -80,18 +82,16 @@ def body_sheet(preset: Preset, block: TitleBlock, *, half: bool = False) -> Plan
     radii = [radius for ring in hole.rosette_mm for radius in ring]
     _rings(drawn, "inside", (0.0, hole.centre_mm), radii, half)
     end = preset.nut_y + preset.fretboard.length_mm
-    joint, far = (
-        preset.fretboard.width_mm(place) / 2
-        for place in (-preset.nut_y, preset.fretboard.length_mm)
-    )
+    joint = preset.fretboard.width_mm(-preset.nut_y) / 2
+    end_treble, end_bass = ((x, preset.nut_y + y) for x, y in board_corners(preset)[2:])
     bridge, reach = bridge_outline(preset), preset.bridge.spread_mm / 2
     saddle = [(x, saddle_y(preset, x)) for x in (-reach, reach)]
     if half:
-        drawn.line("inside", (joint, 0.0), (far, end), (0.0, end))
+        drawn.line("inside", (joint, 0.0), end_treble, (0.0, end))
         drawn.line("inside", *_right(bridge[:-1]))
         drawn.line("inside", (0.0, saddle_y(preset)), saddle[1])
     else:
-        drawn.line("inside", (-joint, 0.0), (-far, end), (far, end), (joint, 0.0))
+        drawn.line("inside", (-joint, 0.0), end_bass, end_treble, (joint, 0.0))
         drawn.outline("inside", bridge)
         drawn.line("inside", *saddle)
     for bout in bouts(preset.outline):
@@ -111,13 +111,15 @@ def body_sheet(preset: Preset, block: TitleBlock, *, half: bool = False) -> Plan
     notes = [
         "Widths are measured from the centre line." if half else "Widths are measured across.",
         f"Bridge: front edge {millimetres(front)} from the nut.",
-        f"Scale {millimetres(preset.scale_mm)}; the saddle lies "
+        f"Scale {_scales(preset)}; the saddle lies "
         f"{millimetres(preset.bridge.bass_mm)} farther at the bass and "
         f"{millimetres(preset.bridge.treble_mm)} at the treble.",
         f"Sound hole {millimetres(hole.diameter_mm)} across. Sides "
         f"{millimetres(preset.side_neck_mm)} deep at the neck, "
         f"{millimetres(preset.side_tail_mm)} at the tail.",
     ]
+    if half and preset.fan_mm:
+        notes.append("The frets fan: board and bridge are drawn as they lie on the treble half.")
     if preset.cutaway_depth_mm:
         notes.append(
             f"Cutaway {millimetres(preset.cutaway_depth_mm)} in from the treble side and "
@@ -136,7 +138,8 @@ def head_sheet(preset: Preset, block: TitleBlock) -> Plan:
     drawn.outline("outline", run)
     top, widest = min(y for _, y in run), max(x for x, _ in run)
     foot = preset.nut_mm / 2
-    drawn.outline("inside", [(-foot, base), (foot, base), (foot, base + 5), (-foot, base + 5)])
+    (x, y), (x_2, y_2) = ((x, base + y) for x, y in fret_ends(preset, 0))
+    drawn.outline("inside", [(x, y), (x_2, y_2), (x_2, y_2 + NUT_MM), (x, y + NUT_MM)])
     drawn.line("centre line", (0.0, top - 6), (0.0, base + 10))
     posts = post_places(preset)
     if head.slotted:
@@ -176,22 +179,60 @@ def bridge_sheet(preset: Preset, block: TitleBlock) -> Plan:
     places = string_places(preset, bridge.spread_mm)
     for x in places:
         y = saddle_y(preset, x)
-        drawn.line("strings", (x, front - 12), (x, y))
+        drawn.line("strings", *leant(preset, [(x, front - 12)]), (x, y))
         if bridge.hold == "pins":
             drawn.circle("outline", (x, y + PIN_BEHIND_MM), PIN_MM / 2)
-    drawn.line("centre line", (0.0, front - 14), (0.0, back + 6))
-    drawn.across((-half, back), (half, back), back + 12)
-    drawn.across((places[0], front - 12), (places[-1], front - 12), front - 16)
-    drawn.down((half, front), (half, back), half + 8)
-    drawn.down((half, front), ends[1], half + 15)
-    drawn.down((-half, front), ends[0], -half - 8)
+    bass, treble, low = leant(preset, [(-half, front), (half, front), (half, back)])
+    top, foot = min(y for _, y in run), max(y for _, y in run)
+    drawn.line("centre line", (0.0, top - 14), (0.0, foot + 6))
+    drawn.across((-half, back), (half, back), foot + 12)
+    drawn.across((places[0], front - 12), (places[-1], front - 12), top - 16)
+    drawn.down(treble, low, half + 8)
+    if preset.fan_mm:  # from the front edge straight down to the ends of the saddle
+        bass, treble = leant(preset, [(x, front) for x, _ in ends])
+    drawn.down(treble, ends[1], half + 15)
+    drawn.down(bass, ends[0], -half - 8)
     notes = (
         f"Front edge {millimetres(front - preset.nut_y)} from the nut along the centre line.",
         f"Saddle slot {millimetres(SADDLE_MM)} wide (common practice, no source).",
     )
     for i, note in enumerate(notes):
-        drawn.words((-half, back + 20 + 5 * i), note)
+        drawn.words((-half, foot + 20 + 5 * i), note)
     return drawn.plan("Bridge", block)
+
+
+def _strings(drawn: Draughting, preset: Preset) -> None:
+    """The strings from the nut to the end of the board, each on its way to the saddle."""
+    board = preset.fretboard
+    leaning, end = lean(preset, 0), lean(preset, board.frets)
+    for start, x in zip(
+        string_places(preset, preset.nut_spread_mm),
+        string_places(preset, preset.bridge.spread_mm),
+        strict=True,
+    ):
+        nut = (start, leaning * start)
+        across, along = x - start, board.scale_mm + lean(preset, math.inf) * x - nut[1]
+        share = (board.length_mm + end * start - nut[1]) / (along - end * across)
+        drawn.line("strings", nut, (start + across * share, nut[1] + along * share))
+
+
+def _fanned_table(drawn: Draughting, preset: Preset, at: Point) -> None:
+    """Fret, place from the nut along both edges of the board, and length of the slot."""
+    heads = ["fret", "bass edge", "treble edge", "slot"]
+    rights = [at[0] + right for right in (7.0, 25.0, 45.0, 59.0)]
+    lines = [
+        [str(row.fret), f"{row.bass_mm:.2f}", f"{row.treble_mm:.2f}", f"{row.slot_mm:.2f}"]
+        for row in fanned_table(preset)
+    ]
+    for i, cells in enumerate([heads, *lines]):
+        for right, cell in zip(rights, cells, strict=True):
+            drawn.words((right, at[1] + ROW_MM * i), cell, 3.2 if i else 2.4, "end")
+    drawn.line("dimensions", (at[0], at[1] + 1.5), (rights[-1], at[1] + 1.5))
+    drawn.words(
+        (at[0], at[1] + ROW_MM * (len(lines) + 1)),
+        f"Along each edge, from the nut. Fret {preset.square_fret} is square.",
+        2.4,
+    )
 
 
 def _fret_table(drawn: Draughting, rows: Sequence[FretRow], at: Point, *, rounded: bool) -> None:
@@ -234,6 +275,13 @@ def _section(drawn: Draughting, preset: Preset, place: float, said: str, at: Poi
     drawn.words((x, low + 5), said + round_to, anchor="middle")
 
 
+def _scales(preset: Preset) -> str:
+    if not preset.fan_mm:
+        return millimetres(preset.scale_mm)
+    treble = millimetres(preset.scale_mm - preset.fan_mm)
+    return f"{millimetres(preset.scale_mm)} at the bass, {treble} at the treble"
+
+
 def _rings(
     drawn: Draughting, layer: Layer, middle: Point, radii: Sequence[float], half: bool
 ) -> None:
@@ -253,6 +301,18 @@ def _arc(
 
 
 def _right(run: Sequence[Point]) -> list[Point]:
-    """The right half of a symmetric outline, from the centre line and back to it."""
-    inside = [(x, y) for x, y in run if x > 0]
-    return [(0.0, inside[0][1]), *inside, (0.0, inside[-1][1])]
+    """The right half of an outline, from the centre line and back to it."""
+    inside = [i for i, (x, _) in enumerate(run) if x > 0]
+    first, last = inside[0], inside[-1]
+    beyond = run[(last + 1) % len(run)]
+    return [
+        _on_centre(run[first - 1], run[first]),
+        *(run[i] for i in inside),
+        _on_centre(run[last], beyond),
+    ]
+
+
+def _on_centre(one: Point, other: Point) -> Point:
+    """Where the line through two points meets the centre line."""
+    (x, y), (x_2, y_2) = one, other
+    return 0.0, y + (y_2 - y) * x / (x - x_2)

@@ -69,7 +69,8 @@ class Preset:
     `radius_end_mm` at its end, 0 where flat. The sides are `side_neck_mm` deep at the neck and
     `side_tail_mm` at the tail. A cutaway is `cutaway_depth_mm` deep, 0 for none, reaches
     `cutaway_length_mm` down from the neck joint, and its horn is rounded to `cutaway_round_mm`, or
-    pointed at 0."""
+    pointed at 0. The scale of the treble is `fan_mm` shorter than `scale_mm`, 0 for straight frets,
+    and fret `square_fret` stands square."""
 
     kind: str
     name: str
@@ -99,11 +100,14 @@ class Preset:
     cutaway_depth_mm: float = 0.0
     cutaway_length_mm: float = 90.0
     cutaway_round_mm: float = 18.0
+    fan_mm: float = 0.0
+    square_fret: int = 7
 
     @property
     def fretboard(self) -> Fretboard:
+        """The board along its centre line, where the scale is the mean of bass and treble."""
         return Fretboard(
-            self.scale_mm,
+            self.scale_mm - self.fan_mm / 2,
             self.frets,
             self.nut_mm,
             self.twelfth_mm,

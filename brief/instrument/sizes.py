@@ -57,6 +57,7 @@ class Number:
 # name, label, part, least, most.
 _MM: tuple[tuple[str, str, Part, float, float], ...] = (
     ("scale_mm", "Scale length", "fretboard", 330, 864),
+    ("fan_mm", "Scale of the treble shorter by, 0 for straight frets", "fretboard", 0, 100),
     ("nut_mm", "Width at the nut", "fretboard", 25, 70),
     ("twelfth_mm", "Width at the 12th fret", "fretboard", 30, 85),
     ("nut_spread_mm", "Outer string to outer string at the nut", "fretboard", 18, 62),
@@ -79,7 +80,7 @@ _BRIDGE: tuple[tuple[str, str, str, float, float], ...] = (
     ("saddle_treble_mm", "treble_mm", "Saddle beyond the scale at the treble", 0, 12),
 )
 BRIDGE_FIELDS = {name: field for name, field, *_ in _BRIDGE}
-PLAIN_FIELDS = frozenset({name for name, *_ in _MM} | {"frets", "frets_to_body"})
+PLAIN_FIELDS = frozenset({name for name, *_ in _MM} | {"frets", "frets_to_body", "square_fret"})
 
 
 def numbers(preset: Preset) -> tuple[Number, ...]:
@@ -91,6 +92,15 @@ def numbers(preset: Preset) -> tuple[Number, ...]:
         Number("frets", "Frets", "fretboard", "count", preset.frets, 12, 30),
         Number(
             "frets_to_body", "Frets to the body", "fretboard", "count", preset.frets_to_body, 9, 19
+        ),
+        Number(
+            "square_fret",
+            "Fret that stands square where they fan, 0 for the nut",
+            "fretboard",
+            "count",
+            preset.square_fret,
+            0,
+            24,
         ),
     )
     plain = [

@@ -73,7 +73,7 @@ def string_places(preset: Preset, spread_mm: float) -> tuple[float, ...]:
 
 def outer_strings(preset: Preset, distance_mm: float) -> tuple[float, float]:
     """Places of the first and the last string at a distance from the nut."""
-    share = distance_mm / preset.scale_mm
+    share = distance_mm / preset.fretboard.scale_mm
     spread = preset.nut_spread_mm + (preset.bridge.spread_mm - preset.nut_spread_mm) * share
     places = string_places(preset, spread)
     return places[0], places[-1]

@@ -6,6 +6,7 @@ from xml.etree import ElementTree as ET
 
 from brief.instrument.body import TAILPIECE_MM
 from brief.instrument.curve import Point, number
+from brief.instrument.fanned import lean
 from brief.instrument.neck import post_places
 from brief.instrument.outlines import NUT_MM, saddle_y
 from brief.instrument.presets import Preset
@@ -29,7 +30,8 @@ def draw_strings(sheet: Sheet, preset: Preset) -> None:
     )
     for number_from_bass, (gauge, (post_x, post_y), nut_x, x) in enumerate(runs):
         y = saddle_y(preset, x)
-        points: list[Point] = [(post_x, post_y), (nut_x, base), (nut_x, nut_y), (x, y)]
+        off = lean(preset, 0) * nut_x
+        points: list[Point] = [(post_x, post_y), (nut_x, base + off), (nut_x, nut_y + off), (x, y)]
         points.append((x, _end_y(preset, y)))
         line = "M" + "L".join(f"{number(a)} {number(b)}" for a, b in points)
         colour = WOUND if number_from_bass < preset.wound else PLAIN

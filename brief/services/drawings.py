@@ -11,6 +11,7 @@ from typing import Any, Literal
 from brief.errors import NotFound
 from brief.instrument import Preset
 from brief.instrument.cutlist import Cut, cut_list
+from brief.instrument.fanned import fanned_table
 from brief.instrument.fretboard import RULE_18
 from brief.instrument.plan import Plan, TitleBlock
 from brief.instrument.plan_dxf import as_dxf
@@ -133,7 +134,7 @@ def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> dict[st
         "lost": lost_letters(plan_of(desk, brief, "bridge")),
         "cuts": cuts,
         "weights": _weights(made, cuts),
-        "frets": board.fret_table(),
+        **_frets(made),
         "wire_mm": board.wire_mm(),
         "margins": margins,
         "by_rule": {
@@ -166,4 +167,15 @@ PARTS = ("fretboard", "head", "body", "rosette", "bridge")
 def bench(brief: Brief) -> dict[str, Any]:
     """The frets in big digits."""
     made = instrument_of(brief)
-    return {"brief": brief, "frets": made.fretboard.fret_table(), "scale_mm": made.scale_mm}
+    return {"brief": brief, **_frets(made)}
+
+
+def _frets(made: Preset) -> dict[str, Any]:
+    """The frets; `fanned` has their places along both edges of the board where they fan."""
+    return {
+        "frets": made.fretboard.fret_table(),
+        "fanned": fanned_table(made) if made.fan_mm else (),
+        "scale_mm": made.scale_mm,
+        "treble_scale_mm": made.scale_mm - made.fan_mm,
+        "square_fret": made.square_fret,
+    }

@@ -105,3 +105,27 @@ def test_the_pages_follow(client, brief, change):
     bench = client.get(f"/briefs/{brief['id']}/bench").text
     assert "650 mm scale" in bench
     assert bench.count("data-fret=") == LAST_FRET
+
+
+def test_frets_that_fan_are_measured_along_both_edges(client, brief, change):
+    assert change(scale_mm=648, fan_mm=20).is_success
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert "fan from 648 mm at the bass to 628 mm at the treble; fret 7 stands square" in page
+    assert "along the bass edge, mm" in page
+    assert "by the rule of 18" not in page
+    bench = client.get(f"/briefs/{brief['id']}/bench").text
+    assert bench.count("<small>treble edge</small>") == LAST_FRET
+    for sheet in ("fretboard", "body", "head", "bridge"):
+        for form in ("svg", "dxf", "pdf"):
+            answer = client.get(f"/api/briefs/{brief['id']}/drawings/{sheet}.{form}")
+            assert answer.status_code == 200
+
+
+def test_a_cutaway_is_said_at_its_number_where_it_cannot_be(client, brief, change):
+    assert change(cutaway_depth_mm=65).is_success
+    late = change(cutaway_depth_mm=150)
+    (fault,) = late.json()["errors"]
+    assert fault["pointer"] == "/cutaway_depth_mm"
+    assert "would run into the neck" in fault["detail"]
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert "Sides, treble, with the cutaway" in page
