@@ -104,6 +104,22 @@ def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     return pages_of(request).show("bench.html", **drawings.bench(nouns.briefs.get(desk, brief_id)))
 
 
+@router.get("/briefs/{brief_id}/panel")
+def panel(request: Request, brief_id: str, desk: ReadingDesk, sheet: str = "theme") -> Response:
+    context = sheets.panel(desk, sheets.sheet_of(sheet), brief_id, _switches(request))
+    return _pages(request).show("panel.html", **context)
+
+
+@router.get("/briefs/{brief_id}/beside")
+def beside(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    given = request.query_params
+    asked = given.getlist("swap")
+    if given.get("part") and given.get("material"):
+        asked.append(f"{given['part']}:{given['material']}")
+    context = sheets.beside_sheet(desk, brief_id, _switches(request), asked, given.get("other", ""))
+    return _pages(request).show("beside.html", **context)
+
+
 @router.get("/briefs/{brief_id}/spec")
 def spec(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     given = request.query_params

@@ -65,6 +65,10 @@ class SwapView(BaseModel):
     colour: ColourView | None
     size_known: bool = Field(description="Whether all its sizes are written down")
 
+    @property
+    def pair(self) -> tuple[str, str]:
+        return self.part_id, self.material_id
+
 
 class ProposalView(BaseModel):
     """One choice for the open parts, and what it comes to."""

@@ -83,25 +83,25 @@ def fills_of(desk: Desk, made_of: Sequence[tuple[Part, Material]], state: State)
 def _sizes_mm(desk: Desk, pieces: Sequence[Material]) -> dict[str, tuple[float, float]]:
     """Width and height of what the shown part of each photograph shows, by id, where it has a
     scale."""
+    by_id = {piece.id: piece for piece in pieces}
     found: dict[str, tuple[float, float]] = {}
     scaled = desk.session.execute(
-        select(Photograph, Image, Material)
+        select(Photograph.material_id, Photograph.scale_points, Photograph.scale_mm, Image)
         .join(Image, Image.sha256 == Photograph.image_sha256)
         .join(Material, Material.id == Photograph.material_id)
         .where(
-            Material.id.in_([piece.id for piece in pieces]),
+            Material.id.in_(by_id),
             Photograph.image_sha256 == Material.image_sha256,
             Photograph.binned_utc.is_(None),
             Photograph.scale_mm.is_not(None),
         )
         .order_by(Photograph.id.desc())  # of two of one picture the first counts
     )
-    for photograph, image, material in scaled:
-        size = (image.width_px, image.height_px)
-        first, second = points(photograph.scale_points or "", 2)
-        scale = Scale.from_taps(first, second, photograph.scale_mm or 0.0, size)
-        across, down = _shown_px(material, image)
-        found[material.id] = (
+    for material_id, ends, length_mm, image in scaled:
+        first, second = points(ends or "", 2)
+        scale = Scale.from_taps(first, second, length_mm or 0.0, (image.width_px, image.height_px))
+        across, down = _shown_px(by_id[material_id], image)
+        found[material_id] = (
             scale.width_mm * across / image.width_px,
             scale.height_mm * down / image.height_px,
         )

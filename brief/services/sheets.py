@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from typing import Any, get_args
 
 from brief.colour.conditions import State
-from brief.errors import InputError
+from brief.errors import InputError, NotFound
 from brief.instrument import Face
 from brief.instrument.inlay_front import LiesOn
 from brief.photo import CARDS, MAX_BYTES, Region
 from brief.photo.palette import FEWEST, MOST
 from brief.services import annotation_model, nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
+from brief.services.beside import beside, beside_address
 from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
 from brief.services.changes import changes, front_of
 from brief.services.comments import CommentView, marked
@@ -73,9 +74,19 @@ def shelf(desk: Desk) -> dict[str, Any]:
 
 def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str, Any]:
     """What every sheet shows, and what this one does, with the timber as the switches have it."""
+    beside = panel(desk, one, brief_id, switches)
+    filled = one.fill(desk, nouns.briefs.get(desk, brief_id), beside["shown"])
+    return {
+        **beside,
+        "worn": worn(desk, [view.id for view in filled.get("materials", ())], switches.state),
+        **filled,
+    }
+
+
+def panel(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str, Any]:
+    """The instrument beside a sheet, with what it is seen by."""
     brief = nouns.briefs.get(desk, brief_id)
     shown = shown_as(switches, nouns.viewings.page(desk, brief_id=brief.id))
-    filled = one.fill(desk, brief, shown)
     return {
         "sheet": one,
         "sheets": SHEETS,
@@ -91,9 +102,25 @@ def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str
         "states_shown": [(state, state) for state in STATES],
         "eyes_shown": list(EYES.items()),
         "untested": _untested(desk, brief, switches.state),
-        "worn": worn(desk, [view.id for view in filled.get("materials", ())], switches.state),
-        **filled,
     }
+
+
+def sheet_of(key: str) -> Sheet:
+    """The sheet of that key. Raises NotFound if there is none."""
+    for one in SHEETS:
+        if one.key == key:
+            return one
+    raise NotFound(f"There is no sheet {key[:40]!r}.")
+
+
+def beside_sheet(
+    desk: Desk, brief_id: str, switches: Switches, asked: Sequence[str], other_id: str
+) -> dict[str, Any]:
+    """The page of two instruments side by side; `beside` says what can be asked."""
+    shown = panel(desk, SPEC, brief_id, switches)
+    filled = beside(desk, nouns.briefs.get(desk, brief_id), switches, asked, other_id)
+    tried = [swap.material.id for swap in filled["swaps"]]
+    return shown | filled | {"worn": worn(desk, tried, switches.state)}
 
 
 def _untested(desk: Desk, brief: Brief, state: State) -> str:
@@ -315,6 +342,7 @@ def spec_asked(
 ) -> dict[str, Any]:
     """The Spec sheet with what the rack answers; what cannot be asked is said on it, too."""
     filled = sheet(desk, SPEC, brief_id, switches) | {"asked_for": asked}
+    filled["beside_address"] = beside_address
     try:
         price = str(asked["most_price"]).strip().replace(",", ".")
         limits = Limits(

@@ -1,6 +1,7 @@
 """The picture of the instrument, in the panel and as files."""
 
 import io
+import re
 
 import numpy as np
 import pypdfium2
@@ -144,3 +145,12 @@ def test_what_cannot_be_shown_is_refused(taken, refused, query, pointer):
 def test_the_panel_offers_the_files_as_the_switches_stand(page):
     text = page("view=back&eyes=protan&light=gone")
     assert "/picture.png?view=back&amp;state=bare&amp;light=D65&amp;eyes=protan" in text
+
+
+def test_the_panel_is_a_page_of_its_own_and_the_same(client, brief):
+    sheet = client.get(f"/briefs/{brief['id']}/spec").text
+    alone = client.get(f"/briefs/{brief['id']}/panel?sheet=spec").text
+    aside = re.search('<aside class="panel".*</aside>', sheet, re.DOTALL)[0]
+    assert aside in alone
+    assert f'data-from="/briefs/{brief["id"]}/panel?sheet=spec"' in aside
+    assert client.get(f"/briefs/{brief['id']}/panel?sheet=cellar").status_code == 404

@@ -7,6 +7,7 @@
  * It is the drawing of the panel again, seen through another viewBox.
  */
 import { narrow } from './panel.js';
+import { whenCome } from './refresh.js';
 
 const AROUND = 0.12; // of the part, on each side
 const LEAST = 60; // mm: a nut alone would not be known for one
@@ -61,6 +62,6 @@ export function wireCloseup() {
     looked.add(figure.dataset.closeup);
     if (narrow.matches) draw(figure);
   }, true); // it does not bubble
-  document.addEventListener('brief:refreshed', drawAll);
+  whenCome(drawAll);
   narrow.addEventListener('change', drawAll);
 }

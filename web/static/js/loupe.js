@@ -5,6 +5,8 @@
  *
  * The drawing is one SVG in millimetres, so a place is only another viewBox of it.
  */
+import { whenCome } from './refresh.js';
+
 const still = window.matchMedia('(prefers-reduced-motion: reduce)');
 const STEPS_MS = 280;
 
@@ -49,7 +51,7 @@ export function wireLoupe() {
     glide(svg, button.dataset.loupe ?? '');
     press();
   });
-  document.addEventListener('brief:refreshed', () => {
+  whenCome(() => {
     const buttons = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[data-loupe]')]);
     const button = buttons.find((one) => one.textContent === chosen);
     if (!button) return;

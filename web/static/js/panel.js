@@ -7,6 +7,8 @@
  *
  * Folded is how the page comes, by the style sheet alone, so that nothing moves while it loads.
  */
+import { whenCome } from './refresh.js';
+
 export const narrow = window.matchMedia('(max-width: 60rem)');
 
 /** @param {boolean} open */
@@ -29,7 +31,7 @@ export function wirePanel() {
   document.addEventListener('click', (event) => {
     if (/** @type {Element} */ (event.target).closest('[data-panel-fold]')) fold(!isOpen());
   });
-  document.addEventListener('brief:refreshed', () => fold(isOpen()));
+  whenCome(() => fold(isOpen()));
   // Going over to anything else puts the light out; a finger's lasts until the next touch.
   document.addEventListener('pointerover', (event) => light(event.target));
   document.addEventListener('focusin', (event) => light(event.target));

@@ -10,7 +10,7 @@
  * `data-switch="view"` puts its own value into the hidden field of that name.
  */
 import { setUntouched, stateOf } from './carry.js';
-import { refresh } from './refresh.js';
+import { refresh, whenCome } from './refresh.js';
 import { say } from './said.js';
 
 const A_YEAR_S = 31_536_000;
@@ -65,5 +65,5 @@ export function wireSwitches() {
     field.value = button.value;
     keep(form);
   });
-  document.addEventListener('brief:refreshed', mark);
+  whenCome(mark);
 }

@@ -1,0 +1,64 @@
+"""The picture of the instrument: turned in the panel, its boards laid by pointer and by keys."""
+
+from __future__ import annotations
+
+import re
+
+from playwright.sync_api import expect
+
+from tests.browser.conftest import PHONE
+
+TITLE_BACK = re.compile("^Back of the instrument: back ")
+
+
+def unfold(page):
+    if page.viewport_size == PHONE:
+        page.locator("[data-panel-fold]").click()
+
+
+def test_the_instrument_is_turned_and_stays_so_on_another_sheet(go, page, demo):
+    go(demo, "theme")
+    unfold(page)
+    seen_from = page.get_by_role("group", name="Seen from")
+    seen_from.get_by_role("button", name="back").click()
+    expect(page.locator("#panel .front svg")).to_have_attribute("aria-label", TITLE_BACK)
+    closer = page.get_by_role("group", name="Look closer")
+    closer.get_by_role("button", name="heel").click()
+    expect(closer.get_by_role("button", name="heel")).to_have_attribute("aria-pressed", "true")
+    link = page.get_by_role("link", name="This picture as PNG")
+    assert "view=back" in link.get_attribute("href")
+    go(demo, "spec")
+    unfold(page)
+    expect(page.locator("#panel .front svg")).to_have_attribute("aria-label", TITLE_BACK)
+
+
+def test_a_line_of_the_photograph_becomes_the_joint(go, page, filled):
+    go(filled, "spec")
+    row = page.locator("li[data-shows-role=top]")
+    row.get_by_text("Lay the photograph").click()
+    picture, slider = row.locator("svg[data-lay]"), row.get_by_label("The line at the joint")
+    picture.scroll_into_view_if_needed()
+    board = page.locator("#panel #front-top-board")
+    before = board.get_attribute("patternTransform")
+    # By pointer: the photograph stands in the middle of its frame.
+    frame = picture.bounding_box()
+    page.mouse.move(frame["x"] + frame["width"] / 2, frame["y"] + 60)
+    page.mouse.down()
+    page.mouse.up()
+    assert abs(float(slider.input_value()) - 50) < 2
+    # The instrument goes along before anything is kept.
+    assert board.get_attribute("patternTransform") != before
+    # By keys.
+    was = float(slider.input_value())
+    slider.focus()
+    page.keyboard.press("ArrowLeft")
+    assert float(slider.input_value()) == was - 0.5
+    row.get_by_label("The two halves").select_option("book-left")
+    row.get_by_label("Turn the photograph").select_option("180")
+    row.get_by_role("button", name="Lay it so").click()
+    expect(page.locator("#said")).to_contain_text("the photograph is laid")
+    parts = page.request.get(f"{filled.url}/api/parts?brief_id={filled.brief_id}").json()
+    (top,) = [one for one in parts["items"] if one["role"] == "top"]
+    assert top["laying"] == {"centre": was - 0.5, "match": "book-left", "turn": 180}
+    row.get_by_role("button", name="Back to how it is usually laid").click()
+    expect(page.locator("#said")).to_contain_text("laid as usual again")
