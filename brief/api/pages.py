@@ -107,7 +107,7 @@ def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
 @router.get("/briefs/{brief_id}/panel")
 def panel(request: Request, brief_id: str, desk: ReadingDesk, sheet: str = "theme") -> Response:
     context = sheets.panel(desk, sheets.sheet_of(sheet), brief_id, _switches(request))
-    return _pages(request).show("panel.html", **context)
+    return pages_of(request).show("panel.html", **context)
 
 
 @router.get("/briefs/{brief_id}/beside")
@@ -117,7 +117,7 @@ def beside(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     if given.get("part") and given.get("material"):
         asked.append(f"{given['part']}:{given['material']}")
     context = sheets.beside_sheet(desk, brief_id, _switches(request), asked, given.get("other", ""))
-    return _pages(request).show("beside.html", **context)
+    return pages_of(request).show("beside.html", **context)
 
 
 @router.get("/briefs/{brief_id}/spec")

@@ -45,7 +45,8 @@ def draw_picture(
 
     All faces are as high as each other, so that at one height they are in proportion.
     fills : material by role. prefix : begins every id. close : a name that `closer` has. box : what
-    is shown instead, mm, so that two instruments can be shown at one size. inlays : the maker's own, which the front shows.
+    is shown instead, mm, so that two instruments can be shown at one size. inlays : the maker's
+    own, which the front shows.
     height_px : how high it will be shown, if it is to hold the photographs that its fills hold.
     Raises InputError for a face or a close view that there is not.
     """
