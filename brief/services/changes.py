@@ -8,6 +8,7 @@ from difflib import SequenceMatcher
 from typing import Any, Literal
 
 from pydantic import BaseModel, Field
+from sqlalchemy.orm.attributes import set_committed_value
 
 from brief.colour.words import figure
 from brief.instrument import presets
@@ -20,7 +21,7 @@ from brief.services.panel import draw_instrument
 from brief.services.parcels import BRIEFS, MATERIALS, TRACES, Key, Parcel
 from brief.services.pointers import shortened
 from brief.services.shown import plain
-from brief.services.travel import Kind, Row, kinds, pointing
+from brief.services.travel import Row, kinds, pointing
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -28,17 +29,22 @@ from brief.store.records import Brief
 ORDER = (
     "briefs",
     "parts",
+    "inlays",
     "swatches",
     "pairings",
     "motifs",
     "references",
     "palettes",
     "viewings",
+    "kinds",
+    "tracings",
     "materials",
     "photographs",
     "finish-tests",
     "notes",
     "comments",
+    "questions",
+    "answers",
 )
 TITLES = {"briefs": "The brief itself", "materials": "Pieces of the rack"}
 # What follows from other things, and what only the program itself reads.
@@ -62,6 +68,17 @@ UNTOLD = TRACES | {
     "findings",
     "shift",
     "reading_doubt",
+    "measured",
+    "remarks",
+    "drawn_mm",
+    "points",
+    "inside",
+    "came_by",
+    "annotation_id",
+    "said_utc",
+    "seen_utc",
+    "closed_utc",
+    "since",
     "palette_index",
     "chosen_material_lab",
     "chosen_swatch_lab",
@@ -82,7 +99,16 @@ NAMES = {
     "region": "where on the picture",
     "selections": "where to look",
     "correct_by": "corrected by",
+    "path": "its drawing",
+    "drawing": "its numbers and outline",
+    "parts": "its parts",
+    "laying": "how its photograph is laid",
+    "lies_on": "lies on",
+    "part_id": "the part that it is",
+    "turn_deg": "turned, degrees",
 }
+# Written in sentences, so that the words in them are compared.
+TEXTS = frozenset({"theme", "says", "text", "passage", "outcome", "why"})
 # Words of two texts together; beyond it, or if less of them is the same, they stand side by side.
 LONGEST_MARKED, LEAST_SAME = 4000, 0.5
 
@@ -154,6 +180,10 @@ class _Held:
             for other in others:
                 self.tied.setdefault(first, {}).setdefault(other[0], []).append(other)
 
+    def of(self, name: str) -> list[Row]:
+        """Those of a kind that do not lie in the bin, in the order of making."""
+        return [row for key, row in sorted(self.lying.items()) if key[0] == name]
+
     def label(self, key: Key) -> str:
         row = self.rows.get(key)
         if row is None:
@@ -216,7 +246,6 @@ def _fields(
 ) -> Iterator[FieldChange]:
     kind = kinds()[key[0]]
     row = before or after or {}
-    pointers = {column: to for column, to, _ in _pointing(kind, before, after)}
     for column in row:
         if column in UNTOLD or (key[0] == BRIEFS and column == "numbers"):
             continue
@@ -224,24 +253,20 @@ def _fields(
         if was == now and before and after:
             continue
         name = NAMES.get(column) or _in_words(column)
-        if column in pointers:
-            ends = [(pointers[column], value) if value else None for value in (was, now)]
+        to = kind.pointers.get(column)
+        # A kind of the maker's own has an id, one that the program knows has none.
+        if to is not None and not (column == "kind" and key[0] == BRIEFS):
+            ends = [(to, value) if value else None for value in (was, now)]
             yield _told(column, name, old, new, *ends)
         elif column == "lab":
             yield _coloured(column, name, was, now)
         else:
             yield _written(column, name, was, now)
     if key[0] == BRIEFS and before and after:
-        yield from _numbers(before, after)
+        yield from _numbers(_brief_of(old, before), _brief_of(new, after))
     was_tied, now_tied = old.motif_like(key), new.motif_like(key)
     for to in sorted({*was_tied, *now_tied}):
         yield _written(to, f"its {to}", was_tied.get(to, []), now_tied.get(to, []))
-
-
-def _pointing(kind: Kind, *rows: Row | None) -> Iterator[tuple[str, str, str]]:
-    for row in rows:
-        if row is not None:
-            yield from pointing(kind, row)
 
 
 def _told(
@@ -269,18 +294,17 @@ def _coloured(column: str, name: str, was: Any, now: Any) -> FieldChange:
 
 def _written(column: str, name: str, was: Any, now: Any) -> FieldChange:
     before, after = _side(column, was), _side(column, now)
+    if before == after and was != now:
+        after = Side(text="something else")
     told = FieldChange(field=column, name=name, before=before, after=after)
-    if isinstance(was, str) and isinstance(now, str) and was and now and not before.picture:
+    if isinstance(was, str) and isinstance(now, str) and column in TEXTS:
         told.marked = _marked(was, now)
     return told
 
 
-def _numbers(before: Row, after: Row) -> Iterator[FieldChange]:
-    values = []
-    for row in (before, after):
-        made = instrument_of(Brief(kind=row["kind"], numbers=row["numbers"]))
-        values.append({one.name: one for one in numbers(made)})
-    for name in sorted({*before["numbers"], *after["numbers"]}):
+def _numbers(before: Brief, after: Brief) -> Iterator[FieldChange]:
+    values = [{one.name: one for one in numbers(instrument_of(made))} for made in (before, after)]
+    for name in sorted({*before.numbers, *after.numbers}):
         was, now = (one.get(name) for one in values)
         if was and now and was.value != now.value:
             yield FieldChange(
@@ -301,6 +325,8 @@ def _side(column: str, value: Any) -> Side:
             return Side(text=plain(float(value)))
         case str() if column == "image_sha256":
             return Side(text="a picture", picture=f"/images/{value}/thumb")
+        case str() if column == "path":
+            return Side(text="as it was drawn")
         case str() if column == "kind":
             return Side(text=dict(presets()).get(value, value))
         case str():
@@ -312,7 +338,7 @@ def _side(column: str, value: Any) -> Side:
         case [str(), *_] if column != "selections":
             return Side(text=", ".join(map(str, value)))
         case _:
-            return Side(text=f"as drawn then ({len(value)})")
+            return Side(text="as it was drawn")
 
 
 def _marked(was: str, now: str) -> list[Stretch]:
@@ -360,6 +386,20 @@ def front_of(desk: Desk, parcel: Parcel, prefix: str) -> str:
         brief = Noun.registry["brief"].get(frozen, parcel.brief_id)
         parts = Noun.registry["part"].page(frozen, brief_id=brief.id)
         return draw_instrument(frozen, brief, parts, prefix=prefix)
+
+
+def _brief_of(held: _Held, row: Row) -> Brief:
+    """The brief as a document has it, with the kind of the maker's own that it was of."""
+    found: Brief = _as_record(BRIEFS, row)
+    kind = held.rows.get(("kinds", row["kind"]))
+    set_committed_value(found, "own_kind", kind and _as_record("kinds", kind))
+    return found
+
+
+def _as_record(name: str, row: Row) -> Any:
+    """A row as a record that is in no store."""
+    noun = next(one for one in Noun.registry.values() if one.many == name)
+    return noun.record(**kinds()[name].row.model_validate(row).model_dump())
 
 
 def same_content(one: Parcel, other: Parcel) -> bool:

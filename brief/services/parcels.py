@@ -15,12 +15,14 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from sqlalchemy import text
+from sqlalchemy.exc import IntegrityError
 
 import brief
 from brief.errors import BriefError, ParcelError
 from brief.photo import describe_photo
 from brief.services.fields import clean_line
 from brief.services.noun import Noun
+from brief.services.panel import draw_instrument
 from brief.services.shown import words
 from brief.services.travel import (
     Kind,
@@ -33,17 +35,18 @@ from brief.services.travel import (
     read_rows,
     write_rows,
 )
-from brief.services.vetting import vet
+from brief.services.vetting import UNSHOWABLE, vet
 from brief.store.desk import Desk
+from brief.store.records import Brief
 
 VERSION = 1
 SCHEMA_FILE = "schema.json"
-BRIEFS, MATERIALS, REVISIONS = "briefs", "materials", "revisions"
+BRIEFS, MATERIALS, KINDS, REVISIONS = "briefs", "materials", "kinds", "revisions"
 CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 TIME_SIGNS = 10  # of the 26 signs of a ULID; the rest is chance
 # Each change raises these, even one that is taken back again.
 TRACES = frozenset({"version", "changed_utc"})
-COPY_NAMES = {BRIEFS: "title", MATERIALS: "label", "kinds": "name"}
+COPY_NAMES = {BRIEFS: "title", MATERIALS: "label", KINDS: "name"}
 COPIED = " (brought in)"
 LONGEST_NAME = 200
 
@@ -148,7 +151,8 @@ def _gather(
     """
     found: dict[Key, Row] = {}
     wave = set(start)
-    going = [kind for kind in kinds().values() if revisions or kind.name != REVISIONS]
+    unasked = {BRIEFS} if revisions else {BRIEFS, REVISIONS}
+    going = [kind for kind in kinds().values() if kind.name not in unasked]
     while wave:
         by_kind: dict[str, set[str]] = defaultdict(set)
         for name, record_id in wave:
@@ -180,8 +184,21 @@ def _gather(
                         if row.get("brief_id") in (None, brief_id)
                         and (offcuts or row["binned_utc"] is None)
                     }
-        wave = {key for key in following if key not in found and key[0] in kinds()}
+        wave = {key for key in following if key not in found and _goes(key, brief_id)}
+    # What points at another brief, such as a question that lies between two, stays at home.
+    while left := [key for key, row in found.items() if not _whole(key, row, found)]:
+        for key in left:
+            del found[key]
     return found
+
+
+def _goes(key: Key, brief_id: str | None) -> bool:
+    return key[0] in kinds() and (key[0] != BRIEFS or key[1] == brief_id)
+
+
+def _whole(key: Key, row: Row, found: Mapping[Key, Row]) -> bool:
+    """Whether all that it points at goes along."""
+    return all(end in found for end in _ends(kinds()[key[0]], row))
 
 
 def _ties(desk: Desk, found: Mapping[Key, Row]) -> dict[str, list[Row]]:
@@ -442,11 +459,14 @@ def _insert(desk: Desk, parcel: Parcel, new: _New, picture: Callable[[str], byte
     write_rows(desk, images(), [row for row in parcel.images if row["sha256"] not in present])
     # A reply may stand before what it replies to; all is looked at when the transaction ends.
     desk.session.execute(text("PRAGMA defer_foreign_keys = ON"))
-    for name, rows in parcel.records.items():
-        write_rows(desk, kinds()[name], [row for row in rows if (name, row["id"]) in added])
-    for name, rows in parcel.links.items():
-        kind = links()[name]
-        write_rows(desk, kind, [row for row in rows if added.issuperset(_ends(kind, row)[:1])])
+    try:
+        for name, rows in parcel.records.items():
+            write_rows(desk, kinds()[name], [row for row in rows if (name, row["id"]) in added])
+        for name, rows in parcel.links.items():
+            kind = links()[name]
+            write_rows(desk, kind, [row for row in rows if added.issuperset(_ends(kind, row)[:1])])
+    except IntegrityError as exc:
+        raise ParcelError("it holds twice what can be there only once") from exc
     for noun in Noun.registry.values():
         for row in parcel.records.get(noun.many, ()):
             if (noun.many, row["id"]) in added:
@@ -459,6 +479,18 @@ def _insert(desk: Desk, parcel: Parcel, new: _New, picture: Callable[[str], byte
                     raise ParcelError(
                         f"a {noun.one} in it could not have been made here{at}: {exc}"
                     ) from exc
+
+    _draw(desk, parcel.brief_id)
+
+
+def _draw(desk: Desk, brief_id: str) -> None:
+    """Raise ParcelError unless its instrument can be drawn, as every page of it does."""
+    found = desk.session.get_one(Brief, brief_id)
+    parts = Noun.registry["part"].page(desk, brief_id=brief_id)
+    try:
+        draw_instrument(desk, found, parts, prefix="p")
+    except UNSHOWABLE as exc:
+        raise ParcelError("the instrument in it cannot be drawn") from exc
 
 
 def _hashes(parcel: Parcel) -> list[str]:

@@ -221,6 +221,14 @@ class Answers(Noun[Answer, AnswerView]):
     def label(self, record: Answer) -> str:
         return f"what {record.author} chose"
 
+    def vet(self, desk: Desk, record: Answer) -> None:
+        choices = desk.session.get_one(Question, record.question_id).choices
+        for name in ("choice", "before"):
+            chosen = getattr(record, name)
+            if chosen is not None and not 0 <= chosen < len(choices):
+                raise InputError.at(name, f"There are {len(choices)} to choose from.")
+        super().vet(desk, record)
+
 
 def _answer_view(desk: Desk, question: Question, record: Answer) -> AnswerView:
     noun, chosen = _chosen_from(desk, question)[record.choice]

@@ -21,7 +21,7 @@ from brief.store.desk import Desk
 from brief.store.records import Revision
 
 ANY_VERSION = "*"  # what was there is frozen; nothing can have changed since, in one transaction
-SAID = frozenset({"note", "comment"})
+SAID = frozenset({"note", "comment", "question", "answer"})
 
 
 class TakeBack(BaseModel):
@@ -162,7 +162,7 @@ class _Work:
         row = self.rows[(noun.many, change.id)]
         names = {one.field for one in change.fields}
         if "numbers" in row:  # each of which is told as a field of its own
-            names.add("numbers")
+            names |= {"numbers", "outline"}
         fields = {
             name: row[name]
             for name in noun.change_model.model_fields
@@ -175,6 +175,8 @@ class _Work:
         typed = "colour" in noun.change_model.model_fields and row.get("palette_id") is None
         if typed and "lab" in names:
             fields["colour"] = "Lab " + " ".join(repr(float(value)) for value in row["lab"])
+        if "path" in names and "drawing" in noun.change_model.model_fields:
+            fields["drawing"] = row["path"]
         return fields
 
     def _ties(self, name: str, row: Row) -> dict[str, list[str]]:

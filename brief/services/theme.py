@@ -134,9 +134,12 @@ class Briefs(Noun[Brief, BriefView]):
 
     def vet(self, desk: Desk, record: Brief) -> None:
         with in_field("kind"):
-            kind = preset_named(desk, record.kind)
+            kind = kind_of(record)
+        if record.outline is not None:
+            with in_field("outline"):
+                check_outline(kind, stations_of(record.outline))
         with in_field("numbers"):
-            shaped(kind, record.numbers)
+            shaped(base_of(record), record.numbers)
         super().vet(desk, record)
 
 

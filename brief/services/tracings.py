@@ -160,6 +160,10 @@ class Tracings(Noun[Tracing, TracingView]):
     def label(self, record: Tracing) -> str:
         return record.name
 
+    def vet(self, desk: Desk, record: Tracing) -> None:
+        super().vet(desk, record)
+        overlay(desk, record)
+
 
 def overlay(desk: Desk, record: Tracing) -> dict[str, Any]:
     """What is laid over the picture: its box, what was found in it, and the curve that was made."""

@@ -37,8 +37,10 @@ from sqlalchemy import (
     String,
     Table,
     insert,
+    inspect,
     select,
 )
+from sqlalchemy.orm import RelationshipDirection
 
 from brief.services.noun import Noun
 from brief.store.desk import Desk
@@ -58,20 +60,11 @@ class Kind:
     name: str
     table: Table
     row: type[BaseModel]
+    pointers: Mapping[str, str]  # columns that may hold the id of a record, and of which kind
 
     @property
     def columns(self) -> Mapping[str, Column[Any]]:
         return {column.name: column for column in self.table.columns}
-
-    @property
-    def pointers(self) -> Mapping[str, str]:
-        """Columns that point at a record, and the kind of record that each points at."""
-        return {
-            column.name: _name(key.column.table)
-            for column in self.table.columns
-            for key in column.foreign_keys
-            if key.column.table is not Image.__table__
-        }
 
     @property
     def pictures(self) -> tuple[str, ...]:
@@ -90,7 +83,7 @@ def kinds() -> Mapping[str, Kind]:
     classes = [mapper.class_ for mapper in Base.registry.mappers]
     tables = {one.__table__: one for one in classes if issubclass(one, Record) and one.travels}
     return {
-        _name(table): Kind(_name(table), table, _row_model(table))
+        _name(table): Kind(_name(table), table, _row_model(table), _pointers(table, tables[table]))
         for table in Base.metadata.tables.values()
         if table in tables
     }
@@ -101,7 +94,7 @@ def links() -> Mapping[str, Kind]:
     """The tables that only tie one record to another."""
     mapped = {mapper.local_table for mapper in Base.registry.mappers}
     return {
-        _name(table): Kind(_name(table), table, _row_model(table))
+        _name(table): Kind(_name(table), table, _row_model(table), _pointers(table))
         for table in Base.metadata.tables.values()
         if table not in mapped
         and {_name(key.column.table) for key in table.foreign_keys} <= {*kinds()}
@@ -112,7 +105,7 @@ def links() -> Mapping[str, Kind]:
 def images() -> Kind:
     """What is known of each stored picture file."""
     table = Base.metadata.tables[Image.__tablename__]
-    return Kind(_name(table), table, _row_model(table))
+    return Kind(_name(table), table, _row_model(table), {})
 
 
 def kind_about(about_kind: str) -> str | None:
@@ -123,11 +116,16 @@ def kind_about(about_kind: str) -> str | None:
 
 def pointing(kind: Kind, row: Row) -> Iterator[tuple[str, str, str]]:
     """What a row points at: (column, kind, id)."""
-    if kind.name == "briefs" and re.fullmatch(ULID, row["kind"]):  # a kind of the maker's own
-        yield "kind", "kinds", row["kind"]
     for column, to in kind.pointers.items():
-        if row[column] is not None and to in kinds():
+        # A column may hold something else, such as the name of a kind that the program knows.
+        if row[column] is not None and to in kinds() and re.match(ULID, row[column]):
             yield column, to, row[column]
+    for column, value in row.items():
+        for one in value if isinstance(value, list) else ():
+            if isinstance(one, dict) and one.keys() == {"kind", "id"}:
+                to_kind = kind_about(one["kind"])
+                if to_kind is not None:
+                    yield column, to_kind, one["id"]
     if "about_id" in row:
         to_kind = kind_about(row["about_kind"])
         if to_kind is not None:
@@ -152,6 +150,21 @@ def write_rows(desk: Desk, kind: Kind, rows: Iterable[Row]) -> None:
         desk.session.execute(insert(kind.table), values)
 
 
+def _pointers(table: Table, record: type[Record] | None = None) -> dict[str, str]:
+    """By foreign keys, and by what else a record says that it is related to."""
+    found = {
+        column.name: _name(key.column.table)
+        for column in table.columns
+        for key in column.foreign_keys
+        if key.column.table is not Image.__table__
+    }
+    for link in inspect(record).relationships if record is not None else ():
+        if link.direction is RelationshipDirection.MANYTOONE:
+            for column, _ in link.local_remote_pairs or ():
+                found.setdefault(column.name, _name(link.mapper.class_.__table__))
+    return found
+
+
 def _name(table: Table) -> str:
     return table.name.replace("_", "-")
 
@@ -171,8 +184,8 @@ def _field(column: Column[Any]) -> tuple[Any, Any]:
     default = column.server_default
     if isinstance(default, DefaultClause):
         written = str(default.arg)
-        if isinstance(column.type, String):
-            return kind, written
+        if isinstance(column.type, String):  # as such, or as SQL has it
+            return kind, written if isinstance(default.arg, str) else written.strip("'")
         value = json.loads(written)
         return kind, bool(value) if isinstance(column.type, Boolean) else value
     return kind, ...

@@ -13,12 +13,18 @@ import pytest
 from PIL import Image
 
 from brief.services import nouns, parcel_files
+from brief.services.inlays import InlayDraft
+from brief.services.kinds import KindDraft
 from brief.services.pairings import PairingDraft
 from brief.services.palettes import SwatchDraft
+from brief.services.questions import AnswerDraft, QuestionDraft
 from brief.services.rack import MaterialDraft
 from brief.services.references import ReferenceFacts
 from brief.services.theme import BriefDraft, NoteDraft
 from brief.store.desk import Store
+
+MOULD = b"""<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="500mm"
+viewBox="0 0 400 500"><ellipse cx="200" cy="250" rx="170" ry="230"/></svg>"""
 
 
 @pytest.fixture(scope="module")
@@ -40,6 +46,14 @@ def members(tmp_path_factory) -> dict[str, bytes]:
         nouns.swatches.add(desk, SwatchDraft(brief_id=brief_id, colour="#2f6f62"))
         note = NoteDraft(about_kind="brief", about_id=brief_id, text="ask about the case")
         nouns.notes.add(desk, note)
+        nouns.inlays.add(desk, InlayDraft(brief_id=brief_id, name="dot", shape="dot", frets=[12]))
+        nouns.tracings.add_file(desk, brief_id, "mould.svg", MOULD)
+        question = QuestionDraft(brief_id=brief_id, text="Which?", choices=pieces)
+        asked = nouns.questions.add(desk, question)
+        nouns.answers.add(desk, AnswerDraft(question_id=asked.id, choice=0))
+        own = nouns.kinds.add(desk, KindDraft(brief_id=brief_id, name="Small parlour"))
+        change = nouns.briefs.change_model(kind=own.id)
+        nouns.briefs.change(desk, brief_id, "*", change)
         parcel_files.write_parcel(desk, brief_id, target)
     store.close()
     packed = zipfile.ZipFile(target)
@@ -244,6 +258,26 @@ ELSEWHERE = "01JD8Q5Z7M3K2V9X4T6R8W0Y1B"
         (_record("materials", stuff="gold dust"), r"material.*\(stuff\)"),
         (_record("materials", cells=[[1, 2, 3, -1]]), r"material.*\(cells\)"),
         (_record("materials", region="left half"), r"material.*\(region\)"),
+        (_record("inlays", path="M0 0L<script>"), "a inlay|an inlay"),
+        (_record("inlays", path="M0 0" + "L1 1" * 9), "inlay in it"),
+        (_record("inlays", lies_on="moon"), r"inlay.*\(lies_on\)"),
+        (_record("inlays", frets=["<b>"]), "inlay in it"),
+        (_record("inlays", measured={}), "inlay in it"),
+        (_record("inlays", width_mm=1e9), "inlay in it"),
+        (_record("tracings", findings={}), "tracing in it"),
+        (
+            _record("tracings", findings={"notes": [], "problem": "", "curve": ["<b>"]}),
+            "tracing in it",
+        ),
+        (_record("kinds", drawing={}), "brief in it"),
+        (_record("kinds", parts=[{"role": 7}]), "kind in it"),
+        (_record("answers", choice=7), "question in it"),
+        (_record("answers", choice=-1), r"answer.*\(choice\)"),
+        (_record("answers", before=2), r"answer.*\(before\)"),
+        (_record("questions", choices=[{"kind": "pairing", "id": "<b>"}]), "points at what is not"),
+        (_record("questions", choices=[]), "answer in it|question in it"),
+        (_record("briefs", outline=[[1, "<b>"]]), r"brief.*\(outline\)|brief in it"),
+        (_record("parts", laying={"centre": "<b>"}), "cannot be drawn|part in it"),
         (_record("pairings", line_mm=1e300), r"pairing.*\(line_mm\)"),
         (_record("swatches", lab=None), "swatches is not|could not have been made"),
         (lambda d: d["images"][0].update(media_type="text/html"), "kind that is not read here"),
