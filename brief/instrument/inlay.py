@@ -31,6 +31,9 @@ MAX_POINTS, MAX_CROSSING, MAX_RINGS = 20_000, 600, 400
 EVEN = 0.99  # of how narrow it is all in all, beyond which a design is as thin everywhere
 ROOM_MM = 2.0  # round a blank on each side, to hold it by: common practice, no source
 WIDTH_LIMITS_MM = (0.5, 600.0)
+MOST_CHARACTERS = 30 * MAX_POINTS
+_PLACE = r"-?\d{1,6}(?:\.\d{1,6})? -?\d{1,6}(?:\.\d{1,6})?"
+_KEPT = re.compile(f"(?:M{_PLACE}(?:L{_PLACE}){{2,}}Z)+")
 
 
 @dataclass(frozen=True)
@@ -131,6 +134,22 @@ def shape_of(path: str, width_mm: float) -> Shapes:
         )
     rings = [np.array(run, dtype=float) for run in _kept_rings(path)]
     return _scaled(_nested(rings, even_odd=True), 0.0, 0.0, width_mm / UNIT_MM)
+
+
+def check_kept(path: str) -> None:
+    """Raises InputError for path data that `read_design` would not have kept as it stands."""
+    import shapely
+
+    if len(path) > MOST_CHARACTERS or not _KEPT.fullmatch(path):
+        raise InputError("This is no outline as it is kept here; read the drawing in again.")
+    try:
+        shape = shape_of(path, UNIT_MM)
+    except shapely.errors.ShapelyError as exc:
+        raise InputError("This outline encloses nothing; read the drawing in again.") from exc
+    left, _, right, _ = shape.bounds if not shape.is_empty else (0.0, 0.0, 0.0, 0.0)
+    count = shapely.get_num_coordinates(shape)
+    if abs(right - left - UNIT_MM) > 1e-2 * UNIT_MM or count > MAX_POINTS:
+        raise InputError("This outline is not of the size that is kept; read the drawing in again.")
 
 
 def measure(shape: Shapes) -> Measured:

@@ -105,6 +105,9 @@ NAMES = {
     "laying": "how its photograph is laid",
     "lies_on": "lies on",
     "part_id": "the part that it is",
+    "frets": "before the frets",
+    "along_mm": "along, mm",
+    "across_mm": "to the treble side, mm",
     "turn_deg": "turned, degrees",
 }
 # Written in sentences, so that the words in them are compared.
@@ -328,14 +331,14 @@ def _side(column: str, value: Any) -> Side:
         case str() if column == "path":
             return Side(text="as it was drawn")
         case str() if column == "kind":
-            return Side(text=dict(presets()).get(value, value))
+            return Side(text=dict(presets()).get(value, "one of your own"))
         case str():
             return Side(text=value)
         case [{"lab": _}, *_]:
             return Side(
                 text=f"{len(value)} colours", colours=[_hexes(one["lab"])[0] for one in value]
             )
-        case [str(), *_] if column != "selections":
+        case [str() | int(), *_] if column != "selections":
             return Side(text=", ".join(map(str, value)))
         case _:
             return Side(text="as it was drawn")

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Annotated, Any, ClassVar, Literal, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, Field
+from pydantic import BaseModel, BeforeValidator, Field, TypeAdapter
 
 from brief.errors import InputError
 from brief.instrument.inlay import (
     ROOM_MM,
     WIDTH_LIMITS_MM,
+    check_kept,
     dot,
     measure,
     path_of,
@@ -66,6 +68,8 @@ def _one(given: object) -> object:
 
 Millimetres = Annotated[float, Field(ge=-1000, le=1000, allow_inf_nan=False), not_boolean]
 Fret = Annotated[int, Field(ge=1, le=36), not_boolean]
+FRETS = TypeAdapter(Annotated[list[Fret], Field(max_length=72)])
+REMARKS = TypeAdapter(list[Annotated[str, Field(max_length=200)]])
 
 
 class InlayDraft(Draft):
@@ -147,6 +151,9 @@ class InlayView(View):
     gap: NarrowView | None
     blank_mm: tuple[float, float]
     sentences: list[str]
+    piece: str = Field(
+        description="Whether the piece of the rack is large enough; empty where nobody knows"
+    )
     remarks: list[str] = Field(description="What was made of the file")
     trouble: str = Field(description="What is wrong with its place; empty where nothing is")
 
@@ -216,12 +223,59 @@ class Inlays(Noun[Inlay, InlayView]):
             thinnest=thinnest,
             gap=gap,
             blank_mm=(found["blank_mm"][0], found["blank_mm"][1]),
-            sentences=_sentences(found, thinnest, gap, len(copies), crossed, covered, material),
+            sentences=_sentences(found, thinnest, gap, len(copies), crossed, covered),
+            piece=_piece(found, material),
             trouble=trouble,
         )
 
+    def vet(self, desk: Desk, record: Inlay) -> None:
+        """What is kept of a drawing is the one thing here that programs read: it must be plain,
+        and measured here."""
+        with in_field("path"):
+            check_kept(record.path)
+        FRETS.validate_python(record.frets, strict=True)
+        REMARKS.validate_python(record.remarks, strict=True)
+        with in_field("measured"):
+            found = asdict(measure(shape_of(record.path, record.width_mm)))
+            if not _alike(found, record.measured):
+                raise InputError("These are not the measurements of its drawing.")
+        super().vet(desk, record)
+
     def label(self, record: Inlay) -> str:
         return record.name
+
+
+def _alike(one: Any, other: Any) -> bool:
+    """Whether two measurements are the same but for rounding, and of the same form."""
+    match one:
+        case dict():
+            return (
+                isinstance(other, dict)
+                and one.keys() == other.keys()
+                and all(_alike(one[name], other[name]) for name in one if name != "at")
+                and _is_place(other.get("at"), wanted="at" in one)
+            )
+        case list() | tuple():
+            return (
+                isinstance(other, list | tuple)
+                and len(one) == len(other)
+                and all(map(_alike, one, other))
+            )
+        case None:
+            return other is None
+        case _:
+            return isinstance(other, int | float) and math.isclose(one, other, rel_tol=0.02)
+
+
+def _is_place(at: Any, *, wanted: bool) -> bool:
+    """Of two places that are as thin as each other, either may be named."""
+    if not wanted:
+        return True
+    return (
+        isinstance(at, list | tuple)
+        and len(at) == 2
+        and all(isinstance(one, int | float) and abs(one) < 1000 for one in at)
+    )
 
 
 def _design(shape: str | None, drawing: str | None, record: Inlay | None) -> dict[str, Any]:
@@ -306,7 +360,6 @@ def _sentences(
     count: int,
     crossed: Sequence[int],
     covered: int,
-    material: Material | None,
 ) -> list[str]:
     """What was measured, as a maker would be told it."""
     thin = f"Thinnest place {thin_mm(thinnest.width_mm)} mm, {thinnest.where}."
@@ -328,7 +381,7 @@ def _sentences(
         f"{words(parts)}; {found['edge_mm']:.0f} mm to saw and {found['area_mm2']:.0f} mm² "
         f"to let in{each}."
     )
-    said.append(_blank(found, material))
+    said.append(_blank(found))
     if count > 1:
         said.append(
             f"{count} of them: {count * found['edge_mm']:.0f} mm to saw, "
@@ -348,24 +401,25 @@ def _sentences(
     return said
 
 
-def _blank(found: Mapping[str, Any], material: Material | None) -> str:
-    """The blank it needs, and whether the piece on the rack is large enough."""
+def _blank(found: Mapping[str, Any]) -> str:
+    """The blank it needs."""
     long, short = found["blank_mm"]
     said = f"From one blank {long:.0f} × {short:.0f} mm"
-    least = (long, short)
     if found["pieces"] > 1:
-        least = tuple(found["largest_mm"])
-        said += f", or its largest piece from {least[0]:.0f} × {least[1]:.0f} mm"
-    said += f" ({ROOM_MM:g} mm of room round it)."
+        long, short = found["largest_mm"]
+        said += f", or its largest piece from {long:.0f} × {short:.0f} mm"
+    return f"{said} ({ROOM_MM:g} mm of room round it)."
+
+
+def _piece(found: Mapping[str, Any], material: Material | None) -> str:
+    """Whether the piece of the rack is large enough, as far as its size is known."""
     if material is None or material.length_mm is None or material.width_mm is None:
-        return said
+        return ""
     has = sorted((material.length_mm, material.width_mm), reverse=True)
-    size = f"{has[0]:g} × {has[1]:g} mm"
-    if has[0] >= long and has[1] >= short:
-        return f"{said} {material.label} is large enough, {size}."
-    if has[0] >= least[0] and has[1] >= least[1]:
-        return f"{said} {material.label} is large enough for the pieces, {size}."
-    return f"{said} {material.label} is too small for that, {size}."
+    for least, of_what in ((found["blank_mm"], ""), (found["largest_mm"], " for its pieces")):
+        if has[0] >= least[0] and has[1] >= least[1]:
+            return f"{material.label} is large enough{of_what}, {has[0]:g} × {has[1]:g} mm."
+    return f"{material.label} is too small for that, {has[0]:g} × {has[1]:g} mm."
 
 
 def even(measured: Mapping[str, Any]) -> bool:

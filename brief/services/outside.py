@@ -400,7 +400,7 @@ def _drawing(scope: Scope) -> dict[str, Any]:
     return {
         "drawings": tuple(
             (f"/api/briefs/{scope.brief.id}/drawings/{name}.svg", title)
-            for name, (title, _) in drawings.SHEETS.items()
+            for name, title in drawings.sheets_of(scope.desk, scope.brief)
         )
     }
 
@@ -475,7 +475,8 @@ def outside_picture(scope: Scope, address: str, *, within: int | None = None) ->
         case ["", "api", "pairings", pairing_id, "picture"]:
             return _pair(scope, pairing_id, address), "image/jpeg"
         case ["", "api", "briefs", scope.brief.id, "drawings", name] if "drawing" in scope.sheets:
-            sheet = next((one for one in drawings.SHEETS if name == f"{one}.svg"), None)
+            known = drawings.sheets_of(scope.desk, scope.brief)
+            sheet = next((one for one, _ in known if name == f"{one}.svg"), None)
             if sheet is not None:
                 drawn = drawings.draw(scope.desk, scope.brief, sheet, "svg")
                 return drawn.data, drawn.media_type

@@ -1,6 +1,9 @@
 """Inlays over the API: made, measured, laid, changed, and refused beside the field at fault."""
 
+import io
+import json
 import math
+import zipfile
 
 import pytest
 
@@ -50,14 +53,15 @@ def test_the_sentences_tell_point_gap_saw_and_blank(lay, make, client, parts):
         f"/api/parts/{parts['inlay']['id']}", json={"material_id": shell["id"]}, headers=etag
     )
     slit = "M0 0H10V4H6.2V1.5H5.8V4H0Z"
-    said = lay(drawing=slit, frets=[5]).json()["sentences"]
+    made = lay(drawing=slit, frets=[5]).json()
+    said = made["sentences"]
     assert said[0] == "Thinnest place 1.5 mm, at the top."
     assert said[1].startswith("Narrowest gap 0.4 mm")
     assert "1 piece; 33 mm to saw" in said[2]
     assert "14 × 8 mm" in said[3]
-    assert "shell is large enough, 30 × 16 mm" in said[3]
-    wide = lay(drawing=slit, frets=[5], width_mm=28).json()["sentences"]
-    assert "shell is too small for that" in wide[3]
+    assert made["piece"] == "shell is large enough, 30 × 16 mm."
+    wide = lay(drawing=slit, frets=[5], width_mm=28).json()
+    assert wide["piece"].startswith("shell is too small for that")
 
 
 def test_a_width_left_out_is_the_file_s_own_and_none_keeps_the_drawing(lay, client):
@@ -146,3 +150,74 @@ def test_the_drawing_sheet_shows_it_in_its_place_and_asks_with_its_thinnest(
     page = client.get(f"/briefs/{brief['id']}/drawing").text
     assert asked["verdict"]["sentence"][:30] in page
     assert "Thinnest places of your inlays" in client.get(f"/briefs/{brief['id']}/pairings").text
+
+
+def test_a_change_since_a_revision_is_told_without_its_numbers(lay, client, brief, make):
+    made = lay(drawing=LEAF, frets=[5], width_mm=12).json()
+    frozen = make("revisions", brief_id=brief["id"])
+    change = {"drawing": SVG.format('<circle cx="9" cy="9" r="4"/>'), "frets": [5, 7]}
+    etag = {"If-Match": made["etag"]}
+    assert client.patch(f"/api/inlays/{made['id']}", json=change, headers=etag).is_success
+    groups = client.get(f"/api/revisions/{frozen['id']}/changes").json()["groups"]
+    (one,) = [one for group in groups for one in group["changes"] if one["kind"] == "inlay"]
+    told = {each["name"]: each for each in one["fields"]}
+    assert set(told) == {"outline", "before the frets"}
+    assert told["before the frets"]["after"]["text"] == "5, 7"
+    assert told["outline"]["before"]["text"].startswith("1 outlines through")
+    assert told["outline"]["marked"] == []
+
+
+@pytest.fixture
+def packed(lay, client, brief):
+    """A brief with an inlay as a parcel, its document changed by a function."""
+    lay(drawing=LEAF, frets=[5])
+    data = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
+    members = zipfile.ZipFile(io.BytesIO(data))
+    document = json.loads(members.read("brief.json"))
+
+    def changed(**fields):
+        document["records"]["inlays"][0].update(fields)
+        target = io.BytesIO()
+        with zipfile.ZipFile(target, "w") as out:
+            for name in members.namelist():
+                if name != "brief.json":
+                    out.writestr(name, members.read(name))
+            out.writestr("brief.json", json.dumps(document))
+        return client.post("/api/parcels", files={"file": ("brief.zip", target.getvalue())})
+
+    return changed
+
+
+def test_an_inlay_travels_with_its_brief(packed, client, brief):
+    assert client.delete(f"/api/briefs/{brief['id']}", headers={"If-Match": "*"}).is_success
+    answer = packed()
+    assert answer.status_code == 201, answer.text
+    (one,) = client.get("/api/inlays").json()["items"]
+    assert (one["name"], one["frets"]) == ("leaf", [5])
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"path": "M0 0L1 1L2 0Z<script>"},
+        {"path": "M0 0L1 1Z"},
+        {"path": "M0 0L0 0L0 0Z"},
+        {"path": "M-50 0L50 50L50 0L-50 50Z"},
+        {"path": "M0 0L1 1L2 0Z"},
+        {"path": ""},
+        {"measured": {}},
+        {"measured": None},
+        {"frets": ["5"]},
+        {"frets": [0]},
+        {"remarks": [{"a": 1}]},
+        {"lies_on": "moon"},
+        {"width_mm": 1e9},
+        {"copies": 10_000},
+    ],
+)
+def test_an_inlay_that_could_not_have_been_made_here_is_not_taken(packed, on_disk, refused, fields):
+    before = on_disk()
+    answer = packed(**fields)
+    body = refused(answer, 422, "bad_parcel", pointer="/file")
+    assert "inlay" in body["detail"], body["detail"]
+    assert on_disk() == before
