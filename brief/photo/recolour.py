@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
-from PIL import Image
+from PIL import Image, ImageFilter
 from PIL.Image import Image as Photo
 
-from brief.colour import lab_to_srgb, linear_to_srgb, srgb_to_lab, srgb_to_linear, xyz_to_lab
-from brief.colour.spaces import SRGB_TO_XYZ
+from brief.colour import lab_to_srgb, linear_to_srgb, srgb_to_lab, xyz_to_lab
+from brief.colour.spaces import SRGB_TO_XYZ, Array
 from brief.photo.lightness import LINEAR
 
-ROWS = 128  # at a time, to need little memory
+NODES = 33
+"""Along each side of the cube of colours that the shift is worked out at. Between them it runs
+straight, which misses it by under a third of a level on average, and by 5 of 255 in the darkest."""
 
 
 def recolour(image: Photo, mean: Sequence[float]) -> Photo:
@@ -22,15 +25,22 @@ def recolour(image: Photo, mean: Sequence[float]) -> Photo:
     mean : L, a, b, CIELAB, D65 / 2°, of the mean of the pixels in linear light, as `measure_patch`
     tells it. The figure keeps its contrast; what no screen shows is clipped.
     """
-    levels = np.asarray(image.convert("RGB"))
-    shot = xyz_to_lab(srgb_to_linear(levels.reshape(-1, 3) / 255).mean(axis=0) @ SRGB_TO_XYZ.T)
-    shift = np.asarray(mean, dtype=float) - shot
-    moved = np.empty_like(levels)
-    for top in range(0, len(levels), ROWS):
-        lab = srgb_to_lab(levels[top : top + ROWS] / 255) + shift
-        lab[..., 0] = np.clip(lab[..., 0], 0, 100)
-        moved[top : top + ROWS] = np.rint(lab_to_srgb(lab) * 255)
-    return Image.fromarray(moved)
+    levels = image.convert("RGB")
+    counts = np.asarray(levels.histogram(), dtype=float).reshape(3, 256)
+    linear = counts @ LINEAR / counts.sum(axis=1)
+    shift = np.asarray(mean, dtype=float) - xyz_to_lab(linear @ SRGB_TO_XYZ.T)
+    lab = _cube() + shift
+    lab[..., 0] = np.clip(lab[..., 0], 0, 100)
+    table = lab_to_srgb(lab).astype(np.float32).ravel()
+    return levels.filter(ImageFilter.Color3DLUT(NODES, table))
+
+
+@cache
+def _cube() -> Array:
+    """CIELAB of evenly spaced sRGB, red fastest."""
+    side = np.linspace(0, 1, NODES)
+    blue, green, red = np.meshgrid(side, side, side, indexing="ij")
+    return srgb_to_lab(np.stack([red, green, blue], axis=-1).reshape(-1, 3))
 
 
 def transform(image: Photo, matrix: ArrayLike) -> Photo:

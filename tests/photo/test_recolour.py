@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear, xyz_to_lab
+from brief.colour import delta_e_2000, lab_to_srgb, srgb_to_lab, srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
 from brief.photo.lightness import LINEAR
 from brief.photo.recolour import recolour, transform
@@ -31,6 +31,20 @@ def test_its_figure_keeps_its_contrast(board):
     before = srgb_to_lab(np.asarray(board) / 255).reshape(-1, 3)
     after = srgb_to_lab(np.asarray(recolour(board, (55, 12, 22))) / 255).reshape(-1, 3)
     np.testing.assert_allclose(after.std(axis=0), before.std(axis=0), rtol=0.05)
+
+
+@pytest.mark.parametrize("base", [(150, 105, 70), (40, 33, 28), (225, 215, 190)])
+@pytest.mark.parametrize("shift", [(-12, 3, 6), (8, -2, 3)])
+def test_every_pixel_is_shifted_in_cielab(base, shift):
+    """Against the same shift worked out for each pixel by itself."""
+    rng = np.random.default_rng(3)
+    shot = Image.fromarray(np.clip(rng.normal(base, 12, (90, 120, 3)), 0, 255).astype(np.uint8))
+    lab = srgb_to_lab(np.asarray(shot) / 255) + shift
+    lab[..., 0] = np.clip(lab[..., 0], 0, 100)
+    wanted = lab_to_srgb(lab) * 255
+    off = np.abs(np.asarray(recolour(shot, mean_lab(shot) + shift)) - wanted)
+    assert off.mean() < 0.6  # of which rounding to whole levels is 0.25
+    assert off.max() <= 6
 
 
 def test_its_own_mean_changes_nothing(board):

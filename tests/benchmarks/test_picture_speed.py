@@ -1,0 +1,153 @@
+"""The picture of the demo's guitar in all its photographs against decoding these with Pillow.
+
+A picture is the drawing and every photograph on it, cut out and brought to the colour that was
+measured: cold from the photographs as they were given, warm from what was kept of that. What is
+compared is the processor's time, which other programs on the machine lengthen less than the
+clock's; both are printed.
+
+Run with `python -m pytest tests/benchmarks/test_picture_speed.py -s`.
+"""
+
+import shutil
+import time
+from collections.abc import Callable, Sequence
+
+import pytest
+from PIL import Image as Pillow
+from starlette.testclient import TestClient
+
+from brief.api.app import create_app
+from brief.places import demo_folder
+from brief.services import nouns
+from brief.services.demo import load_demo
+from brief.services.panel import chosen, draw_instrument, fills_of
+from brief.services.picture_files import photograph_at, picture_file
+from brief.services.switches import Switches
+from brief.settings import Settings
+from brief.store.desk import Store
+
+ROUNDS = 5
+# To once decoding the ten photographs; on two cores of 2026 that is some 100 ms.
+MOST_COLD, MOST_WARM, MOST_REFRESH, MOST_PNG = 6.0, 0.4, 0.7, 15.0
+MOST_BYTES = 400_000
+
+
+@pytest.fixture(scope="module")
+def home(tmp_path_factory):
+    home = tmp_path_factory.mktemp("demo")
+    store = Store(home)
+    load_demo(store, demo_folder())
+    store.close()
+    return home
+
+
+@pytest.fixture(scope="module")
+def desk(home):
+    store = Store(home)
+    with store.desk() as open_desk:
+        yield open_desk
+    store.close()
+
+
+def least(run: Callable[[], object], before: Callable[[], object] = lambda: None):
+    """The least seconds of a few runs, by the processor and by the clock."""
+    processor, clock = [], []
+    for _ in range(ROUNDS):
+        before()
+        start = time.process_time(), time.perf_counter()
+        run()
+        processor.append(time.process_time() - start[0])
+        clock.append(time.perf_counter() - start[1])
+    return min(processor), min(clock)
+
+
+def addresses(desk, brief) -> Sequence[str]:
+    parts = nouns.parts.page(desk, brief_id=brief.id)
+    fills = fills_of(desk, chosen(desk, parts), "bare").values()
+    return list(dict.fromkeys(fill.picture for fill in fills if fill.picture))
+
+
+@pytest.fixture(scope="module")
+def decoding(desk):
+    """What Pillow takes to decode the photographs that are on the picture."""
+    (brief,) = nouns.briefs.page(desk)
+    files = [desk.images.path(one.split("/")[2]) for one in addresses(desk, brief)]
+
+    def decode():
+        for file in files:
+            with Pillow.open(file) as image:
+                image.load()
+
+    seconds, clock = least(decode)
+    print(
+        f"\n{len(files)} photographs decoded: {seconds * 1000:.0f} ms ({clock * 1000:.0f} by clock)"
+    )
+    return seconds
+
+
+@pytest.fixture
+def picture(desk):
+    """Draws the front and fetches every photograph on it."""
+    (brief,) = nouns.briefs.page(desk)
+
+    def drawn():
+        parts = nouns.parts.page(desk, brief_id=brief.id)
+        svg = draw_instrument(desk, brief, parts, prefix="front")
+        return svg, [photograph_at(desk, one) for one in addresses(desk, brief)]
+
+    return drawn
+
+
+def told(what, found, decoding):
+    seconds, clock = found
+    print(
+        f"\n{what}: {seconds * 1000:.0f} ms ({clock * 1000:.0f} by clock), "
+        f"{seconds / decoding:.2f} times decoding"
+    )
+    return seconds / decoding
+
+
+def test_cold(home, picture, decoding):
+    def forget():
+        shutil.rmtree(home / "images" / "renditions", ignore_errors=True)
+
+    assert told("cold", least(picture, forget), decoding) <= MOST_COLD
+
+
+def test_warm(picture, decoding):
+    svg, textures = picture()
+    assert len(textures) >= 8
+    assert len(svg.encode()) <= MOST_BYTES
+    assert told("warm", least(picture), decoding) <= MOST_WARM
+
+
+def test_a_changed_material_is_in_the_panel(home, decoding):
+    """From the change to the instrument that the page puts in place of the old one."""
+    app = create_app(Settings(home=home, hosts="testserver"))
+    with TestClient(app) as client:
+        (brief,) = client.get("/api/briefs").json()["items"]
+        rack = [one["id"] for one in client.get("/api/materials").json()["items"] if one["colour"]]
+        listed = client.get(f"/api/parts?brief_id={brief['id']}").json()["items"]
+        etags = {part["id"]: part["etag"] for part in listed}
+        (top,) = [part["id"] for part in listed if part["role"] == "top"]
+        turn = iter(rack * ROUNDS)
+
+        def change():
+            answer = client.patch(
+                f"/api/parts/{top}",
+                json={"material_id": next(turn)},
+                headers={"If-Match": etags[top]},
+            )
+            etags[top] = answer.headers["ETag"]
+            assert "<svg" in client.get(f"/briefs/{brief['id']}/panel?sheet=spec").text
+
+        assert told("changed and drawn", least(change), decoding) <= MOST_REFRESH
+
+
+def test_a_png_of_2000_pixels(desk, decoding):
+    (brief,) = nouns.briefs.page(desk)
+
+    def drawn():
+        return picture_file(desk, brief, "front", "png", Switches())
+
+    assert told("png", least(drawn), decoding) <= MOST_PNG
