@@ -266,10 +266,10 @@ class _TakingIn:
     def _check_the_brief(self) -> None:
         part_of = self.page.part_of
         if part_of is not None and part_of.id != iri_of(self.brief.id):
-            named = f"“{part_of.label}”" if part_of.label else "another brief"
+            named = f", “{part_of.label}”" if part_of.label else ""
             raise InputError(
-                f"This file is about {named}, not about “{self.brief.title}”. Nothing was taken "
-                "in; open the brief it is about, and add it there."
+                f"This file is about another brief{named}, not about “{self.brief.title}”. "
+                "Nothing was taken in; open the brief it is about, and add it there."
             )
         found = [self._find(one.target.source) for one in self.page.items]
         of = {brief_id_of(record) for record in found if record is not None}

@@ -444,8 +444,8 @@ def test_what_is_no_such_file_is_refused(desk, shop, file, drop) -> None:
 def test_a_file_from_another_brief_is_refused(desk, shop, other_shop, file, drop, say) -> None:
     theirs = iri_of(other_shop.brief.id)
     for wrong, said in (
-        (file(annotation(theirs), partOf={"id": theirs, "label": "Dune"}), "is about “Dune”"),
-        (file(annotation(theirs), partOf=theirs), "is about another brief"),
+        (file(partOf={"id": theirs, "label": "Dune"}), "about another brief, “Dune”, not about"),
+        (file(annotation(theirs), partOf=theirs), "is about another brief, not about"),
         (file(annotation(iri_of(other_shop.motif().id))), "speaks of things in another brief"),
         (file(annotation(theirs), partOf=None), "things in another brief"),
         (file(annotation(iri_of(shop.material().id)), partOf=None), "Nothing in this file is"),
