@@ -21,7 +21,7 @@ from brief.places import demo_folder
 from brief.services import nouns
 from brief.services.demo import load_demo
 from brief.services.panel import chosen, draw_instrument, fills_of
-from brief.services.picture_files import photograph_at, picture_file
+from brief.services.pictures import picture_at, picture_file
 from brief.services.switches import Switches
 from brief.settings import Settings
 from brief.store.desk import Store
@@ -93,7 +93,7 @@ def picture(desk):
     def drawn():
         parts = nouns.parts.page(desk, brief_id=brief.id)
         svg = draw_instrument(desk, brief, parts, prefix="front")
-        return svg, [photograph_at(desk, one) for one in addresses(desk, brief)]
+        return svg, [picture_at(desk, one) for one in addresses(desk, brief)]
 
     return drawn
 
