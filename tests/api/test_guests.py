@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 import base64
+import itertools
 import re
+from collections.abc import Iterator
 from datetime import date, timedelta
 from html import unescape
 from io import BytesIO
 
 import pytest
 from PIL import Image
+from starlette.testclient import TestClient
 
+from brief.api import docs, guests, pages, phone
+from brief.api.app import create_app
+from brief.api.limits import RateLimits
 from brief.services.shares import SHOWN
+from brief.settings import Settings
 from brief.store.records import Share
 
 MARK = "Zugvogel-7731"  # in every private place; must come out nowhere
 MAGENTA = (255, 0, 255)  # the private picture; no other has a pixel like it
 EVERYTHING = list(SHOWN)
+GUESTS = ("nobody", "reader", "commenter", "of a revision", "expired", "withdrawn", "guessing")
 
 
 def _with_exif(colour: tuple[int, int, int]) -> bytes:
@@ -528,3 +536,86 @@ def test_forty_pictures_are_under_ten_megabytes(client, store, send, brief, monk
     assert page.status_code == 200
     assert page.text.count("data:image/jpeg") == 40
     assert len(page.content) < 10_000_000
+
+
+# Every route, walked by those who are not the owner
+
+
+@pytest.fixture
+def locked(store, home) -> Iterator[TestClient]:
+    """The same store where the server answers other devices, asked by somebody not signed in."""
+    app = create_app(Settings(home=home / "other", hosts="testserver", locked=True))
+    with TestClient(app, follow_redirects=False) as browser:
+        own, app.state.store = app.state.store, store
+        yield browser
+        app.state.store = own
+
+
+@pytest.fixture
+def token_of(client, make, planted, store):
+    """The secret that each kind of guest has."""
+    here = {"brief_id": planted["brief"]["id"], "name": "somebody", "sheets": EVERYTHING}
+    frozen = make("revisions", brief_id=planted["brief"]["id"])
+    made = {
+        "reader": make("shares", **here, may_comment=False),
+        "commenter": make("shares", **here),
+        "of a revision": make("shares", **here, revision_id=frozen["id"]),
+        "expired": make("shares", **here),
+        "withdrawn": make("shares", **here),
+    }
+    with store.desk(writing=True) as desk:
+        long_ago = date.today() - timedelta(days=9)
+        desk.session.get_one(Share, made["expired"]["id"]).expires_on = long_ago
+    at = f"/api/shares/{made['withdrawn']['id']}"
+    client.patch(at, json={"withdrawn": True}, headers={"If-Match": "*"})
+    tokens = {kind: share["address"].removeprefix("/s/") for kind, share in made.items()}
+    return tokens | {"nobody": "", "guessing": "x" * 43}
+
+
+def _routes(app, planted, token: str) -> Iterator[tuple[str, str]]:
+    """Each route with each id that could stand in it: (method, address)."""
+    ids = [one["id"] for one in planted.values()]
+    hashes = [planted[one]["picture"]["sha256"] for one in ("reference", "secret", "material")]
+    names = {
+        "token": [token or "x"],
+        "brief_id": [planted["brief"]["id"]],
+        "sha256": hashes,
+        "size": ["thumb", "page", "texture"],
+        "sheet": ["fretboard", "theme", "references"],
+        "form": ["svg", "pdf", "css", "txt", "png"],
+        "address": [
+            *(f"images/{sha256}/{size}" for sha256 in hashes for size in ("page", "original")),
+            f"api/briefs/{planted['brief']['id']}",
+        ],
+    }
+    described = app.openapi()["paths"].items()
+    routes = [(method.upper(), path) for path, ways in described for method in ways]
+    for module in (pages, phone, docs, guests):
+        routes += [("GET", one.path) for one in module.router.routes]
+    for method, path in dict.fromkeys(routes):
+        plain = re.sub(":[a-z]+}", "}", path)
+        fields = re.findall(r"{(\w+)}", plain)
+        for values in itertools.product(*(names.get(field, ids) for field in fields)):
+            yield method, plain.format(**dict(zip(fields, values, strict=True)))
+    yield "GET", "/static/"
+    yield "GET", "/static/../brief.sqlite3"
+
+
+@pytest.mark.parametrize("guest", GUESTS)
+def test_nothing_private_comes_out_of_any_route(locked, planted, token_of, guest: str) -> None:
+    asked = 0
+    for method, address in _routes(locked.app, planted, token_of[guest]):
+        if token_of[guest] and not address.startswith("/s/"):
+            continue  # a link opens nothing there; "nobody" asks for all of it
+        locked.app.state.limits = RateLimits()
+        for accept in ("text/html", "application/json"):
+            headers = {"Accept": accept, "If-Match": "*"}
+            body = {} if method in ("POST", "PATCH", "PUT") else None
+            answer = locked.request(method, address, headers=headers, json=body)
+            assert answer.status_code != 500, (method, address)
+            assert not _is_private(answer.content), (method, address)
+            assert not any(_is_private(value.encode()) for value in answer.headers.values())
+            if not address.startswith(("/s/", "/static/", "/sign-in", "/api/session")):
+                assert answer.status_code in (303, 401), (method, address)
+            asked += 1
+    assert asked > (10 if token_of[guest] else 500)
