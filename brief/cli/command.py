@@ -162,18 +162,34 @@ def _parser() -> argparse.ArgumentParser:
     _add_home(draw)
     _add_json(draw)
 
-    export = commands.add_parser("export", help="pack up a whole brief as one zip file")
+    export = commands.add_parser(
+        "export", help="pack up a whole brief as one zip file, or a file to comment in by mail"
+    )
     export.set_defaults(run=_export)
     export.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
     export.add_argument("--out", metavar="FILE", type=Path, required=True, help="where to write")
+    export.add_argument(
+        "--for-comment",
+        action="store_true",
+        help="one HTML file for others, without what is private, in which they can comment",
+    )
+    export.add_argument(
+        "--sheets",
+        metavar="A,B",
+        default=None,
+        help="what it shows: theme, references, spec, pairings, questions, drawing, comments",
+    )
     export.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
     _add_json(export)
 
-    bring_in = commands.add_parser("import", help="bring in a brief that was packed up")
+    bring_in = commands.add_parser(
+        "import", help="bring in a brief that was packed up, or comments"
+    )
     bring_in.set_defaults(run=_import)
-    bring_in.add_argument("file", metavar="FILE", type=Path, help="what `brief export` wrote")
+    bring_in.add_argument("file", metavar="FILE", type=Path, help="the zip, or a file of comments")
     bring_in.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
     _add_json(bring_in)
+
     booklet = commands.add_parser("booklet", help="write a brief as a booklet to be printed")
     booklet.set_defaults(run=_booklet)
     _add_printing(booklet, "A4", "A4 or Letter")
@@ -354,6 +370,11 @@ def _draw(asked: argparse.Namespace) -> int:
 
 
 def _export(asked: argparse.Namespace) -> int:
+    if asked.for_comment:
+        from brief.cli.mail import export_for_comment
+
+        export_for_comment(asked.home, asked.brief, asked.out, asked.sheets, as_json=asked.json)
+        return 0
     from brief.cli.parcel import export_brief
 
     export_brief(asked.home, asked.brief, asked.out, as_json=asked.json)
@@ -361,8 +382,13 @@ def _export(asked: argparse.Namespace) -> int:
 
 
 def _import(asked: argparse.Namespace) -> int:
-    from brief.cli.parcel import import_brief
+    from brief.cli.parcel import import_brief, is_zip
 
+    if not is_zip(asked.file):
+        from brief.cli.comments import import_comments
+
+        import_comments(asked.home, asked.file, as_json=asked.json)
+        return 0
     import_brief(asked.home, asked.file, as_json=asked.json)
     return 0
 

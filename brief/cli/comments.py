@@ -1,14 +1,13 @@
-"""`brief import FILE.jsonld`: take in comments that came by mail."""
+"""`brief import FILE`: take in comments that came by mail."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from brief.cli.store import opened
 from brief.cli.terminal import print_json
 from brief.errors import InputError
 from brief.services.annotations import brief_spoken_of, take_in
-from brief.settings import Settings
-from brief.store.desk import Store
 
 
 def import_comments(home: Path | None, file: Path, *, as_json: bool) -> None:
@@ -20,14 +19,9 @@ def import_comments(home: Path | None, file: Path, *, as_json: bool) -> None:
         data = file.read_bytes()
     except OSError as exc:
         raise InputError(f"{file} cannot be read: {exc.strerror}") from exc
-    settings = Settings(home=home) if home else Settings()
-    store = Store(settings.home)
-    try:
-        with store.desk(writing=True) as desk:
-            brief = brief_spoken_of(desk, data)
-            taken, title = take_in(desk, brief.id, data), brief.title
-    finally:
-        store.close()
+    with opened(home) as store, store.desk(writing=True) as desk:
+        brief = brief_spoken_of(desk, data)
+        taken, title = take_in(desk, brief.id, data), brief.title
     if as_json:
         print_json(taken.model_dump(mode="json"))
         return

@@ -24,7 +24,7 @@ def export_brief(home: Path | None, wanted: str, out: Path, *, as_json: bool) ->
     """
     if out.exists():
         raise InputError(f"{out} is there already; name another file")
-    with opened(home) as store, store.desk() as desk, _written(out) as file:
+    with opened(home) as store, store.desk() as desk, written(out) as file:
         parcel = write_parcel(desk, called(nouns.briefs.page(desk), wanted).id, file)
     count = len(parcel.images)
     if as_json:
@@ -32,6 +32,15 @@ def export_brief(home: Path | None, wanted: str, out: Path, *, as_json: bool) ->
         return
     print(f"“{parcel.title}” is in {out}, with {count} pictures ({out.stat().st_size:,} bytes).")
     print("It holds what is marked private, too: it is yours, not for guests.")
+
+
+def is_zip(path: Path) -> bool:
+    """Whether a file begins as zips do, and comments, which are text, do not (APPNOTE, 4.3)."""
+    try:
+        with path.open("rb") as file:
+            return file.read(2) == b"PK"
+    except OSError as exc:
+        raise InputError(f"{path} cannot be opened: {exc.strerror}") from exc
 
 
 def import_brief(home: Path | None, path: Path, *, as_json: bool) -> None:
@@ -51,7 +60,7 @@ def import_brief(home: Path | None, path: Path, *, as_json: bool) -> None:
 
 
 @contextmanager
-def _written(out: Path) -> Iterator[BinaryIO]:
+def written(out: Path) -> Iterator[BinaryIO]:
     """A file that stands at `out` once it is whole."""
     try:
         descriptor, name = tempfile.mkstemp(dir=out.parent, prefix=".part-")
