@@ -7,6 +7,7 @@ from xml.etree import ElementTree as ET
 
 from brief.instrument.body import draw_edge
 from brief.instrument.curve import Point, number, polygon
+from brief.instrument.fanned import fret_drawn
 from brief.instrument.neck import (
     draw_buttons,
     draw_posts,
@@ -67,16 +68,17 @@ def _draw_plate(sheet: Sheet, preset: Preset) -> None:
 
 def _draw_neck(sheet: Sheet, preset: Preset) -> None:
     """Neck, heel and head, which are of one wood behind; the heel's cap is level with the back."""
-    board, base = preset.fretboard, preset.nut_y - NUT_MM
-    near, far = board.nut_mm / 2, board.width_mm(-preset.nut_y) / 2
+    base, far = preset.nut_y - NUT_MM, preset.fretboard.width_mm(-preset.nut_y) / 2
     top = head_top(preset)
     group = sheet.part("neck", preset.part("neck").name)
     widest = max(far, *(half for _, half in preset.head.outline))
     paint = sheet.paint("neck", (-widest, top, 2 * widest, -top))
     edge = sheet.edge("neck")
-    ET.SubElement(group, "path", {"d": head_path(preset), "fill": paint} | edge)
+    ET.SubElement(group, "path", {"d": head_path(preset, behind=True), "fill": paint} | edge)
     draw_slots(sheet, preset, group)
-    shaft = polygon([(-near, base), (near, base), (far, 0.0), (-far, 0.0)])
+    (bass, low), (treble, high) = fret_drawn(preset, 0)
+    corners = [(-treble, high - NUT_MM), (-bass, low - NUT_MM)]
+    shaft = polygon([*corners, (far, 0.0), (-far, 0.0)])
     ET.SubElement(group, "path", {"d": shaft, "fill": paint} | edge)
     heel = _heel(far)
     if sheet.has("neck"):

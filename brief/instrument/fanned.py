@@ -52,6 +52,22 @@ def fret_ends(preset: Preset, fret: int) -> tuple[Point, Point]:
     return _line_ends(preset, preset.fretboard.fret_mm(fret), lean(preset, fret))
 
 
+def fret_drawn(preset: Preset, fret: int) -> tuple[Point, Point]:
+    """The same on the drawing, whose y runs down from the neck joint."""
+    (x, y), (x_2, y_2) = fret_ends(preset, fret)
+    return (x, preset.nut_y + y), (x_2, preset.nut_y + y_2)
+
+
+def board_drawn(preset: Preset) -> list[Point]:
+    """The corners of the board on the drawing, in order round it."""
+    return [(x, preset.nut_y + y) for x, y in board_corners(preset)]
+
+
+def turn_deg(preset: Preset, fret: float) -> float:
+    """By how much a fret is turned, clockwise as seen."""
+    return math.degrees(math.atan(lean(preset, fret)))
+
+
 def board_corners(preset: Preset) -> tuple[Point, Point, Point, Point]:
     """Of the board: the nut at the bass and at the treble, its end at the treble and at the bass.
 

@@ -15,6 +15,7 @@ from typing import Any
 
 from brief.errors import InputError
 from brief.instrument.contacts import SADDLE_MM
+from brief.instrument.fanned import board_drawn, fret_drawn, lean, turn_deg
 from brief.instrument.inlay import Shapes, path_of
 from brief.instrument.inlay_front import Inlaid, LiesOn, around
 from brief.instrument.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
@@ -112,11 +113,7 @@ def ground_of(preset: Preset, lies_on: LiesOn) -> Shapes:
     """Where on a part something can be inlaid, as Shapely's polygon."""
     import shapely
 
-    board = preset.fretboard
-    over = [
-        (side * board.width_mm(at) / 2, preset.nut_y + at)
-        for side, at in ((-1, 0.0), (1, 0.0), (1, board.length_mm), (-1, board.length_mm))
-    ]
+    over = board_drawn(preset)
     hole = _disc(preset, preset.hole.diameter_mm / 2)
     match lies_on:
         case "fretboard":
@@ -143,13 +140,10 @@ def slots_across(preset: Preset, copies: Sequence[Shapes]) -> list[int]:
     """The frets whose slots cut through an inlay in the fretboard."""
     import shapely
 
-    board = preset.fretboard
-    crossed = []
-    for fret in range(1, board.frets + 1):
-        at, half = preset.nut_y + board.fret_mm(fret), board.width_mm(board.fret_mm(fret)) / 2
-        if any(shapely.LineString([(-half, at), (half, at)]).intersects(copy) for copy in copies):
-            crossed.append(fret)
-    return crossed
+    slots = {
+        fret: shapely.LineString(fret_drawn(preset, fret)) for fret in range(1, preset.frets + 1)
+    }
+    return [fret for fret, slot in slots.items() if any(slot.intersects(copy) for copy in copies)]
 
 
 def under_board(preset: Preset, copies: Sequence[Shapes]) -> int:
@@ -224,8 +218,9 @@ def _spots(preset: Preset, place: Place) -> list[tuple[float, float, float]]:
                 )
             at = (board.fret_mm(fret - 1) + board.fret_mm(fret)) / 2 + (place.along_mm or 0.0)
             for i in range(count):
-                side = ((i + 0.5) / count - 0.5) * board.width_mm(at)
-                spots.append((side + place.across_mm, preset.nut_y + at, 0.0))
+                x = ((i + 0.5) / count - 0.5) * board.width_mm(at) + place.across_mm
+                y = preset.nut_y + at + lean(preset, fret - 0.5) * x
+                spots.append((x, y, turn_deg(preset, fret - 0.5)))
         return spots
     at = _along(preset, place)
     y = {

@@ -6,7 +6,7 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
-from brief.instrument.fanned import board_corners, fret_ends
+from brief.instrument.fanned import board_drawn, fret_drawn, turn_deg
 from brief.instrument.inlay_front import InlayPainter
 from brief.instrument.outlines import NUT_MM, head_sides
 from brief.instrument.presets import Preset
@@ -52,10 +52,12 @@ def draw_head(sheet: Sheet, preset: Preset) -> None:
     draw_posts(sheet, preset)
 
 
-def head_path(preset: Preset) -> str:
-    """The outline of the head, closed, as path data."""
+def head_path(preset: Preset, *, behind: bool = False) -> str:
+    """The outline of the head, closed, as path data; `behind` as it is seen from there."""
     head, base = preset.head, preset.nut_y - NUT_MM
     side, bass = head_sides(preset)
+    if behind:
+        side, bass = ([(-x, y) for x, y in run] for run in (bass, side))
     crest = mirrored([(half, base - distance) for distance, half in head.crest])
     other = bass[::-1]
     return (
@@ -125,7 +127,7 @@ def draw_fretboard(sheet: Sheet, preset: Preset, inlays: InlayPainter) -> None:
     length = board.length_mm
     near, far = board.nut_mm / 2, board.width_mm(length) / 2
     group = sheet.part("fretboard", preset.part("fretboard").name)
-    shape = polygon([(x, nut_y + y) for x, y in board_corners(preset)])
+    shape = polygon(board_drawn(preset))
     paint = sheet.paint("fretboard", (-far, nut_y, 2 * far, length))
     ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("fretboard"))
     if not inlays.draw("fretboard"):
@@ -133,11 +135,11 @@ def draw_fretboard(sheet: Sheet, preset: Preset, inlays: InlayPainter) -> None:
     metal = {"class": "frets", "stroke": METAL, "stroke-width": "1.6", "pointer-events": "none"}
     wires = ET.SubElement(sheet.root, "g", metal)
     for fret in range(1, board.frets + 1):
-        (x, y), (x_2, y_2) = fret_ends(preset, fret)
-        end = f"H{number(x_2)}" if y == y_2 else f"L{number(x_2)} {number(nut_y + y_2)}"
-        ET.SubElement(wires, "path", {"d": f"M{number(x)} {number(nut_y + y)}{end}"})
+        (x, y), (x_2, y_2) = fret_drawn(preset, fret)
+        end = f"H{number(x_2)}" if y == y_2 else f"L{number(x_2)} {number(y_2)}"
+        ET.SubElement(wires, "path", {"d": f"M{number(x)} {number(y)}{end}"})
     nut = sheet.part("nut", preset.part("nut").name)
-    (x, y), (x_2, y_2) = ((x, nut_y + y) for x, y in fret_ends(preset, 0))
+    (x, y), (x_2, y_2) = fret_drawn(preset, 0)
     strip = [(x, y - NUT_MM), (x_2, y_2 - NUT_MM), (x_2, y_2), (x, y)]
     paint = sheet.paint("nut", (-near, nut_y - NUT_MM, 2 * near, NUT_MM), grain="across")
     ET.SubElement(nut, "path", {"d": polygon(strip), "fill": paint} | sheet.edge("nut"))
@@ -164,8 +166,10 @@ def _draw_inlay(sheet: Sheet, preset: Preset) -> None:
         for x in (-0.34 * width, 0.34 * width):
             at = {"cx": number(x), "cy": number(y), "r": number(0.1 * gap)}
             shapes.append(ET.SubElement(group, "circle", at))
+    turn = turn_deg(preset, 11.5)
+    turned = {"transform": f"rotate({turn:.2f} 0 {number(y)})"} if turn else {}
     for shape in shapes:
-        shape.attrib |= {"fill": paint} | sheet.edge("inlay")
+        shape.attrib |= {"fill": paint} | sheet.edge("inlay") | turned
     if bill:
         start = middle + long
         run, drop = 0.4 * width - start, 0.26 * gap
@@ -177,4 +181,5 @@ def _draw_inlay(sheet: Sheet, preset: Preset) -> None:
         line = {"d": curve, "fill": "none", "stroke-width": "1", "stroke-linecap": "round"}
         box = (start, above, run, gap)
         group = sheet.part("bill", "Bill")
-        ET.SubElement(group, "path", line | {"stroke": sheet.paint("bill", box, grain="across")})
+        stroke = {"stroke": sheet.paint("bill", box, grain="across")}
+        ET.SubElement(group, "path", line | stroke | turned)

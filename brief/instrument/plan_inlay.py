@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from brief.instrument.curve import Point
+from brief.instrument.fanned import fret_drawn
 from brief.instrument.inlay import Shapes, runs_of
 from brief.instrument.inlay_front import LiesOn
 from brief.instrument.inlay_places import ground_of, shown_copy
@@ -98,12 +99,9 @@ def _draw_inlay(drawn: Draughting, preset: Preset, one: Sawn, top: float) -> flo
 
     pencil("inside", ground_of(preset, one.lies_on).boundary)
     if one.lies_on == "fretboard":
-        board = preset.fretboard
-        for fret in range(1, board.frets + 1):
-            place = preset.nut_y + board.fret_mm(fret)
-            half = board.width_mm(board.fret_mm(fret)) / 2
-            for run in pencil("slots", shapely.LineString([(-half, place), (half, place)])):
-                drawn.words((run[-1][0] + 1.5, place + y + 1), str(fret), 2.8)
+        for fret in range(1, preset.frets + 1):
+            for run in pencil("slots", shapely.LineString(fret_drawn(preset, fret))):
+                drawn.words((run[-1][0] + 1.5, run[-1][1] + 1), str(fret), 2.8)
     ends = (window.bounds[1], window.bounds[3])
     pencil("centre line", shapely.LineString([(0.0, end) for end in ends]))
     _outline(drawn, copy, x, y)

@@ -12,10 +12,20 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 
 from brief.errors import InputError
-from brief.instrument import Fill, draw_front, preset, presets
+from brief.instrument import Fill, draw_front, preset, presets, view_box
+from brief.instrument.back import draw_back
 from brief.instrument.contacts import blanks_mm
-from brief.instrument.fanned import board_corners, fan_of, fanned_table, fret_ends, lean
-from brief.instrument.outlines import bridge_outline, head_outline, saddle_y
+from brief.instrument.curve import number
+from brief.instrument.fanned import (
+    board_corners,
+    fan_of,
+    fanned_table,
+    fret_drawn,
+    fret_ends,
+    lean,
+)
+from brief.instrument.inlay_places import Place, check_lies, laid_out, slots_across
+from brief.instrument.outlines import NUT_MM, bridge_outline, head_outline, saddle_y
 from brief.instrument.plan import Line, TitleBlock, Words
 from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.presets import data_of, preset_from
@@ -183,3 +193,25 @@ def test_a_fan_that_cannot_be_built_is_refused(sizes, field, said):
     with pytest.raises(InputError, match=said) as caught:
         shaped(PARLOUR, sizes)
     assert caught.value.faults[0].pointer == f"/{field}"
+
+
+def test_inlays_lie_between_frets_that_fan():
+    """A dot before a fret is as far from it as from the one before, and turned as they are."""
+    place = Place("fretboard", frets=(3, 12))
+    bar = Polygon([(-12, -2), (12, -2), (12, 2), (-12, 2)])
+    copies = laid_out(FANNED, bar, place)
+    check_lies(FANNED, copies, place)
+    assert slots_across(FANNED, copies) == []
+    for fret, copy in zip((3, 12), copies, strict=True):
+        before, after = (LineString(fret_drawn(FANNED, n)) for n in (fret - 1, fret))
+        assert copy.distance(before) == pytest.approx(copy.distance(after), abs=0.6)
+    long = Polygon([(-12, -30), (12, -30), (12, 30), (-12, 30)])
+    assert 12 in slots_across(FANNED, laid_out(FANNED, long, Place("fretboard", frets=(12,))))
+
+
+def test_from_behind_the_nut_leans_the_other_way():
+    ends = [number(y - NUT_MM) for _, y in fret_drawn(FANNED, 0)]
+    box = view_box(FANNED, "whole")
+    svg = draw_back(FANNED, {}, title="Back", prefix="b", box=box, px_per_mm=None)
+    left, right = (number(x) for x, _ in fret_drawn(FANNED, 0))
+    assert f"M-{right} {ends[1]}L{left.removeprefix('-')} {ends[0]}" in svg
