@@ -87,12 +87,13 @@ def _draw_sides(sheet: Sheet, preset: Preset) -> None:
 def _bends(preset: Preset) -> list[tuple[float, str, float]]:
     """Shade along the side: the more, the further it is turned away from the eye."""
     steps = 24
-    run = [(x, y) for x, y in body_outline(preset) if x >= 0]
+    outline = pairwise(body_outline(preset))
+    treble = [(a, b) for a, b in outline if a[0] + b[0] > 0]
     stops = []
     for step in range(steps + 1):
         y = preset.body_mm * (step + 0.5 * (step == 0) - 0.5 * (step == steps)) / steps
         facing = 0.0
-        for (x1, y1), (x2, y2) in pairwise(run):
+        for (x1, y1), (x2, y2) in treble:
             if min(y1, y2) <= y <= max(y1, y2) and y1 != y2:
                 facing = max(facing, abs(y2 - y1) / math.dist((x1, y1), (x2, y2)))
         stops.append((step / steps, "#000", SHADE * (1 - facing)))
