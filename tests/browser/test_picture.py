@@ -60,5 +60,8 @@ def test_a_line_of_the_photograph_becomes_the_joint(go, page, filled):
     parts = page.request.get(f"{filled.url}/api/parts?brief_id={filled.brief_id}").json()
     (top,) = [one for one in parts["items"] if one["role"] == "top"]
     assert top["laying"] == {"centre": was - 0.5, "match": "book-left", "turn": 180}
-    row.get_by_role("button", name="Back to how it is usually laid").click()
+    back = row.get_by_role("button", name="Back to how it is usually laid")
+    back.click()
     expect(page.locator("#said")).to_contain_text("laid as usual again")
+    expect(back).to_have_count(0)
+    page.wait_for_load_state("networkidle")
