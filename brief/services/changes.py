@@ -18,7 +18,7 @@ from brief.services.frozen import opened
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.panel import draw_instrument
-from brief.services.parcels import BRIEFS, MATERIALS, TRACES, Key, Parcel
+from brief.services.parcels import BRIEFS, KINDS, MATERIALS, TRACES, Key, Parcel
 from brief.services.pointers import shortened
 from brief.services.shown import plain
 from brief.services.travel import Row, kinds, pointing
@@ -183,9 +183,10 @@ class _Held:
             for other in others:
                 self.tied.setdefault(first, {}).setdefault(other[0], []).append(other)
 
-    def of(self, name: str) -> list[Row]:
-        """Those of a kind that do not lie in the bin, in the order of making."""
-        return [row for key, row in sorted(self.lying.items()) if key[0] == name]
+    def kind(self, name: str | None) -> str:
+        """What a kind of instrument is called: one of the maker's own, or one that is known."""
+        own = self.rows.get((KINDS, name or ""))
+        return str(own["name"]) if own else dict(presets()).get(name or "", name or "")
 
     def label(self, key: Key) -> str:
         row = self.rows.get(key)
@@ -257,8 +258,14 @@ def _fields(
             continue
         name = NAMES.get(column) or _in_words(column)
         to = kind.pointers.get(column)
-        # A kind of the maker's own has an id, one that the program knows has none.
-        if to is not None and not (column == "kind" and key[0] == BRIEFS):
+        if key[0] == BRIEFS and column == "kind":
+            yield FieldChange(
+                field=column,
+                name=name,
+                before=Side(text=old.kind(was)),
+                after=Side(text=new.kind(now)),
+            )
+        elif to is not None:
             ends = [(to, value) if value else None for value in (was, now)]
             yield _told(column, name, old, new, *ends)
         elif column == "lab":
@@ -330,8 +337,6 @@ def _side(column: str, value: Any) -> Side:
             return Side(text="a picture", picture=f"/images/{value}/thumb")
         case str() if column == "path":
             return Side(text="as it was drawn")
-        case str() if column == "kind":
-            return Side(text=dict(presets()).get(value, "one of your own"))
         case str():
             return Side(text=value)
         case [{"lab": _}, *_]:
@@ -394,8 +399,8 @@ def front_of(desk: Desk, parcel: Parcel, prefix: str) -> str:
 def _brief_of(held: _Held, row: Row) -> Brief:
     """The brief as a document has it, with the kind of the maker's own that it was of."""
     found: Brief = _as_record(BRIEFS, row)
-    kind = held.rows.get(("kinds", row["kind"]))
-    set_committed_value(found, "own_kind", kind and _as_record("kinds", kind))
+    kind = held.rows.get((KINDS, row["kind"]))
+    set_committed_value(found, "own_kind", kind and _as_record(KINDS, kind))
     return found
 
 

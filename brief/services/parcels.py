@@ -136,7 +136,7 @@ def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes]) -> Arriv
     if not new.added:
         return _arrival(parcel, parcel, outcome, new)
     _insert(desk, arrived, new, picture)
-    return _arrival(parcel, arrived, outcome, new)
+    return _arrival(parcel, arrived, outcome, new, in_bin=here.in_bin(owned))
 
 
 # What belongs together.
@@ -270,6 +270,11 @@ class _Here:
             by_kind[name].append(record_id)
         known = any(read_rows(self.desk, kinds()[name], "id", ids) for name, ids in by_kind.items())
         return "other" if known else "no"
+
+    def in_bin(self, unit: _Unit) -> bool:
+        name, record_id = unit.root
+        found = read_rows(self.desk, kinds()[name], "id", [record_id])
+        return bool(found) and found[0]["binned_utc"] is not None
 
     def has(self, unit: _Unit, parcel: Parcel) -> Literal["no", "same", "other"]:
         """Whether nothing of it is here, all of it and nothing else, or something other."""
@@ -509,14 +514,22 @@ def _as_described(row: Row, data: bytes) -> bytes:
 
 
 def _arrival(
-    parcel: Parcel, arrived: Parcel, outcome: Literal["new", "copy", "here"], new: _New
+    parcel: Parcel,
+    arrived: Parcel,
+    outcome: Literal["new", "copy", "here"],
+    new: _New,
+    *,
+    in_bin: bool = False,
 ) -> Arrival:
     """What is said of it: first of the brief, then of the pieces."""
     title = arrived.title
     sentences = {
         "new": f"“{title}” is on the shelf.",
         "here": f"“{title}” is here already, and nothing in it differs; nothing was added.",
-        "copy": f"“{parcel.title}” is here already, but differs from what came; it now stands "
+        "copy": f"“{parcel.title}” lies in the offcuts bin here; what came stands on the shelf as "
+        f"“{title}”."
+        if in_bin
+        else f"“{parcel.title}” is here already, but differs from what came, which now stands "
         f"beside it as “{title}”.",
     }
     said = [sentences[outcome]]

@@ -20,6 +20,8 @@ from brief.services.travel import Row, kinds, links
 from brief.store.desk import Desk
 from brief.store.records import Revision
 
+# Read anew, an outline begins at another of its points: what was kept of it is put back as it was.
+KEPT_OF_A_DRAWING = ("path", "drawn_mm", "remarks", "measured")
 ANY_VERSION = "*"  # what was there is frozen; nothing can have changed since, in one transaction
 SAID = frozenset({"note", "comment", "question", "answer"})
 
@@ -149,7 +151,12 @@ class _Work:
         fields = self._fields(noun, change)
         if not fields:
             raise InputError("it follows from other things; take those back")
-        noun.change(self.desk, change.id, ANY_VERSION, noun.change_model.model_validate(fields))
+        sent = noun.change_model.model_validate(fields)
+        record = noun.change(self.desk, change.id, ANY_VERSION, sent)
+        if "drawing" in fields:
+            row = self.rows[(noun.many, change.id)]
+            for name in KEPT_OF_A_DRAWING:
+                setattr(record, name, row[name])
 
     def _removed(self, change: Change) -> None:
         noun = Noun.registry[change.kind]

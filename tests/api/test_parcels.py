@@ -170,7 +170,7 @@ def test_a_brief_that_has_changed_here_comes_in_beside_it_with_its_whole_thread(
     answer = bring(parcel)
     assert answer.status_code == 201
     assert answer.json()["outcome"] == "copy"
-    assert "now stands beside it as “Saltmarsh (brought in)”" in answer.json()["said"]
+    assert "which now stands beside it as “Saltmarsh (brought in)”" in answer.json()["said"]
     assert "are used as they are" in answer.json()["said"]
     new = pack_of(store, answer.json()["brief_id"])
     assert new.title == "Saltmarsh (brought in)"
@@ -225,6 +225,17 @@ def test_another_brief_that_uses_the_same_pieces_stays_out_of_it(
     document = zipfile.ZipFile(io.BytesIO(take())).read("brief.json").decode()
     assert other["id"] not in document
     assert "of the moor" not in document
+
+
+def test_a_brief_from_the_offcuts_bin_comes_in_anew(client, brief, take, bring) -> None:
+    parcel = take()
+    client.delete(f"/api/briefs/{brief['id']}", headers=ANY)
+    answer = bring(parcel).json()
+    assert answer["said"] == (
+        "“Saltmarsh” lies in the offcuts bin here; what came stands on the shelf as "
+        "“Saltmarsh (brought in)”."
+    )
+    assert client.get(f"/api/briefs/{answer['brief_id']}").status_code == 200
 
 
 def test_a_question_between_two_briefs_stays_at_home(client, make, brief, take, bring) -> None:

@@ -217,6 +217,29 @@ def test_all_is_taken_back_but_the_rack_and_what_was_said(
     assert again == set()
 
 
+def test_an_inlay_and_an_own_kind_are_taken_back(client, make, brief, since, change) -> None:
+    here = {"brief_id": brief["id"]}
+    curlew = "M0 0C8 -3 16 1 24 0L24 2C16 3 8 1 0 4Z"
+    inlay = make("inlays", **here, name="Curlew", drawing=curlew, frets=[12])
+    own = make("kinds", **here, name="Small parlour")
+    change("briefs", brief["id"], kind=own["id"])
+    first = make("revisions", **here)
+    change("inlays", inlay["id"], drawing="M0 0L10 0L10 9Z", width_mm=9, frets=[5])
+    change("briefs", brief["id"], kind="classical")
+    told = since(first)
+    assert told["inlay", "Curlew", "changed"]["its drawing"]["after"]["text"] == "something else"
+    drawn_as = told["brief", "Saltmarsh", "changed"]["drawn as"]
+    assert (drawn_as["before"]["text"], drawn_as["after"]["text"]) == (
+        "Small parlour",
+        "Classical guitar",
+    )
+    assert client.get(f"/briefs/{brief['id']}/revisions").status_code == 200
+    answer = client.post(f"/api/revisions/{first['id']}/give-back", json={}).json()
+    assert answer["left"] == []
+    assert since(first) == {}
+    assert client.get(f"/api/inlays/{inlay['id']}").json()["path"] == inlay["path"]
+
+
 def test_what_cannot_be_taken_back_is_said(client, make, scene, brief, refused, change) -> None:
     first = make("revisions", brief_id=brief["id"])
     at = f"/api/revisions/{first['id']}/give-back"
