@@ -16,15 +16,18 @@ Axis = tuple[tuple[float, float], tuple[float, float]]
 """Neck joint and tail, where the points have them."""
 
 DENSE = 4000  # points that an outline is looked at by
+ALIKE_SHARE = 0.75  # of an outline has to have a mirror image
 STRAIGHT_SHARE = 0.9  # a straight edge this long beside the whole length is the edge of a half
 
 
 @dataclass(frozen=True)
 class Side:
-    """A half, as points (half width, from the joint) from the joint to the tail, and its axis."""
+    """A half, as points (half width, from the joint) from the joint to the tail, and its axis;
+    `left` with the neck up."""
 
     run: Run
     axis: Axis
+    left: bool
 
 
 def straight_edge(run: Run, extent: float) -> tuple[Run, Run] | None:
@@ -78,7 +81,8 @@ def halves_of(
 def _one_half(placed: Run, origin: Run, along: Run, *, closed: bool, waver_mm: float) -> Side:
     """The half that lies to one side of the edge."""
     side = placed.copy()
-    if abs(side[:, 0].min()) > side[:, 0].max():
+    left = abs(side[:, 0].min()) <= side[:, 0].max()
+    if not left:
         side[:, 0] *= -1
     if closed:
         # From the upper end of the edge round to the lower: what does not lie on the edge.
@@ -95,7 +99,7 @@ def _one_half(placed: Run, origin: Run, along: Run, *, closed: bool, waver_mm: f
     side[[0, -1], 0] = 0.0
     side[:, 1] -= start
     axis = _axis_ends(origin, along, start, end)
-    return Side(side, axis)
+    return Side(side, axis, left)
 
 
 def _meets(side: Run) -> float:
@@ -125,11 +129,12 @@ def _both(placed: Run, origin: Run, along: Run) -> tuple[Side, ...]:
     start, end = float(y.min()), float(y.max())
     for part, ends in ((there, at), (back, at[::-1])):
         side = np.vstack([[0.0, ends[0]], part, [0.0, ends[1]]])
+        left = bool(side[:, 0].mean() > 0)
         side[:, 0] = np.abs(side[:, 0])
         if side[0, 1] > side[-1, 1]:
             side = side[::-1]
         side[:, 1] -= start
-        sides.append(Side(side, _axis_ends(origin, along, start, end)))
+        sides.append(Side(side, _axis_ends(origin, along, start, end), left))
     return tuple(sides)
 
 
@@ -165,7 +170,9 @@ def _axis(run: Run) -> tuple[Run, Run]:
         _, nearest = tree.query(image)
         off = image - dense[nearest]
         square = off[:, 0] * tangents[nearest, 1] - off[:, 1] * tangents[nearest, 0]
-        return float(np.mean(np.minimum(square**2, (0.1 * size) ** 2)))
+        # A cutaway has no mirror image: what fits worst is left out (least trimmed squares).
+        kept = int(len(square) * ALIKE_SHARE)
+        return float(np.partition(square**2, kept)[:kept].mean())
 
     turns = np.linspace(0, math.pi, 36, endpoint=False)
     start = min((np.array([turn, 0.0]) for turn in turns), key=missed)

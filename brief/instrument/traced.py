@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 
@@ -28,13 +29,16 @@ HOLLOW_MM = 0.3  # a dip at neck or tail that is worth a word
 SMOOTHED = 1.0  # times what the points waver; splines are let go that far from them
 
 
+Halves = Literal["both", "left", "right"]
+
+
 @dataclass(frozen=True)
 class Traced:
     """What was made of a run of points; lengths in millimetres.
 
     stations : as a preset has them. off_mm, usually_off_mm : how far the curve through them lies
     from the average of the halves, at the most and as a root mean square. asymmetry_mm : how far
-    the halves lie from each other at the most; 0 for a half. half : whether only one was given.
+    the halves lie from each other at the most; 0 if one was given. half : whether only one counts.
     axis : neck joint and tail where the points have them. notes : in words.
     """
 
@@ -60,12 +64,15 @@ class Traced:
         return np.array([x, y]) + run[:, :1] * across + run[:, 1:] * along
 
 
-def trace(points: Run, *, waver_mm: float = 0.02, turned: bool = False) -> Traced:
+def trace(
+    points: Run, *, waver_mm: float = 0.02, turned: bool = False, halves: Halves = "both"
+) -> Traced:
     """Stations of the body that these points go round, or of the half that they show.
 
     points : in order, closed or, for a half, open with both ends on the centre line. A half may
         also be closed by a straight edge. waver_mm : how far a point may lie from where it should.
-    turned : take the other end than the narrower one for the neck's.
+    turned : take the other end than the narrower one for the neck's. halves : which of them count,
+        with the neck up; of a body with a cutaway, the one without it.
     Raises InputError for fewer than 20 points, a body shorter than 100 or longer than 1200 mm, one
     that is not symmetric, that turns back on itself, or that has not one or three places where
     it is widest or narrowest.
@@ -87,14 +94,14 @@ def trace(points: Run, *, waver_mm: float = 0.02, turned: bool = False) -> Trace
             "Say how long it really is."
         )
     asymmetry = apart(sides[0].run, sides[1].run) if len(sides) == 2 else 0.0
-    if asymmetry > MOST_ASYMMETRY * length:
+    if halves == "both" and asymmetry > MOST_ASYMMETRY * length:
         raise InputError(
             f"Its two halves lie up to {asymmetry:.0f} mm apart, which is another shape on either "
-            "side and not one body. Trace half of it, from the neck joint to the tail along the "
-            "centre line; a cutaway is put in by its numbers."
+            "side and not one body. Choose the half that counts; a cutaway is put in by its "
+            "numbers."
         )
-    halves = [evenly(side.run, SAMPLED) for side in sides]
-    average = np.mean(halves, axis=0)
+    counting = [side for side in sides if halves == "both" or side.left == (halves == "left")]
+    average = np.mean([evenly(side.run, SAMPLED) for side in counting or sides], axis=0)
     half, notes = _flattened(average)
     half = _smoothed(half, waver_mm)
     stations = _stations(half, max(waver_mm / 2, 0.05))
@@ -105,7 +112,7 @@ def trace(points: Run, *, waver_mm: float = 0.02, turned: bool = False) -> Trace
         float(missed.max()),
         float(np.sqrt(np.mean(missed**2))),
         asymmetry,
-        len(sides) == 1,
+        len(counting or sides) == 1,
         sides[0].axis,
         tuple(notes),
     )

@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 from brief.errors import FieldFault, InputError
 from brief.instrument.bouts import bouts
 from brief.instrument.symmetry import Run
-from brief.instrument.traced import trace
+from brief.instrument.traced import Halves, Traced, trace
 from brief.instrument.traced_svg import outline_of_svg
 from brief.photo import Scale, open_photo
 from brief.photo.contour import find_contour
@@ -36,7 +36,7 @@ PHOTO_WAVER = 0.1  # of a pixel: how far a contour strays in even light, by rend
 KEPT = 1500  # points of an outline that are kept
 MOST_SVG_BYTES = 4_000_000
 UTF_16 = (b"\xff\xfe", b"\xfe\xff")
-ASKED = ("inside", "scale_points", "scale_mm", "body_mm", "turned")
+ASKED = ("inside", "scale_points", "scale_mm", "body_mm", "turned", "halves")
 
 
 class TracingDraft(Draft):
@@ -51,6 +51,7 @@ class TracingDraft(Draft):
         None, description="How long the body is from joint to tail; counts before all else"
     )
     turned: bool = Field(False, description="The neck is at the wider end")
+    halves: Halves = Field("both", description="Which halves count, with the neck up")
 
 
 class BoutView(BaseModel):
@@ -68,6 +69,7 @@ class TracingView(View):
     scale_mm: float | None
     body_mm: float | None
     turned: bool
+    halves: Halves
     stations: list[tuple[float, float]] | None = Field(
         description="From the neck joint, and half the width; send it as the outline of a brief"
     )
@@ -77,7 +79,7 @@ class TracingView(View):
     off_mm: float | None = Field(description="The most that the curve misses the outline by")
     usually_off_mm: float | None = Field(description="The same as a root mean square")
     asymmetry_mm: float | None = Field(description="The most that its halves lie apart")
-    half: bool | None = Field(description="Whether only one half was there to be traced")
+    half: bool | None = Field(description="Whether one half alone was traced")
     notes: list[str]
     problem: str = Field(description="Why there are no stations; empty if there are")
 
@@ -254,12 +256,16 @@ def _fitted(
         }
     mm = scale.width_mm / size[0] if scale else 1.0
     # In pixels of the picture as it was looked at, which may be smaller than the file's.
-    waver = DRAWN_WAVER_MM if drawn else PHOTO_WAVER * max(1.0, max(size) / SEEN_PX)
+    shrunk = max(1.0, max(size) / SEEN_PX)
+
+    def traced(mm: float) -> Traced:
+        waver = DRAWN_WAVER_MM if drawn else PHOTO_WAVER * shrunk * mm
+        return trace(flat * mm, waver_mm=waver, turned=asked["turned"], halves=asked["halves"])
+
     if asked["body_mm"] is not None:
         mm = asked["body_mm"] / float(np.ptp(flat, axis=0).max())
-        rough = trace(flat * mm, waver_mm=waver if drawn else waver * mm, turned=asked["turned"])
-        mm *= asked["body_mm"] / rough.body_mm  # along the centre line, now that it is known
-    made = trace(flat * mm, waver_mm=waver if drawn else waver * mm, turned=asked["turned"])
+        mm *= asked["body_mm"] / traced(mm).body_mm  # along the centre line, now that it is known
+    made = traced(mm)
     return kept | {
         "notes": [*remarks, *made.notes],
         "stations": [list(station) for station in made.stations],

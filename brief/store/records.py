@@ -159,6 +159,8 @@ class Tracing(Record):
     scale_mm: Mapped[float | None]
     body_mm: Mapped[float | None]
     turned: Mapped[bool]
+    # Which of them count, with the neck up: both, left or right.
+    halves: Mapped[str] = mapped_column(String(5), default="both", server_default="both")
     # Stations, how well they fit, and what is said of it.
     findings: Mapped[dict[str, Any]]
 

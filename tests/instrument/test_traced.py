@@ -12,6 +12,7 @@ from brief.instrument.bouts import bouts
 from brief.instrument.curve import mirrored, path_data, smooth
 from brief.instrument.outlines import body_outline, sampled
 from brief.instrument.own_outline import check_outline, with_outline
+from brief.instrument.shape import shaped
 from brief.instrument.traced import trace
 from brief.instrument.traced_svg import outline_of_svg
 
@@ -97,12 +98,20 @@ def test_a_mould_that_is_a_little_lopsided_is_averaged_and_it_is_said():
     assert lower.width_mm == pytest.approx(333.8 + 3 * math.exp(-1), abs=0.7)
 
 
-def test_another_shape_on_either_side_is_refused():
-    run = np.array(body_outline(PARLOUR))
-    bite = (run[:, 0] > 40) & (run[:, 1] < 110)
-    run[bite, 0] = 40
-    with pytest.raises(InputError, match=r"two halves lie up to \d+ mm apart"):
-        trace(run)
+@pytest.mark.parametrize("turn", [0.0, 2.0])
+@pytest.mark.parametrize("horn", [0.0, 20.0])
+def test_of_a_mould_with_a_cutaway_the_half_without_it_is_traced(turn, horn):
+    cut = shaped(PARLOUR, {"cutaway_depth_mm": 70.0, "cutaway_round_mm": horn})
+    points = turned(body_outline(cut), turn)
+    with pytest.raises(InputError, match=r"two halves lie up to \d+ mm apart.*Choose the half"):
+        trace(points)
+    made = trace(points, halves="left")  # the bass side, as the front is seen
+    assert made.half
+    assert made.asymmetry_mm > 30
+    assert (
+        hausdorff_distance(LineString(drawn(made.stations)), LineString(body_outline(PARLOUR)))
+        < 0.15
+    )
 
 
 def test_a_wavering_line_is_smoothed_and_how_far_it_is_off_is_said():
