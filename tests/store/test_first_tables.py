@@ -73,7 +73,7 @@ def database(tmp_path: Path) -> Path:
 def test_each_photographed_piece_has_its_photograph_and_the_same_colour(database: Path) -> None:
     before = _rows(database, "materials")
     Database(database).close()
-    added = {"disagreement": None, "reading_doubt": 0}
+    added = {"disagreement": None, "reading_doubt": 0, "density": None, "weight_g": None}
     assert _rows(database, "materials") == [row | added for row in before]
     wanted = [
         {
