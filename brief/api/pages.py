@@ -152,7 +152,8 @@ def comments(
 def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
     def page(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
         context = sheets.sheet(desk, sheet, brief_id, _switches(request))
-        return pages_of(request).show(f"{sheet.key}.html", **context)
+        reachable = request.app.state.settings.locked  # so it is where others can come
+        return pages_of(request).show(f"{sheet.key}.html", **context, reachable=reachable)
 
     return page
 

@@ -38,7 +38,7 @@ from brief.services.rights import counted, standing, unclear
 from brief.services.schemes import scheme_view
 from brief.services.shares import choices as share_choices
 from brief.services.shares import usual_expiry
-from brief.services.shown import words
+from brief.services.shown import day, words
 from brief.services.surfaces import surfaces_of
 from brief.services.switches import EYES, FACES, STATES, Shown, Switches, shown_as
 from brief.services.tracings import overlay
@@ -509,6 +509,10 @@ def _sharing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "sheet_choices": {share.id: share_choices(share.sheets) for share in shares},
         "usual_choices": share_choices(),
         "usual_expiry": usual_expiry(),
+        "revision_choices": [
+            (one.id, f"{nouns.revisions.label(one)}, {day(one.created_utc)}")
+            for one in reversed(nouns.revisions.page(desk, brief_id=brief.id))
+        ],
         "private_count": sum(one.private for one in references),
         "along": _along(desk, nouns.shares, shares),
     }
