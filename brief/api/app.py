@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
+from anyio import Lock as Turn
 from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
@@ -73,6 +74,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.store = store
     app.state.settings = settings
     app.state.limits = RateLimits()
+    app.state.writing_turn = Turn()
     app.state.pages = pages.Pages(web_folder() / "templates", locked=settings.locked)
     app.add_middleware(Packed)
     if settings.locked:

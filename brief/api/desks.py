@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import AsyncIterator, Iterator
 from typing import Annotated
 
+from anyio import Lock
 from fastapi import Depends, Request
+from fastapi.concurrency import contextmanager_in_threadpool
 
 from brief.store.desk import Desk, Store
 
@@ -20,8 +22,11 @@ def _reading(request: Request) -> Iterator[Desk]:
         yield desk
 
 
-def _writing(request: Request) -> Iterator[Desk]:
-    with _store(request).desk(writing=True) as desk:
+async def _writing(request: Request) -> AsyncIterator[Desk]:
+    """One writer at a time, in the order they came. Waiting takes no thread: with all threads
+    waiting for SQLite's lock, none would be left for whoever holds it to end with."""
+    turn: Lock = request.app.state.writing_turn
+    async with turn, contextmanager_in_threadpool(_store(request).desk(writing=True)) as desk:
         yield desk
 
 
