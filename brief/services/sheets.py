@@ -431,7 +431,7 @@ def _questions(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     views = nouns.questions.show_all(desk, asked)
     return {
         "questions": views,
-        "faces": {
+        "question_faces": {
             view.id: [
                 face(
                     desk,

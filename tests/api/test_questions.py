@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from brief.services import nouns
+from brief.services.sheets import SHEETS
+from brief.services.switches import FACES
 
 
 @pytest.fixture
@@ -175,3 +179,11 @@ def test_the_sheet_shows_them_side_by_side(client, ask, make, brief, send, pictu
         "Which &lt;b&gt;one", "a &lt;i&gt;player", "&lt;script&gt;", "1 of 1 chose the first.",
     ):  # fmt: skip
         assert shown in part
+
+
+def test_the_instrument_beside_them_is_turned_as_on_every_sheet(client, ask, brief):
+    ask()
+    for sheet in SHEETS:
+        page = client.get(f"/briefs/{brief['id']}/{sheet.key}").text
+        turns = re.findall(r'data-switch="view" value="([^"]*)"', page)
+        assert turns == list(FACES), sheet.key
