@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brief.colour.conditions import State
-from brief.instrument import Fill, Preset
+from brief.instrument import Face, Fill, Preset
 from brief.instrument.laying import (
     MATCHED,
     SLACK_MM,
@@ -27,6 +27,7 @@ from brief.store.records import Brief, Part
 SOFT_PX_PER_MM = 2.0
 """Below this a photograph looks soft in a picture of the whole: a body of 480 mm takes some 1000
 pixels there. Our working figure, no source."""
+FACES: dict[str, Face] = {"back": "back", "sides": "side"}  # of the others, the front
 MATCHES = (
     ("book-right", "book-matched, what lies right of the joint"),
     ("book-left", "book-matched, what lies left of the joint"),
@@ -48,7 +49,8 @@ class LaidView:
     texture : where it is served. size : its width and height as it was taken, pixels. laying : as
     it is, with `turn` settled. by_maker : whether the maker has laid it. sentence : at which scale,
     and what it covers. scaled : whether the photograph has a scale.
-    board : width of the laid photograph and half that of the part, mm, if at its true size.
+    board : width of the laid photograph and half that of the part, mm, if at its true size. face :
+    from where the part is seen.
     """
 
     texture: str
@@ -58,6 +60,7 @@ class LaidView:
     sentence: str
     scaled: bool
     board: tuple[float, float] | None
+    face: Face
 
 
 def laid_parts(
@@ -89,6 +92,7 @@ def laid_view(made: Preset, role: str, fill: Fill) -> LaidView:
         by_maker=fill.laying is not None,
         sentence=_sentence(fill, cover(laid, part) if part and laid and true else None),
         scaled=fill.size_mm is not None,
+        face=FACES.get(role, "front"),
         board=(laid.width, part[0] / 2) if part and laid and true else None,
     )
 

@@ -65,3 +65,14 @@ def test_a_line_of_the_photograph_becomes_the_joint(go, page, filled):
     expect(page.locator("#said")).to_contain_text("laid as usual again")
     expect(back).to_have_count(0)
     page.wait_for_load_state("networkidle")
+
+
+def test_a_board_is_laid_where_it_can_be_seen(go, page, filled):
+    go(filled, "spec")
+    row = page.locator("li[data-shows-role=back]")
+    row.get_by_text("Lay the photograph").click()
+    expect(page.locator("#panel .front svg")).to_have_attribute("aria-label", TITLE_BACK)
+    expect(row.locator("svg[data-lay]")).to_be_visible()
+    if page.viewport_size == PHONE:  # where the instrument is folded away
+        expect(row.locator(".closeup svg")).to_be_visible()
+    page.wait_for_load_state("networkidle")

@@ -7,7 +7,8 @@
  * They stand in a cookie, so that every page and every refresh comes as they stand. Light and eyes
  * are one SVG filter of the page; `body.seen-otherwise` says that it is on. A button in the form with
  * `data-switches-back` puts all of them back to their first choice; one anywhere with
- * `data-switch="view"` puts its own value into the hidden field of that name.
+ * `data-switch="view"` puts its own value into the hidden field of that name. A fold that is opened
+ * with `data-seen-from="back"` in it turns the instrument so that what it is about can be seen.
  */
 import { setUntouched, stateOf } from './carry.js';
 import { refresh, whenCome } from './refresh.js';
@@ -41,6 +42,15 @@ function formOf(event, what) {
   return /** @type {HTMLFormElement | null} */ (target?.closest('form[data-switches]') ?? null);
 }
 
+/** @param {string} name of a hidden field @param {string} value */
+function put(name, value) {
+  const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-switches]'));
+  const field = /** @type {HTMLInputElement | null} */ (form?.elements.namedItem(name));
+  if (!form || !field || field.value === value) return;
+  field.value = value;
+  keep(form);
+}
+
 function mark() {
   document.body.classList.toggle('seen-otherwise', document.querySelector('#seen-as[data-on]') !== null);
 }
@@ -59,11 +69,12 @@ export function wireSwitches() {
   });
   document.addEventListener('click', (event) => {
     const button = /** @type {HTMLButtonElement | null} */ (/** @type {Element} */ (event.target).closest('[data-switch]'));
-    const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-switches]'));
-    const field = /** @type {HTMLInputElement | null} */ (form?.elements.namedItem(button?.dataset.switch ?? ''));
-    if (!button || !form || !field) return;
-    field.value = button.value;
-    keep(form);
+    if (button) put(button.dataset.switch ?? '', button.value);
   });
+  document.addEventListener('toggle', (event) => {
+    const fold = /** @type {HTMLDetailsElement} */ (event.target);
+    const face = fold.open ? /** @type {HTMLElement | null} */ (fold.querySelector('[data-seen-from]'))?.dataset.seenFrom : undefined;
+    if (face) put('view', face);
+  }, true); // it does not bubble
   whenCome(mark);
 }
