@@ -31,7 +31,7 @@ from brief.services.pairings import PairingView
 from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument
 from brief.services.pictures import SIZES, PictureView, picture_view, shown_picture
-from brief.services.questions import QuestionView
+from brief.services.questions import QuestionView, kept_in
 from brief.services.rack import texture_of
 from brief.services.references import ReferenceView
 from brief.services.schemes import scheme_view
@@ -210,13 +210,13 @@ class Scope:
 
     @property
     def questions(self) -> list[Question]:
-        """What is asked of those outside: not what could only be answered by seeing more."""
+        """What is asked of those outside: nothing that shows what is private or was removed."""
         if "questions" not in self.sheets:
             return []
         return [
             one
             for one in nouns.questions.page(self.live, brief_id=self.brief.id)
-            if not any(choice["id"] in self.hidden for choice in one.choices)
+            if not kept_in(self.live, one)
         ]
 
     def chosen_from(self, kind: str) -> list[str]:

@@ -230,6 +230,19 @@ class Answers(Noun[Answer, AnswerView]):
         super().vet(desk, record)
 
 
+def kept_in(desk: Desk, question: Question) -> str:
+    """Why a question is not asked outside, though it may be open; empty if it is.
+
+    What is private, or was removed, leaves the house by a question as little as otherwise.
+    """
+    for noun, thing in _chosen_from(desk, question):
+        if thing.binned_utc is not None:
+            return f"“{noun.label(thing)}” lies in the offcuts bin"
+        if getattr(thing, "private", False):
+            return f"“{noun.label(thing)}” is private"
+    return ""
+
+
 def _answer_view(desk: Desk, question: Question, record: Answer) -> AnswerView:
     noun, chosen = _chosen_from(desk, question)[record.choice]
     return AnswerView(

@@ -31,6 +31,7 @@ from brief.services.parcel_files import MOST_SENT
 from brief.services.parcels import pack
 from brief.services.photographs import State as Shot
 from brief.services.picture_files import conditions_query
+from brief.services.questions import kept_in
 from brief.services.rack import Stuff, density_of
 from brief.services.references import RIGHTS, ReferenceView
 from brief.services.revisions import document_of, last_revision
@@ -443,6 +444,7 @@ def _questions(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
             ]
             for view in views
         },
+        "kept_in": {one.id: kept_in(desk, one) for one in asked},
         "choosable": _choosable(desk, brief),
         "question_along": _along(desk, nouns.questions, views),
     }

@@ -417,6 +417,26 @@ def test_what_is_not_asked_of_a_guest_cannot_be_answered(
         refused(answer, 422, "bad_input", pointer="/choice")
 
 
+def test_what_was_removed_is_asked_of_nobody_and_the_rest_still_goes_out(
+    client, planted, link
+) -> None:
+    at, reference = link(sheets=EVERYTHING), planted["reference"]
+    sheet = f"/briefs/{planted['brief']['id']}/comments"
+    kept = "Others do not see this question"
+    assert client.get(sheet).text.count(kept) == 1  # the one about the private picture
+    client.delete(f"/api/references/{reference['id']}", headers={"If-Match": "*"})
+    page = client.get(at)
+    assert "Which is the mud?" not in page.text
+    assert "reeds" not in page.text
+    pictures = [one for one in _addresses(page.text) if one.startswith(f"{at}/seen/")]
+    assert {client.get(address).status_code for address in pictures} == {200}
+    mailed = client.get(f"/api/briefs/{planted['brief']['id']}/for-comment.html")
+    assert mailed.status_code == 200
+    assert "Which is the mud?" not in mailed.text
+    assert client.get(sheet).text.count(kept) == 2
+    assert "“reeds” lies in the offcuts bin" in client.get(sheet).text
+
+
 # Frozen
 
 
