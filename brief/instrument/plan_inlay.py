@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from brief.instrument.curve import Point
-from brief.instrument.fanned import fret_drawn
+from brief.instrument.fanned import board_drawn, fret_drawn
 from brief.instrument.inlay import Shapes, runs_of
 from brief.instrument.inlay_front import LiesOn
 from brief.instrument.inlay_places import ground_of, shown_copy
@@ -51,10 +51,10 @@ def rosette_sheet(preset: Preset, block: TitleBlock, inlays: Sequence[Sawn] = ()
         drawn.circle("inside", (0.0, 0.0), radius)
     drawn.line("centre line", (0.0, -reach - 8), (0.0, reach + 8))
     drawn.line("centre line", (-reach - 8, 0.0), (reach + 8, 0.0))
-    end = preset.nut_y + preset.fretboard.length_mm - hole.centre_mm
-    if end > -reach:
-        half = preset.fretboard.width_mm(preset.fretboard.length_mm) / 2
-        drawn.line("inside", (-half, -reach - 8), (-half, end), (half, end), (half, -reach - 8))
+    *_, treble, bass = ((x, y - hole.centre_mm) for x, y in board_drawn(preset))
+    if max(treble[1], bass[1]) > -reach:
+        over = -reach - 8
+        drawn.line("inside", (bass[0], over), bass, treble, (treble[0], over))
     for one in inlays:
         for copy in one.copies:
             _outline(drawn, copy, 0.0, -hole.centre_mm)
