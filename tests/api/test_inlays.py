@@ -161,10 +161,14 @@ def test_a_change_since_a_revision_is_told_without_its_numbers(lay, client, brie
     groups = client.get(f"/api/revisions/{frozen['id']}/changes").json()["groups"]
     (one,) = [one for group in groups for one in group["changes"] if one["kind"] == "inlay"]
     told = {each["name"]: each for each in one["fields"]}
-    assert set(told) == {"outline", "before the frets"}
+    assert set(told) == {"its drawing", "before the frets"}
     assert told["before the frets"]["after"]["text"] == "5, 7"
-    assert told["outline"]["before"]["text"].startswith("1 outlines through")
-    assert told["outline"]["marked"] == []
+    drawing = told["its drawing"]
+    assert (drawing["before"]["text"], drawing["after"]["text"]) == (
+        "as it was drawn",
+        "something else",
+    )
+    assert drawing["marked"] == []
 
 
 @pytest.fixture
