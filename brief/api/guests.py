@@ -129,13 +129,19 @@ def say(token: str, desk: WritingDesk, said: GuestComment, limits: Limits, clien
     share = _may_speak(desk, token, said.author, limits, client)
     brief = desk.session.get_one(Brief, share.brief_id)
     named = things(Scope.of(desk, brief, share.sheets)).get(said.about_id)
+    fields, since = dict(said), ""
+    if named is None and share.revision_id:
+        with scope_of(desk, share) as frozen:
+            named = things(frozen).get(said.about_id)
+        if named is not None and named.kind == said.about_kind:
+            since = f"Said about the {named.kind} “{named.label}”, which has been removed since."
+            fields |= {"about_kind": "brief", "about_id": brief.id, "region": None}
     if named is None or named.kind != said.about_kind:
         raise InputError.at("about_id", "What this is about is not there any more.")
-    fields = dict(said)
-    if share.revision_id and said.quote and not _stands(desk, said):
+    if share.revision_id and said.quote and (since or not _stands(desk, said)):
         fields |= {"quote": "", "text": f"On “{said.quote}”: {said.text}"}
     draft = CommentDraft(brief_id=share.brief_id, **fields)
-    nouns.comments.add_from(desk, draft, "link")
+    nouns.comments.add_from(desk, draft, "link", since=since)
     return Taken(said=f"{said.author} on {named.label}: {said.text}")
 
 

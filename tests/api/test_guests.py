@@ -458,6 +458,17 @@ def test_a_link_to_a_revision_shows_the_brief_as_it_was(client, make, planted, l
     assert not _is_private(page.content)
 
 
+def test_the_maker_chooses_which_state_a_link_shows_and_sees_which(client, make, brief, link):
+    sheet = f"/briefs/{brief['id']}/sharing"
+    assert 'name="revision_id"' not in client.get(sheet).text  # nothing to choose from yet
+    frozen = make("revisions", brief_id=brief["id"])
+    link(), link(revision_id=frozen["id"])
+    page = client.get(sheet).text
+    assert f'<option value="{frozen["id"]}">Rev A, as it was frozen</option>' in page
+    said = re.findall(r"to read and comment · (as it is|Rev A, as it was frozen):", page)
+    assert said == ["Rev A, as it was frozen", "as it is"]  # newest first
+
+
 def test_what_is_private_by_now_is_private_in_an_older_revision_too(
     client, make, planted, link
 ) -> None:
@@ -481,6 +492,25 @@ def test_a_guest_of_a_revision_speaks_of_the_brief(client, make, planted, link) 
     assert client.post(f"{at}/comments", json=said | quote).status_code == 201
     kept = client.get("/api/comments", params={"brief_id": planted["brief"]["id"]}).json()["items"]
     assert kept[-1]["text"] == "On “low water”: Half tide, surely."
+
+
+def test_what_is_said_of_a_thing_that_only_the_revision_has_is_kept_on_the_brief(
+    client, make, planted, link
+) -> None:
+    frozen = make("revisions", brief_id=planted["brief"]["id"])
+    at = link(sheets=EVERYTHING, revision_id=frozen["id"])
+    motif, match = planted["motif"], {"If-Match": "*"}
+    client.delete(f"/api/motifs/{motif['id']}", headers=match)
+    assert "curlew" in client.get(at).text
+    said = {"about_kind": "motif", "about_id": motif["id"], "author": "Ines", "text": "Louder."}
+    answer = client.post(f"{at}/comments", json=said | {"quote": "carries"})
+    assert answer.json()["said"] == "Ines on curlew: Louder."
+    kept = client.get("/api/comments", params={"brief_id": planted["brief"]["id"]}).json()["items"]
+    last = kept[-1]
+    assert (last["about_kind"], last["text"]) == ("brief", "On “carries”: Louder.")
+    assert last["since"] == "Said about the motif “curlew”, which has been removed since."
+    secret = said | {"about_kind": "reference", "about_id": planted["secret"]["id"]}
+    assert client.post(f"{at}/comments", json=secret).status_code == 422
 
 
 # Too often
