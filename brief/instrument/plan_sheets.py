@@ -32,10 +32,14 @@ BOARD_THICK_MM = 6.0
 POST_MM, PIN_MM, PIN_BEHIND_MM = 10.0, 5.0, 9.0
 ROW_MM = 5.4
 ARC_STEPS = 32
+Outline = Sequence[Point]
 
 
-def fretboard_sheet(preset: Preset, block: TitleBlock) -> Plan:
-    """The board with its slots, strings and end, the table of frets, and its section."""
+def fretboard_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
+    """The board with its slots, strings and end, the table of frets, and its section.
+
+    let_in : here and on the sheets below, outlines of what is let in, in the drawing's places.
+    """
     drawn, board = Draughting(), preset.fretboard
     near, far, end = board.nut_mm / 2, board.width_mm(board.length_mm) / 2, board.length_mm
     corners = board_corners(preset)
@@ -44,6 +48,8 @@ def fretboard_sheet(preset: Preset, block: TitleBlock) -> Plan:
     low = max(end_bass[1], end_treble[1])
     drawn.line("centre line", (0.0, -4.0), (0.0, low + 4))
     _strings(drawn, preset)
+    for run in let_in:
+        drawn.outline("inside", [(x, y - preset.nut_y) for x, y in run])
     rows = board.fret_table()
     for row in rows:
         bass, treble = fret_ends(preset, row.fret)
@@ -64,7 +70,9 @@ def fretboard_sheet(preset: Preset, block: TitleBlock) -> Plan:
     return drawn.plan("Fretboard", block)
 
 
-def body_sheet(preset: Preset, block: TitleBlock, *, half: bool = False) -> Plan:
+def body_sheet(
+    preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = (), *, half: bool = False
+) -> Plan:
     """The outline of the body with its sound hole, rosette, bridge and the end of the board.
 
     half : the treble half alone, to be folded over or turned at the centre line.
@@ -81,6 +89,8 @@ def body_sheet(preset: Preset, block: TitleBlock, *, half: bool = False) -> Plan
     _rings(drawn, "outline", (0.0, hole.centre_mm), [hole.diameter_mm / 2], half)
     radii = [radius for ring in hole.rosette_mm for radius in ring]
     _rings(drawn, "inside", (0.0, hole.centre_mm), radii, half)
+    for run in let_in:
+        drawn.outline("inside", run)
     end = preset.nut_y + preset.fretboard.length_mm
     joint = preset.fretboard.width_mm(-preset.nut_y) / 2
     end_treble, end_bass = ((x, preset.nut_y + y) for x, y in board_corners(preset)[2:])
@@ -131,11 +141,13 @@ def body_sheet(preset: Preset, block: TitleBlock, *, half: bool = False) -> Plan
     return drawn.plan("Body, half" if half else "Body", block)
 
 
-def head_sheet(preset: Preset, block: TitleBlock) -> Plan:
+def head_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
     """The head with its posts or slots; the nut at the foot."""
     drawn, head, base = Draughting(), preset.head, preset.nut_y - NUT_MM
     run = head_outline(preset)
     drawn.outline("outline", run)
+    for inlay in let_in:
+        drawn.outline("inside", inlay)
     top, widest = min(y for _, y in run), max(x for x, _ in run)
     foot = preset.nut_mm / 2
     (x, y), (x_2, y_2) = ((x, base + y) for x, y in fret_ends(preset, 0))
@@ -164,11 +176,13 @@ def head_sheet(preset: Preset, block: TitleBlock) -> Plan:
     return drawn.plan("Head", block)
 
 
-def bridge_sheet(preset: Preset, block: TitleBlock) -> Plan:
+def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
     """The bridge with its saddle and, where the strings end in it, their holes."""
     drawn, bridge = Draughting(), preset.bridge
     run, front = bridge_outline(preset), bridge_front_y(preset)
     drawn.outline("outline", run)
+    for inlay in let_in:
+        drawn.outline("inside", inlay)
     back, half, reach = front + bridge.depth_mm, bridge.width_mm / 2, bridge.spread_mm / 2
     ends = [(x, saddle_y(preset, x)) for x in (-reach - 6, reach + 6)]
     thick = SADDLE_MM / 2

@@ -6,13 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from itertools import groupby
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from brief.errors import NotFound
 from brief.instrument import Preset
 from brief.instrument.cutlist import Cut, cut_list
 from brief.instrument.fanned import fanned_table
 from brief.instrument.fretboard import RULE_18
+from brief.instrument.inlay import runs_of
+from brief.instrument.inlay_front import LiesOn
 from brief.instrument.plan import Plan, TitleBlock
 from brief.instrument.plan_dxf import as_dxf
 from brief.instrument.plan_inlay import Sawn, inlay_sheet, rosette_sheet
@@ -31,13 +33,22 @@ from brief.store.records import Brief
 
 SheetName = Literal["fretboard", "body", "half-body", "head", "bridge", "rosette", "inlay"]
 Form = Literal["svg", "pdf", "dxf"]
-SHEETS: dict[SheetName, tuple[str, Callable[[Preset, TitleBlock], Plan]]] = {
+SHEETS: dict[SheetName, tuple[str, Callable[..., Plan]]] = {
     "fretboard": ("Fretboard", fretboard_sheet),
     "body": ("Body", body_sheet),
     "half-body": ("Half the body", partial(body_sheet, half=True)),
     "head": ("Head", head_sheet),
     "bridge": ("Bridge", bridge_sheet),
     "rosette": ("Rosette and sound hole", rosette_sheet),
+}
+# Whose inlays a sheet shows where they lie.
+SHOWS: dict[SheetName, tuple[LiesOn, ...]] = {
+    "fretboard": ("fretboard",),
+    "body": ("top", "rosette"),
+    "head": ("headplate",),
+    "bridge": ("bridge",),
+    "rosette": ("rosette",),
+    "inlay": get_args(LiesOn),
 }
 MEDIA: dict[Form, str] = {
     "svg": "image/svg+xml",
@@ -63,8 +74,8 @@ def sheets_of(desk: Desk, brief: Brief) -> list[tuple[SheetName, str]]:
 
 
 def _made_of(desk: Desk, brief: Brief, sheet: SheetName) -> list[Any]:
-    """The records that a sheet shows: the brief, and on some its inlays."""
-    return [brief, *(all_inlays(desk, brief) if sheet in ("inlay", "rosette") else [])]
+    """The records that a sheet shows: the brief, and on most its inlays."""
+    return [brief, *(all_inlays(desk, brief) if sheet in SHOWS else [])]
 
 
 def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
@@ -82,7 +93,14 @@ def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
     if sheet == "rosette":
         those = [one for one in _sawn(desk, brief) if one.lies_on == "rosette"]
         return rosette_sheet(made, block, those)
-    return SHEETS[sheet][1](made, block)
+    let_in = [
+        run
+        for one in inlays_of(desk, brief)
+        if one.record.lies_on in SHOWS.get(sheet, ())
+        for copy in copies_of(made, one.record)
+        for run in runs_of(copy)
+    ]
+    return SHEETS[sheet][1](made, block, let_in)
 
 
 def _sawn(desk: Desk, brief: Brief) -> list[Sawn]:

@@ -96,6 +96,27 @@ def test_the_frets_round_an_inlay_are_where_they_belong(lay, sheet):
     assert dot.centroid.y == pytest.approx(sum(slots) / 2, abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("name", "place"),
+    [
+        ("fretboard", {"frets": [5]}),
+        ("head", {"lies_on": "headplate", "along_mm": 40}),
+        ("bridge", {"lies_on": "bridge", "across_mm": 62}),
+        ("body", {"lies_on": "top"}),
+        ("body", {"lies_on": "rosette"}),
+    ],
+)
+def test_the_sheet_of_its_part_shows_an_inlay_where_it_lies(lay, sheet, name, place):
+    before = list(runs(sheet(f"{name}.svg").text, "inside")) if name != "fretboard" else []
+    made = lay(shape="dot", width_mm=5, **place)
+    now = list(runs(sheet(f"{name}.svg").text, "inside"))
+    (dot,) = [Polygon(run) for run, closed in now if closed and (run, closed) not in before]
+    assert dot.area == pytest.approx(made["area_mm2"], rel=1e-3)
+    if name == "fretboard":
+        (left, _), (right, _), *_ = next(runs(sheet("fretboard.svg").text, "outline"))[0]
+        assert dot.centroid.x == pytest.approx((left + right) / 2, abs=1e-3)
+
+
 def test_without_an_inlay_there_is_no_sheet_for_it(sheet, refused, client, brief):
     refused(sheet("inlay.svg"), 404, "not_found", "no inlay yet")
     assert "drawings/inlay" not in client.get(f"/briefs/{brief['id']}/drawing").text
