@@ -14,15 +14,12 @@ from brief.colour.words import figure
 from brief.instrument import presets
 from brief.instrument.sizes import numbers
 from brief.services.colours import colour_view, difference
-from brief.services.frozen import opened
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
-from brief.services.panel import draw_instrument
 from brief.services.parcels import BRIEFS, KINDS, MATERIALS, TRACES, Key, Parcel
 from brief.services.pointers import shortened
 from brief.services.shown import plain
 from brief.services.travel import Row, kinds, pointing
-from brief.store.desk import Desk
 from brief.store.records import Brief
 
 # The order in which a maker would ask; kinds that are not named here come after.
@@ -386,14 +383,6 @@ def _apart(was: Sequence[float] | None, now: Sequence[float] | None) -> str:
     if not was or not now:
         return ""
     return f"{figure(difference(was, now))} CIEDE2000 apart"
-
-
-def front_of(desk: Desk, parcel: Parcel, prefix: str) -> str:
-    """The front of the instrument as a document has it, as inline SVG."""
-    with opened(desk, parcel) as frozen:
-        brief = Noun.registry["brief"].get(frozen, parcel.brief_id)
-        parts = Noun.registry["part"].page(frozen, brief_id=brief.id)
-        return draw_instrument(frozen, brief, parts, prefix=prefix)
 
 
 def _brief_of(held: _Held, row: Row) -> Brief:

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import contextmanager
 from threading import Lock
 
 from brief.services.parcels import Parcel
@@ -33,11 +33,6 @@ def as_frozen(desk: Desk, revision: Revision) -> Iterator[Desk]:
                 _kept.popitem(last=False)
     with memory_desk(desk.images, tables) as frozen:
         yield frozen
-
-
-def opened(desk: Desk, document: Parcel) -> AbstractContextManager[Desk]:
-    """The same of a document; its pictures are those that `desk` has."""
-    return memory_desk(desk.images, _tables(desk, document))
 
 
 def _tables(desk: Desk, document: Parcel) -> bytes:

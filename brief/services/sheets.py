@@ -16,10 +16,11 @@ from brief.services import annotation_model, nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.beside import beside, beside_address
 from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
-from brief.services.changes import changes, front_of
+from brief.services.changes import changes
 from brief.services.comments import CommentView, marked
 from brief.services.drawings import drawing
 from brief.services.faces import face
+from brief.services.frozen import as_frozen
 from brief.services.inlay_pictures import inlay_rows, thinnest_of
 from brief.services.known_kinds import kind_choices
 from brief.services.laid import MATCHES, TURNS, laid_parts
@@ -45,7 +46,7 @@ from brief.services.switches import EYES, FACES, STATES, Shown, Switches, shown_
 from brief.services.tracings import overlay
 from brief.services.viewings import light_choices
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Revision
 
 NEAREST_SHOWN = 3  # pieces of the rack beside each named colour
 # The colours of the 24-patch chart were changed once.
@@ -180,10 +181,17 @@ def revisions(
         )
         filled["groups"] = changes(before, after)
         filled["fronts"] = [
-            (nouns.revisions.label(first), front_of(desk, before, "before")),
-            (nouns.revisions.label(second) if second else "now", front_of(desk, after, "after")),
+            (nouns.revisions.label(first), _front_then(desk, first, "before")),
+            (nouns.revisions.label(second), _front_then(desk, second, "after"))
+            if second
+            else ("now", _front(desk, nouns.briefs.get(desk, brief_id), "after")),
         ]
     return filled
+
+
+def _front_then(desk: Desk, revision: Revision, prefix: str) -> str:
+    with as_frozen(desk, revision) as frozen:
+        return _front(frozen, nouns.briefs.get(frozen, revision.brief_id), prefix)
 
 
 def _front(
