@@ -16,6 +16,7 @@ from brief.photo.scale import Point, inside_picture
 RIM = 0.03  # of the picture's shorter side: what lies this near to its edge is background
 LEAST_CONTRAST = 10.0  # CIE 1976 between thing and background; less is shadow and grain
 LEAST_SHARE = 0.02  # of the picture: smaller is a knot or a screw
+COLOURED, LIGHT_SHARE = 10.0, 0.15  # CIE 1976 in a and b; what is left of L where they differ so
 SOFT_PX = 1.0  # noise is smoothed by that much before the edge is looked for
 BAND_PX = 4  # how far from the edge the colours still decide where it runs
 
@@ -48,8 +49,14 @@ def find_contour(picture: Image.Image | Srgb, inside: Point | None = None) -> Co
 
     srgb = as_srgb(picture)
     height, width = srgb.shape[:2]
-    off = gaussian(_off_background(srgb), SOFT_PX, preserve_range=True)
+    apart = _off_background(srgb)
+    off = gaussian(np.linalg.norm(apart, axis=2), SOFT_PX, preserve_range=True)
     mask = off > threshold_otsu(off)
+    if mask.any() and np.hypot(*np.median(apart[mask], axis=0)[1:]) >= COLOURED:
+        # A shadow is darker, but of the background's own hue; so the hue tells more than the light.
+        apart[..., 0] *= LIGHT_SHARE
+        off = gaussian(np.linalg.norm(apart, axis=2), SOFT_PX, preserve_range=True)
+        mask = off > threshold_otsu(off)
     contrast = float(np.median(off[mask]) - np.median(off[~mask])) if mask.any() else 0.0
     if contrast < LEAST_CONTRAST:
         raise InputError(
@@ -70,7 +77,7 @@ def find_contour(picture: Image.Image | Srgb, inside: Point | None = None) -> Co
 
 
 def _off_background(srgb: Srgb) -> Floats:
-    """How far each pixel's colour lies from the background's, CIE 1976."""
+    """By how much each pixel's colour differs from the background's: L, a and b, each."""
     lab = srgb_to_lab(srgb / 255.0)
     height, width = lab.shape[:2]
     y, x = np.mgrid[0:height, 0:width]
@@ -84,7 +91,7 @@ def _off_background(srgb: Srgb) -> Floats:
         missed = np.linalg.norm(colours - plane @ fit, axis=1)
         kept = missed <= 2.5 * np.median(missed[kept]) + 1e-6
     ground = fit[0] + (x / width)[..., None] * fit[1] + (y / height)[..., None] * fit[2]
-    apart: Floats = np.linalg.norm(lab - ground, axis=2)
+    apart: Floats = lab - ground
     return apart
 
 

@@ -16,8 +16,10 @@ PALE, DARK = (206, 178, 128), (58, 66, 88)
 WIDE, HIGH, MM = 760, 960, 0.6  # pixels of the picture, and millimetres to each
 
 
-def mould(ground=DARK, wood=PALE, frame=False, noise=4.0, falloff=0.4, turn=0.12):
+def mould(ground=DARK, wood=PALE, frame=False, noise=4.0, falloff=0.4, turn=0.12, shadow=0.0):
     """A mould, or the opening of one, on a sheet; lit from one side, with a camera's noise.
+
+    shadow : how much darker the sheet is up to 6 mm beside it.
 
     Drawn three times as large and shrunk, so that its edge lies to a part of a pixel.
     """
@@ -31,7 +33,9 @@ def mould(ground=DARK, wood=PALE, frame=False, noise=4.0, falloff=0.4, turn=0.12
     # Pillow's pixel (0, 0) is drawn at its middle.
     drawn.polygon([tuple(point) for point in placed * fine - 0.5], fill=0 if frame else 255)
     share = np.asarray(mask.resize((WIDE, HIGH), Image.Resampling.BOX))[..., None] / 255
-    shot = np.array(ground) + (np.array(wood, dtype=float) - ground) * share
+    shade = 1 - shadow * np.roll(share, (10, 10), axis=(0, 1))
+    shot = np.array(ground) * shade
+    shot = shot + (np.array(wood, dtype=float) - shot) * share
     shot *= (1 - falloff / 2 + falloff * np.linspace(0, 1, WIDE))[None, :, None]
     shot += np.random.default_rng(7).normal(0, noise, shot.shape)
     return np.clip(shot, 0, 255).astype(np.uint8), placed
@@ -49,6 +53,14 @@ def test_a_preset_comes_back_within_half_a_millimetre(wood):
     assert made.body_mm == pytest.approx(480, abs=0.5)
     assert made.off_mm < 0.3
     assert found.contrast > 20
+
+
+def test_a_shadow_beside_a_wooden_mould_does_not_count():
+    """On white paper, a third darker where the mould keeps the light off."""
+    shot, placed = mould((232, 231, 226), shadow=0.35)
+    points = find_contour(shot).points / 100 * [WIDE, HIGH] * MM
+    made = trace(points, waver_mm=0.1 * MM)
+    assert hausdorff_distance(LineString(made.laid_back()), LineString(placed * MM)) < 0.7
 
 
 def test_the_opening_of_a_frame_is_found_by_a_tap():
