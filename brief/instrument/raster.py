@@ -60,7 +60,7 @@ def _widen_hairlines(root: ET.Element, px_mm: float) -> None:
                     line.set(name, " ".join(f"{length:.3f}" for length in lengths))
 
 
-def as_jpeg(svg: str, *, width_px: int, picture: Callable[[str], bytes]) -> bytes:
+def as_jpeg(svg: str, *, width_px: int, picture: Callable[[str], bytes] | None = None) -> bytes:
     """The same as JPEG, which is far smaller where there is timber in it."""
     from PIL import Image
 

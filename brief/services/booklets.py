@@ -12,6 +12,7 @@ from itertools import groupby
 from typing import Literal
 
 from brief.errors import InputError
+from brief.instrument import closer
 from brief.letters import lost_letters
 from brief.paper.colours import NamedColour
 from brief.paper.contents import (
@@ -32,7 +33,7 @@ from brief.paper.contents import (
 from brief.services import nouns
 from brief.services.drawings import PARTS
 from brief.services.exchange import colours_of
-from brief.services.numbers import numbers_view
+from brief.services.numbers import instrument_of, numbers_view
 from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument, draw_pairing
 from brief.services.pictures import drawn_picture, picture_at, shown_picture
@@ -194,8 +195,12 @@ def credit_of(reference: Reference) -> Credit:
 def front_jpeg(desk: Desk, brief: Brief) -> bytes:
     """The front of the brief's instrument in its timber, on white."""
     parts = nouns.parts.page(desk, brief_id=brief.id)
-    drawn = draw_instrument(desk, brief, parts, prefix="printed")
-    return drawn_picture(desk, drawn, FRONT_PX)
+
+    def drawn(height_px: int | None = None) -> str:
+        return draw_instrument(desk, brief, parts, prefix="printed", height_px=height_px)
+
+    _, _, width, height = closer(instrument_of(brief), "front")["whole"]
+    return drawn_picture(desk, drawn(), FRONT_PX, lambda: drawn(round(FRONT_PX * height / width)))
 
 
 def unprintable(desk: Desk, brief: Brief) -> str:

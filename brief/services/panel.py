@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import select
@@ -16,6 +16,7 @@ from brief.services.colours import colour_view
 from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.measuring import points
 from brief.services.numbers import instrument_of
+from brief.services.pictures import picture_at
 from brief.services.rack import texture_of
 from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
@@ -42,13 +43,21 @@ def draw_instrument(
     state: State = "bare",
     face: Face = "front",
     box: Box | None = None,
+    height_px: int | None = None,
 ) -> str:
     """One face of the brief's instrument as inline SVG, its timber in that state; all of it, or
-    what lies in `box`, millimetres of the drawing."""
+    what lies in `box`, millimetres of the drawing.
+
+    height_px : how high it will be shown, if it is to hold its photographs instead of linking them.
+    """
     made = instrument_of(brief)
     fills = fills_of(desk, chosen(desk, parts), state)
+    if height_px is not None:
+        fills = holding(desk, fills)
     inlays = shown_inlays(made, inlays_of(desk, brief))
-    return draw_picture(made, fills, face, prefix=prefix, box=box, inlays=inlays)
+    return draw_picture(
+        made, fills, face, prefix=prefix, box=box, inlays=inlays, height_px=height_px
+    )
 
 
 def chosen(desk: Desk, parts: Sequence[Part]) -> list[tuple[Part, Material]]:
@@ -77,6 +86,15 @@ def fills_of(desk: Desk, made_of: Sequence[tuple[Part, Material]], state: State)
             else None,
         )
         for part, material in made_of
+    }
+
+
+def holding(desk: Desk, fills: Mapping[str, Fill]) -> dict[str, Fill]:
+    """The same with the photographs themselves, for a drawing that is to hold them."""
+    shots = {one.picture: picture_at(desk, one.picture) for one in fills.values() if one.picture}
+    return {
+        role: replace(fill, jpeg=shots[fill.picture]) if fill.picture else fill
+        for role, fill in fills.items()
     }
 
 

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import Literal
 from urllib.parse import urlencode
 
 from brief.errors import InputError
-from brief.instrument import Fill
 from brief.instrument.picture import draw_picture
 from brief.instrument.picture_file import as_picture_pdf, seen_by
 from brief.instrument.raster import as_png
@@ -16,8 +14,7 @@ from brief.services.drawings import Drawn
 from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
-from brief.services.panel import chosen, fills_of
-from brief.services.pictures import picture_at
+from brief.services.panel import chosen, fills_of, holding
 from brief.services.shown import day
 from brief.services.switches import Shown, Switches, shown_as
 from brief.store.desk import Desk
@@ -70,11 +67,12 @@ def picture_file(
             "light", f"This brief can be shown in {known}; got {switches.light!r}. Choose one."
         )
     linked = form == "svg" and textures == "linked"
-    fills = _fills(desk, brief, shown, held=not linked)
+    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
+    fills = fills_of(desk, chosen(desk, parts), shown.switches.state)
     made = instrument_of(brief)
     svg = draw_picture(
         made,
-        fills,
+        fills if linked else holding(desk, fills),
         "front" if view == "head" else view,
         prefix="picture",
         close="head" if view == "head" else "whole",
@@ -95,18 +93,6 @@ def picture_file(
         CAUTION,
     )
     return Drawn(name, PICTURE_MEDIA[form], as_picture_pdf(png, brief.title, said))
-
-
-def _fills(desk: Desk, brief: Brief, shown: Shown, *, held: bool) -> dict[str, Fill]:
-    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
-    fills = fills_of(desk, chosen(desk, parts), shown.switches.state)
-    if not held:
-        return fills
-    shots = {one.picture: picture_at(desk, one.picture) for one in fills.values() if one.picture}
-    return {
-        role: replace(fill, jpeg=shots[fill.picture]) if fill.picture else fill
-        for role, fill in fills.items()
-    }
 
 
 def _plain(title: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
@@ -111,10 +111,17 @@ def picture_at(desk: Desk, address: str) -> bytes:
     )
 
 
-def drawn_picture(desk: Desk, svg: str, width_px: int) -> bytes:
-    """A drawing with our photographs in it as JPEG, kept beside the first of them."""
+def drawn_picture(
+    desk: Desk, svg: str, width_px: int, holding: Callable[[], str] | None = None
+) -> bytes:
+    """A drawing with our photographs in it as JPEG, kept beside the first of them.
+
+    holding : draws the same with its photographs in it, which is far quicker to be made pixels.
+    """
 
     def made() -> bytes:
+        if holding is not None:
+            return as_jpeg(holding(), width_px=width_px)
         return as_jpeg(svg, width_px=width_px, picture=lambda address: picture_at(desk, address))
 
     first = re.search("/images/([0-9a-f]{64})/", svg)
