@@ -153,7 +153,6 @@ def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> dict[st
         "cuts": cuts,
         "weights": _weights(made, cuts),
         **_frets(made),
-        "wire_mm": board.wire_mm(),
         "margins": margins,
         "by_rule": {
             fret: board.fret_by_rule_mm(fret, RULE_18) - board.fret_mm(fret)
@@ -190,9 +189,13 @@ def bench(brief: Brief) -> dict[str, Any]:
 
 def _frets(made: Preset) -> dict[str, Any]:
     """The frets; `fanned` has their places along both edges of the board where they fan."""
+    rows = made.fretboard.fret_table()
+    fanned = fanned_table(made) if made.fan_mm else ()
+    longer = sum(one.slot_mm - row.width_mm for one, row in zip(fanned, rows, strict=False))
     return {
-        "frets": made.fretboard.fret_table(),
-        "fanned": fanned_table(made) if made.fan_mm else (),
+        "frets": rows,
+        "fanned": fanned,
+        "wire_mm": made.fretboard.wire_mm() + longer,
         "scale_mm": made.scale_mm,
         "treble_scale_mm": made.scale_mm - made.fan_mm,
         "square_fret": made.square_fret,
