@@ -11,6 +11,8 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -82,11 +84,10 @@ def read_design(text: str) -> Design:
     drawn = read_svg(text)
     size = _size(drawn)
     shape: Shapes = shapely.MultiPolygon()
-    for white, those in _in_turns(drawn.outlines):
-        parts = [part for one in those for part in _regions(one, size, drawn)]
-        if not parts:
-            continue
-        united = shapely.union_all(parts)
+    parts = (part for one in drawn.outlines for part in _regions(one, size, drawn))
+    # In the order they are painted, as long as they all add or all cut out.
+    for white, those in groupby(parts, key=itemgetter(0)):
+        united = shapely.union_all([region for _, region in those])
         if white and not shape.is_empty:
             drawn.remark("White shapes were cut out of what they lie on.")
         shape = shape.difference(united) if white else shape.union(united)
@@ -190,20 +191,8 @@ def runs_of(shape: Shapes) -> Iterator[list[Point]]:
             yield [(float(x), float(y)) for x, y in ring.coords[:-1]]
 
 
-def _in_turns(outlines: Sequence[Outline]) -> Iterator[tuple[bool, list[Outline]]]:
-    """Outlines in the order they are painted, as long as they all add or all cut out."""
-    turn: list[Outline] = []
-    for one in outlines:
-        if turn and (one.fill == "white") != (turn[0].fill == "white"):
-            yield turn[0].fill == "white", turn
-            turn = []
-        turn.append(one)
-    if turn:
-        yield turn[0].fill == "white", turn
-
-
-def _regions(one: Outline, size: float, drawn: Drawn) -> Iterator[Shapes]:
-    """What one outline covers, in millimetres."""
+def _regions(one: Outline, size: float, drawn: Drawn) -> Iterator[tuple[bool, Shapes]]:
+    """What one outline covers, in millimetres, each with whether it cuts out."""
     import shapely
     from shapely.affinity import affine_transform
 
@@ -221,7 +210,7 @@ def _regions(one: Outline, size: float, drawn: Drawn) -> Iterator[Shapes]:
         lines.append((points, run.closed))
     thin = one.stroke_width * scale < HAIRLINE * size
     to_cut_along = one.fill == "none" and thin and one.stroke_width > 0
-    found: list[Shapes] = []
+    found: list[tuple[bool, Shapes]] = []
     if one.fill != "none" or to_cut_along:
         if to_cut_along:
             rings = [points for points, closed in lines if closed or _meets(points, size / scale)]
@@ -236,8 +225,9 @@ def _regions(one: Outline, size: float, drawn: Drawn) -> Iterator[Shapes]:
         ):
             drawn.remark("An open outline was closed by a straight line.")
         if rings:
-            found.append(_nested(rings, even_odd=one.even_odd or to_cut_along))
-    if one.stroke_width > 0 and not thin and one.fill != "white":
+            region = _nested(rings, even_odd=one.even_odd or to_cut_along)
+            found.append((one.fill == "white", region))
+    if one.stroke_width > 0 and not thin and (one.white_line or one.fill != "white"):
         for points, closed in lines:
             if len(points) < 2:
                 continue
@@ -251,17 +241,16 @@ def _regions(one: Outline, size: float, drawn: Drawn) -> Iterator[Shapes]:
                 if closed and len(points) > 2
                 else (shapely.LineString(points))
             )
-            found.append(
-                line.buffer(
-                    one.stroke_width / 2,
-                    quad_segs=48,
-                    cap_style={"round": "round", "square": "square"}.get(one.cap, "flat"),
-                    join_style={"round": "round", "bevel": "bevel"}.get(one.join, "mitre"),
-                    mitre_limit=max(1.0, one.mitre),
-                )
+            region = line.buffer(
+                one.stroke_width / 2,
+                quad_segs=48,
+                cap_style={"round": "round", "square": "square"}.get(one.cap, "flat"),
+                join_style={"round": "round", "bevel": "bevel"}.get(one.join, "mitre"),
+                mitre_limit=max(1.0, one.mitre),
             )
-    for region in found:
-        yield affine_transform(region, (a, c, b, d, e, f))
+            found.append((one.white_line, region))
+    for white, region in found:
+        yield white, affine_transform(region, (a, c, b, d, e, f))
 
 
 def _nested(rings: Sequence[NDArray[np.float64]], *, even_odd: bool) -> Shapes:

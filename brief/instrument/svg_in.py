@@ -20,6 +20,8 @@ from brief.errors import InputError
 from brief.instrument.curve import Point
 
 MAX_CHARACTERS, MAX_TAGS, MAX_DEPTH, MAX_SUBPATHS = 1_000_000, 3000, 40, 500
+MAX_RULES = 1000
+NEARLY_WHITE = 250  # of 255: some programs write #fefefe for white (from memory)
 MM_PER_PX = 25.4 / 96  # CSS Values and Units 4, 6.2
 UNITS_PX = {"": 1.0, "px": 1.0, "mm": 96 / 25.4, "cm": 96 / 2.54, "in": 96.0, "pt": 4 / 3, "pc": 16}
 SVG, XLINK = "http://www.w3.org/2000/svg", "http://www.w3.org/1999/xlink"
@@ -41,11 +43,12 @@ _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _LENGTH = re.compile(rf"({_NUMBER})\s*(%|[a-z]*)")
 _TRANSFORM = re.compile(r"\s*,?\s*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)")
 _RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
+_SELECTOR = re.compile(r"(\*|[\w-]+)?((?:[.#][\w-]+)*)")  # of one tag, as in rect.st0
 INHERITED = (
-    "fill", "fill-rule", "stroke", "stroke-width", "stroke-linecap", "stroke-linejoin",
-    "stroke-miterlimit", "visibility",
+    "fill", "fill-opacity", "fill-rule", "stroke", "stroke-dasharray", "stroke-linecap",
+    "stroke-linejoin", "stroke-miterlimit", "stroke-opacity", "stroke-width", "visibility",
 )  # fmt: skip
-STYLED = (*INHERITED, "display", "clip-path", "mask")
+STYLED = (*INHERITED, "display", "opacity", "clip-path", "mask")
 Matrix = tuple[float, float, float, float, float, float]
 """a, b, c, d, e, f: x' = a x + c y + e, y' = b x + d y + f."""
 
@@ -64,7 +67,8 @@ class Outline:
     """One drawn shape in the units of its element; `matrix` takes it to millimetres.
 
     fill : "stuff", "white" (drawn over others to cut them out) or "none". stroke_width : in the
-    same units, 0 for none. cap, join, mitre : as SVG has them.
+    same units, 0 for none; white_line : whether the line cuts out, too. cap, join, mitre : as SVG
+    has them.
     """
 
     runs: tuple[Run, ...]
@@ -75,6 +79,7 @@ class Outline:
     cap: str = "butt"
     join: str = "miter"
     mitre: float = 4.0
+    white_line: bool = False
 
 
 @dataclass
@@ -175,12 +180,25 @@ def _runs(recorded: Sequence[tuple[str, Any]]) -> tuple[Run, ...]:
 
 @dataclass
 class _Level:
-    """What a tag hands on to those within it."""
+    """A tag, as those within it need it; `style` is what it hands on, None if it is not drawn."""
 
+    name: str
+    attributes: Mapping[str, str]
+    above: _Level | None
     matrix: Matrix
-    style: Mapping[str, str]
     drawn: bool
-    classes: tuple[str, ...] = ()
+    style: dict[str, str] | None = None
+    styled: bool = False
+
+
+@dataclass(frozen=True)
+class _Rule:
+    """A rule of a style sheet; `weight` is that of its selector (Selectors 4, 17)."""
+
+    tag: str
+    parts: frozenset[str]
+    weight: tuple[int, int, int]
+    style: Mapping[str, str]
 
 
 class _Reader:
@@ -192,13 +210,13 @@ class _Reader:
         self.tags = 0
         self.view = (0.0, 0.0)  # width and height that percentages are of
         self.sheet: str | None = None  # a style sheet being heard
-        self.rules: list[tuple[str, Mapping[str, str]]] = []
-        self.waiting: list[tuple[str, dict[str, str], _Level]] = []
+        self.rules: list[_Rule] = []
+        self.waiting: list[_Level] = []
 
     def read(self, text: str) -> Drawn:
         parser = expat.ParserCreate(namespace_separator=" ")
-        parser.StartDoctypeDeclHandler = _refuse_doctype
-        parser.EntityDeclHandler = _refuse_doctype
+        parser.StartDoctypeDeclHandler = _doctype
+        parser.EntityDeclHandler = _refuse_entities
         parser.ProcessingInstructionHandler = _instruction
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
@@ -211,8 +229,9 @@ class _Reader:
                 f"{getattr(exc, 'lineno', 1)}. Save it again from your drawing program."
             ) from exc
         # A style sheet counts for what stood before it, too.
-        for name, attributes, level in self.waiting:
-            self._shape(name, attributes, level)
+        self.rules.sort(key=lambda rule: rule.weight)
+        for level in self.waiting:
+            self._shape(level)
         return self.drawn
 
     def _start(self, tag: str, given: dict[str, str]) -> None:
@@ -243,14 +262,9 @@ class _Reader:
             self.sheet = ""
         drawn = above.drawn and space == SVG and name in (*GROUPS, *SHAPES)
         matrix = joined(above.matrix, _transform(attributes.get("transform", "")))
-        level = _Level(matrix, above.style, drawn, above.classes)
+        level = _Level(name, attributes, above, matrix, drawn)
         if drawn and name in SHAPES:
-            self.waiting.append((name, attributes, level))
-        elif drawn:
-            own = _own(attributes)
-            level.drawn = not _hidden(own)
-            level.style = {**above.style, **{k: v for k, v in own.items() if k in INHERITED}}
-            level.classes = (*above.classes, *attributes.get("class", "").split())
+            self.waiting.append(level)
         self.levels.append(level)
 
     def _end(self, _tag: str) -> None:
@@ -259,8 +273,30 @@ class _Reader:
             _check_style(self.sheet)
             bare = re.sub(r"/\*.*?\*/", "", self.sheet, flags=re.DOTALL)
             for selectors, body in _RULE.findall(bare):
-                self.rules += [(one.strip(), _declared(body)) for one in selectors.split(",")]
+                for one in selectors.split(","):
+                    self._rule(one.strip(), _declared(body))
             self.sheet = None
+
+    def _rule(self, selector: str, style: Mapping[str, str]) -> None:
+        """Keep a rule whose selector is of one tag, and say so of others that could matter."""
+        match = _SELECTOR.fullmatch(selector)
+        if not style or not selector:
+            return
+        if match is None:
+            self.drawn.remark(
+                f"The rule “{_short(selector)}” of its style sheet was left out. See whether the "
+                "shape is right."
+            )
+            return
+        if len(self.rules) >= MAX_RULES:
+            raise InputError(
+                f"The style sheet of the file has more than {MAX_RULES:,} rules. Save it as plain "
+                "SVG."
+            )
+        tag, parts = match[1] or "*", re.findall(r"[.#][\w-]+", match[2])
+        ids = sum(part[0] == "#" for part in parts)
+        weight = (ids, len(parts) - ids, int(tag != "*"))
+        self.rules.append(_Rule(tag, frozenset(parts), weight, style))
 
     def _text(self, text: str) -> None:
         if self.sheet is not None:
@@ -279,53 +315,66 @@ class _Reader:
             self.view = (sizes[0], sizes[1])
         mm = MM_PER_PX * scale
         page = joined((mm, 0, 0, mm, 0, 0), _transform(attributes.get("transform", "")))
-        style = {k: v for k, v in _own(attributes).items() if k in INHERITED}
-        return _Level(page, style, True, tuple(attributes.get("class", "").split()))
+        return _Level("svg", attributes, None, page, True)
 
-    def _shape(self, name: str, attributes: dict[str, str], level: _Level) -> None:
+    def _style(self, level: _Level) -> dict[str, str] | None:
+        """What a tag is drawn with; None if it, or what it stands in, is not drawn at all."""
+        if level.styled:
+            return level.style
+        level.styled = True
+        handed = self._style(level.above) if level.above else {}
         # CSS Cascading 4: a style sheet goes before attributes, a style attribute before it.
-        style = self._from_sheet(level.classes) | dict(level.style) | _said(attributes)
-        style |= self._matching(name, attributes) | _declared(attributes.get("style", ""))
-        if _hidden(style):
+        own = _said(level.attributes) | self._matching(level)
+        own |= _declared(level.attributes.get("style", ""))
+        if own.get("transform", "none") != "none":
+            raise InputError(
+                "The file moves a shape by its style (transform). Apply the transforms to the "
+                "shapes in your drawing program, and save again."
+            )
+        if handed is not None and own.get("display") != "none" and _opaque(own, "opacity"):
+            level.style = {k: v for k, v in handed.items() if k in INHERITED} | own
+        return level.style
+
+    def _shape(self, level: _Level) -> None:
+        style = self._style(level)
+        if style is None or style.get("visibility") in ("hidden", "collapse"):
             return
         if any(style.get(cut, "none") != "none" for cut in ("clip-path", "mask")):
             self.drawn.remark(
                 "A clip or mask of the drawing was left out: all of each shape counts."
             )
         width = _length(style.get("stroke-width", "1"), self.view[0])
-        stroked = style.get("stroke", "none") not in ("none", "transparent") and width > 0
-        data = self._data(name, attributes)
-        if not data:
+        fill = _paint(style.get("fill", "black")) if _opaque(style, "fill-opacity") else "none"
+        line = _paint(style.get("stroke", "none")) if _opaque(style, "stroke-opacity") else "none"
+        stroked = line != "none" and width > 0
+        data = self._data(level.name, level.attributes)
+        if not data or (fill == "none" and not stroked):
             return
+        if stroked and style.get("stroke-dasharray", "none") not in ("none", "0"):
+            self.drawn.remark("Dashed lines were taken as whole ones.")
         self.drawn.outlines.append(
             Outline(
                 path_runs(data),
                 level.matrix,
-                _fill(style.get("fill", "black")),
+                fill,
                 style.get("fill-rule") == "evenodd",
                 width if stroked else 0.0,
                 style.get("stroke-linecap", "butt"),
                 style.get("stroke-linejoin", "miter"),
                 _plain(style.get("stroke-miterlimit", "4")) or 4.0,
+                white_line=line == "white",
             )
         )
 
-    def _matching(self, name: str, attributes: Mapping[str, str]) -> dict[str, str]:
-        """What the style sheets say of a tag, by its name, its id or its class."""
-        known = {"*", name, f"#{attributes.get('id', '')}"}
-        known |= {f".{one}" for one in attributes.get("class", "").split()}
+    def _matching(self, level: _Level) -> dict[str, str]:
+        """What the style sheets say of a tag, by its name, its id or its classes."""
+        known = {f".{one}" for one in level.attributes.get("class", "").split()}
+        known.add(f"#{level.attributes.get('id', '')}")
         found: dict[str, str] = {}
-        for selector, body in self.rules:
-            if selector in known:
-                found |= body
+        for rule in self.rules:
+            if rule.tag in ("*", level.name) and rule.parts <= known:
+                found |= rule.style
         return found
-
-    def _from_sheet(self, classes: Sequence[str]) -> dict[str, str]:
-        """What the style sheets say of the groups round a shape, outermost first."""
-        found: dict[str, str] = {}
-        for one in classes:
-            found |= self._matching("g", {"class": one})
-        return {k: v for k, v in found.items() if k in (*INHERITED, "display")}
 
     def _data(self, name: str, attributes: Mapping[str, str]) -> str:
         """The path data of a basic shape (SVG 2, chapter 10)."""
@@ -448,24 +497,27 @@ def _check_style(text: str) -> None:
         )
 
 
-def _refuse_doctype(*_: object) -> None:
+def _doctype(_name: str, _system: str | None, _public: str | None, declares: int) -> None:
+    """One that only names the standard, as drawing programs write it, is passed over: Expat does
+    not fetch what it names."""
+    if declares:
+        _refuse_entities()
+
+
+def _refuse_entities(*_: object) -> None:
     raise InputError(
-        "The file has a DOCTYPE or entities, which can hide a file that grows without end. Save "
-        "it as plain SVG, or delete the line that begins with <!DOCTYPE."
+        "The file has a DOCTYPE with declarations, which can hide a file that grows without end. "
+        "Save it as plain SVG, or delete all from <!DOCTYPE to ]>."
     )
 
 
 def _instruction(target: str, _data: str) -> None:
-    if target.lower() != "xml":
+    """What fetches a style sheet is refused; notes that programs leave for themselves are not."""
+    if target.lower() == "xml-stylesheet":
         raise InputError(
             f"The file has an instruction to fetch something else ({_short(target)}). Save it as "
             "plain SVG, without a linked style sheet."
         )
-
-
-def _own(attributes: Mapping[str, str]) -> dict[str, str]:
-    """What a tag says of its own style."""
-    return _said(attributes) | _declared(attributes.get("style", ""))
 
 
 def _said(attributes: Mapping[str, str]) -> dict[str, str]:
@@ -476,19 +528,29 @@ def _said(attributes: Mapping[str, str]) -> dict[str, str]:
 def _declared(body: str) -> dict[str, str]:
     pairs = (one.split(":", 1) for one in body.split(";") if ":" in one)
     named = ((name.strip(), value.replace("!important", "").strip()) for name, value in pairs)
-    return {name: value for name, value in named if name in STYLED and value != "inherit"}
+    known = (*STYLED, "transform")  # which as an attribute is read apart
+    return {name: value for name, value in named if name in known and value != "inherit"}
 
 
-def _hidden(style: Mapping[str, str]) -> bool:
-    return style.get("display") == "none" or style.get("visibility") in ("hidden", "collapse")
+def _opaque(style: Mapping[str, str], name: str) -> bool:
+    """Whether anything is to be seen, by an opacity."""
+    given = style.get(name, "1").removesuffix("%").strip()
+    return not (re.fullmatch(_NUMBER, given) and float(given) <= 0)
 
 
-def _fill(colour: str) -> Literal["stuff", "white", "none"]:
+def _paint(colour: str) -> Literal["stuff", "white", "none"]:
+    from PIL import ImageColor
+
     plain = colour.lower().replace(" ", "")
     if plain in ("none", "transparent"):
         return "none"
-    white = ("white", "#fff", "#ffffff", "rgb(255,255,255)", "rgb(100%,100%,100%)")
-    return "white" if plain in white else "stuff"
+    try:
+        *channels, opacity = ImageColor.getcolor(plain, "RGBA")  # type: ignore[misc]
+    except ValueError:  # a gradient, currentColor, or a notation that it does not know
+        return "stuff"
+    if opacity == 0:
+        return "none"
+    return "white" if min(channels) >= NEARLY_WHITE else "stuff"
 
 
 def _length(text: str, of: float) -> float:

@@ -216,6 +216,67 @@ def test_style_sheets_of_drawing_programs_are_read():
     assert measure(shape_of(read_design(drawn).path, 20)).area_mm2 == pytest.approx(40, rel=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("inside", "area"),
+    [
+        # By the weight of their selectors, whatever their order (Selectors 4, 17).
+        ("<style>.a{fill:none;stroke:#000} rect{fill:red}</style>"
+         '<rect class="a" x="1" y="1" width="20" height="20" stroke-width="2"/>', 160),
+        ("<style>rect.a.b{fill:none;stroke:#000} .c{fill:none}</style>"
+         '<rect class="b a" x="1" y="1" width="20" height="20" stroke-width="2"/>', 160),
+        # A sheet goes before the attributes of a group, too (CSS Cascading 4).
+        ("<style>.a{fill:none;stroke:#000}</style>"
+         '<g class="a" fill="red"><rect x="1" y="1" width="20" height="20" stroke-width="2"/></g>',
+         160),
+        ('<g id="hide"><rect width="50" height="50"/></g><rect width="9" height="4"/>'
+         "<style>#hide{display:none}</style>", 36),
+    ],
+)  # fmt: skip
+def test_style_sheets_count_as_the_standard_has_it(inside, area):
+    assert measure(shape(inside)).area_mm2 == pytest.approx(area, rel=1e-3)
+
+
+def test_a_rule_that_is_not_read_is_named():
+    design = read_design(svg("<style>g > rect{fill:none}</style><rect width='9' height='9'/>"))
+    assert "“g > rect”" in design.remarks[0]
+
+
+@pytest.mark.parametrize(
+    "unseen",
+    ['fill-opacity="0"', 'opacity="0"', 'style="opacity:0%"', 'fill="#fff0"',
+     'fill="rgba(0, 0, 0, 0)"', 'fill="none"'],
+)  # fmt: skip
+def test_what_cannot_be_seen_is_no_inlay(unseen):
+    drawn = svg(f'<rect width="50" height="50" {unseen}/><rect width="9" height="4"/>')
+    assert read_design(drawn).drawn_mm == pytest.approx(9)
+
+
+@pytest.mark.parametrize("white", ["#FEFEFE", "hsl(0, 0%, 100%)", "#ffffffff", "White"])
+def test_white_however_it_is_written_cuts_out(white):
+    drawn = f'<rect width="20" height="20"/><rect x="5" y="5" width="2" height="5" fill="{white}"/>'
+    assert measure(shape(drawn)).area_mm2 == pytest.approx(390, rel=1e-3)
+
+
+def test_a_white_line_cuts_out_too():
+    found = measure(shape('<rect width="20" height="20"/>'
+                          '<path d="M-5 10H25" stroke="#fff" stroke-width="2"/>'))  # fmt: skip
+    assert (found.pieces, found.area_mm2) == (2, pytest.approx(360, rel=1e-3))
+
+
+def test_dashes_are_taken_whole_and_said():
+    line = '<path d="M0 9H20" stroke="#000" stroke-width="2" stroke-dasharray="3 1"/>'
+    assert "Dashed" in read_design(svg(line)).remarks[0]
+
+
+def test_what_programs_write_round_a_drawing_is_passed_over():
+    named = (
+        '<?xml version="1.0"?><!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" '
+        '"http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd">'
+    )
+    inside = '<metadata><?xpacket begin=""?></metadata><rect width="9" height="4"/>'
+    assert read_design(named + svg(inside)).drawn_mm == pytest.approx(9)
+
+
 def test_what_is_not_drawn_is_left_out():
     drawn = svg(
         '<defs><rect width="50" height="50"/></defs><title>t</title><metadata><x xmlns="urn:x"/>'
@@ -260,11 +321,14 @@ LAUGHS = '<!DOCTYPE svg [<!ENTITY a "ha"><!ENTITY b "&a;&a;">]>' + svg("<title>&
         (svg('<use href="#a"/>'), "copies"),
         (svg("<text>hello</text>"), "into paths"),
         (svg("<style>@import 'x.css';</style>"), "outside"),
+        (svg("<style>" + ".a{fill:red}" * 1001 + "</style>"), "rules"),
+        (svg('<rect style="transform:scale(2)" width="9" height="9"/>'), "by its style"),
+        (svg('<rect width="9" height="9" fill="none"/>'), "draws nothing"),
         (svg("<style>rect{fill:url(http://example.org/x)}</style>"), "outside"),
         (svg("<style>rect{fill:u\\72l(http://example.org/x)}</style>"), "outside"),
         (svg('<rect style="fill:url(data:x)" width="9" height="9"/>'), "outside"),
         ('<?xml-stylesheet href="x.css"?>' + svg('<rect width="9" height="9"/>'), "instruction"),
-        ("<!DOCTYPE svg>" + svg('<rect width="9" height="9"/>'), "DOCTYPE"),
+        ('<!DOCTYPE svg [<!ATTLIST g a CDATA "b">]>' + svg("<g/>"), "DOCTYPE"),
         (LAUGHS, "DOCTYPE"),
         (svg(DEEP), "deep"),
         (svg("<g/>" * 4000), "shapes"),
