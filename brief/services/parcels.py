@@ -7,9 +7,10 @@ ones come in beside them under new ids, with everything that points at them reli
 
 from __future__ import annotations
 
-import secrets
+import hashlib
+import json
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -126,17 +127,24 @@ def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes]) -> Arriv
     written; the desk is then to be given up, and takes its pictures away again.
     """
     check(parcel)
-    owned, pieces = _split(parcel)
-    here, new = _Here(desk), _New()
-    for piece in pieces:
-        new.decide(piece, here.has(piece, parcel))
-    same = here.has(owned, parcel) if not new.copied else here.at_all(owned)
-    outcome = new.decide(owned, same)
-    arrived = _relinked(parcel, new.ids)
-    if not new.added:
-        return _arrival(parcel, parcel, outcome, new)
-    _insert(desk, arrived, new, picture)
-    return _arrival(parcel, arrived, outcome, new, in_bin=here.in_bin(owned))
+    here, arrived, renamed, was_in_bin = _Here(desk), parcel, set[str](), False
+    while True:
+        owned, pieces = _split(arrived)
+        found = {unit.root: here.has(unit, arrived) for unit in pieces}
+        others = [unit for unit in pieces if found[unit.root] == "other"]
+        if not others:  # the brief is looked at last, with its pieces as they will be
+            found[owned.root] = here.has(owned, arrived)
+            others = [owned] if found[owned.root] == "other" else []
+            was_in_bin |= bool(others) and here.in_bin(owned)
+        if not others:
+            break
+        ids = {old: new for unit in others for old, new in _new_ids(unit).items()}
+        arrived = _relinked(arrived, ids)
+        renamed |= set(ids.values())
+    added = {key for unit in (owned, *pieces) if found[unit.root] == "no" for key in unit.rows}
+    if added:
+        _insert(desk, arrived, added, picture)
+    return _arrival(parcel, arrived, found, renamed, len(added), was_in_bin=was_in_bin)
 
 
 # What belongs together.
@@ -296,31 +304,6 @@ class _Here:
         return "same" if _content(there) == _content(unit) else "other"
 
 
-@dataclass
-class _New:
-    """Which records are added, and the new ids of those that come in as copies."""
-
-    ids: dict[str, str] = field(default_factory=dict)
-    added: set[Key] = field(default_factory=set)
-    fresh: list[Key] = field(default_factory=list)  # the roots of what was not here at all
-    known: list[Key] = field(default_factory=list)
-    copied: list[Key] = field(default_factory=list)
-
-    def decide(
-        self, unit: _Unit, found: Literal["no", "same", "other"]
-    ) -> Literal["new", "here", "copy"]:
-        if found == "same":
-            self.known.append(unit.root)
-            return "here"
-        self.added |= unit.rows.keys()
-        if found == "no":
-            self.fresh.append(unit.root)
-            return "new"
-        self.copied.append(unit.root)
-        self.ids |= _new_ids([record_id for _, record_id in unit.rows])
-        return "copy"
-
-
 def _by_kind(found: Mapping[Key, Row]) -> dict[str, list[Row]]:
     rows: dict[str, list[Row]] = defaultdict(list)
     for (name, _), row in found.items():
@@ -338,15 +321,25 @@ def _content(unit: _Unit) -> tuple[dict[Key, Row], list[tuple[str, list[str]]]]:
     )
 
 
-def _new_ids(old: Iterable[str]) -> dict[str, str]:
-    """New ULIDs of the same times and in the same order, which is that of making."""
-    known = sorted(old)
-    chances = sorted(secrets.randbits(80) for _ in known)
+def _new_ids(unit: _Unit) -> dict[str, str]:
+    """New ULIDs of the same times and in the same order, which is that of making.
+
+    In place of chance they hold a digest of what is copied, so that the same thing that comes in
+    again is known by the ids of its first copy.
+    """
+    rows, ties = _content(unit)
+    text = json.dumps([sorted(rows.items()), ties], sort_keys=True, default=str)
+    known = sorted(record_id for _, record_id in unit.rows)
+    digests = sorted(hashlib.sha256(f"{one}{text}".encode()).digest() for one in known)
     return {
-        one: one[:TIME_SIGNS]
-        + "".join(CROCKFORD[chance >> 5 * place & 31] for place in range(15, -1, -1))
-        for one, chance in zip(known, chances, strict=True)
+        one: one[:TIME_SIGNS] + _in_crockford(int.from_bytes(digest[:10], "big"))
+        for one, digest in zip(known, digests, strict=True)
     }
+
+
+def _in_crockford(number: int) -> str:
+    """80 bits in base 32, as a ULID ends."""
+    return "".join(CROCKFORD[number >> 5 * place & 31] for place in range(15, -1, -1))
 
 
 def _relinked(parcel: Parcel, ids: Mapping[str, str]) -> Parcel:
@@ -456,8 +449,9 @@ def _newer(what: str) -> ParcelError:
     )
 
 
-def _insert(desk: Desk, parcel: Parcel, new: _New, picture: Callable[[str], bytes]) -> None:
-    added = {(name, new.ids.get(record_id, record_id)) for name, record_id in new.added}
+def _insert(
+    desk: Desk, parcel: Parcel, added: Collection[Key], picture: Callable[[str], bytes]
+) -> None:
     present = {row["sha256"] for row in read_rows(desk, images(), "sha256", _hashes(parcel))}
     for row in parcel.images:
         desk.keep_image(_as_described(row, picture(row["sha256"])))
@@ -469,7 +463,7 @@ def _insert(desk: Desk, parcel: Parcel, new: _New, picture: Callable[[str], byte
             write_rows(desk, kinds()[name], [row for row in rows if (name, row["id"]) in added])
         for name, rows in parcel.links.items():
             kind = links()[name]
-            write_rows(desk, kind, [row for row in rows if added.issuperset(_ends(kind, row)[:1])])
+            write_rows(desk, kind, [row for row in rows if _ends(kind, row)[0] in added])
     except IntegrityError as exc:
         raise ParcelError("it holds twice what can be there only once") from exc
     for noun in Noun.registry.values():
@@ -516,48 +510,58 @@ def _as_described(row: Row, data: bytes) -> bytes:
 def _arrival(
     parcel: Parcel,
     arrived: Parcel,
-    outcome: Literal["new", "copy", "here"],
-    new: _New,
+    found: Mapping[Key, str],
+    renamed: Collection[str],
+    added: int,
     *,
-    in_bin: bool = False,
+    was_in_bin: bool,
 ) -> Arrival:
     """What is said of it: first of the brief, then of the pieces."""
-    title = arrived.title
-    sentences = {
-        "new": f"“{title}” is on the shelf.",
-        "here": f"“{title}” is here already, and nothing in it differs; nothing was added.",
-        "copy": f"“{parcel.title}” lies in the offcuts bin here; what came stands on the shelf as "
-        f"“{title}”."
-        if in_bin
-        else f"“{parcel.title}” is here already, but differs from what came, which now stands "
-        f"beside it as “{title}”.",
-    }
-    said = [sentences[outcome]]
-    labels = {row["id"]: row["label"] for row in parcel.records.get(MATERIALS, ())}
+    old, title = parcel.title, arrived.title
+    copied = arrived.brief_id in renamed
+    outcome: Literal["new", "copy", "here"] = "copy" if copied else "new"
+    if found[BRIEFS, arrived.brief_id] == "same":
+        outcome = "here"
+        called = f" as “{title}”" if copied else ""
+        said = f"“{old}” is here already{called}, and nothing in it differs; nothing was added."
+    elif not copied:
+        said = f"“{title}” is on the shelf."
+    elif was_in_bin:
+        said = f"“{old}” lies in the offcuts bin here; what came stands on the shelf as “{title}”."
+    else:
+        said = (
+            f"“{old}” is here already, but differs from what came, which now stands beside it as "
+            f"“{title}”."
+        )
     if outcome != "here":
-        for roots, one, several in (
-            (new.fresh, "1 piece came onto the rack.", "{} pieces came onto the rack."),
-            (
-                new.known,
-                "1 piece was on the rack already and is used as it is.",
-                "{} pieces were on the rack already and are used as they are.",
-            ),
-        ):
-            count = sum(name == MATERIALS for name, _ in roots)
-            if count:
-                said.append(one if count == 1 else several.format(count))
-        if names := [labels[one] for name, one in new.copied if name == MATERIALS]:
-            said.append(
-                f"On the rack {words(names)} {'is' if len(names) == 1 else 'are'} other than what "
-                f"came, which lies beside as “…{COPIED}”."
-            )
+        said = " ".join([said, *_of_pieces(arrived, found, renamed)])
     return Arrival(
-        brief_id=arrived.brief_id,
-        title=title,
-        outcome=outcome,
-        records=len(new.added),
-        said=" ".join(said),
+        brief_id=arrived.brief_id, title=title, outcome=outcome, records=added, said=said
     )
+
+
+def _of_pieces(
+    arrived: Parcel, found: Mapping[Key, str], renamed: Collection[str]
+) -> Iterator[str]:
+    pieces = {row["id"]: row["label"] for row in arrived.records.get(MATERIALS, ())}
+    fresh = sum(found.get((MATERIALS, one)) == "no" and one not in renamed for one in pieces)
+    known = sum(found.get((MATERIALS, one)) == "same" for one in pieces)
+    if fresh:
+        yield f"{'1 piece' if fresh == 1 else f'{fresh} pieces'} came onto the rack."
+    if known == 1:
+        yield "1 piece was on the rack already and is used as it is."
+    elif known:
+        yield f"{known} pieces were on the rack already and are used as they are."
+    names = [
+        label.removesuffix(COPIED)
+        for one, label in pieces.items()
+        if one in renamed and found.get((MATERIALS, one)) == "no"
+    ]
+    if names:
+        yield (
+            f"On the rack {words(names)} {'is' if len(names) == 1 else 'are'} other than what "
+            f"came, which lies beside as “…{COPIED}”."
+        )
 
 
 def schema() -> dict[str, Any]:

@@ -192,6 +192,10 @@ def test_a_brief_that_has_changed_here_comes_in_beside_it_with_its_whole_thread(
     assert all(set(before[table]) <= set(after[table]) for table in before if table != "bytes")
     assert after["materials"] == before["materials"]
     assert client.get(f"/briefs/{new.brief_id}/revisions").status_code == 200
+    again = bring(parcel)
+    assert (again.status_code, again.json()["records"]) == (200, 0)
+    assert "is here already as “Saltmarsh (brought in)”" in again.json()["said"]
+    assert rows_of(store) == after
 
 
 def test_a_piece_that_has_changed_here_comes_in_beside_it_and_the_brief_with_it(
@@ -212,6 +216,7 @@ def test_a_piece_that_has_changed_here_comes_in_beside_it_and_the_brief_with_it(
     shots = {row["id"]: row["material_id"] for row in new.records["photographs"]}
     assert shots[test["before_id"]] == shots[test["after_id"]] == copied["id"]
     assert client.get(f"/briefs/{new.brief_id}/timber/{copied['id']}").status_code == 200
+    assert bring(parcel).json()["records"] == 0
 
 
 def test_another_brief_that_uses_the_same_pieces_stays_out_of_it(
