@@ -34,7 +34,6 @@ from brief.services.pictures import SIZES, PictureView, picture_view, shown_pict
 from brief.services.questions import QuestionView, kept_in
 from brief.services.rack import texture_of
 from brief.services.references import ReferenceView
-from brief.services.schemes import scheme_view
 from brief.services.shares import SheetKey
 from brief.services.spec import PartView
 from brief.services.switches import Switches, shown_as
@@ -158,7 +157,6 @@ class Outside:
     plates: tuple[Plate, ...] = ()
     front: str = ""
     parts: tuple[MadeOf, ...] = ()
-    scheme: tuple[str, ...] = ()
     pairings: tuple[Together, ...] = ()
     questions: tuple[Asked, ...] = ()
     drawings: tuple[tuple[str, str], ...] = ()
@@ -324,11 +322,9 @@ def _plate(
 
 def _spec(scope: Scope) -> dict[str, Any]:
     desk, brief, records = scope.desk, scope.brief, scope.page(nouns.parts)
-    scheme = scheme_view(desk, brief)
     return {
         "front": draw_instrument(desk, brief, records, prefix="front"),
         "parts": tuple(_made_of(view) for view in nouns.parts.show_all(desk, records)),
-        "scheme": tuple(scheme.sentences) if scheme else (),
     }
 
 

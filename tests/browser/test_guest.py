@@ -13,7 +13,7 @@ def speak(page, thing, text, *, press="Send it"):
     """Open the form of a thing, write and send."""
     thing.locator("[data-speak]").click()
     page.get_by_label("What you have to say").fill(text)
-    page.get_by_label("Your first name").fill("Ines")
+    page.locator(".speak").get_by_label("Your first name").fill("Ines")
     page.get_by_role("button", name=press, exact=True).click()
 
 
@@ -51,11 +51,11 @@ def test_by_a_link(page, filled, link):
     # A part, tapped on the instrument; what is missing is said, and nothing typed is lost.
     page.locator("[data-front] [data-role=top] path").nth(1).click(position={"x": 30, "y": 200})
     page.get_by_label("What you have to say").fill("Too dark for the mud.")
-    page.get_by_label("Your first name").fill("")
+    page.locator(".speak").get_by_label("Your first name").fill("")
     page.get_by_role("button", name="Send it").click()
     expect(page.locator(".speak .problem")).to_contain_text("Say your first name")
     expect(page.get_by_label("What you have to say")).to_have_value("Too dark for the mud.")
-    page.get_by_label("Your first name").fill("Ines")
+    page.locator(".speak").get_by_label("Your first name").fill("Ines")
     page.get_by_role("button", name="Send it").click()
     expect(page.locator("[data-part-role=top]")).to_contain_text("Too dark for the mud.")
 
@@ -84,7 +84,7 @@ def test_from_the_file_by_mail(page, filled, tmp_path):
     box = layer.bounding_box()
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 4)
     page.get_by_label("What you have to say").fill("Two of them, here.")
-    page.get_by_label("Your first name").fill("Ines")
+    page.locator(".speak").get_by_label("Your first name").fill("Ines")
     page.get_by_role("button", name="Keep it").click()
     expect(reference).to_contain_text("on a spot")
 
@@ -93,20 +93,43 @@ def test_from_the_file_by_mail(page, filled, tmp_path):
     page.get_by_role("button", name="Speak of the words you marked").first.press("Enter")
     page.get_by_label("What you have to say").fill("More grey than brown.")
     page.keyboard.press("Tab")
-    expect(page.get_by_label("Your first name")).to_have_value("Ines")
+    expect(page.locator(".speak").get_by_label("Your first name")).to_have_value("Ines")
     page.get_by_role("button", name="Keep it").press("Enter")
+
+    # This or that.
+    question = page.locator("[data-question]").first
+    question.get_by_role("radio").nth(1).check()
+    question.get_by_label("Why, if you like").fill("Brass, as in the light.")
+    question.get_by_role("button", name="Keep my choice").click()
 
     # Closed and opened again, nothing is lost.
     page.goto("about:blank")
     page.goto(mailed.as_uri())
-    expect(page.locator("#to-save [data-count]")).to_have_text("2 things said")
+    expect(page.locator("#to-save [data-count]")).to_have_text("3 things said")
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save my comments as a file").click()
     assert saving.value.suggested_filename.endswith(".jsonld")
-    said = json.loads(saving.value.path().read_text(encoding="utf-8"))
+    saved = saving.value.path().read_text(encoding="utf-8")
+    said = json.loads(saved)
     assert said["@context"] == "http://www.w3.org/ns/anno.jsonld"
-    spot, words = (one["target"]["selector"] for one in said["items"])
+    assert [one["motivation"] for one in said["items"]][2] == "assessing"
+    spot, words = (one["target"]["selector"] for one in said["items"][:2])
     assert spot["value"] == "xywh=percent:46,21,8,8"
     assert words["exact"] == "wet brown"
     assert words["prefix"].endswith("warm straw and ")
     assert words["suffix"].startswith(", a long pale line")
+
+    # Back at the maker's, dropped twice: there once.
+    page.context.set_offline(False)
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/comments")
+    for known in (False, True):
+        page.locator("input[type=file]").first.set_input_files(
+            {"name": "back.jsonld", "mimeType": "application/ld+json", "buffer": saved.encode()}
+        )
+        came = "were here already" if known else "2 comments came in"
+        expect(page.locator("[data-progress] li").last).to_contain_text(came)
+    kept = page.request.get(f"{filled.url}/api/comments?limit=200").json()["items"]
+    mine = [one for one in kept if one["author"] == "Ines" and one["came_by"] == "file"]
+    assert [one["text"] for one in mine] == ["Two of them, here.", "More grey than brown."]
+    answers = page.request.get(f"{filled.url}/api/answers?limit=200").json()["items"]
+    assert [one["choice"] for one in answers if one["author"] == "Ines"] == [1]
