@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 from sqlalchemy import select
 
+from brief.services.changes import front_of
 from brief.services.colours import colour_view
 from brief.services.pair_pictures import pair_pictures
 from brief.services.panel import draw_instrument, worn
 from brief.services.pictures import picture_view
+from brief.services.revisions import document_of
 from brief.services.switches import Shown
 from brief.store.desk import Desk
 from brief.store.records import (
@@ -19,6 +21,7 @@ from brief.store.records import (
     Part,
     Record,
     Reference,
+    Revision,
     Swatch,
     Viewing,
 )
@@ -38,7 +41,8 @@ class Face:
 
 
 def face(desk: Desk, thing: Record, shown: Shown, prefix: str) -> Face:
-    """What to show of a pairing, piece, reference, swatch or brief, as the switches have it.
+    """What to show of a pairing, piece, reference, swatch or brief, as the switches have it, or of
+    a revision as it was.
 
     prefix : begins every id in a drawing.
     """
@@ -66,4 +70,6 @@ def face(desk: Desk, thing: Record, shown: Shown, prefix: str) -> Face:
             ).all()
             state = shown.switches.state
             return Face(drawn=draw_instrument(desk, thing, parts, prefix=prefix, state=state))
+        case Revision():
+            return Face(drawn=front_of(desk, document_of(thing), prefix))
     return Face()

@@ -526,7 +526,13 @@ def _pieces(scope: Scope) -> Iterator[Material]:
     for material_id in scope.chosen_from("material"):
         yield session.get_one(Material, material_id)
     for brief_id in scope.chosen_from("brief"):
-        yield from _of_parts(scope.live, nouns.parts.page(scope.live, brief_id=brief_id))
+        parts = session.scalars(
+            select(Part).where(Part.brief_id == brief_id, Part.binned_utc.is_(None))
+        )
+        yield from _of_parts(scope.live, parts.all())
+    for revision_id in scope.chosen_from("revision"):
+        with as_frozen(scope.live, session.get_one(Revision, revision_id)) as frozen:
+            yield from _of_parts(frozen, nouns.parts.page(frozen, brief_id=scope.brief.id))
 
 
 def _of_parts(desk: Desk, parts: Sequence[Part]) -> Iterator[Material]:

@@ -192,8 +192,13 @@ def _gather(
                         if row.get("brief_id") in (None, brief_id)
                         and (offcuts or row["binned_utc"] is None)
                     }
-        wave = {key for key in following if key not in found and _goes(key, brief_id)}
-    # What points at another brief, such as a question that lies between two, stays at home.
+        wave = {
+            key
+            for key in following
+            if key not in found and _goes(key, brief_id) and (revisions or key[0] != REVISIONS)
+        }
+    # What points at another brief, such as a question that lies between two, stays at home;
+    # and one on revisions goes into none.
     while left := [key for key, row in found.items() if not _whole(key, row, found)]:
         for key in left:
             del found[key]

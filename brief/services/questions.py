@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, get_args
 
 from pydantic import BaseModel, Field
 from sqlalchemy import select
@@ -23,8 +23,8 @@ from brief.store.desk import Desk
 from brief.store.records import Answer, Brief, Question, Record, now_utc
 
 FEWEST, MOST = 2, 4
-ChoiceKind = Literal["pairing", "material", "reference", "swatch", "brief"]
-KINDS: tuple[ChoiceKind, ...] = ("pairing", "material", "reference", "swatch", "brief")
+ChoiceKind = Literal["pairing", "material", "reference", "swatch", "brief", "revision"]
+KINDS: tuple[ChoiceKind, ...] = get_args(ChoiceKind)
 TWO = ("the left", "the right")
 SEVERAL = ("the first", "the second", "the third", "the fourth")
 
@@ -33,8 +33,8 @@ class QuestionDraft(Draft):
     brief_id: Id
     text: Title = Field(examples=["Which binding?"])
     choices: list[Id] = Field(
-        description="Two to four of: pairings, pieces of the rack, references, swatches, briefs; "
-        "from left to right"
+        description="Two to four of: pairings, pieces of the rack, references, swatches, briefs, "
+        "revisions; from left to right"
     )
     state: Literal["open", "closed"] = Field(
         "open", description="Others see what was chosen once it is closed"
@@ -80,6 +80,8 @@ class Questions(Noun[Question, QuestionView]):
         check_pointers(desk, fields, record, brief_id="brief")
         if record is None:
             fields["choices"] = _choices(desk, fields["brief_id"], fields["choices"])
+            for choice in fields["choices"]:
+                existing(desk, "choices", choice["kind"], choice["id"])  # not in the bin
         if "state" in fields and (record is None or fields["state"] != record.state):
             fields["closed_utc"] = now_utc() if fields["state"] == "closed" else None
         return fields
@@ -120,6 +122,13 @@ class Questions(Noun[Question, QuestionView]):
 
     def label(self, record: Question) -> str:
         return record.text
+
+    def vet(self, desk: Desk, record: Question) -> None:
+        if record.choices != _choices(
+            desk, record.brief_id, [choice["id"] for choice in record.choices]
+        ):
+            raise InputError.at("choices", "this is not as choices are kept")
+        super().vet(desk, record)
 
 
 class AnswerDraft(Draft):
@@ -265,8 +274,8 @@ def _choices(desk: Desk, brief_id: str, ids: Sequence[str]) -> list[dict[str, st
 
 def _kind(desk: Desk, brief_id: str, record_id: str) -> ChoiceKind:
     for kind in KINDS:
-        if desk.session.get(Noun.registry[kind].record, record_id) is not None:
-            found = existing(desk, "choices", kind, record_id)
+        found = desk.session.get(Noun.registry[kind].record, record_id)
+        if found is not None:
             if not isinstance(found, Brief) and brief_id_of(found) not in (None, brief_id):
                 label = Noun.registry[kind].label(found)
                 raise InputError.at("choices", f"The {kind} “{label}” is in another brief.")

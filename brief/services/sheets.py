@@ -470,6 +470,7 @@ def _choosable(desk: Desk, brief: Brief) -> dict[str, list[tuple[str, str]]]:
         "Pictures and passages": labelled(nouns.references, brief_id=brief.id),
         "Swatches": labelled(nouns.swatches, brief_id=brief.id),
         "Whole briefs": labelled(nouns.briefs),
+        "Revisions of this brief": labelled(nouns.revisions, brief_id=brief.id),
     }
 
 

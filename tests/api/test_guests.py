@@ -403,6 +403,32 @@ def test_a_guest_chooses_and_sees_what_others_chose_only_once_it_is_closed(
     refused(client.post(f"{at}/answers", json=mine), 422, "bad_input", "is closed")
 
 
+def test_whole_briefs_and_revisions_are_seen_side_by_side(
+    client, make, send, picture, brief, link
+) -> None:
+    """With the wood that each of them is of, and no other brief or revision has."""
+    briefs = [brief, *(make("briefs", title=title) for title in ("Dune", "Reef"))]
+    parts = []
+    for one, colour in zip(briefs, ((92, 64, 44), (150, 111, 74), (210, 190, 150)), strict=True):
+        piece = send((f"{one['title']}.png", picture(colour)), to="materials").json()[0]
+        parts += client.get("/api/parts", params={"brief_id": one["id"]}).json()["items"][:1]
+        _put(client, parts[-1], piece["id"])
+    frozen = make("revisions", brief_id=brief["id"])
+    _put(client, parts[0], None)
+    choices = [briefs[2]["id"], frozen["id"], briefs[1]["id"]]
+    make("questions", brief_id=brief["id"], text="As it was?", choices=choices)
+    client.delete(f"/api/briefs/{briefs[2]['id']}", headers={"If-Match": "*"})
+    page = client.get(link(sheets=["questions"])).text
+    textures = {one for one in _addresses(page) if "texture" in one}
+    assert len(textures) == 2  # what went with its brief into the bin is drawn without its wood
+    assert {client.get(one).status_code for one in textures} == {200}
+
+
+def _put(client, part: dict, material_id: str | None) -> None:
+    chosen, etag = {"material_id": material_id}, {"If-Match": "*"}
+    assert client.patch(f"/api/parts/{part['id']}", json=chosen, headers=etag).is_success
+
+
 def test_what_is_not_asked_of_a_guest_cannot_be_answered(
     client, make, planted, link, refused
 ) -> None:

@@ -339,3 +339,22 @@ def test_markup_comes_in_as_the_text_that_it_is(client, members) -> None:
         assert "<img src=x" not in shown
         assert "&lt;img src=x" in shown
         assert "49" not in shown.split("onerror=")[1][:40]
+
+
+@pytest.mark.parametrize(
+    "choices",
+    [7, [], [7, 8], ["a", "b"], [{"kind": "part", "id": "x"}] * 2, [{"id": "x"}, {"id": "y"}]],
+)
+def test_a_question_must_put_things_side_by_side(members, turned_away, choices) -> None:
+    def ask(document: dict) -> None:
+        of = document["records"]["briefs"][0]
+        asked = {name: of[name] for name in ("version", "created_utc", "changed_utc")} | {
+            "id": "01JD8Q5Z7M3K2V9X4T6R8W0Y1A",
+            "brief_id": of["id"],
+            "text": "Which?",
+            "choices": choices,
+            "state": "open",
+        }
+        document["records"]["questions"] = [asked]
+
+    turned_away(with_document(members, ask), "question|choices")

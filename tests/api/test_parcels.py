@@ -255,6 +255,20 @@ def test_a_question_between_two_briefs_stays_at_home(client, make, brief, take, 
     make("revisions", brief_id=brief["id"])
 
 
+def test_a_question_on_revisions_goes_along_but_into_none(
+    app, client, make, brief, elsewhere, take, bring
+) -> None:
+    ids = [make("revisions", brief_id=brief["id"])["id"] for _ in range(2)]
+    asked = make("questions", brief_id=brief["id"], text="Which?", choices=ids)
+    make("revisions", brief_id=brief["id"])
+    parcel = take()
+    app.state.store = elsewhere
+    assert bring(parcel).status_code == 201
+    choices = client.get(f"/api/questions/{asked['id']}").json()["choices"]
+    assert [one["label"] for one in choices] == ["Rev A", "Rev B"]
+    assert client.get(f"/briefs/{brief['id']}/comments").status_code == 200
+
+
 def test_without_the_brief_or_a_file_it_is_said(client, refused, brief, full, store) -> None:
     refused(client.get("/api/briefs/nowhere/parcel.zip"), 404, "not_found", "no brief 'nowhere'")
     refused(client.post("/api/parcels"), 422, "bad_input", "needed", pointer="/file")
