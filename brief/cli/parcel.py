@@ -35,10 +35,10 @@ def export_brief(home: Path | None, wanted: str, out: Path, *, as_json: bool) ->
 
 
 def is_zip(path: Path) -> bool:
-    """Whether a file begins as zips do, and comments, which are text, do not (APPNOTE, 4.3)."""
+    """Whether a file is called a zip, or begins as zips do and comments do not (APPNOTE, 4.3)."""
     try:
         with path.open("rb") as file:
-            return file.read(2) == b"PK"
+            return path.suffix.lower() == ".zip" or file.read(2) == b"PK"
     except OSError as exc:
         raise InputError(f"{path} cannot be opened: {exc.strerror}") from exc
 
