@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from sqlalchemy import select
 
-from brief.services.changes import front_of
+from brief.colour.conditions import State
 from brief.services.colours import colour_view
+from brief.services.frozen import as_frozen
 from brief.services.pair_pictures import pair_pictures
 from brief.services.panel import draw_instrument, worn
 from brief.services.pictures import picture_view
-from brief.services.revisions import document_of
 from brief.services.switches import Shown
 from brief.store.desk import Desk
 from brief.store.records import (
@@ -65,11 +65,16 @@ def face(desk: Desk, thing: Record, shown: Shown, prefix: str) -> Face:
             close_up = next(iter(pair_pictures(desk, thing, shown, viewings)), None)
             return Face(close_up.address, close_up.drawn) if close_up else Face()
         case Brief():
-            parts = desk.session.scalars(
-                select(Part).where(Part.brief_id == thing.id, Part.binned_utc.is_(None))
-            ).all()
-            state = shown.switches.state
-            return Face(drawn=draw_instrument(desk, thing, parts, prefix=prefix, state=state))
+            return Face(drawn=_front(desk, thing, shown.switches.state, prefix))
         case Revision():
-            return Face(drawn=front_of(desk, document_of(thing), prefix))
+            with as_frozen(desk, thing) as frozen:
+                brief = frozen.session.get_one(Brief, thing.brief_id)
+                return Face(drawn=_front(frozen, brief, "bare", prefix))
     return Face()
+
+
+def _front(desk: Desk, brief: Brief, state: State, prefix: str) -> str:
+    parts = desk.session.scalars(
+        select(Part).where(Part.brief_id == brief.id, Part.binned_utc.is_(None))
+    ).all()
+    return draw_instrument(desk, brief, parts, prefix=prefix, state=state)
