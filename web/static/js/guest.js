@@ -42,6 +42,14 @@
     }
   }
 
+  /** A name given once need not be given again. @param {string} author */
+  function remember(author) {
+    keep('author', author);
+    for (const field of document.querySelectorAll('[data-question] [name=author]')) {
+      if (!(/** @type {HTMLInputElement} */ (field).value)) /** @type {HTMLInputElement} */ (field).value = author;
+    }
+  }
+
   /** @type {Said[]} */
   let said = save ? JSON.parse(kept('said') || '[]') : [];
 
@@ -249,7 +257,7 @@
     const wrong = await deliver(item);
     button.disabled = false;
     if (wrong) return fault(wrong.words, wrong.field);
-    keep('author', author);
+    remember(author);
     keep(`draft:${id}`);
     close();
     show(item, thing);
@@ -284,7 +292,7 @@
       box.textContent = wrong.words;
       return;
     }
-    keep('author', author);
+    remember(author);
     count();
     tell(save ? 'Your choice is kept in this page. Save the file when you are done.' : 'Thank you. Your choice is written down; you may still change it.');
     document.getElementById('told')?.scrollIntoView({ block: 'nearest' });
@@ -434,7 +442,7 @@
     if (save && said.length && kept('saved') !== String(said.length)) event.preventDefault();
   });
 
-  for (const field of document.querySelectorAll('[data-question] [name=author]')) /** @type {HTMLInputElement} */ (field).value = kept('author');
+  remember(kept('author'));
   for (const item of said) {
     if (item.kind === 'question') {
       const asking = document.querySelector(`[data-question="${CSS.escape(item.about)}"]`);
