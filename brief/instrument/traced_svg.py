@@ -9,6 +9,7 @@ from brief.instrument.svg_in import Matrix, Run, read_svg
 from brief.instrument.symmetry import Run as Points
 
 STEPS = 24  # chords to a curved piece
+FEW_SIDES = 4
 
 
 def outline_of_svg(text: str) -> tuple[Points, list[str]]:
@@ -17,16 +18,26 @@ def outline_of_svg(text: str) -> tuple[Points, list[str]]:
     Raises InputError for what `read_svg` refuses and for a document without an outline.
     """
     drawn = read_svg(text)
-    runs = [_points(run, outline.matrix) for outline in drawn.outlines for run in outline.runs]
+    found = [(outline, run) for outline in drawn.outlines for run in outline.runs]
+    # A page, a frame or a title block is a box; a body is none.
+    bodies = [(outline, run) for outline, run in found if not _is_box(run)]
+    runs = [_points(run, outline.matrix) for outline, run in bodies or found]
     if not runs:
         raise InputError(
             "The file draws no outline. Draw the body as one path, and save it as plain SVG."
         )
     runs.sort(key=lambda run: float(np.hypot(*np.ptp(run, axis=0))), reverse=True)
     remarks = list(drawn.remarks)
-    if len(runs) > 1:
-        remarks.append(f"The largest of the {len(runs)} outlines in the file was taken.")
+    if len(found) > 1:
+        remarks.append(
+            f"Of the {len(found)} outlines in the file, the largest that can be a body was taken."
+        )
     return runs[0], remarks
+
+
+def _is_box(run: Run) -> bool:
+    """Whether it has no more than four corners and nothing round."""
+    return len(run.steps) <= FEW_SIDES and all(len(step) == 1 for step in run.steps)
 
 
 def _points(run: Run, matrix: Matrix) -> Points:

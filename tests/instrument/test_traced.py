@@ -62,6 +62,21 @@ def test_an_svg_of_a_preset_comes_back_within_a_tenth_of_a_millimetre(kind):
     check_outline(one, made.stations)
 
 
+def test_the_page_and_the_hole_are_not_taken_for_the_body():
+    around = smooth(mirrored([(half, at) for at, half in PARLOUR.outline]), closed=True)
+    size = 'width="600mm" height="600mm" viewBox="-300 -20 600 600"'
+    text = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size}>'
+        '<rect x="-300" y="-20" width="600" height="600" fill="#fff"/>'
+        '<rect x="-290" y="-10" width="580" height="580" fill="none" stroke="#000"/>'
+        f'<path d="{path_data(around)}Z" fill="#fff" stroke="#000"/>'
+        '<circle cx="0" cy="150" r="47.5"/></svg>'
+    )
+    points, remarks = outline_of_svg(text)
+    assert trace(points).body_mm == pytest.approx(480, abs=0.1)
+    assert remarks == ["Of the 4 outlines in the file, the largest that can be a body was taken."]
+
+
 @pytest.mark.parametrize("turn", [0.0, 1.2, 3.0, 4.6])
 def test_it_does_not_matter_how_it_lies(turn):
     points = turned(body_outline(PARLOUR), turn)
