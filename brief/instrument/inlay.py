@@ -2,7 +2,7 @@
 
 A design is kept as path data of straight steps alone (M, L, Z), `UNIT_MM` wide, its middle at the
 origin, y down: nothing of the file it came from. Curves are cut to chords that miss them by less
-than a fifty-thousandth of the design's size. Areas, unions and offsets are Shapely's (GEOS).
+than a hundred-thousandth of the design's size. Areas, unions and offsets are Shapely's (GEOS).
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 Shapes = Any  # Shapely's Polygon or MultiPolygon; it has no types
 UNIT_MM = 100.0
-FINENESS = 2e-5  # of a design's size, by which a chord may miss its curve
+FINENESS = 1e-5  # of a design's size, by which a chord may miss its curve
 HAIRLINE = 0.01  # of its size: a closed line thinner than that is a line to cut along
 MAX_POINTS, MAX_CROSSING, MAX_RINGS = 20_000, 600, 400
 EVEN = 0.99  # of how narrow it is all in all, beyond which a design is as thin everywhere

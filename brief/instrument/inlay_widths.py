@@ -159,7 +159,8 @@ def _edges(shape: Any, step: float) -> _Edges:
     for run in _rings(shape):
         along = np.roll(run, -1, axis=0) - run
         lengths = np.hypot(*along.T)
-        counts = np.maximum(1, np.ceil(lengths / step).astype(int))
+        # The chord of a curve is met in its middle alone, where it runs as the curve does.
+        counts = np.where(lengths < 2 * step, 1, np.ceil(lengths / step)).astype(int)
         edge = np.repeat(np.arange(len(run)), counts)
         nth = np.arange(len(edge)) - np.repeat(np.cumsum(counts) - counts, counts)
         share = (nth + 0.5) / counts[edge]
