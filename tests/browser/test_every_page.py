@@ -18,7 +18,8 @@ MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&a
 
 def addresses(brief_id, piece_id):
     sheets = [
-        f"/briefs/{brief_id}/{sheet}" for sheet in (*SHEETS, f"timber/{piece_id}", "revisions")
+        f"/briefs/{brief_id}/{sheet}"
+        for sheet in (*SHEETS, f"timber/{piece_id}", "revisions", "beside")
     ]
     return ["/", "/offcuts", "/method", "/api/docs", *sheets]
 
