@@ -8,7 +8,6 @@ from itertools import pairwise
 
 from brief.errors import FieldFault, InputError
 from brief.instrument.curve import Point
-from brief.instrument.cutaway import DEPTH, LENGTH, ROUND
 from brief.instrument.fanned import fret_ends, lean
 from brief.instrument.outlines import body_outline, body_segments, bridge_outline
 from brief.instrument.presets import Preset
@@ -106,7 +105,7 @@ def _cutaway(preset: Preset, names: list[str]) -> None:
     try:
         body_segments(preset)
     except InputError as exc:
-        if not any(name in (DEPTH, LENGTH, ROUND) for name in names) and names:
+        if names and not any(fault.pointer[1:] in names for fault in exc.faults):
             exc.faults = (FieldFault(f"/{names[0]}", str(exc)),)
         raise
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from brief.errors import InputError
@@ -12,12 +12,15 @@ from brief.instrument.presets import Head, Hole, Preset
 from brief.instrument.sizes import BRIDGE_FIELDS, PLAIN_FIELDS, numbers
 
 
-def shaped(preset: Preset, changes: Mapping[str, float]) -> Preset:
+def shaped(
+    preset: Preset, changes: Mapping[str, float], touched: Iterable[str] | None = None
+) -> Preset:
     """A new preset with these numbers changed, by the names of `numbers_of`.
 
     What hangs on a number follows unless it is given too: the bouts and the sound hole move with
     the length of the body, the rosette with the hole, the head's corners with the nut, and the
     radius at the end of a board of one radius with that at the nut.
+    touched : which of them the maker has just changed; what does not fit is said there.
     Raises InputError, with the field at fault, for a name that this instrument has no number
     for, a value that is no number or outside its limits, and numbers that do not fit together.
     """
@@ -48,7 +51,7 @@ def shaped(preset: Preset, changes: Mapping[str, float]) -> Preset:
         **plain,  # type: ignore[arg-type]  # each is a float or, of a count, an int
     )
     changed = replace(changed, hole=_hole(changed.hole, sizes))
-    check_fits(changed, sizes)
+    check_fits(changed, sizes if touched is None else touched)
     return changed
 
 

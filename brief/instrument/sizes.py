@@ -49,7 +49,7 @@ class Number:
                 self.name,
                 f"{self.label} must be{' a' if whole else ''}{whole}{' number' if whole else ''} "
                 f"between {self.least:g} and {self.most:g}{unit} on this kind of instrument; "
-                f"got {value!r}. Choose a value between them.",
+                f"got {value:g}. Choose a value between them.",
             )
         return float(value)
 

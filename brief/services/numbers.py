@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Mapping
 from typing import Any
 
@@ -19,7 +20,9 @@ from brief.store.desk import Desk
 from brief.store.records import Brief
 
 MM_PER_INCH = 25.4
-_INCHES = re.compile(r"([\d.,]+)?\s*(?:(\d+)\s*/\s*(\d+))?\s*(?:in|inch|inches|[\"″”])\.?")
+_INCHES = re.compile(
+    r"([\d.,]+)?(?:(?<=\d)-(?=\d+\s*/))?\s*(?:(\d+)\s*/\s*(\d+))?\s*(?:in|inch|inches|[\"″”])\.?"
+)
 _MILLIMETRES = re.compile(r"([\d.,]+)\s*(?:mm)?")
 
 
@@ -87,7 +90,8 @@ def change_numbers(
             kept.pop(name, None)
         elif not math.isclose(value, now.get(name, math.nan), abs_tol=5e-3):
             kept[name] = value
-    shaped(base_of(brief), kept)
+    touched = [name for name in changes if kept.get(name) != brief.numbers.get(name)]
+    shaped(base_of(brief), kept, touched)
     changed = briefs.change_model(**{"numbers": kept})
     return numbers_view(briefs.change(desk, brief_id, etag, changed))
 
@@ -96,19 +100,28 @@ def read_length(name: str, given: float | str | None) -> float | None:
     """A length in millimetres, or a count, as it was typed. Raises InputError at `name`."""
     if given is None or isinstance(given, int | float):
         return given
-    text = given.strip().casefold()
+    text = _plain(given)
     if not text:
         return None
+    length = math.nan
     if match := _INCHES.fullmatch(text):
         whole, above, below = match.groups()
-        if (whole or above) and below != "0":
+        if (whole or above) and (below is None or int(below)):
             inches = _number(whole or "0") + (float(above) / float(below) if above else 0.0)
-            return inches * MM_PER_INCH
+            length = inches * MM_PER_INCH
     elif match := _MILLIMETRES.fullmatch(text):
-        return _number(match[1])
+        length = _number(match[1])
+    if math.isfinite(length):
+        return length
     raise InputError.at(
         name, f"This is no length: {given!r}. Write 640, 640 mm, 25.2 in or 25 1/4 in."
     )
+
+
+def _plain(given: str) -> str:
+    """As typed, a fraction of one letter (½) written out."""
+    parts = (f" {one}" if unicodedata.category(one) == "No" else one for one in given.casefold())
+    return unicodedata.normalize("NFKC", "".join(parts)).replace("⁄", "/").strip()
 
 
 def _number(text: str) -> float:

@@ -36,7 +36,8 @@ def test_they_begin_as_those_of_the_kind(numbers):
 @pytest.mark.parametrize(
     ("typed", "millimetres"),
     [(640, 640), ("640", 640), ("640,5 mm", 640.5), ("25.5 in", 647.7), ("25 1/4 in", 641.35),
-     ('24"', 609.6), ("3/4 in", None)],
+     ('24"', 609.6), ("3/4 in", None), ("25½ in", 647.7), ("25 ½ in", 647.7),
+     ('25-1/2"', 647.7), ("-25 in", None), ("1,234.5", None), ("25 1/00 in", None)],
 )  # fmt: skip
 def test_a_scale_in_millimetres_or_inches(change, numbers, typed, millimetres):
     answer = change(scale_mm=typed)
@@ -63,6 +64,8 @@ def test_the_usual_one_is_taken_again(change, numbers):
         ({"frets": 60}, "frets", "must be a whole number between 12 and 30"),
         ({"scale_mm": 0}, "scale_mm", "between 330 and 864"),
         ({"scale_mm": -5}, "scale_mm", "between 330 and 864"),
+        ({"frets": "12 in"}, "frets", "got 304.8."),
+        ({"scale_mm": "1,234.5"}, "scale_mm", "This is no length: '1,234.5'"),
         ({"waist_mm": 275}, "waist_mm", "waist"),
         ({"scale_mm": "long"}, "scale_mm", "This is no length: 'long'"),
         ({"whiskers": 3}, "whiskers", "has no number called 'whiskers'"),
@@ -77,6 +80,13 @@ def test_what_cannot_be_built_is_refused_and_the_last_stays(change, numbers, val
     assert fault["pointer"] == f"/{field}"
     assert said in fault["detail"]
     assert numbers() == before
+
+
+def test_what_does_not_fit_is_said_at_what_was_just_changed(change):
+    assert change(frets=20, cutaway_depth_mm=60, cutaway_length_mm=90).is_success
+    for values in ({"hole_at_mm": 113}, {"cutaway_round_mm": 60}, {"upper_mm": 200}):
+        (fault,) = change(**values).json()["errors"]
+        assert fault["pointer"] == f"/{next(iter(values))}"
 
 
 def test_two_tabs_do_not_overwrite_each_other(client, brief, change):
