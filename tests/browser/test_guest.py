@@ -64,6 +64,38 @@ def test_by_a_link(page, filled, link):
     assert {one["author"] for one in kept} == {"Ines"}
 
 
+def test_the_file_open_twice_keeps_what_is_said_in_either(page, filled, tmp_path):
+    mailed = tmp_path / "saltmarsh.html"
+    at = f"{filled.url}/api/briefs/{filled.brief_id}/for-comment.html?sheets=theme&sheets=questions"
+    mailed.write_bytes(page.request.get(at).body())
+    page.goto(mailed.as_uri())
+    expect(page.locator("#to-save")).to_be_hidden()  # nothing is said yet
+    other = page.context.new_page()
+    other.goto(mailed.as_uri())
+    for tab, words in ((other, "From the second."), (page, "From the first.")):
+        tab.locator("[data-thing=motif] [data-speak]").first.click()
+        tab.get_by_label("What you have to say").fill(words)
+        tab.locator(".speak [name=author]").fill("אבי")
+        tab.get_by_role("button", name="Keep it").click()
+
+    # The name is asked for once; the choice stands where it was made, and can be taken out again.
+    asked = page.locator("[data-question]").first
+    expect(asked.get_by_label("Your first name")).to_have_value("אבי")
+    for choice in (0, 1):
+        asked.locator("[name=choice]").nth(choice).check()
+        asked.get_by_role("button", name="Keep my choice").click()
+    expect(asked.locator(".own")).to_have_count(1)
+    expect(page.locator("#to-save [data-count]")).to_have_text("3 things said")
+    with page.expect_download() as saving:
+        page.get_by_role("button", name="Save my comments as a file").click()
+    expect(page.locator("#to-save")).to_contain_text("Now send that file back")
+    said = json.loads(saving.value.path().read_text(encoding="utf-8"))["items"]
+    assert [one["motivation"] for one in said] == ["commenting", "commenting", "assessing"]
+    assert [one["body"]["value"] for one in said[:2]] == ["From the second.", "From the first."]
+    asked.get_by_role("button", name="Take this out again").click()
+    expect(page.locator("#to-save [data-count]")).to_have_text("2 things said")
+
+
 def test_from_the_file_by_mail(page, filled, tmp_path):
     """Read from the disk, with the server gone out of reach; W3C Web Annotation comes back."""
     mailed = tmp_path / "saltmarsh.html"

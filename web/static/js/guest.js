@@ -26,11 +26,13 @@
   const memory = new Map();
   /** @param {string} key @param {string} [value] undefined forgets it */
   function keep(key, value) {
-    memory.set(key, value);
     try {
       if (value === undefined) localStorage.removeItem(place + key);
       else localStorage.setItem(place + key, value);
-    } catch { /* it stays in memory */ }
+      memory.delete(key);
+    } catch {
+      memory.set(key, value);
+    }
   }
   /** @param {string} key @returns {string} */
   function kept(key) {
@@ -42,16 +44,15 @@
     }
   }
 
-  /** A name given once need not be given again. @param {string} author */
-  function remember(author) {
-    keep('author', author);
-    for (const field of document.querySelectorAll('[data-question] [name=author]')) {
-      if (!(/** @type {HTMLInputElement} */ (field).value)) /** @type {HTMLInputElement} */ (field).value = author;
-    }
-  }
+  /** Read afresh each time: the same file may be open a second time. @returns {Said[]} */
+  const keptSaid = () => (save ? JSON.parse(kept('said') || '[]') : []);
+  let said = keptSaid();
 
-  /** @type {Said[]} */
-  let said = save ? JSON.parse(kept('said') || '[]') : [];
+  /** @param {(before: Said[]) => Said[]} how */
+  function changeSaid(how) {
+    said = how(keptSaid());
+    keep('said', JSON.stringify(said));
+  }
 
   /** @param {Element} inner @returns {HTMLElement | null} */
   const thingOf = (inner) => inner.closest('[data-thing]');
@@ -126,6 +127,7 @@
       wireLayer(layer);
     }
     one(form, '[data-point]').setAttribute('aria-pressed', 'true');
+    one(form, '[data-point-how]').hidden = false;
     picture.scrollIntoView({ block: 'nearest' });
     if (!byKey) return;
     putSpot({ x: 46, y: 46, w: SPOT, h: SPOT });
@@ -139,6 +141,7 @@
     if (!form) return;
     one(form, '[data-point]').setAttribute('aria-pressed', 'false');
     one(form, '[data-no-point]').hidden = true;
+    one(form, '[data-point-how]').hidden = true;
     one(form, '[data-point]').focus();
   }
 
@@ -216,8 +219,8 @@
   /** @param {Said} item @returns {Promise<{words: string, field?: string} | null>} what went wrong */
   async function deliver(item) {
     if (save) {
-      said.push(item);
-      keep('said', JSON.stringify(said));
+      const replaced = (/** @type {Said} */ other) => item.kind === 'question' && other.about === item.about && other.author === item.author;
+      changeSaid((before) => [...before.filter((other) => !replaced(other)), item]); // of choices the newest counts
       return null;
     }
     let to = `${post}/comments`;
@@ -256,12 +259,15 @@
     const item = { id: `urn:uuid:${uuid()}`, kind: thing.dataset.thing ?? kind, about: id, iri, label, region: about.region, quote: about.quote, author, text, created: new Date().toISOString() };
     const wrong = await deliver(item);
     button.disabled = false;
-    if (wrong) return fault(wrong.words, wrong.field);
-    remember(author);
+    const still = form === sending; // another one may have been opened meanwhile
+    if (wrong) return still ? fault(wrong.words, wrong.field) : tell(wrong.words);
+    keepName(author);
     keep(`draft:${id}`);
-    close();
     show(item, thing);
-    one(thing, '[data-speak]')?.focus();
+    if (still) {
+      close();
+      one(thing, '[data-speak]')?.focus();
+    }
     tell(save ? 'Kept in this page. Save the file when you are done.' : 'Thank you. The maker has it now.');
   }
 
@@ -283,7 +289,6 @@
     const { question = '', iri = '', label = '' } = asking.dataset;
     /** @type {Said} */
     const item = { id: `urn:uuid:${uuid()}`, kind: 'question', about: question, iri, label, region: '', quote: null, author, text: one(asking, '[name=why]').value.trim(), created: new Date().toISOString(), chosen: picked.dataset.iri, choice: Number(picked.value) };
-    if (save) said = said.filter((other) => other.about !== question || other.author !== author); // the newest counts
     const button = one(asking, '[type=submit]');
     button.disabled = true;
     const wrong = await deliver(item);
@@ -292,10 +297,18 @@
       box.textContent = wrong.words;
       return;
     }
-    remember(author);
-    count();
+    keepName(author);
+    show(item, asking);
     tell(save ? 'Your choice is kept in this page. Save the file when you are done.' : 'Thank you. Your choice is written down; you may still change it.');
-    document.getElementById('told')?.scrollIntoView({ block: 'nearest' });
+  }
+
+  /** The first name is asked for once. @param {string} author */
+  function keepName(author) {
+    keep('author', author);
+    for (const field of document.querySelectorAll('[data-question] [name=author]')) {
+      const name = /** @type {HTMLInputElement} */ (field);
+      name.value ||= author;
+    }
   }
 
   /** A random UUID; `crypto.randomUUID` is missing on pages that came without TLS. */
@@ -312,21 +325,28 @@
     const list = one(thing, '[data-said]');
     const row = document.createElement('div');
     row.className = 'said own';
+    row.dataset.author = item.author;
     const who = document.createElement('p');
     who.className = 'small soft';
-    who.textContent = `${item.author}, just now${item.region ? ' · on a spot' : ''}`;
+    const name = document.createElement('bdi');
+    name.textContent = item.author;
+    who.append(name, `${save ? '' : ', just now'}${item.region ? ' · on a spot' : ''}`);
     const words = document.createElement('p');
+    words.dir = 'auto';
     words.textContent = (item.quote ? `On “${item.quote.exact}”: ` : '') + item.text;
+    if (item.kind === 'question') {
+      const radio = one(thing, `[name=choice][value="${Number(item.choice)}"]`);
+      words.textContent = [radio?.parentElement.textContent.trim(), item.text].filter(Boolean).join(': ');
+      for (const before of list.querySelectorAll('.own')) if (before.dataset.author === item.author) before.remove();
+    }
     row.append(who, words);
     if (save) {
-      who.textContent = `${item.author}${item.region ? ' · on a spot' : ''}`;
       const away = document.createElement('button');
       away.type = 'button';
       away.className = 'as-link';
       away.textContent = 'Take this out again';
       away.addEventListener('click', () => {
-        said = said.filter((other) => other.id !== item.id);
-        keep('said', JSON.stringify(said));
+        changeSaid((before) => before.filter((other) => other.id !== item.id));
         row.remove();
         count();
       });
@@ -336,10 +356,11 @@
     count();
   }
 
-  /** @param {string} words */
-  function tell(words) {
+  /** @param {string} words @param {boolean} [inBar] beside the button that was pressed, too */
+  function tell(words, inBar = false) {
     const line = document.getElementById('told');
     if (line) line.textContent = words;
+    if (inBar) one(document, '[data-next]').textContent = words;
   }
 
   // The file to mail back: https://www.w3.org/TR/annotation-model/
@@ -347,8 +368,8 @@
   function count() {
     const bar = document.getElementById('to-save');
     if (!bar) return;
-    one(bar, '[data-count]').textContent = !said.length ? 'nothing said yet' : said.length === 1 ? '1 thing said' : `${said.length} things said`;
-    for (const button of bar.querySelectorAll('button')) /** @type {HTMLButtonElement} */ (button).disabled = !said.length;
+    bar.hidden = !said.length;
+    one(bar, '[data-count]').textContent = said.length === 1 ? '1 thing said' : `${said.length} things said`;
   }
 
   /** @param {Said} item */
@@ -370,7 +391,10 @@
     return JSON.stringify({ '@context': CONTEXT, ...head, id: `urn:uuid:${uuid()}`, type: 'AnnotationPage', items: said.map(annotation) }, null, 1);
   }
 
+  const idsOfSaid = () => said.map((item) => item.id).join(' ');
+
   function saveFile() {
+    said = keptSaid();
     const link = document.createElement('a');
     const who = said[said.length - 1]?.author ?? '';
     const name = `comments on ${title} by ${who}`.replace(/[^\p{L}\p{N} -]/gu, '').replace(/ +/g, ' ').trim().slice(0, 80);
@@ -379,20 +403,21 @@
     document.body.append(link);
     link.click();
     link.remove();
-    keep('saved', String(said.length));
-    tell(`Saved as “${name}.jsonld”. Now send that file back to whoever sent you this one.`);
+    keep('saved', idsOfSaid());
+    tell(`Saved as “${name}.jsonld”. Now send that file back to whoever sent you this one.`, true);
   }
 
   async function copyFile() {
+    said = keptSaid();
     try {
       await navigator.clipboard.writeText(asFile());
-      tell('Copied. Paste it into your answer.');
+      tell('Copied. Paste it into your answer.', true);
     } catch {
       const box = one(document, '[data-copied]');
       box.hidden = false;
       box.value = asFile();
       box.select();
-      tell('Copy what is marked, and paste it into your answer.');
+      tell('Copy what is marked, and paste it into your answer.', true);
     }
   }
 
@@ -439,19 +464,29 @@
     if (from) one(from, '[data-speak]')?.focus();
   });
   addEventListener('beforeunload', (event) => {
-    if (save && said.length && kept('saved') !== String(said.length)) event.preventDefault();
+    if (save && said.length && kept('saved') !== idsOfSaid()) event.preventDefault();
   });
 
-  remember(kept('author'));
+  addEventListener('storage', () => {
+    said = keptSaid();
+    count();
+  });
+
+  keepName(kept('author'));
   for (const item of said) {
     if (item.kind === 'question') {
       const asking = document.querySelector(`[data-question="${CSS.escape(item.about)}"]`);
       const radio = asking && one(asking, `[name=choice][value="${Number(item.choice)}"]`);
       if (radio) radio.checked = true;
-      if (asking) one(asking, '[name=why]').value = item.text;
+      if (asking) {
+        one(asking, '[name=why]').value = item.text;
+        show(item, /** @type {HTMLElement} */ (asking));
+      }
       continue;
     }
-    const thing = document.querySelector(`[data-thing][data-id="${CSS.escape(item.about)}"]`);
+    // What has two places on the page was quoted in that which has words.
+    const places = `[data-thing][data-id="${CSS.escape(item.about)}"]`;
+    const thing = (item.quote && document.querySelector(`${places}:has([data-quotable])`)) || document.querySelector(places);
     if (thing) show(item, /** @type {HTMLElement} */ (thing));
   }
   for (const control of document.querySelectorAll('[data-needs-script]')) /** @type {HTMLElement} */ (control).hidden = false;
