@@ -137,7 +137,10 @@ def say(token: str, desk: WritingDesk, said: GuestComment, limits: Limits, clien
             since = f"Said about the {named.kind} “{named.label}”, which has been removed since."
             fields |= {"about_kind": "brief", "about_id": brief.id, "region": None}
     if named is None or named.kind != said.about_kind:
-        raise InputError.at("about_id", "What this is about is not there any more.")
+        raise InputError.at(
+            "about_id",
+            "This has been taken out of the brief. Say it about the whole piece instead.",
+        )
     if share.revision_id and said.quote and (since or not _stands(desk, said)):
         fields |= {"quote": "", "text": f"On “{said.quote}”: {said.text}"}
     draft = CommentDraft(brief_id=share.brief_id, **fields)

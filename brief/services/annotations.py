@@ -326,7 +326,7 @@ class _TakingIn:
             )
             return None
         return answers.add_from(
-            self.desk, draft, "file", annotation_id=one.id, said_utc=one.created
+            self.desk, draft, "file", annotation_id=one.id, said_utc=_said_utc(one)
         )
 
     def _add(self, one: Annotation, place: _Place) -> Comment:
@@ -346,7 +346,7 @@ class _TakingIn:
             draft,
             "file",
             annotation_id=one.id,
-            said_utc=one.created,
+            said_utc=_said_utc(one),
             since=" ".join(place.since),
             quote=place.quote.exact,
             quote_prefix=place.quote.prefix,
@@ -402,6 +402,11 @@ class _TakingIn:
             if not places(words_of(about), quote):
                 since.append("The words that it is about do not stand there any more.")
         return _Place(kind, about.id, quote=quote, since=tuple(since))
+
+
+def _said_utc(one: Annotation) -> datetime | None:
+    """When it was said; a clock that is ahead would keep it the newest for good."""
+    return one.created and min(one.created, now_utc())
 
 
 def _said(said: int, given: int, known: int) -> str:

@@ -67,9 +67,9 @@ def take_back(desk: Desk, revision_id: str, wanted: TakeBack) -> TakenBack:
     frozen = _frozen_first(desk, revision, after)
     left = _Work(desk, before).do(asked)
     taken = len(asked) - len(left)
-    if wanted.kind is not None and left:
+    if left and (wanted.kind is not None or not taken):
         raise InputError(left[0])
-    again = asked[0].label if len(asked) == 1 else f"{taken} things"
+    again = asked[0].label if len(asked) == 1 else "1 thing" if taken == 1 else f"{taken} things"
     said = [f"{again} {'is' if taken == 1 else 'are'} again as in Rev {revision.letter}."]
     if frozen:
         said.append(f"What was there before is kept as Rev {frozen}.")

@@ -353,13 +353,13 @@ def test_what_cannot_be_said_is_told_why_and_nothing_is_kept(
         (at, {"text": "x" * 20_001}, 422, "At most 20,000 characters", "/text"),
         (at, {"state": "settled"}, 422, "no such field", "/state"),
         (at, {"region": "here"}, 422, "", "/region"),
-        (at, secret, 422, "not there any more", "/about_id"),
-        (at, whole | {"about_kind": "part"}, 422, "not there any more", "/about_id"),
+        (at, secret, 422, "taken out of the brief", "/about_id"),
+        (at, whole | {"about_kind": "part"}, 422, "taken out of the brief", "/about_id"),
         (
             theme,
             {"about_kind": "part", "about_id": planted["part"]["id"]},
             422,
-            "not there",
+            "taken out of the brief",
             "/about_id",
         ),
     ):

@@ -240,6 +240,20 @@ def test_an_inlay_and_an_own_kind_are_taken_back(client, make, brief, since, cha
     assert client.get(f"/api/inlays/{inlay['id']}").json()["path"] == inlay["path"]
 
 
+def test_where_nothing_can_be_taken_back_it_is_refused_and_one_thing_is_one(
+    client, make, brief, change, remove, refused
+) -> None:
+    own = make("kinds", brief_id=brief["id"], name="Small parlour")
+    change("briefs", brief["id"], kind=own["id"])
+    first = make("revisions", brief_id=brief["id"])
+    at = f"/api/revisions/{first['id']}/give-back"
+    change("briefs", brief["id"], kind="classical")
+    remove("kinds", own["id"])
+    refused(client.post(at, json={}), 422, "bad_input", "Small parlour.*in the offcuts bin")
+    make("motifs", brief_id=brief["id"], name="smoke")
+    assert client.post(at, json={}).json()["said"].startswith("1 thing is again as in Rev A.")
+
+
 def test_what_cannot_be_taken_back_is_said(client, make, scene, brief, refused, change) -> None:
     first = make("revisions", brief_id=brief["id"])
     at = f"/api/revisions/{first['id']}/give-back"
