@@ -21,7 +21,8 @@ from brief.places import demo_folder
 from brief.services import nouns
 from brief.services.demo import load_demo
 from brief.services.panel import chosen, draw_instrument, fills_of
-from brief.services.pictures import picture_at, picture_file
+from brief.services.picture_files import picture_file
+from brief.services.pictures import picture_at
 from brief.services.switches import Switches
 from brief.settings import Settings
 from brief.store.desk import Store
