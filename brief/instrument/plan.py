@@ -166,10 +166,10 @@ def _title_block(sheet: str, block: TitleBlock, foot: Point) -> list[Shape]:
     rows = (
         (("Instrument", block.instrument, BLOCK_MM),),
         (
-            ("Sheet", sheet, 50.0),
-            ("Revision", block.revision, 24.0),
+            ("Sheet", sheet, 44.0),
+            ("Revision", block.revision, 33.0),  # “change 1234”, whole: it tells the prints apart
             ("Date", block.date, 46.0),
-            ("Scale", "1 : 1, mm", 30.0),
+            ("Scale", "1 : 1, mm", 27.0),
         ),
     )
     shapes: list[Shape] = []

@@ -39,15 +39,16 @@ class Number:
     def check(self, value: object) -> float:
         """The value as a number. Raises InputError if it is none, or outside the limits."""
         whole = " whole" if self.unit == "count" else ""
+        name = self.label.partition(", 0 for ")[0]  # what nought means is of no help here
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise InputError.at(
-                self.name, f"{self.label} must be a{whole} number; got {value!r}. Give a number."
+                self.name, f"{name} must be a{whole} number; got {value!r}. Give a number."
             )
         unit = " mm" if self.unit == "mm" else ""
         if not self.least <= value <= self.most or (whole and value != math.floor(value)):
             raise InputError.at(
                 self.name,
-                f"{self.label} must be{' a' if whole else ''}{whole}{' number' if whole else ''} "
+                f"{name} must be{' a' if whole else ''}{whole}{' number' if whole else ''} "
                 f"between {self.least:g} and {self.most:g}{unit} on this kind of instrument; "
                 f"got {value:g}. Choose a value between them.",
             )

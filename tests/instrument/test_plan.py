@@ -11,7 +11,7 @@ from shapely import LineString, Polygon
 
 from brief.instrument import preset, presets
 from brief.instrument.contacts import areas_mm2, board_length_mm, contacts
-from brief.instrument.plan import TitleBlock, fitting, millimetres
+from brief.instrument.plan import TitleBlock, Words, fitting, millimetres
 from brief.instrument.plan_dxf import as_dxf
 from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plan_svg import as_svg
@@ -156,6 +156,15 @@ def test_the_title_block_stands_at_the_lower_right():
     assert max(cell.bounds[3] for cell in cells) == pytest.approx(plan.height_mm - 6)
     words = [t.text for t in ET.fromstring(as_svg(plan)).iter(f"{SVG}text")]
     for said in ("Saltmarsh, first light", "Body", "B", "2026-11-25", "1 : 1, mm"):
+        assert said in words
+
+
+@pytest.mark.parametrize("revision", ["change 1234", "AB + 128"])
+def test_the_title_block_has_room_for_any_count_of_changes_and_any_date(revision):
+    block = TitleBlock("Saltmarsh", revision, "27 September 2026")
+    words = [shape.text for shape in head_sheet(preset("classical"), block).shapes
+             if isinstance(shape, Words)]  # fmt: skip
+    for said in (revision, "27 September 2026"):
         assert said in words
 
 

@@ -82,6 +82,7 @@ REFUSED = [
     ({"frets": 60}, "frets", "Frets must be a whole number between 12 and 30 .* got 60"),
     ({"frets": 18.5}, "frets", "Frets must be a whole number between 12 and 30"),
     ({"scale_mm": 0.0}, "scale_mm", "Scale length must be between 330 and 864 mm .* got 0\\."),
+    ({"fan_mm": 101.0}, "fan_mm", "Scale of the treble shorter by must be between 0 and 100 mm"),
     ({"scale_mm": -650.0}, "scale_mm", "between 330 and 864 mm .* got -650\\."),
     ({"scale_mm": math.nan}, "scale_mm", "between 330 and 864 mm .* got nan"),
     ({"scale_mm": math.inf}, "scale_mm", "between 330 and 864 mm .* got inf"),
