@@ -26,6 +26,7 @@ ACTION_MM = 2.5  # strings over the end of the board
 HEAD_BACK_DEG = 14.0
 NECK_SHARE = 0.33  # of the nut's width: a neck's thickness without its board
 HEEL_LONG_MM = 85.0
+RECESS_SHADE = 0.45  # in a cutaway, beside its horn
 SHADE = 0.8  # of a side that is turned right away
 
 
@@ -73,6 +74,8 @@ def _draw_sides(sheet: Sheet, preset: Preset) -> None:
     if sheet.has("sides"):
         bend = sheet.gradient("bend", (0, 0, 0, 1), _bends(preset))
         ET.SubElement(group, "path", {"d": whole, "fill": bend})
+    if preset.cutaway_depth_mm:
+        _draw_recess(sheet, preset, group)
     binding = sheet.part("binding", preset.part("binding").name)
     paint = sheet.paint("binding", (0.0, 0.0, deepest, tail), bent=True)
     deep = BINDING_MM
@@ -82,6 +85,28 @@ def _draw_sides(sheet: Sheet, preset: Preset) -> None:
     ):
         band = {"d": polygon(strip), "fill": paint} | sheet.edge("binding")
         ET.SubElement(binding, "path", band)
+
+
+def _draw_recess(sheet: Sheet, preset: Preset, group: ET.Element) -> None:
+    """What shows of a cutaway from here: the horn ends it in a line across the side, and lets
+    its shade fall on what lies farther in."""
+    horn = horn_top(preset)
+    deep, far = preset.side_neck_mm, depth_at(preset, horn)
+    if sheet.has("sides"):
+        recess = polygon([(0, 0), (deep, 0), (far, horn), (0, horn)])
+        stops = ((0.0, "#000", 0.0), (0.55, "#000", 0.06), (1.0, "#000", RECESS_SHADE))
+        shade = sheet.gradient("recess", (0, 0, 0, 1), stops)
+        ET.SubElement(group, "path", {"d": recess, "fill": shade})
+    line = {"d": f"M0 {number(horn)}H{number(far)}", "fill": "none"}
+    ET.SubElement(group, "path", sheet.edge("sides") | line)
+
+
+def horn_top(preset: Preset) -> float:
+    """How far from the neck joint the horn of a cutaway comes nearest to it, mm."""
+    # From the joint down the wall into the scoop, up again to the horn's top, and to the tail.
+    downs = [y for x, y in body_outline(preset) if x >= 0]
+    scoop = next(i for i, (y, after) in enumerate(pairwise(downs)) if after < y)
+    return next(y for y, after in pairwise(downs[scoop:]) if after > y)
 
 
 def _bends(preset: Preset) -> list[tuple[float, str, float]]:

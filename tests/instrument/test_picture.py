@@ -4,10 +4,14 @@ import re
 from xml.etree import ElementTree as ET
 
 import pytest
+from shapely.geometry import Polygon, box
 
 from brief.errors import InputError
 from brief.instrument import Fill, closer, draw_picture, preset, presets, view_box
-from brief.instrument.side import depth_at
+from brief.instrument.curve import number
+from brief.instrument.outlines import body_outline
+from brief.instrument.shape import shaped
+from brief.instrument.side import depth_at, horn_top
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = [kind for kind, _ in presets()]
@@ -72,6 +76,18 @@ def test_the_side_is_as_deep_and_as_long_as_the_numbers_say(kind):
     assert depth_at(one, one.body_mm / 2) == pytest.approx(
         (one.side_neck_mm + one.side_tail_mm) / 2
     )
+
+
+@pytest.mark.parametrize("rounding", [0, 20])
+def test_a_cutaway_shows_from_the_side_by_the_top_of_its_horn(rounding):
+    """Against shapely: of the body, what lies farther out than the scoop comes no nearer."""
+    cut = {"cutaway_depth_mm": 70, "cutaway_length_mm": 100, "cutaway_round_mm": rounding}
+    one = shaped(preset("auditorium-steel-string"), cut)
+    out = Polygon(body_outline(one)).intersection(box(117, 0, 300, 500))
+    assert horn_top(one) == pytest.approx(out.bounds[1], abs=0.2)
+    text = draw_picture(one, {}, "side", prefix="p")
+    assert f"M0 {number(horn_top(one))}H" in text
+    assert "recess" in draw_picture(one, fills("auditorium-steel-string"), "side", prefix="p")
 
 
 @pytest.mark.parametrize("kind", KINDS)
