@@ -108,7 +108,7 @@ def read_length(name: str, given: float | str | None) -> float | None:
         whole, above, below = match.groups()
         if (whole or above) and (below is None or int(below)):
             inches = _number(whole or "0") + (float(above) / float(below) if above else 0.0)
-            length = inches * MM_PER_INCH
+            length = round(inches * MM_PER_INCH, 4)  # 25 1/2 in is 647.7 mm, not 647.6999…
     elif match := _MILLIMETRES.fullmatch(text):
         length = _number(match[1])
     if math.isfinite(length):
