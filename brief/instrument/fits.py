@@ -7,9 +7,18 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from brief.errors import FieldFault, InputError
+from brief.instrument.contacts import SADDLE_MM
 from brief.instrument.curve import Point
 from brief.instrument.fanned import fret_ends, lean
-from brief.instrument.outlines import body_outline, body_segments, bridge_outline
+from brief.instrument.outlines import (
+    CORNER_MM,
+    SADDLE_BEYOND_MM,
+    SADDLE_SHARE,
+    SWELL_MM,
+    body_outline,
+    body_segments,
+    bridge_outline,
+)
 from brief.instrument.presets import Preset
 from brief.instrument.spacing import outer_strings
 
@@ -17,6 +26,7 @@ LEAST_EDGE_MM = 1.0  # a string's middle from the edge of the board: less cannot
 LEAST_HEAD_MM = 4.0  # across: how much wider than the nut a head must be at its widest
 LEAST_GAP_MM = 4.0  # along an edge of the board, from slot to slot
 MOST_LEAN = 0.5  # of the nut: more is no nut that strings lie quietly in; our working figure
+LEAST_WALL_MM = 1.0  # of bridge before and behind the saddle's slot; our working figure
 CLEAR_MM = 2.0  # of bare top between two things that are laid into it or glued on
 
 
@@ -158,6 +168,26 @@ def _bridge(preset: Preset, names: list[str]) -> None:
             ("bridge_width_mm", "scale_mm", "lower_mm", "waist_mm"),
             f"the bridge of {bridge.width_mm:g} mm would reach over the edge of the top. Make it "
             "narrower, or the body wider there.",
+        )
+    least = SWELL_MM + CORNER_MM + LEAST_WALL_MM
+    if bridge.shape == "belly" and bridge.depth_mm < least:
+        raise _fault(
+            names,
+            ("bridge_depth_mm",),
+            f"a bridge that swells behind is at least {least:g} mm from front to back; got "
+            f"{bridge.depth_mm:g} mm. Make it deeper.",
+        )
+    # The slot turns about its middle with what compensates the strings.
+    slope = abs(bridge.bass_mm - bridge.treble_mm) / bridge.spread_mm
+    turn = slope * (bridge.spread_mm / 2 + SADDLE_BEYOND_MM) + SADDLE_MM / 2 + LEAST_WALL_MM
+    before = bridge.depth_mm * SADDLE_SHARE
+    if turn > min(before, bridge.depth_mm - before):
+        raise _fault(
+            names,
+            ("bridge_depth_mm", "saddle_bass_mm", "saddle_treble_mm"),
+            f"the saddle, {bridge.bass_mm:g} mm beyond the scale at the bass and "
+            f"{bridge.treble_mm:g} at the treble, would cut through the edge of a bridge of "
+            f"{bridge.depth_mm:g} mm from front to back. Make it deeper, or the saddle straighter.",
         )
     if bridge.spread_mm > bridge.width_mm - 10:
         raise _fault(

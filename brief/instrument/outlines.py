@@ -17,6 +17,8 @@ from brief.instrument.presets import Preset
 
 NUT_MM = 5.0  # how thick a nut is: common practice, no source
 LEANING_MM = 40.0  # from a nut that leans, the head is square again
+SWELL_MM, CORNER_MM = 6.5, 3.0  # of a bridge that swells behind: common practice, no source
+SADDLE_BEYOND_MM = 6.0  # the outer strings, at either end: common practice, no source
 SADDLE_SHARE = 0.36  # of the bridge's depth lies before the saddle: common practice, no source
 STEPS = 16  # chords to a curved piece; they miss the curve by under 0.02 mm
 
@@ -99,9 +101,9 @@ def bridge_outline(preset: Preset) -> list[Point]:
     if bridge.shape != "belly":
         corners = [(-half, front), (half, front), (half, low), (-half, low), (-half, front)]
         return leant(preset, corners)
-    wing, swell = low - 6.5, half * 0.28
-    corner = ((half, wing - 3), (half, wing - 1), (half - 1, wing), (half - 3, wing))
-    back = ((half - 3, wing), (half * 0.6, wing), (half * 0.55, low), (swell, low))
+    wing, swell, turn = low - SWELL_MM, half * 0.28, CORNER_MM
+    corner = ((half, wing - turn), (half, wing - 1), (half - 1, wing), (half - turn, wing))
+    back = ((half - turn, wing), (half * 0.6, wing), (half * 0.55, low), (swell, low))
     right = [(half, front), *sampled([corner, back])]
     return leant(preset, [*right, *((-x, y) for x, y in reversed(right)), right[0]])
 

@@ -16,6 +16,7 @@ from brief.instrument.fretboard import FretRow
 from brief.instrument.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
 from brief.instrument.outlines import (
     NUT_MM,
+    SADDLE_BEYOND_MM,
     body_outline,
     bridge_front_y,
     bridge_outline,
@@ -184,7 +185,8 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
     for inlay in let_in:
         drawn.outline("inside", inlay)
     back, half, reach = front + bridge.depth_mm, bridge.width_mm / 2, bridge.spread_mm / 2
-    ends = [(x, saddle_y(preset, x)) for x in (-reach - 6, reach + 6)]
+    far = reach + SADDLE_BEYOND_MM
+    ends = [(x, saddle_y(preset, x)) for x in (-far, far)]
     thick = SADDLE_MM / 2
     drawn.outline(
         "inside",

@@ -3,12 +3,13 @@
 import math
 
 import pytest
+from shapely.geometry import Polygon
 
 from brief.errors import InputError
 from brief.instrument import Fill, draw_front, preset, presets
 from brief.instrument.contacts import areas_mm2, contacts
 from brief.instrument.fits import check_fits
-from brief.instrument.outlines import head_outline, saddle_y
+from brief.instrument.outlines import bridge_outline, head_outline, saddle_y
 from brief.instrument.shape import shaped
 from brief.instrument.sizes import numbers, numbers_of
 
@@ -82,6 +83,11 @@ REFUSED = [
     ({"frets": 60}, "frets", "Frets must be a whole number between 12 and 30 .* got 60"),
     ({"frets": 18.5}, "frets", "Frets must be a whole number between 12 and 30"),
     ({"scale_mm": 0.0}, "scale_mm", "Scale length must be between 330 and 864 mm .* got 0\\."),
+    (
+        {"saddle_bass_mm": 12.0, "saddle_treble_mm": 0.0, "bridge_depth_mm": 20.0},
+        "bridge_depth_mm",
+        "would cut through the edge of a bridge of 20 mm",
+    ),
     ({"fan_mm": 101.0}, "fan_mm", "Scale of the treble shorter by must be between 0 and 100 mm"),
     ({"scale_mm": -650.0}, "scale_mm", "between 330 and 864 mm .* got -650\\."),
     ({"scale_mm": math.nan}, "scale_mm", "between 330 and 864 mm .* got nan"),
@@ -124,3 +130,12 @@ def test_what_cannot_be_built_is_refused_beside_its_field(changes, field, said):
 def test_a_teardrop_has_no_waist_to_change():
     with pytest.raises(InputError, match="no number called 'waist_mm'"):
         shaped(preset("bouzouki"), {"waist_mm": 200.0})
+
+
+def test_a_bridge_that_swells_behind_is_deep_enough_for_its_corners():
+    """By shapely: no outline that is let pass crosses itself."""
+    one = preset("auditorium-steel-string")
+    with pytest.raises(InputError, match="swells behind is at least"):
+        shaped(one, {"bridge_depth_mm": 10, "saddle_bass_mm": 3, "saddle_treble_mm": 3})
+    least = shaped(one, {"bridge_depth_mm": 10.5, "saddle_bass_mm": 3, "saddle_treble_mm": 3})
+    assert Polygon(bridge_outline(least)).is_valid
