@@ -17,7 +17,7 @@ from brief.api.pages import pages_of
 from brief.api.problems import responses
 from brief.errors import InputError, NotFound
 from brief.services import nouns
-from brief.services.comments import CommentDraft, words_of
+from brief.services.comments import MAKER, CommentDraft, words_of
 from brief.services.fields import Draft, Id, Line, Quoted, RegionText, SomeText, Text, not_boolean
 from brief.services.noun import Noun
 from brief.services.outside import (
@@ -174,6 +174,8 @@ def _may_speak(desk: Desk, token: str, author: str, limits: RateLimits, client: 
         raise InputError("This link is for reading alone. Ask whoever sent it for another one.")
     if not author:
         raise InputError.at("author", "Say your first name, so that the maker knows who it was.")
+    if " ".join(author.split()).casefold() == MAKER:
+        raise InputError.at("author", "By that name only the maker speaks; say your own.")
     limits.check("comment", f"{client} {share.id}")
     return share
 

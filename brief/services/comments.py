@@ -35,6 +35,7 @@ from brief.store.desk import Desk
 from brief.store.records import Brief, Comment, Motif, Record, Reference, now_utc
 
 CameBy = Literal["here", "file", "link"]
+MAKER = "the maker"  # who says what nobody else is named for
 QUOTE_FIELDS = ("quote", "quote_prefix", "quote_suffix")
 
 
@@ -89,7 +90,7 @@ class Comments(Noun[Comment, CommentView]):
                 replied_to = desk.session.get_one(Comment, fields["reply_to"])
                 if replied_to.about_id != fields["about_id"]:
                     raise InputError.at("reply_to", "A reply is about what its comment is about.")
-            fields["author"] = fields["author"] or "the maker"
+            fields["author"] = fields["author"] or MAKER
         else:
             about = self.registry[record.about_kind].get(desk, record.about_id, binned=True)
             if record.came_by != "here" and record.seen_utc is None:

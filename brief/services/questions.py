@@ -14,7 +14,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy import select
 
 from brief.errors import InputError
-from brief.services.comments import CameBy
+from brief.services.comments import MAKER, CameBy
 from brief.services.fields import Draft, Id, Line, Text, Title, View, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import brief_id_of, check_pointers, existing
@@ -161,7 +161,7 @@ class Answers(Noun[Answer, AnswerView]):
                 "choice", f"There are {len(question.choices)} to choose from, counted from 0."
             )
         if record is None:
-            fields["author"] = fields["author"] or "the maker"
+            fields["author"] = fields["author"] or MAKER
         return fields
 
     def add(self, desk: Desk, draft: Draft) -> Answer:
