@@ -21,15 +21,13 @@ from brief.services.comments import MAKER, CommentDraft, words_of
 from brief.services.fields import Draft, Id, Line, Quoted, RegionText, SomeText, Text, not_boolean
 from brief.services.noun import Noun
 from brief.services.outside import (
-    Scope,
     outside,
-    outside_picture,
-    readdressed,
-    scope_of,
     things,
 )
+from brief.services.outside_pictures import outside_picture, readdressed
 from brief.services.pointers import AboutKind
 from brief.services.quotes import Quote, places
+from brief.services.scope import Scope, scope_of
 from brief.services.shares import USUALLY_SHOWN, Sheets, opened
 from brief.store.desk import Desk
 from brief.store.records import Brief, Share

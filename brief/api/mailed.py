@@ -15,7 +15,9 @@ from brief.errors import TooLarge
 from brief.places import web_folder
 from brief.services.annotations import labelled
 from brief.services.noun import Noun
-from brief.services.outside import Named, Scope, outside, outside_picture, readdressed, things
+from brief.services.outside import Named, outside, things
+from brief.services.outside_pictures import outside_picture, readdressed
+from brief.services.scope import Scope
 from brief.services.shares import USUALLY_SHOWN, SheetKey
 from brief.store.desk import Desk
 from brief.store.records import Brief, Record

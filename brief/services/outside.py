@@ -7,53 +7,34 @@ prices, where a piece comes from, the trip, and the files as they were given.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from html import escape, unescape
-from typing import Any, TypeVar
-from urllib.parse import unquote
+from typing import Any
 
-from sqlalchemy import select
-
-from brief.errors import NotFound
-from brief.photo import Region
 from brief.services import drawings, nouns
 from brief.services.annotations import iri_of
 from brief.services.faces import Face, face
-from brief.services.frozen import as_frozen
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
-from brief.services.pair_pictures import PairPicture, pair_pictures, picture_as_asked
+from brief.services.pair_pictures import PairPicture, pair_pictures
 from brief.services.pairings import PairingView
 from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument
-from brief.services.pictures import SIZES, PictureView, picture_view, shown_picture
-from brief.services.questions import QuestionView, kept_in
-from brief.services.rack import texture_of
+from brief.services.pictures import PictureView
+from brief.services.questions import QuestionView
 from brief.services.references import ReferenceView
+from brief.services.scope import Scope
 from brief.services.shares import SheetKey
 from brief.services.spec import PartView
 from brief.services.switches import Switches, shown_as
 from brief.store.desk import Desk
 from brief.store.records import (
-    Brief,
     Comment,
-    Material,
-    Note,
-    Pairing,
-    Part,
-    Question,
     Record,
     Reference,
-    Revision,
-    Share,
 )
 
-NO_PICTURE = "There is no such picture here."
-R = TypeVar("R", bound=Record)
 PLAIN = Switches()  # outsiders see the timber bare and in daylight
 
 
@@ -162,82 +143,6 @@ class Outside:
     drawings: tuple[tuple[str, str], ...] = ()
     notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
-
-
-def private_now(live: Desk, brief_id: str) -> frozenset[str]:
-    """The references and notes that are private now, whatever an older revision says of them."""
-    return frozenset(
-        record_id
-        for record in (Reference, Note)
-        for record_id in live.session.scalars(
-            select(record.id).where(record.brief_id == brief_id, record.private)
-        )
-    )
-
-
-@dataclass(frozen=True)
-class Scope:
-    """What an outsider is shown of a brief, and from where.
-
-    desk : where it lies as it is shown. live : where it lies as it is now, with what is said of
-    it and asked. sheets : those that are shown. hidden : what is private by now.
-    """
-
-    desk: Desk
-    live: Desk
-    brief: Brief
-    sheets: Collection[SheetKey]
-    hidden: frozenset[str]
-
-    @classmethod
-    def of(cls, desk: Desk, brief: Brief, sheets: Collection[SheetKey]) -> Scope:
-        """The brief as it is."""
-        return cls(desk, desk, brief, sheets, private_now(desk, brief.id))
-
-    def page(self, noun: Noun[R, Any]) -> Sequence[R]:
-        """The records of the brief, as they are shown."""
-        return noun.page(self.desk, brief_id=self.brief.id)
-
-    @property
-    def references(self) -> list[Reference]:
-        return [
-            one
-            for one in self.page(nouns.references)
-            if not one.private and one.id not in self.hidden
-        ]
-
-    @property
-    def questions(self) -> list[Question]:
-        """What is asked of those outside: nothing that shows what is private or was removed."""
-        if "questions" not in self.sheets:
-            return []
-        return [
-            one
-            for one in nouns.questions.page(self.live, brief_id=self.brief.id)
-            if not kept_in(self.live, one)
-        ]
-
-    def chosen_from(self, kind: str) -> list[str]:
-        """The things of one kind that the questions put side by side, by id."""
-        return [
-            choice["id"]
-            for question in self.questions
-            for choice in question.choices
-            if choice["kind"] == kind
-        ]
-
-
-@contextmanager
-def scope_of(desk: Desk, share: Share) -> Iterator[Scope]:
-    """What a share shows: the brief as it is, or as its revision has it."""
-    hidden = private_now(desk, share.brief_id)
-    if share.revision_id is None:
-        brief = desk.session.get_one(Brief, share.brief_id)
-        yield Scope(desk, desk, brief, share.sheets, hidden)
-        return
-    with as_frozen(desk, desk.session.get_one(Revision, share.revision_id)) as frozen:
-        brief = frozen.session.get_one(Brief, share.brief_id)
-        yield Scope(frozen, desk, brief, share.sheets, hidden)
 
 
 def things(scope: Scope) -> dict[str, Named]:
@@ -440,102 +345,3 @@ def _by_thing(pairs: Any) -> dict[str, tuple[Any, ...]]:
     for about, one in pairs:
         found[about] = (*found.get(about, ()), one)
     return found
-
-
-# Pictures. A page addresses them as the owner's pages do; for outsiders each address is put in
-# terms of their link, or, in a file, of the picture itself.
-
-_ADDRESS = re.compile(
-    r'(?<=")/(?:images/[0-9a-f]{64}/|api/pairings/\w{26}/picture|api/briefs/\w{26}/drawings/)[^"]*'
-)
-
-
-def readdressed(page: str, by: Callable[[str], str]) -> str:
-    """The page with the address of each picture put through `by`."""
-    return _ADDRESS.sub(lambda found: escape(by(unescape(found[0]))), page)
-
-
-def outside_picture(scope: Scope, address: str, *, within: int | None = None) -> tuple[bytes, str]:
-    """The picture that the page of that scope has at `address`, and its media type.
-
-    within : the longest side of a photograph, pixels, where that of the owner's pages is too much.
-    Raises NotFound for anything else, above all for a file as it was given.
-    """
-    address = unquote(address)
-    match address.partition("?")[0].split("/"):
-        case ["", "images", sha256, size] if size in SIZES:
-            region, mean = _may_see(scope, address)
-            return shown_picture(
-                scope.live, sha256, size, region, mean, within=within
-            ), "image/jpeg"
-        case ["", "api", "pairings", pairing_id, "picture"]:
-            return _pair(scope, pairing_id, address), "image/jpeg"
-        case ["", "api", "briefs", scope.brief.id, "drawings", name] if "drawing" in scope.sheets:
-            known = drawings.sheets_of(scope.desk, scope.brief)
-            sheet = next((one for one, _ in known if name == f"{one}.svg"), None)
-            if sheet is not None:
-                drawn = drawings.draw(scope.desk, scope.brief, sheet, "svg")
-                return drawn.data, drawn.media_type
-    raise NotFound(NO_PICTURE)
-
-
-def _may_see(scope: Scope, address: str) -> tuple[Region | None, Sequence[float] | None]:
-    """How the picture at an address is cut and toned, if a page for outsiders has that address."""
-    asked = {*scope.chosen_from("reference")}
-    shown = [
-        *(scope.references if "references" in scope.sheets else ()),
-        *(one for one in nouns.references.page(scope.live) if one.id in asked),
-    ]
-    for reference in shown:
-        if reference.image_sha256 is not None:
-            picture = picture_view(scope.live, reference.image_sha256)
-            if address in (picture.thumb, picture.page):
-                return None, None
-    for piece in _pieces(scope):
-        if address == texture_of(piece):
-            return Region.parse(piece.region) if piece.region else None, piece.lab
-    raise NotFound(NO_PICTURE)
-
-
-def _pair(scope: Scope, pairing_id: str, address: str) -> bytes:
-    """A picture of a pairing that is shown, or that a question puts beside another."""
-    asked = pairing_id in scope.chosen_from("pairing")
-    for desk, is_shown in ((scope.desk, "pairings" in scope.sheets), (scope.live, asked)):
-        pairing = desk.session.get(Pairing, pairing_id)
-        if not is_shown or pairing is None or pairing.brief_id != scope.brief.id:
-            continue
-        viewings = nouns.viewings.page(desk, brief_id=scope.brief.id)
-        shown = shown_as(PLAIN, viewings)
-        for one in pair_pictures(desk, pairing, shown, viewings):
-            if unquote(one.address) == address:
-                return picture_as_asked(desk, pairing, shown, one.distance_m)
-    raise NotFound(NO_PICTURE)
-
-
-def _pieces(scope: Scope) -> Iterator[Material]:
-    """The pieces of the rack whose photographs are shown."""
-    pairings: list[Pairing] = []
-    if "spec" in scope.sheets:
-        yield from _of_parts(scope.desk, scope.page(nouns.parts))
-    if "pairings" in scope.sheets:
-        pairings += scope.page(nouns.pairings)
-    session = scope.live.session
-    pairings += [session.get_one(Pairing, one) for one in scope.chosen_from("pairing")]
-    for pairing in pairings:
-        yield from (pairing.ground, pairing.inlay)
-    for material_id in scope.chosen_from("material"):
-        yield session.get_one(Material, material_id)
-    for brief_id in scope.chosen_from("brief"):
-        parts = session.scalars(
-            select(Part).where(Part.brief_id == brief_id, Part.binned_utc.is_(None))
-        )
-        yield from _of_parts(scope.live, parts.all())
-    for revision_id in scope.chosen_from("revision"):
-        with as_frozen(scope.live, session.get_one(Revision, revision_id)) as frozen:
-            yield from _of_parts(frozen, nouns.parts.page(frozen, brief_id=scope.brief.id))
-
-
-def _of_parts(desk: Desk, parts: Sequence[Part]) -> Iterator[Material]:
-    for part in parts:
-        if part.material_id is not None:
-            yield desk.session.get_one(Material, part.material_id)

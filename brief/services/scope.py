@@ -1,0 +1,96 @@
+"""How much of a brief somebody outside is shown: which sheets, from where, less what is private."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from sqlalchemy import select
+
+from brief.services import nouns
+from brief.services.frozen import as_frozen
+from brief.services.noun import Noun
+from brief.services.questions import kept_in
+from brief.services.shares import SheetKey
+from brief.store.desk import Desk
+from brief.store.records import Brief, Note, Question, Record, Reference, Revision, Share
+
+R = TypeVar("R", bound=Record)
+
+
+def private_now(live: Desk, brief_id: str) -> frozenset[str]:
+    """The references and notes that are private now, whatever an older revision says of them."""
+    return frozenset(
+        record_id
+        for record in (Reference, Note)
+        for record_id in live.session.scalars(
+            select(record.id).where(record.brief_id == brief_id, record.private)
+        )
+    )
+
+
+@dataclass(frozen=True)
+class Scope:
+    """What an outsider is shown of a brief, and from where.
+
+    desk : where it lies as it is shown. live : where it lies as it is now, with what is said of
+    it and asked. sheets : those that are shown. hidden : what is private by now.
+    """
+
+    desk: Desk
+    live: Desk
+    brief: Brief
+    sheets: Collection[SheetKey]
+    hidden: frozenset[str]
+
+    @classmethod
+    def of(cls, desk: Desk, brief: Brief, sheets: Collection[SheetKey]) -> Scope:
+        """The brief as it is."""
+        return cls(desk, desk, brief, sheets, private_now(desk, brief.id))
+
+    def page(self, noun: Noun[R, Any]) -> Sequence[R]:
+        """The records of the brief, as they are shown."""
+        return noun.page(self.desk, brief_id=self.brief.id)
+
+    @property
+    def references(self) -> list[Reference]:
+        return [
+            one
+            for one in self.page(nouns.references)
+            if not one.private and one.id not in self.hidden
+        ]
+
+    @property
+    def questions(self) -> list[Question]:
+        """What is asked of those outside: nothing that shows what is private or was removed."""
+        if "questions" not in self.sheets:
+            return []
+        return [
+            one
+            for one in nouns.questions.page(self.live, brief_id=self.brief.id)
+            if not kept_in(self.live, one)
+        ]
+
+    def chosen_from(self, kind: str) -> list[str]:
+        """The things of one kind that the questions put side by side, by id."""
+        return [
+            choice["id"]
+            for question in self.questions
+            for choice in question.choices
+            if choice["kind"] == kind
+        ]
+
+
+@contextmanager
+def scope_of(desk: Desk, share: Share) -> Iterator[Scope]:
+    """What a share shows: the brief as it is, or as its revision has it."""
+    hidden = private_now(desk, share.brief_id)
+    if share.revision_id is None:
+        brief = desk.session.get_one(Brief, share.brief_id)
+        yield Scope(desk, desk, brief, share.sheets, hidden)
+        return
+    with as_frozen(desk, desk.session.get_one(Revision, share.revision_id)) as frozen:
+        brief = frozen.session.get_one(Brief, share.brief_id)
+        yield Scope(frozen, desk, brief, share.sheets, hidden)
