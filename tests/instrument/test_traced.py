@@ -62,6 +62,28 @@ def test_an_svg_of_a_preset_comes_back_within_a_tenth_of_a_millimetre(kind):
     check_outline(one, made.stations)
 
 
+@pytest.mark.parametrize("centre_line", [False, True])
+def test_lines_and_arcs_that_are_saved_apart_are_joined_where_they_meet(centre_line):
+    run = body_outline(PARLOUR)
+    parts = [run[i : i + 12] for i in range(0, len(run) - 1, 11)]
+    parts = [part[::-1] if i % 3 else part for i, part in enumerate(parts)]  # drawn either way
+    drawn_apart = "".join(
+        f'<path fill="none" stroke="#000" d="M{"L".join(f"{x:.3f} {y:.3f}" for x, y in part)}"/>'
+        for part in parts
+    )
+    if centre_line:
+        drawn_apart += '<path stroke="#000" d="M0 0V480"/>'
+    size = 'width="600mm" height="600mm" viewBox="-300 -20 600 600"'
+    points, remarks = outline_of_svg(
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{drawn_apart}</svg>'
+    )
+    made = trace(points)
+    assert made.body_mm == pytest.approx(480, abs=0.1)
+    for was, now in zip(bouts(PARLOUR.outline), bouts(made.stations), strict=True):
+        assert now.width_mm == pytest.approx(was.width_mm, abs=0.2)
+    assert "Lines and arcs whose ends meet were joined." in remarks
+
+
 def test_the_page_and_the_hole_are_not_taken_for_the_body():
     around = smooth(mirrored([(half, at) for at, half in PARLOUR.outline]), closed=True)
     size = 'width="600mm" height="600mm" viewBox="-300 -20 600 600"'
