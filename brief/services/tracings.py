@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from pydantic import BaseModel, Field
 
-from brief.errors import FieldFault, InputError
+from brief.errors import FieldFault, ImageError, InputError
 from brief.instrument.bouts import bouts
 from brief.instrument.symmetry import Run
 from brief.instrument.traced import Halves, Traced, trace
@@ -120,7 +120,10 @@ class Tracings(Noun[Tracing, TracingView]):
             run, remarks = outline_of_svg(_text(data))
             record.points = _thinned(run)
         else:
-            record.image_sha256 = keep_picture(desk, name, data).sha256
+            try:
+                record.image_sha256 = keep_picture(desk, name, data).sha256
+            except ImageError as exc:
+                raise ImageError(f"{exc} A drawing of a mould has to be an SVG.") from exc
         try:
             if record.image_sha256 is not None:
                 record.points = _contour(desk, record.image_sha256, None)

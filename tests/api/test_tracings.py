@@ -126,6 +126,11 @@ def test_an_unsafe_or_empty_drawing_is_refused(send, brief, on_disk, refused, in
     assert on_disk() == before
 
 
+def test_a_drawing_of_another_format_is_told_the_way_out(send, brief, refused) -> None:
+    answer = send(("mould.dxf", b"0\nSECTION\n2\nHEADER"), to="tracings", brief_id=brief["id"])
+    refused(answer, 422, "bad_image", "has to be an SVG", pointer="/files/0")
+
+
 def test_entities_are_refused(send, brief, refused) -> None:
     bomb = b'<!DOCTYPE svg [<!ENTITY a "aaaa">]><svg xmlns="http://www.w3.org/2000/svg"/>'
     refused(
