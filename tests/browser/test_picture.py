@@ -22,6 +22,7 @@ def test_the_instrument_is_turned_and_stays_so_on_another_sheet(go, page, demo):
     seen_from = page.get_by_role("group", name="Seen from")
     seen_from.get_by_role("button", name="back").click()
     expect(page.locator("#panel .front svg")).to_have_attribute("aria-label", TITLE_BACK)
+    expect(seen_from.get_by_role("button", name="back")).to_be_focused()
     closer = page.get_by_role("group", name="Look closer")
     closer.get_by_role("button", name="heel").click()
     expect(closer.get_by_role("button", name="heel")).to_have_attribute("aria-pressed", "true")
