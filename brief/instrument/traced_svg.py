@@ -12,6 +12,7 @@ from brief.instrument.symmetry import Run as Points
 
 STEPS = 24  # chords to a curved piece
 FEW_SIDES = 4
+MOST_PIECES = 1000  # more is no mould, and a file could have them all meet in one place
 MEET_MM = 0.05  # within which two ends are one place
 
 
@@ -53,7 +54,7 @@ def _chained(runs: Sequence[Points]) -> list[Points]:
     import shapely
 
     runs = [run for run in runs if np.ptp(run, axis=0).max() > MEET_MM]
-    if len(runs) < 2:
+    if not 2 <= len(runs) <= MOST_PIECES:
         return list(runs)
     ends = np.array([end for run in runs for end in (run[0], run[-1])])
     spots = shapely.points(ends)

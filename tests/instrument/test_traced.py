@@ -1,6 +1,7 @@
 """Outlines traced from points: those of the presets come back, turned, halved or wavering."""
 
 import math
+import time
 
 import numpy as np
 import pytest
@@ -82,6 +83,15 @@ def test_lines_and_arcs_that_are_saved_apart_are_joined_where_they_meet(centre_l
     for was, now in zip(bouts(PARLOUR.outline), bouts(made.stations), strict=True):
         assert now.width_mm == pytest.approx(was.width_mm, abs=0.2)
     assert "Lines and arcs whose ends meet were joined." in remarks
+
+
+def test_a_file_of_very_many_pieces_is_not_joined():
+    """All ends of these meet, so that joining them would take their square."""
+    burst = '<path fill="none" stroke="#000" d="' + "M0 0L9 9" * 499 + '"/>'
+    text = f'<svg xmlns="http://www.w3.org/2000/svg">{burst * 40}</svg>'
+    start = time.process_time()
+    outline_of_svg(text)
+    assert time.process_time() - start < 5
 
 
 def test_the_page_and_the_hole_are_not_taken_for_the_body():
