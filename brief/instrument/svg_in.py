@@ -41,8 +41,8 @@ REFUSED = {
 _COMMANDS = re.compile(r"[MmZzLlHhVvCcSsQqTtAaEe0-9+\-., ]*")
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _LENGTH = re.compile(rf"({_NUMBER})\s*(%|[a-z]*)")
-_TRANSFORM = re.compile(r"\s*,?\s*(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)")
-_RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
+# What is taken is not given back (*+), so that a million blanks take no longer than they should.
+_TRANSFORM = re.compile(r"\s*+,?+\s*+(matrix|translate|scale|rotate|skewX|skewY)\s*+\(([^()]*)\)")
 _SELECTOR = re.compile(r"(\*|[\w-]+)?((?:[.#][\w-]+)*)")  # of one tag, as in rect.st0
 INHERITED = (
     "fill", "fill-opacity", "fill-rule", "stroke", "stroke-dasharray", "stroke-linecap",
@@ -271,9 +271,9 @@ class _Reader:
         self.levels.pop()
         if self.sheet is not None:
             _check_style(self.sheet)
-            bare = re.sub(r"/\*.*?\*/", "", self.sheet, flags=re.DOTALL)
-            for selectors, body in _RULE.findall(bare):
-                for one in selectors.split(","):
+            for rule in _uncommented(self.sheet).split("}")[:-1]:
+                around, _, body = rule.rpartition("{")
+                for one in around.rpartition("{")[2].split(","):
                     self._rule(one.strip(), _declared(body))
             self.sheet = None
 
@@ -489,12 +489,18 @@ def _checked(given: Mapping[str, str], tag: str) -> dict[str, str]:
 
 def _check_style(text: str) -> None:
     """Style may point within the drawing, not out of it (nor hide that it does by escapes)."""
-    bare = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
-    outside = re.search(r"url\(\s*['\"]?\s*(?!#)(?!\s)", bare, re.IGNORECASE)
+    bare = _uncommented(text)
+    outside = re.search(r"url\(\s*+['\"]?+\s*+(?!#)", bare, re.IGNORECASE)
     if outside or "\\" in bare or re.search(r"@import|expression\s*\(", bare, re.IGNORECASE):
         raise InputError(
             f"The style “{_short(text.strip())}” points outside the drawing. Save it as plain SVG."
         )
+
+
+def _uncommented(text: str) -> str:
+    """Style without its comments; one that is not closed goes to the end (CSS Syntax 3, 4.3.2)."""
+    first, *others = text.split("/*")
+    return first + "".join(one.partition("*/")[2] for one in others)
 
 
 def _doctype(_name: str, _system: str | None, _public: str | None, declares: int) -> None:

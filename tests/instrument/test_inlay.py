@@ -2,6 +2,7 @@
 offsets inwards (GEOS) and the medial axis on a raster (scikit-image)."""
 
 import math
+import time
 
 import numpy as np
 import pytest
@@ -234,6 +235,23 @@ def test_style_sheets_of_drawing_programs_are_read():
 )  # fmt: skip
 def test_style_sheets_count_as_the_standard_has_it(inside, area):
     assert measure(shape(inside)).area_mm2 == pytest.approx(area, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    "inside",
+    [
+        f"<style>{'a' * 400_000}</style>",
+        f"<style>{'{' * 400_000}</style>",
+        f"<style>{'/*' * 200_000}</style>",
+        f"<style>rect{{fill:url({' ' * 400_000}#a)}}</style>",
+        f'<g transform="{" " * 400_000}"/>',
+    ],
+    ids=["letters", "braces", "comments", "blanks", "transform"],
+)
+def test_no_style_sheet_holds_the_bench_up(inside):
+    start = time.process_time()
+    assert read_design(svg(inside + '<rect width="9" height="9"/>')).drawn_mm == pytest.approx(9)
+    assert time.process_time() - start < 2
 
 
 def test_a_rule_that_is_not_read_is_named():
