@@ -44,7 +44,7 @@ def piece_of(page, served):
 
 def link_to(page, served, brief_id):
     """What a guest gets, with all that can be shown."""
-    shown = ["theme", "references", "pairings", "spec", "drawing", "comments"]
+    shown = ["theme", "references", "pairings", "spec", "questions", "drawing", "comments"]
     asked = {"brief_id": brief_id, "name": "a guest", "sheets": shown}
     return page.request.post(f"{served.url}/api/shares", data=asked).json()["address"]
 
