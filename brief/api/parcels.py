@@ -6,6 +6,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack
 from typing import Annotated, Any, BinaryIO
+from urllib.parse import quote
 
 from fastapi import APIRouter, File, Response, UploadFile
 from fastapi.responses import StreamingResponse
@@ -37,7 +38,8 @@ def take_along(brief_id: str, desk: ReadingDesk) -> StreamingResponse:
         _in_turn(file),
         media_type=MEDIA_TYPE,
         headers={
-            "Content-Disposition": f'attachment; filename="{file_name(parcel.title)}"',
+            # RFC 8187, 3.2: the one form in which a header holds letters of any script
+            "Content-Disposition": f"attachment; filename*=UTF-8''{quote(file_name(parcel.title))}",
             "Content-Length": str(size),
             "Cache-Control": "no-store",
         },

@@ -121,8 +121,8 @@ def image_name(row: Row) -> str:
 
 
 def file_name(title: str) -> str:
-    """A name for the zip of a brief that every computer takes."""
-    plain = re.sub(r"[^a-z0-9]+", "-", title.casefold()).strip("-")
+    """A name for the zip of a brief: letters and digits of any script, which every disk takes."""
+    plain = re.sub(r"[\W_]+", "-", title.casefold()).strip("-")
     return f"{plain[:60].strip('-') or 'brief'}.brief.zip"
 
 

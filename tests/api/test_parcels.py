@@ -8,6 +8,7 @@ import shutil
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from urllib.parse import unquote
 
 import jsonschema
 import pytest
@@ -146,6 +147,16 @@ def test_the_document_keeps_to_the_schema_that_is_published_and_that_it_names(
     ):
         assert not judge.is_valid(spoilt)
     assert set(published["properties"]["records"]["properties"]) == set(kinds())
+
+
+def test_its_file_is_named_in_any_script(client, make) -> None:
+    """RFC 8187, 3.2."""
+    named = {"אור ראשון": "אור-ראשון", "Ebbe & Flut/2": "ebbe-flut-2", "🪶": "brief"}
+    for title, name in named.items():
+        brief = make("briefs", title=title)
+        answer = client.get(f"/api/briefs/{brief['id']}/parcel.zip")
+        said = answer.headers["content-disposition"]
+        assert unquote(said) == f"attachment; filename*=UTF-8''{name}.brief.zip"
 
 
 def test_what_is_here_already_is_not_doubled(store, full, take, bring, brief) -> None:
