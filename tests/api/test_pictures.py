@@ -160,7 +160,7 @@ def test_a_body_that_grows_too_large_is_cut_off(
     response = client.post(
         f"/api/{at}", content=iter([bytes(2**19)] * 3), headers={"Content-Type": content_type}
     )
-    refused(response, 413, "too_large", "more than 256 MB at once")
+    refused(response, 413, "too_large", "more than 1 MB at once")
     assert on_disk() == before
 
 

@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
 
 
-def test_freeze_change_compare_and_take_back(go, filled):
+def test_freeze_change_compare_and_take_back(filled, go):
     page = go(filled, "revisions")
     page.get_by_text("Freeze it").click()
     page.get_by_label("Why").fill("as shown to the boatbuilder")
@@ -34,6 +34,7 @@ def test_freeze_change_compare_and_take_back(go, filled):
     expect(page.locator("#said")).to_contain_text("kept as Rev B")
     part = page.request.get(f"{api}/parts/{top['id']}").json()
     assert part["material"]["id"] == top["material"]["id"]
+    page.wait_for_load_state("networkidle")  # or its pictures are asked for when nobody is there
 
 
 def test_a_brief_is_taken_along_and_brought_in(page, served, tmp_path):

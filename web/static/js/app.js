@@ -56,3 +56,6 @@ wireSwitches();
 wireBoards();
 wireBench();
 wireShares();
+
+// Pressed before this script was there, they would have gone as plain forms, which the API refuses.
+for (const button of /** @type {NodeListOf<HTMLButtonElement>} */ (document.querySelectorAll('[data-wired]'))) button.disabled = false;
