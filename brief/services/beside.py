@@ -10,12 +10,11 @@ from typing import Any
 from urllib.parse import urlencode
 
 from brief.errors import InputError
-from brief.instrument import closer, draw_picture
+from brief.instrument import closer
 from brief.instrument.sheet import Box
-from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
-from brief.services.panel import chosen, fills_of
+from brief.services.panel import chosen, draw_filled, fills_of
 from brief.services.pointers import existing
 from brief.services.shown import words
 from brief.services.switches import Switches
@@ -131,6 +130,4 @@ def _drawn(
     made_of = {part.id: (part, material) for part, material in chosen(desk, parts)}
     made_of |= {part.id: (part, changed[part.id]) for part in parts if part.id in changed}
     fills = fills_of(desk, list(made_of.values()), switches.state)
-    made = instrument_of(brief)
-    inlays = shown_inlays(made, inlays_of(desk, brief))
-    return draw_picture(made, fills, switches.view, prefix=prefix, box=box, inlays=inlays)
+    return draw_filled(desk, brief, fills, switches.view, prefix=prefix, box=box)

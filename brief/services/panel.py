@@ -50,13 +50,32 @@ def draw_instrument(
 
     height_px : how high it will be shown, if it is to hold its photographs instead of linking them.
     """
-    made = instrument_of(brief)
     fills = fills_of(desk, chosen(desk, parts), state)
-    if height_px is not None:
-        fills = holding(desk, fills)
-    inlays = shown_inlays(made, inlays_of(desk, brief))
+    return draw_filled(desk, brief, fills, face, prefix=prefix, box=box, height_px=height_px)
+
+
+def draw_filled(
+    desk: Desk,
+    brief: Brief,
+    fills: Mapping[str, Fill],
+    face: Face,
+    *,
+    prefix: str,
+    close: str = "whole",
+    box: Box | None = None,
+    height_px: int | None = None,
+) -> str:
+    """As `draw_picture`, of the brief's instrument in these materials, with its own inlays."""
+    made = instrument_of(brief)
     return draw_picture(
-        made, fills, face, prefix=prefix, box=box, inlays=inlays, height_px=height_px
+        made,
+        fills if height_px is None else holding(desk, fills),
+        face,
+        prefix=prefix,
+        close=close,
+        box=box,
+        inlays=shown_inlays(made, inlays_of(desk, brief)),
+        height_px=height_px,
     )
 
 

@@ -7,14 +7,12 @@ from typing import Literal
 from urllib.parse import urlencode
 
 from brief.errors import InputError
-from brief.instrument.picture import draw_picture
 from brief.instrument.picture_file import as_picture_pdf, seen_by
 from brief.instrument.raster import as_png
 from brief.services.drawings import Drawn
-from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
-from brief.services.panel import chosen, fills_of, holding
+from brief.services.panel import chosen, draw_filled, fills_of
 from brief.services.shown import day
 from brief.services.switches import Shown, Switches, shown_as
 from brief.store.desk import Desk
@@ -69,15 +67,14 @@ def picture_file(
     linked = form == "svg" and textures == "linked"
     parts = Noun.registry["part"].page(desk, brief_id=brief.id)
     fills = fills_of(desk, chosen(desk, parts), shown.switches.state)
-    made = instrument_of(brief)
-    svg = draw_picture(
-        made,
-        fills if linked else holding(desk, fills),
+    svg = draw_filled(
+        desk,
+        brief,
+        fills,
         "front" if view == "head" else view,
         prefix="picture",
         close="head" if view == "head" else "whole",
         height_px=None if linked else height_px,
-        inlays=shown_inlays(made, inlays_of(desk, brief)),
     )
     if shown.matrix:
         svg = seen_by(svg, shown.matrix)

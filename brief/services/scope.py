@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, TypeVar
 
 from sqlalchemy import select
@@ -54,7 +55,7 @@ class Scope:
         """The records of the brief, as they are shown."""
         return noun.page(self.desk, brief_id=self.brief.id)
 
-    @property
+    @cached_property
     def references(self) -> list[Reference]:
         return [
             one
@@ -62,7 +63,7 @@ class Scope:
             if not one.private and one.id not in self.hidden
         ]
 
-    @property
+    @cached_property
     def questions(self) -> list[Question]:
         """What is asked of those outside: nothing that shows what is private or was removed."""
         if "questions" not in self.sheets:
