@@ -23,7 +23,7 @@ KELVIN_LIMITS = (2000.0, 7000.0)
 RENDERING_LIMITS = (50.0, 100.0)
 # How near a light has to be to stand for a lamp: our working figures. One mired is one millionth
 # of a reciprocal kelvin, in which equal steps look equal.
-NEAR_MIRED, NEAR_RENDERING = 25.0, 6.0
+NEAR_MIRED, NEAR_RENDERING = 40.0, 10.0
 SPREAD_REACH = 2.0  # times the spread of near lights; then 95 in 100 lie within, see tests
 LEAST_SPREAD = 0.5  # CIEDE2000; where but one light is near, others like it are not known
 _KINDS = (
@@ -42,8 +42,8 @@ class Light:
 
     key : its CIE name, or what the lamp was known by. kelvin : correlated colour temperature.
     rendering : CIE colour rendering index Ra. matrix : linear sRGB in daylight to linear sRGB in
-    this light, adapted back. uncertainty : CIEDE2000 that 95 in 100 surfaces lie within of where
-    the matrix puts them.
+    this light, adapted back. uncertainty : CIEDE2000 that 95 in 100 surfaces are within of where
+    the matrix puts them, on sets of surfaces that it was not fitted to.
     """
 
     key: str
@@ -76,10 +76,12 @@ def lamp(kelvin: float, rendering: float) -> Light:
     """A lamp of which only its colour temperature and colour rendering are known.
 
     kelvin : 2000 to 7000. rendering : CIE Ra, 50 to 100. Many spectra share the two. Those that
-    are published and come near them are blended, the nearer the more. Into the uncertainty goes
-    what is uncertain of each, how far apart they put 123 surfaces, though never less than
-    LEAST_SPREAD, and one CIEDE2000 for each step that the nearest lies off. A lamp of
-    few narrow lines, as of red, green and blue LEDs, may still lie outside.
+    are published and come near them are blended, the nearer the more, and what they do to colours
+    is believed only as far as they agree on it (positive-part James and Stein 1961): lamps that
+    differ among themselves by more than from daylight foretell nothing. Into the uncertainty goes
+    what is uncertain of each, how far apart they put known surfaces, though never less than
+    LEAST_SPREAD, and one CIEDE2000 for each step that the nearest is off. A lamp of
+    few narrow lines, as of red, green and blue LEDs, may still be outside.
 
     Raises ColourInputError outside these ranges.
     """
@@ -120,18 +122,21 @@ def _blend(kelvin: float, rendering: float, known: tuple[Light, ...]) -> Light:
             for one in known
         ]
     )
-    # The nearest always counts, however far it lies.
+    # The nearest always counts, however far off it is.
     far = (off**2).sum(axis=1)
     weights = np.exp(-(far - far.min()))
     weights /= weights.sum()
     matrices = np.array([one.matrix for one in known])
     matrix = np.tensordot(weights, matrices, axes=1)
-    doubt = float(weights @ [one.uncertainty for one in known])
     colours = _sampled()
     put = lab_through(colours, matrix)
+    change = float((delta_e_2000(put, colours) ** 2).mean())
     apart = np.array([delta_e_2000(lab_through(colours, each), put) for each in matrices])
-    spread = float(np.sqrt((weights @ apart**2).mean()))
-    reach = SPREAD_REACH * max(spread, LEAST_SPREAD) + float(np.sqrt(far.min()))
+    spread = max(float((weights @ apart**2).mean()), LEAST_SPREAD**2)
+    agreed = max(0.0, 1 - (spread + far.min()) / change) if change else 0.0
+    matrix = np.eye(3) + agreed * (matrix - np.eye(3))
+    doubt = float(weights @ [one.uncertainty for one in known])
+    reach = SPREAD_REACH * np.sqrt(spread) + np.sqrt(far.min())
     return Light(
         key=f"{kelvin:g} K, Ra {rendering:g}",
         words=f"a lamp of {kelvin:g} K and Ra {rendering:g}",
@@ -175,6 +180,6 @@ def _read(row: dict[str, Any]) -> Light:
 
 @cache
 def _sampled() -> Array:
-    """123 surfaces in daylight, Lab; see `brief.colour.light_tables`."""
+    """183 surfaces in daylight, Lab; see `brief.colour.light_surfaces`."""
     text = files("brief.colour").joinpath("lights.json").read_text(encoding="utf-8")
     return np.array(json.loads(text)["surfaces"])

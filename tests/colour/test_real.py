@@ -8,7 +8,8 @@ import pytest
 
 from brief.colour import srgb_to_lab, xyz_to_lab
 from brief.colour.libraries import colour_science
-from brief.colour.light_tables import daylight_bands, surfaces_linear
+from brief.colour.light_surfaces import daylight, linear_in, surface_sets
+from brief.colour.light_tables import daylight_bands
 from brief.colour.real import is_real_surface
 from brief.colour.spaces import SRGB_TO_XYZ
 from brief.errors import ColourInputError
@@ -89,7 +90,7 @@ def test_whatever_gives_back_between_none_and_all_is_real(bands):
 def test_measured_surfaces_are_real():
     """The 24 patches of ISO 17321-1 and the 99 samples of CIE 224:2017."""
     with quiet:
-        linear = surfaces_linear()
+        linear = np.vstack([linear_in(one, daylight()) for one in surface_sets().values()])
     assert is_real_surface(xyz_to_lab(linear @ SRGB_TO_XYZ.T)).all()
 
 
