@@ -15,18 +15,15 @@ from brief.api.limits import Client, Limits, RateLimits
 from brief.api.mailed import file_name, mailed_file
 from brief.api.pages import pages_of
 from brief.api.problems import responses
+from brief.api.speakers import Speaker, tell_apart
 from brief.errors import InputError, NotFound
 from brief.services import nouns
-from brief.services.comments import MAKER, CommentDraft, words_of
+from brief.services.by_link import add_by_link
+from brief.services.comments import MAKER, CommentDraft
 from brief.services.fields import Draft, Id, Line, Quoted, RegionText, SomeText, Text, not_boolean
-from brief.services.noun import Noun
-from brief.services.outside import (
-    outside,
-    things,
-)
+from brief.services.outside import outside
 from brief.services.outside_pictures import outside_picture, readdressed
 from brief.services.pointers import AboutKind
-from brief.services.quotes import Quote, places
 from brief.services.scope import Scope, scope_of
 from brief.services.shares import USUALLY_SHOWN, Sheets, opened
 from brief.store.desk import Desk
@@ -69,9 +66,11 @@ def page(request: Request, token: str, desk: ReadingDesk, at: Opened) -> Respons
         inlined=None,
         at=f"/s/{token}",
     )
-    return HTMLResponse(
+    shown = HTMLResponse(
         readdressed(text, lambda address: f"/s/{token}/seen{address}"), headers=UNTOLD
     )
+    tell_apart(request, shown)
+    return shown
 
 
 @router.get("/seen/{address:path}", include_in_schema=False)
@@ -123,26 +122,9 @@ class Taken(BaseModel):
     summary="Say something about the brief, or about one thing in it",
     responses=responses(400, 403, 404, 413, 422, 429, 507),
 )
-def say(token: str, desk: WritingDesk, said: GuestComment, limits: Limits, client: Client) -> Taken:
-    share = _may_speak(desk, token, said.author, limits, client)
-    brief = desk.session.get_one(Brief, share.brief_id)
-    named = things(Scope.of(desk, brief, share.sheets)).get(said.about_id)
-    fields, since = dict(said), ""
-    if named is None and share.revision_id:
-        with scope_of(desk, share) as frozen:
-            named = things(frozen).get(said.about_id)
-        if named is not None and named.kind == said.about_kind:
-            since = f"Said about the {named.kind} “{named.label}”, which has been removed since."
-            fields |= {"about_kind": "brief", "about_id": brief.id, "region": None}
-    if named is None or named.kind != said.about_kind:
-        raise InputError.at(
-            "about_id",
-            "This has been taken out of the brief. Say it about the whole piece instead.",
-        )
-    if share.revision_id and said.quote and (since or not _stands(desk, said)):
-        fields |= {"quote": "", "text": f"On “{said.quote}”: {said.text}"}
-    draft = CommentDraft(brief_id=share.brief_id, **fields)
-    nouns.comments.add_from(desk, draft, "link", since=since)
+def say(token: str, desk: WritingDesk, said: GuestComment, limits: Limits, by: Speaker) -> Taken:
+    share = _may_speak(desk, token, said.author, limits, by)
+    named = add_by_link(desk, share, CommentDraft(brief_id=share.brief_id, **dict(said)))
     return Taken(said=f"{said.author} on {named.label}: {said.text}")
 
 
@@ -153,9 +135,9 @@ def say(token: str, desk: WritingDesk, said: GuestComment, limits: Limits, clien
     responses=responses(400, 403, 404, 413, 422, 429, 507),
 )
 def choose(
-    token: str, desk: WritingDesk, chosen: GuestAnswer, limits: Limits, client: Client
+    token: str, desk: WritingDesk, chosen: GuestAnswer, limits: Limits, by: Speaker
 ) -> Taken:
-    share = _may_speak(desk, token, chosen.author, limits, client)
+    share = _may_speak(desk, token, chosen.author, limits, by)
     brief = desk.session.get_one(Brief, share.brief_id)
     shown = Scope.of(desk, brief, share.sheets).questions
     if chosen.question_id not in [one.id for one in shown]:
@@ -166,23 +148,16 @@ def choose(
     return Taken(said=answered.said)
 
 
-def _may_speak(desk: Desk, token: str, author: str, limits: RateLimits, client: str) -> Share:
-    share = known_share(desk, token, limits, client)
+def _may_speak(desk: Desk, token: str, author: str, limits: RateLimits, by: Speaker) -> Share:
+    share = known_share(desk, token, limits, by.address)
     if not share.may_comment:
         raise InputError("This link is for reading alone. Ask whoever sent it for another one.")
     if not author:
         raise InputError.at("author", "Say your first name, so that the maker knows who it was.")
     if " ".join(author.split()).casefold() == MAKER:
         raise InputError.at("author", "By that name only the maker speaks; say your own.")
-    limits.check("comment", f"{client} {share.id}")
+    limits.check_all(by.counted(share.id))
     return share
-
-
-def _stands(desk: Desk, said: GuestComment) -> bool:
-    """Whether the words that were quoted still stand in the brief as it is now."""
-    about = Noun.registry[said.about_kind].get(desk, said.about_id)
-    quote = Quote(said.quote, said.quote_prefix, said.quote_suffix)
-    return len(places(words_of(about), quote)) == 1
 
 
 mail_router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["guests"])

@@ -1,8 +1,8 @@
-"""How often one address may do a thing: token buckets, kept in memory.
+"""How often one client may do a thing: token buckets, kept in memory.
 
 A bucket holds some tries and fills up evenly; a try beyond it is answered with 429 (RFC 6585, 4)
-and Retry-After (RFC 9110, 10.2.3). What is kept is bounded: with too many addresses the one that
-was longest quiet is forgotten.
+and Retry-After (RFC 9110, 10.2.3). What is kept is bounded: of too many clients of one kind the
+one that was longest quiet is forgotten.
 """
 
 from __future__ import annotations
@@ -20,23 +20,30 @@ from fastapi import Depends, Request
 
 from brief.errors import TooMany
 
-MOST_BUCKETS = 4096
+MOST_BUCKETS = 4096  # of each kind, so that none can push out another
 IPV6_PREFIX = 64  # the least a line is given, RFC 6177, 2; all of it is one client
+NO_ADDRESS = "no address"
 
 
 @dataclass(frozen=True)
 class Rate:
-    """`tries` at once, and as many again in each `seconds`."""
+    """`tries` at once, and as many again in each `seconds`; `refusal` is said beyond that."""
 
     tries: int
     seconds: float
+    refusal: str = "Too many tries from your address."
 
 
 RATES: Mapping[str, Rate] = {
     "passphrase": Rate(10, 600),
     "token": Rate(20, 600),  # wrong ones of a link that was shared
-    "comment": Rate(40, 600),  # of one guest
     "upload": Rate(300, 600),  # a roll of pictures is sent one by one
+    # What guests say. A browser is told by a cookie that is cheaply forged, so the sums of a link
+    # at one address (the wifi of a hall), of an address and of a link hold, too.
+    "comment": Rate(40, 600, "Too many comments from this browser."),
+    "link at address": Rate(1000, 600, "Too many comments by this link from your address."),
+    "address": Rate(2000, 600, "Too many comments from your address."),
+    "link": Rate(4000, 600, "Too many comments by this link."),
 }
 
 
@@ -51,19 +58,30 @@ class RateLimits:
     ) -> None:
         self._rates = rates
         self._clock = clock
-        self._buckets: OrderedDict[tuple[str, str], tuple[float, float]] = OrderedDict()
+        self._buckets: Mapping[str, OrderedDict[str, tuple[float, float]]] = {
+            kind: OrderedDict() for kind in rates
+        }
         self._lock = Lock()
 
     def check(self, kind: str, client: str) -> None:
         """Count one try. Raises TooMany if there is none left."""
-        self._take(kind, client, 1)
+        self.check_all({kind: client})
 
-    def look(self, kind: str, client: str) -> None:
-        """Raises TooMany if there is no try left; counts nothing.
-
-        For what only counts when it was wrong: look, then `check` where it was.
+    def check_all(self, clients: Mapping[str, str]) -> None:
+        """Count one try of the client of each kind; none of them, with TooMany, if one of them
+        has none left.
         """
-        self._take(kind, client, 0)
+        with self._lock:
+            found = {kind: self._left(kind, client) for kind, client in clients.items()}
+            waits = {kind: self._wait_s(kind, left) for kind, (left, _) in found.items()}
+            longest = max(waits, key=lambda kind: waits[kind])
+            if waits[longest]:
+                raise TooMany(
+                    f"{self._rates[longest].refusal} Try again in {_in_words(waits[longest])}.",
+                    retry_after_s=waits[longest],
+                )
+            for kind, (left, now) in found.items():
+                self._keep(kind, clients[kind], left - 1, now)
 
     def give_back(self, kind: str, client: str) -> None:
         """Count the last try as none, since it was right."""
@@ -71,39 +89,36 @@ class RateLimits:
             left, now = self._left(kind, client)
             self._keep(kind, client, min(left + 1, self._rates[kind].tries), now)
 
-    def _take(self, kind: str, client: str, tries: int) -> None:
-        with self._lock:
-            left, now = self._left(kind, client)
-            if left < 1:
-                rate = self._rates[kind]
-                wait_s = max(1, math.ceil((1 - left) * rate.seconds / rate.tries))
-                raise TooMany(
-                    f"That was too often from your address. Try again in {_in_words(wait_s)}.",
-                    retry_after_s=wait_s,
-                )
-            if tries:
-                self._keep(kind, client, left - tries, now)
+    def _wait_s(self, kind: str, left: float) -> int:
+        """In how many seconds there is a try; 0 if there is one now."""
+        rate = self._rates[kind]
+        return 0 if left >= 1 else max(1, math.ceil((1 - left) * rate.seconds / rate.tries))
 
     def _left(self, kind: str, client: str) -> tuple[float, float]:
         """How many tries there are now, and what time it is."""
         rate, now = self._rates[kind], self._clock()
-        left, at = self._buckets.get((kind, client), (rate.tries, now))
+        left, at = self._buckets[kind].get(client, (rate.tries, now))
         return min(rate.tries, left + (now - at) * rate.tries / rate.seconds), now
 
     def _keep(self, kind: str, client: str, left: float, now: float) -> None:
-        self._buckets[kind, client] = left, now
-        self._buckets.move_to_end((kind, client))
-        if len(self._buckets) > MOST_BUCKETS:
-            self._buckets.popitem(last=False)
+        buckets = self._buckets[kind]
+        buckets[client] = left, now
+        buckets.move_to_end(client)
+        if len(buckets) > MOST_BUCKETS:
+            buckets.popitem(last=False)
 
 
 def client_of(request: Request) -> str:
-    """Whose tries are counted together: an IPv4 address, or the network of an IPv6 one."""
+    """Whose tries are counted together: an IPv4 address, or the network of an IPv6 one.
+
+    All that give no address are one client: behind a proxy that passes on what it was sent, anybody
+    could make up another name for each try.
+    """
     host = request.client.host if request.client else ""
     try:
         address = ipaddress.ip_address(host)
-    except ValueError:  # a test, or a proxy that writes no address
-        return host[:60]
+    except ValueError:
+        return NO_ADDRESS
     if isinstance(address, ipaddress.IPv4Address):
         return str(address)
     if address.ipv4_mapped:

@@ -88,15 +88,21 @@ def _origin(name: str) -> str:
 
 def _checked(trusted: str) -> str:
     for one in trusted.split(","):
-        try:
-            ipaddress.ip_network(one.strip(), strict=False)
-        except ValueError as exc:
+        if not _is_network(one.strip()):
             raise InputError.at(
                 "behind-proxy",
                 f"{one.strip()!r} is no address of a proxy; give addresses or networks, such as "
                 "10.0.0.5,10.1.0.0/16, or nothing if the proxy runs on this computer",
-            ) from exc
+            )
     return trusted
+
+
+def _is_network(text: str) -> bool:
+    """Whether it names some addresses, but not every address there is."""
+    try:
+        return ipaddress.ip_network(text, strict=False).prefixlen > 0
+    except ValueError:
+        return False
 
 
 def _is_address(text: str) -> bool:

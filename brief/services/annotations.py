@@ -29,7 +29,7 @@ from brief.services.annotation_model import (
     TextQuoteSelector,
     read_page,
 )
-from brief.services.comments import CommentDraft, CommentView, quote_of, words_of
+from brief.services.comments import GONE, CommentDraft, CommentView, quote_of, words_of
 from brief.services.noun import Noun, noun_of
 from brief.services.nouns import answers, briefs, comments, questions
 from brief.services.pointers import AboutKind, brief_id_of, shortened
@@ -400,7 +400,7 @@ class _TakingIn:
         if isinstance(selector, TextQuoteSelector):
             quote = Quote(selector.exact, selector.prefix, selector.suffix)
             if not places(words_of(about), quote):
-                since.append("The words that it is about do not stand there any more.")
+                since.append(GONE)
         return _Place(kind, about.id, quote=quote, since=tuple(since))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, ClassVar, Literal
 
@@ -37,6 +37,7 @@ from brief.store.records import Brief, Comment, Motif, Record, Reference, now_ut
 CameBy = Literal["here", "file", "link"]
 MAKER = "the maker"  # who says what nobody else is named for
 QUOTE_FIELDS = ("quote", "quote_prefix", "quote_suffix")
+GONE = "The words that it is about do not stand there any more."
 
 
 class CommentDraft(Draft):
@@ -96,7 +97,7 @@ class Comments(Noun[Comment, CommentView]):
             if record.came_by != "here" and record.seen_utc is None:
                 fields["seen_utc"] = now_utc()  # whoever settles it has read it
         if fields.keys() & set(QUOTE_FIELDS):
-            fields |= _quoted(about, fields, record)
+            fields |= quoted(about, fields, record)
         if fields.get("region"):
             with in_field("region"):
                 fields["region"] = str(Region.parse(fields["region"]))
@@ -157,7 +158,9 @@ def words_of(about: Record) -> str:
             return ""
 
 
-def _quoted(about: Record, fields: dict[str, Any], record: Comment | None) -> dict[str, str]:
+def quoted(
+    about: Record, fields: Mapping[str, Any], record: Comment | None = None
+) -> dict[str, str]:
     """The quote as it stands in the text; InputError unless it is in one place there.
 
     Without its words it is no quote, whatever stands round them.

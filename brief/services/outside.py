@@ -14,6 +14,7 @@ from typing import Any
 
 from brief.services import drawings, nouns
 from brief.services.annotations import iri_of
+from brief.services.comments import quote_of, words_of
 from brief.services.faces import Face, face
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
@@ -23,6 +24,7 @@ from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument
 from brief.services.pictures import PictureView
 from brief.services.questions import QuestionView
+from brief.services.quotes import places
 from brief.services.references import ReferenceView
 from brief.services.scope import Scope
 from brief.services.shares import SheetKey
@@ -177,7 +179,7 @@ def outside(scope: Scope) -> Outside:
         notes=_by_thing(
             (note.about_id, note.text)
             for note in scope.page(nouns.notes)
-            if not note.private and note.id not in scope.hidden and note.about_id in shown
+            if not note.private and note.id in scope.open and note.about_id in shown
         ),
         said=_said(scope, shown) if "comments" in scope.sheets else {},
         **parts,
@@ -319,22 +321,27 @@ _FILLS: dict[SheetKey, Callable[[Scope], dict[str, Any]]] = {
 def _said(scope: Scope, shown: Collection[str]) -> dict[str, tuple[Said, ...]]:
     comments = nouns.comments.page(scope.live, brief_id=scope.brief.id)
     comments = [one for one in comments if one.about_id in shown]
-    replies = _by_thing((one.reply_to, _as_said(one)) for one in comments if one.reply_to)
+    replies = _by_thing((one.reply_to, _as_said(scope, one)) for one in comments if one.reply_to)
     return _by_thing(
-        (one.about_id, _as_said(one, replies.get(one.id, ())))
+        (one.about_id, _as_said(scope, one, replies.get(one.id, ())))
         for one in comments
         if one.reply_to is None
     )
 
 
-def _as_said(comment: Comment, replies: tuple[Said, ...] = ()) -> Said:
+def _as_said(scope: Scope, comment: Comment, replies: tuple[Said, ...] = ()) -> Said:
+    quote = comment.quote
+    if quote and scope.desk is not scope.live:
+        # Words quoted from the brief as it is now are not for who reads it as it was.
+        about = Noun.registry[comment.about_kind].get(scope.desk, comment.about_id)
+        quote = quote if places(words_of(about), quote_of(comment)) else ""
     return Said(
         comment.author,
         comment.text,
         comment.said_utc or comment.created_utc,
         comment.state,
         comment.outcome,
-        comment.quote,
+        quote,
         comment.region,
         replies,
     )

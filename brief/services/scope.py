@@ -1,4 +1,5 @@
-"""How much of a brief somebody outside is shown: which sheets, from where, less what is private."""
+"""How much of a brief somebody outside is shown: which sheets, from where, less what is private or
+removed by now."""
 
 from __future__ import annotations
 
@@ -21,13 +22,19 @@ from brief.store.records import Brief, Note, Question, Record, Reference, Revisi
 R = TypeVar("R", bound=Record)
 
 
-def private_now(live: Desk, brief_id: str) -> frozenset[str]:
-    """The references and notes that are private now, whatever an older revision says of them."""
+def open_now(live: Desk, brief_id: str) -> frozenset[str]:
+    """The references and notes that are there now and not private, by id.
+
+    An older revision shows no others: who marks or removes a picture, perhaps because it was not
+    theirs to show, does not think of the links that were given out before.
+    """
     return frozenset(
         record_id
         for record in (Reference, Note)
         for record_id in live.session.scalars(
-            select(record.id).where(record.brief_id == brief_id, record.private)
+            select(record.id).where(
+                record.brief_id == brief_id, record.binned_utc.is_(None), ~record.private
+            )
         )
     )
 
@@ -37,19 +44,19 @@ class Scope:
     """What an outsider is shown of a brief, and from where.
 
     desk : where it lies as it is shown. live : where it lies as it is now, with what is said of
-    it and asked. sheets : those that are shown. hidden : what is private by now.
+    it and asked. sheets : those that are shown. open : see `open_now`.
     """
 
     desk: Desk
     live: Desk
     brief: Brief
     sheets: Collection[SheetKey]
-    hidden: frozenset[str]
+    open: frozenset[str]
 
     @classmethod
     def of(cls, desk: Desk, brief: Brief, sheets: Collection[SheetKey]) -> Scope:
         """The brief as it is."""
-        return cls(desk, desk, brief, sheets, private_now(desk, brief.id))
+        return cls(desk, desk, brief, sheets, open_now(desk, brief.id))
 
     def page(self, noun: Noun[R, Any]) -> Sequence[R]:
         """The records of the brief, as they are shown."""
@@ -58,9 +65,7 @@ class Scope:
     @cached_property
     def references(self) -> list[Reference]:
         return [
-            one
-            for one in self.page(nouns.references)
-            if not one.private and one.id not in self.hidden
+            one for one in self.page(nouns.references) if not one.private and one.id in self.open
         ]
 
     @cached_property
@@ -87,11 +92,11 @@ class Scope:
 @contextmanager
 def scope_of(desk: Desk, share: Share) -> Iterator[Scope]:
     """What a share shows: the brief as it is, or as its revision has it."""
-    hidden = private_now(desk, share.brief_id)
+    open_ = open_now(desk, share.brief_id)
     if share.revision_id is None:
         brief = desk.session.get_one(Brief, share.brief_id)
-        yield Scope(desk, desk, brief, share.sheets, hidden)
+        yield Scope(desk, desk, brief, share.sheets, open_)
         return
     with as_frozen(desk, desk.session.get_one(Revision, share.revision_id)) as frozen:
         brief = frozen.session.get_one(Brief, share.brief_id)
-        yield Scope(frozen, desk, brief, share.sheets, hidden)
+        yield Scope(frozen, desk, brief, share.sheets, open_)

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 from datetime import date, timedelta
 from html import unescape
+from http.cookies import SimpleCookie
 from io import BytesIO
 
 import pytest
@@ -16,7 +17,7 @@ from starlette.testclient import TestClient
 
 from brief.api import docs, guests, pages, phone
 from brief.api.app import create_app
-from brief.api.limits import RateLimits
+from brief.api.limits import RATES, Rate, RateLimits
 from brief.services.shares import SHOWN
 from brief.settings import Settings
 from brief.store.records import Share
@@ -520,6 +521,34 @@ def test_what_is_private_by_now_is_private_in_an_older_revision_too(
     assert "reeds" not in client.get(at).text
 
 
+def test_what_was_removed_by_now_is_gone_from_an_older_revision_too_until_it_is_taken_back(
+    client, make, planted, link
+) -> None:
+    """References and notes; parts, pairings and motifs are the design and stay as it was."""
+    brief, reference, motif = planted["brief"], planted["reference"], planted["motif"]
+    frozen = make("revisions", brief_id=brief["id"])
+    at, match = link(sheets=EVERYTHING, revision_id=frozen["id"]), {"If-Match": "*"}
+    address = f"{at}/seen{reference['picture']['page']}"
+    note = client.get("/api/notes", params={"about_id": motif["id"]}).json()["items"][0]
+    gone = [f"/api/references/{reference['id']}", f"/api/notes/{note['id']}"]
+
+    def shown() -> list[bool]:
+        page = client.get(at).text
+        return ["reeds" in page, "open to all" in page, client.get(address).is_success]
+
+    assert shown() == [True, True, True]
+    gone.append(f"/api/motifs/{motif['id']}")
+    back = [client.delete(one, headers=match).json()["take_back"] for one in gone]
+    assert shown() == [False, False, False]
+    assert "curlew" in client.get(at).text
+    on_it = {"about_kind": "reference", "about_id": reference["id"], "author": "Ines", "text": "?"}
+    assert client.post(f"{at}/comments", json=on_it).status_code == 422
+    assert "offcuts bin" in client.get(f"/briefs/{brief['id']}/sharing").text
+    for one in reversed(back):
+        assert client.post(one).is_success
+    assert shown() == [True, True, True]
+
+
 def test_a_guest_of_a_revision_speaks_of_the_brief(client, make, planted, link) -> None:
     frozen = make("revisions", brief_id=planted["brief"]["id"])
     at = link(sheets=EVERYTHING, revision_id=frozen["id"])
@@ -529,7 +558,36 @@ def test_a_guest_of_a_revision_speaks_of_the_brief(client, make, planted, link) 
     quote = {"quote": "low water", "text": "Half tide, surely."}
     assert client.post(f"{at}/comments", json=said | quote).status_code == 201
     kept = client.get("/api/comments", params={"brief_id": planted["brief"]["id"]}).json()["items"]
-    assert kept[-1]["text"] == "On “low water”: Half tide, surely."
+    assert (kept[-1]["quote"], kept[-1]["text"]) == ("low water", "Half tide, surely.")
+    assert kept[-1]["since"] == "The words that it is about do not stand there any more."
+
+
+def test_a_guest_of_a_revision_learns_nothing_of_the_brief_as_it_is_now(
+    client, make, planted, link, refused
+) -> None:
+    """Neither what a thing is called by now, nor, by guessing, which words stand in it."""
+    frozen = make("revisions", brief_id=planted["brief"]["id"])
+    at, match = link(sheets=EVERYTHING, revision_id=frozen["id"]), {"If-Match": "*"}
+    motif = planted["motif"]
+    change = {"name": "whimbrel", "says": "seven notes in a row"}
+    client.patch(f"/api/motifs/{motif['id']}", json=change, headers=match)
+    about = {"about_kind": "motif", "about_id": motif["id"]}
+    make("comments", brief_id=planted["brief"]["id"], **about, quote="seven notes", text="Count!")
+    said = about | {"author": "Ines", "text": "Louder."}
+    answer = client.post(f"{at}/comments", json=said)
+    assert answer.json()["said"] == "Ines on curlew: Louder."
+    stands, stood, never = (
+        client.post(f"{at}/comments", json=said | {"quote": words})
+        for words in ("seven notes", "the call", "eight notes")
+    )
+    assert stood.json()["said"] == "Ines on curlew: Louder."
+    for guessed in (stands, never):
+        refused(guessed, 422, "bad_input", "do not stand there", pointer="/quote")
+    page = client.get(at).text
+    assert "Count!" in page  # what others say is shown, but not the words of today
+    for today in ("whimbrel", "seven notes", "any more"):
+        assert today not in page
+    assert "seven notes" in client.get(link(sheets=EVERYTHING)).text
 
 
 def test_what_is_said_of_a_thing_that_only_the_revision_has_is_kept_on_the_brief(
@@ -545,8 +603,11 @@ def test_what_is_said_of_a_thing_that_only_the_revision_has_is_kept_on_the_brief
     assert answer.json()["said"] == "Ines on curlew: Louder."
     kept = client.get("/api/comments", params={"brief_id": planted["brief"]["id"]}).json()["items"]
     last = kept[-1]
-    assert (last["about_kind"], last["text"]) == ("brief", "On “carries”: Louder.")
-    assert last["since"] == "Said about the motif “curlew”, which has been removed since."
+    assert (last["about_kind"], last["quote"], last["text"]) == ("brief", "", "Louder.")
+    assert last["since"] == (
+        "Said about the motif “curlew”, which has been removed since. "
+        "It is about these words: “carries”."
+    )
     secret = said | {"about_kind": "reference", "about_id": planted["secret"]["id"]}
     assert client.post(f"{at}/comments", json=secret).status_code == 422
 
@@ -561,7 +622,7 @@ def test_who_tries_many_wrong_links_has_to_wait_and_the_right_one_opens_all_the_
     for _ in range(20):
         assert client.get("/s/guessed").status_code == 404
     answer = client.get("/s/guessed", headers={"Accept": "application/json"})
-    body = refused(answer, 429, "too_many", "too often from your address")
+    body = refused(answer, 429, "too_many", "Too many tries from your address")
     assert body["status"] == 429
     assert int(answer.headers["retry-after"]) > 0
     assert client.get(at).status_code == 200
@@ -576,6 +637,104 @@ def test_one_who_says_too_much_at_once_has_to_wait_and_others_have_not(
     assert {answer.status_code for answer in answers[:40]} == {201}
     refused(answers[40], 429, "too_many", "Try again in")
     assert client.post(f"{other}/comments", json=said | {"text": "!"}).status_code == 201
+
+
+@pytest.fixture
+def browser(client, app):
+    """A browser of its own, with no cookies yet, at an address: `browser("192.0.2.9")`."""
+
+    def opened(address: str) -> TestClient:
+        return TestClient(app, client=(address, 50000))
+
+    return opened
+
+
+@pytest.mark.parametrize(
+    ("address", "guests"), [("203.0.113.9", 200), ("192.168.1.20", 45), ("2001:db8:1:2::1", 45)]
+)
+def test_two_hundred_guests_behind_one_address_speak_while_one_floods(
+    app, planted, link, browser, refused, address: str, guests: int
+) -> None:
+    app.state.limits = RateLimits(clock=lambda: 0.0)  # all at one moment
+    at = link(sheets=["theme"])
+    said = {"about_kind": "brief", "about_id": planted["brief"]["id"], "text": "!"}
+    flooding = browser(address)
+    flooding.get(at)
+    flood = {"author": "Storm"} | said
+    answers = [flooding.post(f"{at}/comments", json=flood) for _ in range(60)]
+    assert [answer.status_code for answer in answers] == [201] * 40 + [429] * 20
+    refused(answers[-1], 429, "too_many", "Too many comments from this browser. Try again in")
+    for number in range(guests):
+        guest = browser(address)
+        assert guest.get(at).status_code == 200
+        answer = guest.post(f"{at}/comments", json=said | {"author": f"guest {number}"})
+        assert answer.status_code == 201, number
+        if number % 20 == 0:
+            assert flooding.post(f"{at}/comments", json=flood).status_code == 429
+
+
+def test_a_script_is_held_by_its_address_and_by_the_link_whatever_cookies_it_makes_up(
+    app, planted, link, browser, refused
+) -> None:
+    """The sums of all browsers, made small here."""
+    sums = {"link at address": Rate(30, 600), "address": Rate(50, 600), "link": Rate(70, 600)}
+    app.state.limits = RateLimits(RATES | sums, clock=lambda: 0.0)
+    links = [link() for _ in range(3)]
+    said = {"about_kind": "brief", "about_id": planted["brief"]["id"], "author": "x", "text": "!"}
+
+    def taken(address: str, at: str) -> int:
+        """How many of a hundred comments are taken, each with another cookie."""
+        script = browser(address)
+        answers = [
+            script.post(
+                f"{at}/comments", json=said, headers={"Cookie": f"brief_guest={number:022}"}
+            ).status_code
+            for number in range(100)
+        ]
+        assert set(answers) == {201, 429}
+        return answers.count(201)
+
+    assert [taken("192.0.2.1", at) for at in links[:2]] == [30, 20]
+    refused(browser("192.0.2.1").post(f"{links[2]}/comments", json=said), 429, "too_many")
+    # Elsewhere the link still takes what others say, up to its own sum.
+    assert [taken(f"192.0.2.{number}", links[0]) for number in (2, 3)] == [30, 10]
+
+
+@pytest.mark.parametrize(
+    "cookie", ["", "brief_guest=", "brief_guest=short", "brief_guest=" + "é" * 22]
+)
+def test_without_a_cookie_of_ours_all_at_one_address_are_one(
+    planted, link, browser, refused, cookie: str
+) -> None:
+    at = f"{link()}/comments"
+    said = {"about_kind": "brief", "about_id": planted["brief"]["id"], "author": "x", "text": "!"}
+    headers = {"Cookie": cookie.encode("latin-1")}
+    answers = [browser("192.0.2.1").post(at, json=said, headers=headers) for _ in range(41)]
+    assert [answer.status_code for answer in answers] == [201] * 40 + [429]
+    refused(answers[-1], 429, "too_many", "from this browser")
+    assert browser("192.0.2.2").post(at, json=said, headers=headers).status_code == 201
+
+
+@pytest.mark.parametrize("scheme", ["http", "https"])
+def test_the_cookie_that_tells_guests_apart_names_nobody_and_stays_here(
+    planted, link, app, scheme: str
+) -> None:
+    """RFC 6265bis, 4.1.2; without Max-Age it ends with the browser."""
+    at = link()
+    given = [TestClient(app, base_url=f"{scheme}://testserver").get(at) for _ in range(2)]
+    first, second = (SimpleCookie(one.headers["set-cookie"])["brief_guest"] for one in given)
+    assert first.value != second.value
+    assert re.fullmatch(r"[\w-]{22}", first.value)
+    assert (first["path"], first["domain"], first["max-age"], first["expires"]) == (
+        "/s/",
+        "",
+        "",
+        "",
+    )
+    assert (first["httponly"], first["samesite"].lower()) == (True, "lax")
+    assert bool(first["secure"]) == (scheme == "https")
+    again = TestClient(app, base_url=f"{scheme}://testserver", cookies={"brief_guest": first.value})
+    assert "set-cookie" not in again.get(at).headers
 
 
 # The file by mail

@@ -1,12 +1,15 @@
-"""How often one address may do a thing."""
+"""How often one client may do a thing."""
 
 from __future__ import annotations
 
+import asyncio
+
 import pytest
 from fastapi import Request
+from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 
 from brief.api import limits as module
-from brief.api.limits import RATES, Rate, RateLimits, client_of
+from brief.api.limits import NO_ADDRESS, RATES, Rate, RateLimits, client_of
 from brief.errors import TooMany
 
 
@@ -29,11 +32,12 @@ def limits(clock: Clock) -> RateLimits:
 
 
 def spent(limits: RateLimits, kind: str, client: str) -> int | None:
-    """In how many seconds it may be tried again; None if it may be now."""
+    """In how many seconds it may be tried again; None if it may be now, which counts nothing."""
     try:
-        limits.look(kind, client)
+        limits.check(kind, client)
     except TooMany as exc:
         return exc.retry_after_s
+    limits.give_back(kind, client)
     return None
 
 
@@ -66,31 +70,52 @@ def test_a_refused_try_does_not_put_off_the_next(limits, clock) -> None:
 
 def test_others_and_other_things_are_counted_apart(limits) -> None:
     limits.check("comment", "a")
+    assert spent(limits, "comment", "a") == 60
+    assert spent(limits, "comment", "b") is None
     limits.check("comment", "b")
-    limits.check("guess", "a")
+    assert spent(limits, "comment", "b") == 60
+    assert spent(limits, "guess", "a") is None
 
 
-def test_looking_counts_nothing_and_what_was_right_is_given_back(limits) -> None:
-    for _ in range(10):
-        limits.look("comment", "a")
+def test_what_was_right_is_given_back(limits) -> None:
     for _ in range(10):
         limits.check("comment", "a")
         limits.give_back("comment", "a")
-    limits.give_back("comment", "a")
+    limits.give_back("comment", "a")  # no more than a bucket holds
     limits.check("comment", "a")
     assert spent(limits, "comment", "a") == 60
 
 
-def test_what_is_kept_is_bounded(limits, monkeypatch) -> None:
+def test_of_several_sums_all_are_counted_or_none(limits) -> None:
+    """The wait that is said is the longest; what was refused is taken from no sum."""
+    both = {"comment": "browser", "guess": "link"}
+    limits.check_all(both)
+    for _ in range(5):
+        with pytest.raises(TooMany) as caught:
+            limits.check_all(both)
+        assert caught.value.retry_after_s == 60
+    for other in ("b", "c"):
+        limits.check_all({"comment": other, "guess": "link"})
+    with pytest.raises(TooMany, match="Try again in 20 seconds"):
+        limits.check_all({"comment": "d", "guess": "link"})
+    assert spent(limits, "comment", "d") is None
+
+
+def test_what_is_kept_is_bounded_for_each_kind(limits, monkeypatch) -> None:
     monkeypatch.setattr(module, "MOST_BUCKETS", 100)
     limits.check("comment", "first")
     limits.check("comment", "second")
-    limits.check("guess", "second")
-    for number in range(98):
+    for _ in range(3):
+        limits.check("guess", "first")
+    for number in range(99):
         limits.check("comment", f"n{number}")
-    assert len(limits._buckets) == 100
-    assert spent(limits, "comment", "first") is None  # the one that was longest quiet
+    assert {kind: len(kept) for kind, kept in limits._buckets.items()} == {
+        "comment": 100,
+        "guess": 1,
+    }
+    assert spent(limits, "guess", "first") == 20  # made-up names of one kind push out no other
     assert spent(limits, "comment", "second") == 60
+    assert spent(limits, "comment", "first") is None  # the one that was longest quiet
 
 
 @pytest.mark.parametrize(
@@ -102,8 +127,11 @@ def test_what_is_kept_is_bounded(limits, monkeypatch) -> None:
         ("2001:db8:1:2::1", "2001:db8:1:2::/64"),
         ("2001:db8:1:2:ffff:ffff:ffff:ffff", "2001:db8:1:2::/64"),
         ("2001:db8:1:3::1", "2001:db8:1:3::/64"),
-        ("testclient", "testclient"),
-        ("x" * 1000, "x" * 60),
+        # What is no address could be made up anew for each try.
+        *(
+            (made_up, NO_ADDRESS)
+            for made_up in ("unknown1", "_hidden", "9.9.9.999", "", "x" * 1000)
+        ),
     ],
 )
 def test_whose_tries_are_counted_together(host, client) -> None:
@@ -111,7 +139,36 @@ def test_whose_tries_are_counted_together(host, client) -> None:
 
 
 def test_an_address_that_is_not_known_is_one_client() -> None:
-    assert client_of(Request({"type": "http", "client": None})) == ""
+    assert client_of(Request({"type": "http", "client": None})) == NO_ADDRESS
+
+
+@pytest.mark.parametrize(
+    ("said", "client"),
+    [
+        ([b"192.0.2.7"], "192.0.2.7"),
+        # Each hop appends whom it heard it from, so what stands further left is hearsay.
+        ([b"198.51.100.1, 192.0.2.7"], "192.0.2.7"),
+        ([b"198.51.100.1", b"192.0.2.7"], "192.0.2.7"),
+        ([b"192.0.2.7, 10.0.0.5"], "192.0.2.7"),  # by two proxies of ours
+        ([b"198.51.100.1, unknown"], NO_ADDRESS),
+        ([b"unknown3"], NO_ADDRESS),
+        ([b"[2001:db8:1:2::1]:4711"], "2001:db8:1:2::/64"),
+        ([b"192.0.2.7:4711"], "192.0.2.7"),
+    ],
+)
+def test_behind_a_proxy_the_rightmost_address_that_is_not_its_own_counts(
+    said: list[bytes], client: str
+) -> None:
+    """As `brief serve --behind-proxy` runs it; RFC 7239, 5.2 on the order and on “unknown”."""
+    found: list[str] = []
+
+    async def app(scope, receive, send) -> None:
+        found.append(client_of(Request(scope)))
+
+    headers = [(b"x-forwarded-for", value) for value in said]
+    scope = {"type": "http", "client": ("10.0.0.5", 1), "scheme": "http", "headers": headers}
+    asyncio.run(ProxyHeadersMiddleware(app, "10.0.0.0/24")(scope, None, None))
+    assert found == [client]
 
 
 def test_guessing_a_passphrase_of_three_plain_words_takes_longer_than_anybody_lives() -> None:

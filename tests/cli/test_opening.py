@@ -56,7 +56,9 @@ def test_without_a_name_it_is_the_first_that_the_server_goes_by(monkeypatch):
     assert proxy_of(None, None) is None
 
 
-@pytest.mark.parametrize("trusted", ["*", "proxy.example", "", "10.0.0.5,", "0.0.0.0/33"])
+@pytest.mark.parametrize(
+    "trusted", ["*", "proxy.example", "", "10.0.0.5,", "0.0.0.0/33", "0.0.0.0/0", "10.0.0.5,::/0"]
+)
 def test_a_proxy_is_trusted_by_its_address_only(trusted):
     with pytest.raises(InputError, match="is no address of a proxy"):
         proxy_of("briefs.example", trusted)
