@@ -40,6 +40,7 @@ from brief.api import (
 from brief.api.answers import Heads, Packed
 from brief.api.guards import Guards
 from brief.api.limits import RateLimits
+from brief.api.lines import Line
 from brief.api.lock import Lock
 from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
@@ -75,6 +76,8 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.settings = settings
     app.state.limits = RateLimits()
     app.state.writing_turn = Turn()
+    # Two passphrases are checked at once, one of them in a browser that signed in before.
+    app.state.sign_in_lines = {known: Line() for known in (True, False)}
     app.state.pages = pages.Pages(web_folder() / "templates", locked=settings.locked)
     app.add_middleware(Packed)
     if settings.locked:

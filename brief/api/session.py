@@ -1,18 +1,25 @@
 """Signing in and out, where the server answers other devices."""
 
-from datetime import datetime
+from collections.abc import AsyncIterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Depends, Request, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.limits import Client, Limits
+from brief.api.lines import Line
 from brief.api.lock import cookie_name
 from brief.api.problems import responses
-from brief.errors import NotSignedIn
+from brief.errors import NotSignedIn, TooMany
 from brief.services import owner
 from brief.store.desk import Store
 
 router = APIRouter(prefix="/api/session", tags=["session"])
+# The cookie of a browser that has signed in before; it stays there after signing out.
+KNOWN = {"http": "brief_known", "https": "__Host-brief_known"}
+KNOWN_FOR = timedelta(days=400)  # no browser keeps one longer: RFC 6265bis, 5.5
 
 
 class Key(BaseModel):
@@ -23,6 +30,42 @@ class Key(BaseModel):
 
 class SignedIn(BaseModel):
     until: datetime = Field(description="Then the passphrase is asked for again")
+
+
+@dataclass(frozen=True)
+class Caller:
+    """Who tries a passphrase. known : whether this browser has signed in before; it then has a
+    line and tries of its own, whatever strangers do.
+    """
+
+    name: str
+    known: bool
+
+
+def _caller(request: Request, client: Client) -> Caller:
+    mark = request.cookies.get(KNOWN[request.url.scheme])
+    store: Store = request.app.state.store
+    if mark is not None:
+        with store.desk() as desk:
+            if owner.is_known(desk, mark):
+                return Caller(mark, known=True)
+    return Caller(client, known=False)
+
+
+async def _in_turn(
+    request: Request, limits: Limits, caller: Annotated[Caller, Depends(_caller)]
+) -> AsyncIterator[Caller]:
+    limits.check("passphrase", caller.name)
+    lines: dict[bool, Line] = request.app.state.sign_in_lines
+    try:
+        async with lines[caller.known].turn(caller.name):
+            yield caller
+    except TooMany:
+        limits.give_back("passphrase", caller.name)  # it was not looked at
+        raise
+
+
+InTurn = Annotated[Caller, Depends(_in_turn, scope="function")]
 
 
 @router.post(
@@ -41,25 +84,33 @@ class SignedIn(BaseModel):
     },
 )
 def sign_in(
-    request: Request, response: Response, key: Key, limits: Limits, client: Client
+    request: Request, response: Response, key: Key, limits: Limits, caller: InTurn
 ) -> SignedIn:
-    limits.check("passphrase", client)
     store: Store = request.app.state.store
     with store.desk() as desk:  # it takes a while, and nobody is to wait for the write lock
         opened = owner.opened_by(desk, key.passphrase)
     if opened is None:
         raise NotSignedIn("That is not the passphrase.")
-    limits.give_back("passphrase", client)
+    limits.give_back("passphrase", caller.name)
     with store.desk(writing=True) as desk:
         owner.sign_out(desk, request.cookies.get(cookie_name(request), ""))
         token, until = owner.sign_in(desk, opened)
+    secure = request.url.scheme == "https"
     response.set_cookie(
         cookie_name(request),
         token,
         max_age=int(owner.LASTS.total_seconds()),
-        secure=request.url.scheme == "https",
+        secure=secure,
         httponly=True,
         samesite="lax",  # Strict would not be sent where a link in a letter is followed
+    )
+    response.set_cookie(
+        KNOWN[request.url.scheme],
+        owner.mark_of_browser(opened),
+        max_age=int(KNOWN_FOR.total_seconds()),
+        secure=secure,
+        httponly=True,
+        samesite="strict",
     )
     return SignedIn(until=until)
 

@@ -10,16 +10,16 @@ passphrase must be follows NIST SP 800-63B-4, 3.1.1.2: length counts, compositio
 from __future__ import annotations
 
 import hashlib
+import hmac
 import secrets
 import unicodedata
 from datetime import datetime, timedelta
 from functools import cache
-from threading import BoundedSemaphore
 from typing import TYPE_CHECKING
 
 from sqlalchemy import delete
 
-from brief.errors import InputError, NotSignedIn, TooMany
+from brief.errors import InputError, NotSignedIn
 from brief.store.desk import Desk
 from brief.store.records import Passphrase, SignIn, now_utc
 
@@ -31,10 +31,9 @@ MOST_CHARACTERS = 200
 FEWEST_DIFFERENT = 6  # our own: a word of one or two letters repeated is none
 TOKEN_BYTES = 32  # 256 random bits; RFC 6749, 10.10 asks for at least 128
 LASTS = timedelta(days=30)
-AT_ONCE = 2  # each takes 64 MiB
+MARK_BYTES = 16
 
 _THE_ONE = 1
-_checks = BoundedSemaphore(AT_ONCE)
 
 
 def has_passphrase(desk: Desk) -> bool:
@@ -78,21 +77,17 @@ def fit_passphrase(text: str) -> str:
 def opened_by(desk: Desk, text: str) -> str | None:
     """What to sign in with if this is the owner's passphrase; None if it is not.
 
-    It takes as long where it is not, or where there is none yet. Raises TooMany while others are
-    being checked, since each check takes much memory.
+    It takes as long where it is not, or where there is none yet; and 64 MiB, so that whoever lets
+    strangers in here has to see that few are at once.
     """
     from argon2.exceptions import VerifyMismatchError
 
     record = desk.session.get(Passphrase, _THE_ONE)
     given = _same_everywhere(text[: 2 * MOST_CHARACTERS])
-    if not _checks.acquire(blocking=False):
-        raise TooMany("Others are signing in at this moment. Try again.", retry_after_s=1)
     try:
         _hasher().verify(record.hashed if record else _nobodys(), _bytes(given))
     except VerifyMismatchError:
         return None
-    finally:
-        _checks.release()
     return record.hashed if record else None
 
 
@@ -111,6 +106,28 @@ def sign_in(desk: Desk, opened: str) -> tuple[str, datetime]:
     return token, now + LASTS
 
 
+def mark_of_browser(opened: str) -> str:
+    """What a browser is to keep, so that it is known again where it has signed in before.
+
+    It opens nothing: it parts the owner from strangers who try passphrases (OWASP, Slow Down Online
+    Guessing Attacks with Device Cookies). It is signed with the hash of the passphrase, so that it
+    ends with it.
+
+    opened : of `opened_by`.
+    """
+    name = secrets.token_urlsafe(MARK_BYTES)
+    return f"{name}.{_signed(opened, name)}"
+
+
+def is_known(desk: Desk, mark: str) -> bool:
+    """Whether `mark` was given to a browser that signed in with the passphrase as it is now."""
+    record = desk.session.get(Passphrase, _THE_ONE)
+    name, _, signature = mark.partition(".")
+    return record is not None and hmac.compare_digest(
+        _signed(record.hashed, name).encode(), _bytes(signature)
+    )
+
+
 def is_signed_in(desk: Desk, token: str) -> bool:
     record = desk.session.get(SignIn, _hashed(token))
     return record is not None and record.ends_utc > now_utc()
@@ -118,6 +135,10 @@ def is_signed_in(desk: Desk, token: str) -> bool:
 
 def sign_out(desk: Desk, token: str) -> None:
     desk.session.execute(delete(SignIn).where(SignIn.token_sha256 == _hashed(token)))
+
+
+def _signed(hashed: str, name: str) -> str:
+    return hmac.new(hashed.encode(), b"browser " + _bytes(name), hashlib.sha256).hexdigest()
 
 
 def _hashed(token: str) -> str:

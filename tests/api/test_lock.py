@@ -69,8 +69,14 @@ def sign_in(browser: TestClient, passphrase: str = PASSPHRASE, **headers: str) -
     return browser.post("/api/session", json={"passphrase": passphrase}, headers=headers)
 
 
-def cookie(answer: Response) -> Morsel[str]:
-    (one,) = SimpleCookie(answer.headers["set-cookie"]).values()
+def cookie(answer: Response, name: str = "session") -> Morsel[str]:
+    """The cookie that is set under a name that ends so."""
+    (one,) = (
+        morsel
+        for header in answer.headers.get_list("set-cookie")
+        for morsel in SimpleCookie(header).values()
+        if morsel.key.endswith(name)
+    )
     return one
 
 
@@ -168,12 +174,26 @@ def test_the_cookie_is_for_this_server_alone(stranger) -> None:
     assert answer.headers["cache-control"] == "no-store"
 
 
+def test_what_a_browser_is_known_by_opens_nothing(stranger, from_) -> None:
+    """It stays behind where the owner has signed out, perhaps on a phone that was borrowed."""
+    kept = cookie(sign_in(stranger), "known")
+    assert (kept["path"], kept["domain"], kept["secure"]) == ("/", "", "")
+    assert (kept["httponly"], kept["samesite"].lower()) == (True, "strict")
+    other = from_()
+    other.cookies.set("brief_known", kept.value)
+    other.cookies.set("brief_session", kept.value)
+    assert other.get("/api/briefs").status_code == 401
+    assert sign_in(other, "a wrong guess of it").status_code == 401
+
+
 def test_over_tls_it_never_leaves_tls(from_) -> None:
     """RFC 6265bis, 4.1.3.2: __Host- is kept only if Secure, with Path=/ and no Domain."""
     browser = from_(base="https://testserver")
-    kept = cookie(sign_in(browser))
-    assert kept.key.startswith("__Host-")
-    assert (kept["secure"], kept["path"], kept["domain"]) == (True, "/", "")
+    answer = sign_in(browser)
+    for name in ("session", "known"):
+        kept = cookie(answer, name)
+        assert kept.key.startswith("__Host-")
+        assert (kept["secure"], kept["path"], kept["domain"]) == (True, "/", "")
     assert browser.get("/api/briefs").status_code == 200
     gone = browser.delete("/api/session")
     assert gone.headers["clear-site-data"] == '"cache"'
@@ -242,6 +262,21 @@ def test_guesses_are_few(from_, refused) -> None:
     assert 1 <= int(answer.headers["retry-after"]) <= 30
     assert "set-cookie" not in answer.headers
     assert sign_in(from_("192.0.2.77")).status_code == 200
+
+
+def test_where_the_owner_signed_in_before_strangers_tries_at_the_address_do_not_count(
+    from_, refused
+) -> None:
+    known, stranger = from_(), from_()
+    assert sign_in(known).status_code == 200
+    known.app.state.limits = RateLimits({"passphrase": Rate(2, 60)}, clock=lambda: 0.0)
+    for _ in range(2):
+        assert sign_in(stranger, "wrong").status_code == 401
+    refused(sign_in(stranger), 429, "too_many")
+    assert sign_in(known).status_code == 200
+    for _ in range(2):  # its own tries are as few
+        assert sign_in(known, "wrong").status_code == 401
+    refused(sign_in(known), 429, "too_many")
 
 
 def test_uploads_are_no_more_than_anybody_shoots(signed_in, picture, refused) -> None:

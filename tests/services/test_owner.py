@@ -10,7 +10,7 @@ from pathlib import Path
 import argon2
 import pytest
 
-from brief.errors import InputError, NotSignedIn, TooMany
+from brief.errors import InputError, NotSignedIn
 from brief.services import owner
 from brief.store.desk import Desk
 from brief.store.records import SignIn, now_utc
@@ -112,17 +112,26 @@ def test_a_check_takes_as_long_where_there_is_no_passphrase(desk, monkeypatch) -
     assert none_yet == wrong
 
 
-def test_only_a_few_are_checked_at_once(desk, opened) -> None:
-    taken = [owner._checks.acquire(blocking=False) for _ in range(owner.AT_ONCE)]
-    assert all(taken)
-    try:
-        with pytest.raises(TooMany, match="at this moment") as caught:
-            owner.opened_by(desk, PASSPHRASE)
-        assert caught.value.retry_after_s == 1
-    finally:
-        for _ in taken:
-            owner._checks.release()
-    assert owner.opened_by(desk, PASSPHRASE)
+def test_a_browser_that_signed_in_is_known_until_the_passphrase_changes(desk, opened) -> None:
+    here, elsewhere = owner.mark_of_browser(opened), owner.mark_of_browser(opened)
+    assert here != elsewhere
+    assert owner.is_known(desk, here)
+    assert owner.is_known(desk, elsewhere)
+    owner.set_passphrase(desk, "curlew mast tar rope")
+    assert not owner.is_known(desk, here)
+
+
+@pytest.mark.parametrize(
+    "made",
+    ["", ".", "x.y", "{name}", "{name}.", "{name}.{signature}0", "x.{signature}", "\ud800.\ud800"],
+)
+def test_a_mark_cannot_be_made_up(desk, opened, made: str) -> None:
+    name, signature = owner.mark_of_browser(opened).split(".")
+    assert not owner.is_known(desk, made.format(name=name, signature=signature))
+
+
+def test_nobody_is_known_where_there_is_no_passphrase(desk) -> None:
+    assert not owner.is_known(desk, owner.mark_of_browser("any hash"))
 
 
 def test_who_signs_in_stays_so_until_signing_out(desk, opened) -> None:
