@@ -41,15 +41,14 @@ def cedar() -> Array:
 
 
 def spruce() -> Array:
-    """Quartersawn spruce: pale, even, with silk across it and a few bear-claw dimples."""
+    """Quartersawn spruce: pale, wide-ringed, with the silk of its rays in bands across it."""
     board = Board(1207, TALL, 205)
-    claw = ramp(0.8, 2.2, board.patches(13, 3.2)) * ramp(0.1, 1.4, board.patches(45, 25))
-    u = board.x - 0.008 * board.y + 0.6 * board.patches(140, 50) + 0.5 * claw
-    late, tint = grow(board.rng, 320, 1.35, 0.24, 0.36, 0.12).read(u + 40)
+    u = board.x - 0.008 * board.y + 0.6 * board.patches(140, 50)
+    late, tint = grow(board.rng, 320, 2.3, 0.24, 0.32, 0.14).read(u + 40)
     wide = board.streaks(u, board.y, 900, 40)
     fibres = board.streaks(u, board.y, 6, 0.09)
-    silk = ramp(0.6, 2.4, board.streaks(u, board.y, 0.25, 3.0)) * ramp(
-        -0.8, 1.0, board.patches(40, 18)
+    silk = ramp(0.3, 2.2, board.streaks(u, board.y, 0.3, 3.6)) * ramp(
+        -0.9, 0.9, board.patches(46, 22)
     )
     colour = lab(
         (81, 3.5, 19),
@@ -57,9 +56,7 @@ def spruce() -> Array:
         (tint, (-0.7, 0.3, 0.4)),
         (wide, (-1.0, 0.6, 0.9)),
         (fibres, (0.9, -0.1, -0.1)),
-        (silk, (2.2, -0.4, -0.6)),
-        (claw, (-2.8, 0.8, 1.6)),
-        (np.roll(claw, 7, axis=0), (2.4, -0.3, -0.8)),
+        (silk, (3.0, -0.6, -1.0)),
         (chatoyance(board.patches(80, 60), 0.8), (0.9, 0, 0)),
     )
     light = bench_light(board.shape, (0.5, -0.5), 0.08)
