@@ -222,7 +222,9 @@ class _Page:
             made.append(text(part.made_of or OPEN, BODY if part.made_of else LATIN))
             if part.species:
                 made.append(text(part.species, LATIN))
-            made += [text(words, SMALL) for words in (part.finish, part.sizes) if words]
+            note = part.sizes and f"Note: {part.sizes}"
+            said = (part.finish, part.drawn, note)
+            made += [text(words, SMALL) for words in said if words]
             meant: list[Flowable] = []
             if part.meant_for:
                 meant += [text("meant for", SMALL), Names([part.meant_for])]

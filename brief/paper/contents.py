@@ -66,12 +66,14 @@ class Plate:
 
 @dataclass(frozen=True)
 class PartLine:
-    """One part of the spec; `made_of` is empty while it is open."""
+    """One part of the spec; `made_of` is empty while it is open. `drawn` are its sizes in the
+    drawing, `sizes` the maker's notes on them."""
 
     name: str
     made_of: str
     species: str
     finish: str
+    drawn: str
     sizes: str
     timber: Timber | None
     meant_for: NamedColour | None

@@ -246,6 +246,7 @@ def _part(desk: Desk, view: PartView) -> PartLine:
         made_of=piece.label if piece else "",
         species=piece.species if piece else "",
         finish=view.finish,
+        drawn=view.drawn,
         sizes=view.sizes,
         timber=Timber(
             picture_at(desk, chosen.texture) if chosen.texture else None,

@@ -90,6 +90,7 @@ class MadeOf:
     role: str
     material: str
     finish: str
+    drawn: str
     sizes: str
     texture: str | None
     hex: str | None
@@ -242,6 +243,7 @@ def _made_of(view: PartView) -> MadeOf:
         role=view.role,
         material=material.label if material else "",
         finish=view.finish,
+        drawn=view.drawn,
         sizes=view.sizes,
         texture=material.texture if material else None,
         hex=material.now.hex if material and material.now else None,

@@ -11,6 +11,7 @@ from pydantic import BaseModel, Field
 from brief.errors import FieldFault, InputError
 from brief.instrument.laying import Laying, Match
 from brief.services.colours import ColourView, colour_view, difference
+from brief.services.drawn_sizes import drawn_sizes
 from brief.services.fields import Draft, Id, Line, LongLine, Title, View, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.palettes import PaletteView, SwatchView
@@ -19,7 +20,7 @@ from brief.services.rack import MaterialView, material_colour, texture_of
 from brief.services.references import ReferenceView
 from brief.services.theme import MotifView
 from brief.store.desk import Desk
-from brief.store.records import Material, Motif, Palette, Part, Reference, Swatch
+from brief.store.records import Brief, Material, Motif, Palette, Part, Reference, Swatch
 
 T = TypeVar("T")
 # Below this a stored colour counts as unchanged: rounding, not a new measurement.
@@ -55,7 +56,11 @@ class PartDraft(Draft):
     swatch_id: Id | None = Field(None, description="The colour of the theme it should carry")
     motif_id: Id | None = None
     finish: Line = Field("", examples=["French polish"])
-    sizes: LongLine = Field("", examples=["2.6 mm, 2.4 at the edge"])
+    sizes: LongLine = Field(
+        "",
+        examples=["2.6 mm thick, 2.4 at the edge"],
+        description="Notes on size: what the drawing does not say",
+    )
     laying: LayingDraft | None = Field(None, description="null leaves it to the part")
 
 
@@ -79,6 +84,10 @@ class PartView(View):
     name: str
     finish: str
     sizes: str
+    drawn: str = Field(
+        description="Its sizes as they are drawn; empty where the drawing has none",
+        examples=["152 mm wide and 27 mm deep"],
+    )
     material: ChosenView | None
     swatch: ChosenView | None
     motif_id: Id | None
@@ -133,6 +142,18 @@ class Parts(Noun[Part, PartView]):
         return fields
 
     def show(self, desk: Desk, record: Part) -> PartView:
+        return self.show_all(desk, [record])[0]
+
+    def show_all(self, desk: Desk, records: Sequence[Part]) -> list[PartView]:
+        # The drawing of each brief is worked out only once.
+        drawn: dict[str, str] = {}
+        for brief_id in dict.fromkeys(record.brief_id for record in records):
+            brief = desk.session.get_one(Brief, brief_id)
+            its = [record for record in records if record.brief_id == brief_id]
+            drawn |= drawn_sizes(desk, brief, its)
+        return [self._show(desk, record, drawn[record.id]) for record in records]
+
+    def _show(self, desk: Desk, record: Part, drawn: str) -> PartView:
         material = _get(desk, Material, record.material_id)
         swatch = _get(desk, Swatch, record.swatch_id)
         motif = _get(desk, Motif, record.motif_id)
@@ -142,6 +163,7 @@ class Parts(Noun[Part, PartView]):
             uncertainty = float(np.hypot(material.uncertainty or 0.0, swatch.uncertainty))
         return PartView(
             **view_fields(record, "brief_id", "role", "name", "finish", "sizes", "motif_id"),
+            drawn=drawn,
             material=_chosen_material(record, material) if material else None,
             swatch=_chosen_swatch(record, swatch) if swatch else None,
             motif_name=motif.name if motif else None,
