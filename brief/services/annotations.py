@@ -96,11 +96,14 @@ def comments_as_jsonld(desk: Desk, brief_id: str) -> dict[str, Any]:
 
 
 def labelled(records: Iterable[Record]) -> list[dict[str, str]]:
-    """What comments are about, as it is now: so that a file can tell what has changed since."""
+    """What comments are about, as it is now: so that a file can tell what has changed since.
+
+    By their public names, for such a file is passed on.
+    """
     return [
         {
             "id": iri_of(record.id),
-            "label": noun_of(record).label(record),
+            "label": noun_of(record).public_label(record),
             "modified": written(record.changed_utc),
         }
         for record in {record.id: record for record in records}.values()
@@ -390,8 +393,10 @@ class _TakingIn:
     def _on(self, one: Annotation, kind: AboutKind, about: Record, was: Labelled | None) -> _Place:
         since = []
         if was and was.modified and about.changed_utc - was.modified > CLOCK:
-            label = noun_of(about).label(about)
-            then = f"; it was called “{was.label}” then" if was.label not in ("", label) else ""
+            noun = noun_of(about)
+            label = noun.label(about)
+            known = {"", label, noun.public_label(about)}
+            then = f"; it was called “{was.label}” then" if was.label not in known else ""
             since.append(f"“{label}” has been changed since the copy that this was said on{then}.")
         selector = one.target.selector
         if isinstance(selector, FragmentSelector):

@@ -37,6 +37,7 @@ from brief.services.numbers import instrument_of, numbers_view
 from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument, draw_pairing
 from brief.services.pictures import drawn_picture, picture_at, shown_picture
+from brief.services.pointers import public_label_of
 from brief.services.rights import may_be_published, standing
 from brief.services.schemes import scheme_view
 from brief.services.shown import day, plain, words
@@ -211,7 +212,8 @@ def unprintable(desk: Desk, brief: Brief) -> str:
     for motif in nouns.motifs.page(desk, brief_id=brief.id):
         said += [motif.name, motif.says]
     for part in nouns.parts.show_all(desk, nouns.parts.page(desk, brief_id=brief.id)):
-        said += [part.name, part.finish, part.sizes, part.material.label if part.material else ""]
+        said += [part.name, part.finish, part.sizes]
+        said += [part.material.in_public] if part.material else []
     return lost_letters("".join(said))
 
 
@@ -243,7 +245,7 @@ def _part(desk: Desk, view: PartView) -> PartLine:
     piece = nouns.materials.get(desk, chosen.id, binned=True) if chosen else None
     return PartLine(
         name=view.name,
-        made_of=piece.label if piece else "",
+        made_of=nouns.materials.public_label(piece) if piece else "",
         species=piece.species if piece else "",
         finish=view.finish,
         drawn=view.drawn,
@@ -266,7 +268,7 @@ def _pairs(desk: Desk, brief: Brief) -> tuple[PairLine, ...]:
         width = "" if pairing.line_mm is None else f"a line of {plain(pairing.line_mm)} mm"
         lines.append(
             PairLine(
-                nouns.pairings.label(pairing),
+                nouns.pairings.public_label(pairing),
                 ", ".join(part for part in (pairing.place, width) if part),
                 view.verdict.sentence if view.verdict else "Not judged: a colour is missing.",
                 _sample(desk, pairing) if view.verdict else None,
@@ -296,11 +298,11 @@ def _numbers(brief: Brief) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...
 
 
 def _timber(parts: Sequence[PartView]) -> tuple[tuple[str, str], ...]:
-    """Each piece once, with the parts that are made of it, in the order of the spec."""
+    """Each material once, with the parts that are made of it, in the order of the spec."""
     made: dict[str, list[PartView]] = {}
     for part in parts:
         if part.material:
-            made.setdefault(part.material.label, []).append(part)
+            made.setdefault(part.material.in_public, []).append(part)
     return tuple(
         (label, words([one.name.lower() if place else one.name for place, one in enumerate(those)]))
         for label, those in made.items()
@@ -318,6 +320,6 @@ def _comments(desk: Desk, brief: Brief, private: set[str]) -> tuple[Said, ...]:
         one for one in nouns.comments.page(desk, brief_id=brief.id) if one.about_id not in hidden
     ]
     return tuple(
-        Said(view.author, view.about_label, view.text, view.outcome)
-        for view in nouns.comments.show_all(desk, kept)
+        Said(one.author, public_label_of(desk, one.about_kind, one.about_id), one.text, one.outcome)
+        for one in kept
     )

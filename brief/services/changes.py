@@ -99,6 +99,7 @@ NAMES = {
     "path": "its drawing",
     "drawing": "its numbers and outline",
     "parts": "its parts",
+    "public_name": "public name",
     "sizes": "notes on size",
     "laying": "how its photograph is laid",
     "lies_on": "lies on",

@@ -40,11 +40,11 @@ class Face:
     passage: str = ""
 
 
-def face(desk: Desk, thing: Record, shown: Shown, prefix: str) -> Face:
+def face(desk: Desk, thing: Record, shown: Shown, prefix: str, *, public: bool = False) -> Face:
     """What to show of a pairing, piece, reference, swatch or brief, as the switches have it, or of
     a revision as it was.
 
-    prefix : begins every id in a drawing.
+    prefix : begins every id in a drawing. public : whether its timber is named for others.
     """
     match thing:
         case Reference(image_sha256=str(sha256)):
@@ -62,19 +62,19 @@ def face(desk: Desk, thing: Record, shown: Shown, prefix: str) -> Face:
                     Viewing.brief_id == thing.brief_id, Viewing.binned_utc.is_(None)
                 )
             ).all()
-            close_up = next(iter(pair_pictures(desk, thing, shown, viewings)), None)
+            close_up = next(iter(pair_pictures(desk, thing, shown, viewings, public=public)), None)
             return Face(close_up.address, close_up.drawn) if close_up else Face()
         case Brief():
-            return Face(drawn=_front(desk, thing, shown.switches.state, prefix))
+            return Face(drawn=_front(desk, thing, shown.switches.state, prefix, public))
         case Revision():
             with as_frozen(desk, thing) as frozen:
                 brief = frozen.session.get_one(Brief, thing.brief_id)
-                return Face(drawn=_front(frozen, brief, "bare", prefix))
+                return Face(drawn=_front(frozen, brief, "bare", prefix, public))
     return Face()
 
 
-def _front(desk: Desk, brief: Brief, state: State, prefix: str) -> str:
+def _front(desk: Desk, brief: Brief, state: State, prefix: str, public: bool) -> str:
     parts = desk.session.scalars(
         select(Part).where(Part.brief_id == brief.id, Part.binned_utc.is_(None))
     ).all()
-    return draw_instrument(desk, brief, parts, prefix=prefix, state=state)
+    return draw_instrument(desk, brief, parts, prefix=prefix, state=state, public=public)

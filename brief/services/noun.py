@@ -88,6 +88,10 @@ class Noun(Generic[R, V]):
         """What a person would call this one."""
         raise NotImplementedError
 
+    def public_label(self, record: R) -> str:
+        """What it is called in what goes out to others."""
+        return self.label(record)
+
     def vet(self, desk: Desk, record: R) -> None:
         """Raise InputError unless this one, which came whole from elsewhere, can be shown, and is
         nothing that `settle` would refuse of a draft. It writes no file.

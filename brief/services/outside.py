@@ -33,6 +33,7 @@ from brief.services.switches import Switches, shown_as
 from brief.store.desk import Desk
 from brief.store.records import (
     Comment,
+    Pairing,
     Record,
     Reference,
 )
@@ -163,7 +164,7 @@ def things(scope: Scope) -> dict[str, Named]:
 
 
 def _named(noun: Noun[Any, Any], record: Record) -> Named:
-    return Named(noun.one, record.id, noun.label(record))
+    return Named(noun.one, record.id, noun.public_label(record))
 
 
 def outside(scope: Scope) -> Outside:
@@ -231,7 +232,7 @@ def _plate(
 def _spec(scope: Scope) -> dict[str, Any]:
     desk, brief, records = scope.desk, scope.brief, scope.page(nouns.parts)
     return {
-        "front": draw_instrument(desk, brief, records, prefix="front"),
+        "front": draw_instrument(desk, brief, records, prefix="front", public=True),
         "parts": tuple(_made_of(view) for view in nouns.parts.show_all(desk, records)),
     }
 
@@ -241,7 +242,7 @@ def _made_of(view: PartView) -> MadeOf:
     return MadeOf(
         about=Named("part", view.id, view.name),
         role=view.role,
-        material=material.label if material else "",
+        material=material.in_public if material else "",
         finish=view.finish,
         drawn=view.drawn,
         sizes=view.sizes,
@@ -260,16 +261,16 @@ def _pairings(scope: Scope) -> dict[str, Any]:
     views = nouns.pairings.show_all(desk, records)
     return {
         "pairings": tuple(
-            _together(view, pair_pictures(desk, record, shown, viewings))
+            _together(record, view, pair_pictures(desk, record, shown, viewings, public=True))
             for record, view in zip(records, views, strict=True)
         )
     }
 
 
-def _together(view: PairingView, pictures: Sequence[PairPicture]) -> Together:
+def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture]) -> Together:
     verdict = view.verdict
     return Together(
-        about=Named("pairing", view.id, f"{view.inlay.label} on {view.ground.label}"),
+        about=_named(nouns.pairings, record),
         place=view.place,
         line_mm=view.line_mm,
         pictures=tuple(pictures),
@@ -287,7 +288,7 @@ def _questions(scope: Scope) -> dict[str, Any]:
             Asked(
                 nouns.questions.as_asked(desk, question),
                 tuple(
-                    face(desk, _thing(desk, choice), shown, f"q{question.id}{place}")
+                    face(desk, _thing(desk, choice), shown, f"q{question.id}{place}", public=True)
                     for place, choice in enumerate(question.choices)
                 ),
             )

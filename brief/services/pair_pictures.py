@@ -19,6 +19,7 @@ from brief.errors import InputError
 from brief.photo.recolour import recolour, transform
 from brief.photo.seen import as_seen, with_line
 from brief.services.panel import draw_pairing
+from brief.services.rack import material_label
 from brief.services.shown import words
 from brief.services.surfaces import Surface, surface_of, surfaces_of
 from brief.services.switches import Shown
@@ -45,26 +46,33 @@ class PairPicture:
 
 
 def pair_pictures(
-    desk: Desk, pairing: Pairing, shown: Shown, viewings: Sequence[Viewing]
+    desk: Desk,
+    pairing: Pairing,
+    shown: Shown,
+    viewings: Sequence[Viewing],
+    *,
+    public: bool = False,
 ) -> list[PairPicture]:
-    """It close up, and as the eye has it from where people stand, as the switches have it."""
+    """It close up, and as the eye has it from where people stand, as the switches have it.
+
+    public : whether it is for others, who are not told how to bring it to scale.
+    """
     if pairing.ground.lab is None or pairing.inlay.lab is None:
         return []
     switches = shown.switches
     surfaces = surfaces_of(desk, (pairing.ground, pairing.inlay))
     ground, inlay = surfaces[pairing.ground.id], surfaces[pairing.inlay.id]
     untested = [
-        one.material.label for one in (ground, inlay) if one.state(switches.state) != switches.state
+        material_label(one.material, public=public)
+        for one in (ground, inlay)
+        if one.state(switches.state) != switches.state
     ]
     never = f" Never tested {switches.state}: {words(untested)}." if untested else ""
     if timber_figure(desk, pairing.ground) is None:
-        return [
-            PairPicture(
-                f"Drawn, not to scale: {_lacks(pairing.ground)} to see it as from a distance."
-                + never,
-                drawn=draw_pairing(desk, ground, inlay, pairing.line_mm or AREA_MM, switches.state),
-            )
-        ]
+        lacks = f": {_lacks(pairing.ground)} to see it as from a distance"
+        line_mm = pairing.line_mm or AREA_MM
+        drawn = draw_pairing(desk, ground, inlay, line_mm, switches.state, public=public)
+        return [PairPicture(f"Drawn, not to scale{'' if public else lacks}.{never}", drawn=drawn)]
     chosen = next((one for one in viewings if one.id == switches.light), None)
     place = chosen or next(iter(viewings), None)
     distance_m = place.distance_m if place else FROM_M

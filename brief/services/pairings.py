@@ -21,7 +21,14 @@ from brief.services.fields import Draft, Id, Lab, Line, View, not_boolean
 from brief.services.noun import Noun, view_fields
 from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
-from brief.services.rack import RackHarmonies, as_shot, material_colour, reading_warning, texture_of
+from brief.services.rack import (
+    RackHarmonies,
+    as_shot,
+    material_colour,
+    material_label,
+    reading_warning,
+    texture_of,
+)
 from brief.services.surfaces import Surface, surfaces_of
 from brief.services.timber_figure import timber_figure
 from brief.store.desk import Desk
@@ -194,6 +201,10 @@ class Pairings(Noun[Pairing, PairingView]):
 
     def label(self, record: Pairing) -> str:
         return f"{record.inlay.label} on {record.ground.label}"
+
+    def public_label(self, record: Pairing) -> str:
+        inlay, ground = (material_label(one, public=True) for one in (record.inlay, record.ground))
+        return f"{inlay} on {ground}"
 
     def vet(self, desk: Desk, record: Pairing) -> None:
         """The verdict follows from what is vetted by itself, and would leave renditions behind."""

@@ -17,7 +17,7 @@ from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.measuring import points
 from brief.services.numbers import instrument_of
 from brief.services.pictures import picture_at
-from brief.services.rack import texture_of
+from brief.services.rack import material_label, texture_of
 from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Image, Material, Part, Photograph
@@ -44,13 +44,15 @@ def draw_instrument(
     face: Face = "front",
     box: Box | None = None,
     height_px: int | None = None,
+    public: bool = False,
 ) -> str:
     """One face of the brief's instrument as inline SVG, its timber in that state; all of it, or
     what lies in `box`, millimetres of the drawing.
 
     height_px : how high it will be shown, if it is to hold its photographs instead of linking them.
+    public : whether its timber is named for others, here and below.
     """
-    fills = fills_of(desk, chosen(desk, parts), state)
+    fills = fills_of(desk, chosen(desk, parts), state, public=public)
     return draw_filled(desk, brief, fills, face, prefix=prefix, box=box, height_px=height_px)
 
 
@@ -91,13 +93,15 @@ def chosen(desk: Desk, parts: Sequence[Part]) -> list[tuple[Part, Material]]:
     ]
 
 
-def fills_of(desk: Desk, made_of: Sequence[tuple[Part, Material]], state: State) -> dict[str, Fill]:
+def fills_of(
+    desk: Desk, made_of: Sequence[tuple[Part, Material]], state: State, *, public: bool = False
+) -> dict[str, Fill]:
     """How parts show that are made of these pieces, by role; what was laid lies as it was laid."""
     pieces = [material for _, material in made_of]
     surfaces, sizes = surfaces_of(desk, pieces), _sizes_mm(desk, pieces)
     return {
         part.role: replace(
-            fill_of(desk, surfaces[material.id], state),
+            fill_of(desk, surfaces[material.id], state, public=public),
             size_mm=sizes.get(material.id),
             # It is a line in the photograph of the piece that the part has.
             laying=Laying.read(part.laying)
@@ -195,17 +199,25 @@ def front_spot(brief: Brief, region: Region) -> FrontSpot:
     )
 
 
-def draw_pairing(desk: Desk, ground: Surface, inlay: Surface, line_mm: float, state: State) -> str:
+def draw_pairing(
+    desk: Desk,
+    ground: Surface,
+    inlay: Surface,
+    line_mm: float,
+    state: State,
+    *,
+    public: bool = False,
+) -> str:
     """A line and a dot of the inlay on the ground, as inline SVG, not to the ground's scale."""
     return draw_pair_sample(
-        fill_of(desk, ground, state),
-        fill_of(desk, inlay, state),
+        fill_of(desk, ground, state, public=public),
+        fill_of(desk, inlay, state, public=public),
         line_mm=line_mm,
         prefix=f"p{ground.material.id}{inlay.material.id}",
     )
 
 
-def fill_of(desk: Desk, surface: Surface, state: State) -> Fill:
+def fill_of(desk: Desk, surface: Surface, state: State, *, public: bool = False) -> Fill:
     """How a measured piece shows: its colour, and the measured part of its photograph."""
     material = surface.material
     image = (
@@ -214,6 +226,6 @@ def fill_of(desk: Desk, surface: Surface, state: State) -> Fill:
     return Fill(
         colour=colour_view(surface.lab(state), 0.0).hex,
         picture=texture_of(material, surface.lab(state)),
-        label=material.label,
+        label=material_label(material, public=public),
         picture_size=None if image is None else _shown_px(material, image),
     )

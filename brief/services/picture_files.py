@@ -66,7 +66,7 @@ def picture_file(
         )
     linked = form == "svg" and textures == "linked"
     parts = Noun.registry["part"].page(desk, brief_id=brief.id)
-    fills = fills_of(desk, chosen(desk, parts), shown.switches.state)
+    fills = fills_of(desk, chosen(desk, parts), shown.switches.state, public=True)
     svg = draw_filled(
         desk,
         brief,

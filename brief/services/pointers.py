@@ -54,6 +54,12 @@ def label_of(desk: Desk, kind: str, record_id: str) -> str:
     return noun.label(noun.get(desk, record_id, binned=True))
 
 
+def public_label_of(desk: Desk, kind: str, record_id: str) -> str:
+    """What it is called in what goes out to others, even if it lies in the offcuts bin."""
+    noun = Noun.registry[kind]
+    return noun.public_label(noun.get(desk, record_id, binned=True))
+
+
 def shortened(text: str, longest: int = 40) -> str:
     line = " ".join(text.split())
     return line if len(line) <= longest else line[: longest - 1].rstrip() + "…"

@@ -87,6 +87,10 @@ class Questions(Noun[Question, QuestionView]):
         return fields
 
     def show(self, desk: Desk, record: Question) -> QuestionView:
+        labels = [noun.label(found) for noun, found in _chosen_from(desk, record)]
+        return self._show(desk, record, labels)
+
+    def _show(self, desk: Desk, record: Question, labels: Sequence[str]) -> QuestionView:
         given = _answers(desk, record)
         counts = [sum(one.choice == at for one in given) for at in range(len(record.choices))]
         return QuestionView(
@@ -95,26 +99,28 @@ class Questions(Noun[Question, QuestionView]):
                 ChoiceView(
                     kind=choice["kind"],
                     id=choice["id"],
-                    label=noun.label(found),
+                    label=label,
                     place=place,
                     in_bin=found.binned_utc is not None,
                     count=count,
                 )
-                for (noun, found), choice, place, count in zip(
+                for (_, found), choice, label, place, count in zip(
                     _chosen_from(desk, record),
                     record.choices,
+                    labels,
                     _places(len(record.choices)),
                     counts,
                     strict=True,
                 )
             ],
-            answers=[_answer_view(desk, record, one) for one in given],
+            answers=[_answer_view(one, labels[one.choice]) for one in given],
             result=_result(counts),
         )
 
     def as_asked(self, desk: Desk, record: Question) -> QuestionView:
-        """As those see it who are asked: nothing of the answers until it is closed."""
-        view = self.show(desk, record)
+        """As those see it who are asked: by public names, and nothing of the answers until it is
+        closed."""
+        view = self._show(desk, record, _public_labels(desk, record))
         if record.state == "closed":
             return view
         hidden = [choice.model_copy(update={"count": None}) for choice in view.choices]
@@ -209,8 +215,9 @@ class Answers(Noun[Answer, AnswerView]):
         """
         draft = AnswerDraft(question_id=question_id, choice=choice, why=why, author=author)
         view = self.show(desk, self.add_from(desk, draft, came_by))
-        places = _places(len(desk.session.get_one(Question, question_id).choices))
-        said = f"You chose {places[view.choice]}, {view.choice_label}"
+        question = desk.session.get_one(Question, question_id)
+        places = _places(len(question.choices))
+        said = f"You chose {places[view.choice]}, {_public_labels(desk, question)[view.choice]}"
         if view.before is not None:
             said += f"; it was {places[view.before]} before, and the newest counts"
         return Answered(answer=view, said=f"{said}.")
@@ -225,7 +232,9 @@ class Answers(Noun[Answer, AnswerView]):
         return answer
 
     def show(self, desk: Desk, record: Answer) -> AnswerView:
-        return _answer_view(desk, desk.session.get_one(Question, record.question_id), record)
+        question = desk.session.get_one(Question, record.question_id)
+        noun, chosen = _chosen_from(desk, question)[record.choice]
+        return _answer_view(record, noun.label(chosen))
 
     def label(self, record: Answer) -> str:
         return f"what {record.author} chose"
@@ -252,13 +261,23 @@ def kept_in(desk: Desk, question: Question) -> str:
     return ""
 
 
-def _answer_view(desk: Desk, question: Question, record: Answer) -> AnswerView:
-    noun, chosen = _chosen_from(desk, question)[record.choice]
+def _public_labels(desk: Desk, question: Question) -> list[str]:
+    """What its things are called to others. Those that share a public name keep their own, by
+    which alone they can be told apart."""
+    things = _chosen_from(desk, question)
+    public = [noun.public_label(found) for noun, found in things]
+    return [
+        name if public.count(name) == 1 else noun.label(found)
+        for name, (noun, found) in zip(public, things, strict=True)
+    ]
+
+
+def _answer_view(record: Answer, choice_label: str) -> AnswerView:
     return AnswerView(
         **view_fields(
             record, "question_id", "choice", "before", "why", "author", "came_by", "said_utc"
         ),
-        choice_label=noun.label(chosen),
+        choice_label=choice_label,
     )
 
 

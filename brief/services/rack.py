@@ -40,6 +40,7 @@ from brief.services.pictures import PictureView, picture_view
 from brief.store.desk import Desk
 from brief.store.records import Material, Photograph
 from brief.wood import cautions
+from brief.wood.names import public_name
 
 
 def _currency(given: str) -> str:
@@ -65,6 +66,12 @@ Stuff = Literal["timber", "veneer", "shell", "metal", "bone", "stone", "other"]
 
 class MaterialDraft(Draft):
     label: Title = Field(examples=["Feathered walnut, set no. 3"])
+    public_name: Line = Field(
+        "",
+        description="What others read; the common name of its species, or its label without shop "
+        "numbers, if left out",
+        examples=["Black walnut"],
+    )
     stuff: Stuff = "timber"
     species: Line = Field("", examples=["Juglans nigra"])
     provenance: LongLine = Field("", description="Where it came from, and when")
@@ -87,6 +94,8 @@ class MaterialDraft(Draft):
 
 class MaterialView(View):
     label: str
+    public_name: str
+    in_public: str = Field(description="What others read: its public name, or what stands in")
     stuff: Stuff
     species: str
     provenance: str
@@ -147,6 +156,7 @@ class Materials(Noun[Material, MaterialView]):
             **view_fields(
                 record,
                 "label",
+                "public_name",
                 "stuff",
                 "species",
                 "provenance",
@@ -161,6 +171,7 @@ class Materials(Noun[Material, MaterialView]):
                 "reading",
                 "spread",
             ),
+            in_public=self.public_label(record),
             dense=density_of(record),
             reading_note=parse_reading(record.reading).note if record.reading else "",
             picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
@@ -174,6 +185,16 @@ class Materials(Noun[Material, MaterialView]):
 
     def label(self, record: Material) -> str:
         return record.label
+
+    def public_label(self, record: Material) -> str:
+        return material_label(record, public=True)
+
+
+def material_label(material: Material, *, public: bool) -> str:
+    """What a piece is called on the rack, or to others."""
+    if public:
+        return public_name(material.public_name, material.species, material.label)
+    return material.label
 
 
 def density_of(material: Material) -> float | None:

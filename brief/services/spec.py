@@ -16,7 +16,7 @@ from brief.services.fields import Draft, Id, Line, LongLine, Title, View, not_bo
 from brief.services.noun import Noun, view_fields
 from brief.services.palettes import PaletteView, SwatchView
 from brief.services.pointers import check_pointers
-from brief.services.rack import MaterialView, material_colour, texture_of
+from brief.services.rack import MaterialView, material_colour, material_label, texture_of
 from brief.services.references import ReferenceView
 from brief.services.theme import MotifView
 from brief.store.desk import Desk
@@ -76,6 +76,7 @@ class ChosenView(BaseModel):
     )
     in_bin: bool
     texture: str | None = None
+    in_public: str = Field(description="What others read")
 
 
 class PartView(View):
@@ -225,6 +226,7 @@ def _chosen_material(part: Part, material: Material) -> ChosenView:
         changed_by=_changed_by(part.chosen_material_lab, material.lab),
         in_bin=material.binned_utc is not None,
         texture=texture_of(material),
+        in_public=material_label(material, public=True),
     )
 
 
@@ -236,6 +238,7 @@ def _chosen_swatch(part: Part, swatch: Swatch) -> ChosenView:
         chosen=_colour(part.chosen_swatch_lab, swatch.uncertainty),
         changed_by=_changed_by(part.chosen_swatch_lab, swatch.lab),
         in_bin=swatch.binned_utc is not None,
+        in_public=swatch.name,
     )
 
 

@@ -271,6 +271,8 @@ class Material(Record):
     __tablename__ = "materials"
 
     label: Mapped[str] = mapped_column(String(200))
+    # What others read in its place; empty leaves it to the species and the label.
+    public_name: Mapped[str] = mapped_column(String(200), default="", server_default=EMPTY)
     stuff: Mapped[str] = mapped_column(String(20))
     species: Mapped[str] = mapped_column(String(200))
     provenance: Mapped[str] = mapped_column(String(500))
