@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from brief.instrument.part_sizes import Size, part_sizes
 from brief.services.inlaid import ROLE, Held, copies_of, inlays_of
 from brief.services.numbers import instrument_of
-from brief.services.shown import plain, words
+from brief.services.shown import plain
 from brief.store.desk import Desk
 from brief.store.records import Brief, Part
 
@@ -40,5 +40,5 @@ def _inlaid(those: Sequence[Held]) -> str:
 
 
 def _in_words(sizes: Sequence[Size]) -> str:
-    """ "480 mm long and 333.8 mm wide": to a tenth, which is what a rule shows."""
-    return words([size.words.format(f"{plain(round(size.mm, 1))} mm") for size in sizes])
+    """ "480 mm long, 333.8 mm wide": to a tenth, which is what a rule shows."""
+    return ", ".join(size.words.format(f"{plain(round(size.mm, 1))} mm") for size in sizes)

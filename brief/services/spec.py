@@ -87,7 +87,7 @@ class PartView(View):
     sizes: str
     drawn: str = Field(
         description="Its sizes as they are drawn; empty where the drawing has none",
-        examples=["152 mm wide and 27 mm deep"],
+        examples=["152 mm wide, 27 mm deep"],
     )
     material: ChosenView | None
     swatch: ChosenView | None

@@ -181,7 +181,7 @@ def test_the_sizes_of_the_drawing_go_out_with_the_note_beside(client, built, out
         ).json()["items"]
         if part["role"] == "top"
     )
-    assert re.fullmatch(r"[\d.]+ mm long and [\d.]+ mm wide", drawn)
+    assert re.fullmatch(r"[\d.]+ mm long, [\d.]+ mm wide", drawn)
     spec = client.get(f"/briefs/{built['brief']['id']}/spec").text
     for text in (out["booklet"], out["link"], out["mailed file"], spec):
         assert drawn in text
@@ -189,4 +189,4 @@ def test_the_sizes_of_the_drawing_go_out_with_the_note_beside(client, built, out
     at = f"/api/briefs/{built['brief']['id']}/numbers"
     changed = client.patch(at, json={"bridge_width_mm": 171}, headers={"If-Match": "*"})
     assert changed.status_code == 200, changed.text
-    assert "171 mm wide and" in client.get(f"/briefs/{built['brief']['id']}/spec").text
+    assert "171 mm wide," in client.get(f"/briefs/{built['brief']['id']}/spec").text
