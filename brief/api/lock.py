@@ -10,8 +10,9 @@ from urllib.parse import quote
 
 from fastapi import Request
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import MutableHeaders
 from starlette.responses import RedirectResponse, Response
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from brief.api.guards import SAFE_METHODS, counted
 from brief.api.limits import RateLimits, client_of
@@ -46,7 +47,7 @@ class Lock:
             await self._let_in_a_stranger(scope, receive, send)
         else:
             refusal = await run_in_threadpool(_refusal, Request(scope))
-            await (refusal or self.app)(scope, receive, send)
+            await (refusal or self.app)(scope, receive, _kept_nowhere(scope, send))
 
     async def _let_in_a_stranger(self, scope: Scope, receive: Receive, send: Send) -> None:
         request = Request(scope)
@@ -54,6 +55,21 @@ class Lock:
             await problem_of(request, TooLarge(_TOO_MUCH))(scope, receive, send)
         else:
             await self.app(scope, counted(receive, OPEN_BODY_BYTES, _TOO_MUCH), send)
+
+
+def _kept_nowhere(scope: Scope, send: Send) -> Send:
+    """Over plain HTTP no browser can be told to forget when the owner signs out, so that it may
+    keep nothing: Clear-Site-Data is for TLS alone (W3C Clear Site Data, 3.1).
+    """
+    if scope["scheme"] == "https":
+        return send
+
+    async def send_it(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            MutableHeaders(scope=message)["Cache-Control"] = "no-store"
+        await send(message)
+
+    return send_it
 
 
 def _refusal(request: Request) -> Response | None:

@@ -11,10 +11,18 @@ from brief.photo.files import MAX_BYTES, called, too_many_bytes
 
 def contents(file: UploadFile) -> tuple[str, bytes]:
     """The name and the bytes of an uploaded file; TooLarge before a large one is read."""
-    name = file.filename or "picture"
+    name = _as_it_was_called(file.filename or "picture")
     if file.size is not None and file.size > MAX_BYTES:
         raise too_many_bytes(called(name))
     return name, file.file.read()
+
+
+def _as_it_was_called(sent: str) -> str:
+    """A file's name without the three escapes that forms send (WHATWG HTML, multipart/form-data).
+
+    A line cannot be broken in a name, so that a line break becomes a space.
+    """
+    return sent.replace("%22", '"').replace("%0D", " ").replace("%0A", " ")
 
 
 @contextmanager

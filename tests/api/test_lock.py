@@ -215,6 +215,52 @@ def test_who_is_signed_in_reads_and_writes_until_signing_out(signed_in) -> None:
     assert signed_in.delete("/api/session").status_code == 204
 
 
+@pytest.fixture
+def a_brief(picture) -> Callable[[TestClient], tuple[str, dict]]:
+    """Make a brief with a picture by that browser: its id, and the picture's addresses."""
+
+    def made(browser: TestClient) -> tuple[str, dict]:
+        brief = browser.post("/api/briefs", json={"title": "Saltmarsh"}).json()
+        files = {"files": ("reeds.png", picture(), "image/png")}
+        sent = browser.post("/api/references/pictures", files=files, data={"brief_id": brief["id"]})
+        return brief["id"], sent.json()[0]["picture"]
+
+    return made
+
+
+def test_over_plain_http_a_browser_keeps_nothing_of_the_owners(signed_in, a_brief) -> None:
+    """So that a phone that was borrowed has none of it after signing out. RFC 9111, 5.2.2.5."""
+    brief, shown = a_brief(signed_in)
+    at = [*(shown[size] for size in ("thumb", "page", "original")), f"/briefs/{brief}/references"]
+    at += [f"/api/briefs/{brief}/{one}" for one in ("drawings/fretboard.svg", "comment-file")]
+    for address in at:
+        answer = signed_in.get(address)
+        assert (answer.status_code, answer.headers["cache-control"]) == (200, "no-store"), address
+    assert signed_in.get("/static/js/app.js").headers.get("cache-control") is None
+
+
+def test_over_tls_a_picture_is_kept_but_asked_for_again_each_time(from_, a_brief) -> None:
+    """RFC 9111, 5.2.2.4 and 5.2.2.7; 304: RFC 9110, 15.4.5, compared weakly (13.1.2)."""
+    browser = from_(base="https://testserver")
+    sign_in(browser)
+    _, shown = a_brief(browser)
+    for size in ("thumb", "page", "original"):
+        first = browser.get(shown[size])
+        assert first.headers["cache-control"] == "private, no-cache"
+        etag = first.headers["etag"]
+        for known in (etag, f'"other", W/{etag}'):
+            again = browser.get(shown[size], headers={"If-None-Match": known})
+            assert (again.status_code, again.content) == (304, b"")
+            assert again.headers["etag"] == etag
+        other = browser.get(shown[size], headers={"If-None-Match": '"other"'})
+        assert (other.status_code, other.content) == (200, first.content)
+    assert len({browser.get(shown[size]).headers["etag"] for size in ("thumb", "page")}) == 2
+    nothing = shown["page"].replace(shown["sha256"], "0" * 64)
+    assert browser.get(nothing, headers={"If-None-Match": etag}).status_code == 404
+    browser.delete("/api/session")
+    assert browser.get(shown["page"], headers={"If-None-Match": etag}).status_code == 401
+
+
 def test_a_new_passphrase_shuts_out_whoever_is_in(signed_in, store) -> None:
     with store.desk(writing=True) as desk:
         owner.set_passphrase(desk, "curlew mast tar rope")

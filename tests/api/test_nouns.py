@@ -368,3 +368,29 @@ def test_pictures_are_served_small_and_as_they_were_given(client, send, picture,
     refused(client.get(f"/images/{nothing}/original"), 404, "not_found", "no such picture")
     refused(client.get(f"/images/{nothing}/huge"), 422, "bad_input", "one of", pointer="/size")
     refused(client.get("/images/..%2fbrief/thumb"), 404, "not_found", "There is nothing at")
+
+
+@pytest.mark.parametrize(
+    ("sent", "title"),
+    [
+        ("reeds%0Aat low water.jpg", "reeds at low water"),
+        ("the %22Heron%22.jpg", 'the "Heron"'),
+        ("50%25 dry, %41.jpg", "50%25 dry, %41"),
+    ],
+)
+def test_a_title_is_the_name_of_the_file_without_what_forms_make_of_it(
+    client, brief, picture, sent: str, title: str
+) -> None:
+    """A browser sends line ends and quotes as %0A, %0D and %22, and no other sign so: WHATWG HTML,
+    4.10.21.8, multipart form data (from memory)."""
+    body = (
+        b"--edge\r\nContent-Disposition: form-data; name=brief_id\r\n\r\n"
+        + brief["id"].encode()
+        + f'\r\n--edge\r\nContent-Disposition: form-data; name=files; filename="{sent}"'.encode()
+        + b"\r\nContent-Type: image/png\r\n\r\n"
+        + picture()
+        + b"\r\n--edge--\r\n"
+    )
+    kind = {"Content-Type": "multipart/form-data; boundary=edge"}
+    answer = client.post("/api/references/pictures", content=body, headers=kind)
+    assert answer.json()[0]["title"] == title
