@@ -10,7 +10,7 @@ from rich.table import Table
 
 from brief.cli.terminal import SCALE, about_chips, chip, console, print_json, shows_chips
 from brief.colour.words import share_words
-from brief.photo import UNCORRECTED_PHOTO_DELTA_E, Palette, Region, extract_palette
+from brief.photo import UNCORRECTED_PHOTO_DELTA_E, Palette, PaletteColour, Region, extract_palette
 from brief.services.colours import ColourView, colour_view
 
 LONGEST_BAR = 16
@@ -29,43 +29,50 @@ def print_palette(
     """Pull a palette out of a photograph and print it; raises as `extract_palette` does."""
     where = None if region is None else Region.parse(region)
     palette = extract_palette(photo, colours, where, seed)
-    views = [colour_view(colour.lab, UNCORRECTED_PHOTO_DELTA_E) for colour in palette.colours]
     if as_json:
-        print_json(_exactly(photo, palette, views))
+        print_json(_exactly(photo, palette))
     else:
-        _show(photo, palette, views)
+        _show(photo, palette)
 
 
-def _exactly(photo: Path, palette: Palette, views: list[ColourView]) -> dict[str, Any]:
+def _view(colour: PaletteColour) -> ColourView:
+    return colour_view(colour.lab, UNCORRECTED_PHOTO_DELTA_E)
+
+
+def _exactly(photo: Path, palette: Palette) -> dict[str, Any]:
     return {
         "photo": str(photo),
         **asdict(palette),
         "region": None if palette.region is None else str(palette.region),
-        "colours": [
-            {
-                "colour": view.model_dump(mode="json"),
-                "share": colour.share,
-                "spread": colour.spread,
-                "spot": colour.spot,
-            }
-            for colour, view in zip(palette.colours, views, strict=True)
-        ],
+        "colours": [_colour_exactly(colour) for colour in palette.colours],
+        "accents": [_colour_exactly(colour) for colour in palette.accents],
     }
 
 
-def _show(photo: Path, palette: Palette, views: list[ColourView]) -> None:
+def _colour_exactly(colour: PaletteColour) -> dict[str, Any]:
+    return {
+        "colour": _view(colour).model_dump(mode="json"),
+        "share": colour.share,
+        "spread": colour.spread,
+        "spot": colour.spot,
+    }
+
+
+def _show(photo: Path, palette: Palette) -> None:
     out = console()
     part = "" if palette.region is None else f", part {palette.region}"
     out.print(f"{photo.name}{part}: {_count(palette)}", soft_wrap=True)
     table = Table.grid(padding=(0, 1))
     longest = max(2, min(LONGEST_BAR, out.width - BESIDE_THE_BAR))
     most = max(colour.share for colour in palette.colours)
-    for colour, view in zip(palette.colours, views, strict=True):
+    for colour in (*palette.colours, *palette.accents):
+        view = _view(colour)
+        is_accent = colour in palette.accents
         table.add_row(
             *([chip(view, 6)] if shows_chips(out) else []),
             view.words,
-            "█" * max(1, round(colour.share / most * longest)),
-            f"{colour.share:4.0%}",
+            "accent" if is_accent else "█" * max(1, round(colour.share / most * longest)),
+            f"{colour.share:4.1%}" if is_accent else f"{colour.share:4.0%}",
             view.hex,
             view.lab_text,
         )

@@ -9,6 +9,7 @@ import numpy as np
 
 from brief.colour import delta_e_2000, lab_to_srgb, srgb_to_lab
 from brief.errors import InputError
+from brief.photo.accents import find_accents
 from brief.photo.correction import Correction
 from brief.photo.files import UNNAMED
 from brief.photo.fold import Floats, Ints, Seen, fold, seen_pixels
@@ -48,10 +49,13 @@ class PaletteColour:
 class Palette:
     """Colours, largest share first, and everything needed to pull the same ones out again.
 
+    accents : up to three small colours far from all these, the most striking first. Their pixels
+        are counted in `colours`, too, so that their shares come on top.
     left_out : share of the picture or region that was transparent, blown out or crushed.
     """
 
     colours: tuple[PaletteColour, ...]
+    accents: tuple[PaletteColour, ...]
     asked: int | Literal["auto"]
     region: Region | None
     seed: int
@@ -77,8 +81,9 @@ def extract_palette(
     correction : what a reference in the shot allows; None takes the picture at its word.
     The pixels that carry a colour (`seen_pixels`) are folded into 32 × 32 × 32 cells and clustered
     by weighted k-means in CIELAB; colours closer than 2 CIEDE2000 are merged. There may thus be
-    fewer colours than asked for, and a picture of one colour has one. The same picture always
-    gives the same palette, whatever the number of threads.
+    fewer colours than asked for, and a picture of one colour has one. Small things of a colour of
+    their own, from 0.05 % of the picture, are found beside them (`brief.photo.accents`). The same
+    picture always gives the same palette, whatever the number of threads.
     Raises as `open_photo`; InputError on a number of colours or a seed outside its range.
     """
     _check(colours, seed)
@@ -90,9 +95,15 @@ def extract_palette(
     else:
         groups = _groups(cells, counts, colours, seed)
     groups = _merged(cells, counts, groups)
-    swatches = _described(cells, counts, groups, _cells_in_place(seen, cell_of), region or WHOLE)
+    cell_at = _cells_in_place(seen, cell_of)
+    swatches = _described(cells, counts, groups, cell_at, region or WHOLE)
+    found = find_accents(cells, counts, cell_at, _centres(cells, counts, groups))
+    accent_of = np.full(len(cells), -1)
+    for number, members in enumerate(found):
+        accent_of[members] = number
     return Palette(
         colours=tuple(sorted(swatches, key=lambda swatch: (-swatch.share, swatch.lab))),
+        accents=tuple(_described(cells, counts, accent_of, cell_at, region or WHOLE)),
         asked=colours,
         region=region,
         seed=seed,
@@ -169,10 +180,16 @@ def _cells_in_place(seen: Seen, cell_of: Ints) -> Ints:
 def _described(
     cells: Floats, counts: Ints, groups: Ints, cell_at: Ints, region: Region
 ) -> list[PaletteColour]:
-    centres = _centres(cells, counts, groups)
-    away = _away(cells, centres, groups)
-    pixels = np.bincount(groups, weights=counts)
-    spreads = np.sqrt(np.bincount(groups, weights=counts * away**2) / pixels)
+    """The swatch of each group; the cells of group -1 belong to none."""
+    grouped = np.flatnonzero(groups >= 0)
+    if not grouped.size:
+        return []
+    centres = _centres(cells[grouped], counts[grouped], groups[grouped])
+    away = np.full(len(cells), np.inf)
+    away[grouped] = _away(cells[grouped], centres, groups[grouped])
+    pixels = np.bincount(groups[grouped], weights=counts[grouped])
+    squares = counts[grouped] * away[grouped] ** 2
+    spreads = np.sqrt(np.bincount(groups[grouped], weights=squares) / pixels)
     # A pixel no further off than the spread is typical; the slack is for a spread of 0. What is
     # appended is what the index -1 finds.
     typical = np.where(away <= spreads[groups] + 1e-6, groups, -1)
