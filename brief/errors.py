@@ -73,6 +73,13 @@ class RightsUnclear(InputError):
     status = 409
 
 
+class NothingChanged(InputError):
+    """It would be frozen once more as it is frozen already."""
+
+    code = "nothing_changed"
+    status = 409
+
+
 class NotFound(BriefError):
     """No such record; it may have been removed."""
 

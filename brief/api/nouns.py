@@ -103,8 +103,8 @@ def with_etag(response: Response, view: Any) -> Any:
     return view
 
 
-def noun_router(noun: Noun[Any, Any]) -> APIRouter:
-    """The router of one noun."""
+def noun_router(noun: Noun[Any, Any], *also: int) -> APIRouter:
+    """The router of one noun. also : with which further statuses making one can be refused."""
     router = APIRouter(prefix=f"/api/{noun.many}", tags=[noun.many])
     shown: Any = noun.view
     draft: Any = noun.draft
@@ -136,7 +136,7 @@ def noun_router(noun: Noun[Any, Any]) -> APIRouter:
             "",
             status_code=201,
             summary=f"Make a {noun.one}",
-            responses={201: ETAG, **responses(400, 403, 413, 422, 507)},
+            responses={201: ETAG, **responses(400, 403, *also, 413, 422, 507)},
         )
         def make(response: Response, desk: WritingDesk, draft: draft) -> shown:
             view = noun.show(desk, noun.add(desk, draft))

@@ -50,7 +50,7 @@ def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
         401: "Not signed in, where the passphrase is asked for; or it was another one",
         403: "Sent by a page of another site",
         404: "There is no such thing, or it is in the offcuts bin",
-        409: "Rights are not clear; “errors” says of which references",
+        409: "Rights are not clear (“errors” says of which references), or nothing has changed",
         412: "It was changed meanwhile; If-Match does not match",
         413: "A file or a picture is too large",
         422: "A field is at fault; “errors” says which and why",

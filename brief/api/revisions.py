@@ -10,14 +10,14 @@ from pydantic import BaseModel, Field
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.nouns import noun_router
 from brief.api.problems import responses
-from brief.errors import InputError
+from brief.errors import InputError, NothingChanged
 from brief.services import taking_back
 from brief.services.changes import Group, changes
 from brief.services.nouns import revisions
 from brief.services.parcels import Parcel, pack
 from brief.services.revisions import document_of
 
-router = noun_router(revisions)
+router = noun_router(revisions, NothingChanged.status)
 
 
 class Changes(BaseModel):

@@ -1,7 +1,8 @@
 """Revisions: a brief frozen as Rev A, B and so on, each with the whole of it as it was.
 
 Letters go as on drawings, without I and O, which read as figures (common practice, no source);
-after Z comes AA. A letter is used once, even if its revision lies in the offcuts bin.
+after Z comes AA. A letter is used once, even if its revision lies in the offcuts bin; and none is
+given where nothing has changed since the last.
 """
 
 from __future__ import annotations
@@ -13,7 +14,8 @@ from typing import Any
 from pydantic import Field
 from sqlalchemy import select
 
-from brief.errors import InputError
+from brief.errors import InputError, NothingChanged
+from brief.services.changes import same_content
 from brief.services.fields import Draft, Id, Text, View
 from brief.services.noun import Noun, view_fields
 from brief.services.parcels import Parcel, check, pack
@@ -46,6 +48,12 @@ class Revisions(Noun[Revision, RevisionView]):
         check_pointers(desk, fields, record, brief_id="brief")
         if record is None:
             frozen = pack(desk, fields["brief_id"], offcuts=False, revisions=False)
+            last = last_revision(desk, fields["brief_id"])
+            if last is not None and same_content(document_of(last), frozen):
+                raise NothingChanged(
+                    f"Nothing has changed since Rev {last.letter}. To say why you show it again, "
+                    "change its note."
+                )
             fields["letter"] = _next_letter(desk, fields["brief_id"])
             fields["brief_version"] = frozen.records["briefs"][0]["version"]
             fields["document"] = frozen.model_dump(mode="json", by_alias=True)

@@ -16,7 +16,7 @@ from brief.services import annotation_model, nouns
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.beside import beside, beside_address
 from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
-from brief.services.changes import changes
+from brief.services.changes import changes, same_content
 from brief.services.comments import CommentView, marked
 from brief.services.drawings import drawing
 from brief.services.faces import face
@@ -172,13 +172,13 @@ def revisions(
         "revisions": nouns.revisions.show_all(desk, known),
         "since": first,
         "until": second,
+        "unchanged": False,  # since the last one
         "choices": [(one.id, nouns.revisions.label(one)) for one in known],
     }
     if first is not None:
-        before = document_of(first)
-        after = (
-            document_of(second) if second else pack(desk, brief_id, offcuts=False, revisions=False)
-        )
+        now = pack(desk, brief_id, offcuts=False, revisions=False)
+        filled["unchanged"] = same_content(document_of(known[0]), now)
+        before, after = document_of(first), document_of(second) if second else now
         filled["groups"] = changes(before, after)
         filled["fronts"] = [
             (nouns.revisions.label(first), _front_then(desk, first, "before")),

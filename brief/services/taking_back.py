@@ -10,11 +10,11 @@ from typing import Any
 
 from pydantic import BaseModel, Field
 
-from brief.errors import BriefError, InputError
-from brief.services.changes import Change, changes, same_content
+from brief.errors import BriefError, InputError, NothingChanged
+from brief.services.changes import Change, changes
 from brief.services.noun import Noun, noun_of
 from brief.services.parcels import Parcel, pack
-from brief.services.revisions import RevisionDraft, document_of, last_revision
+from brief.services.revisions import RevisionDraft, document_of
 from brief.services.shown import words
 from brief.services.travel import Row, kinds, links
 from brief.store.desk import Desk
@@ -64,7 +64,7 @@ def take_back(desk: Desk, revision_id: str, wanted: TakeBack) -> TakenBack:
     ]
     if not asked:
         raise InputError(f"Nothing of that has changed since Rev {revision.letter}.")
-    frozen = _frozen_first(desk, revision, after)
+    frozen = _frozen_first(desk, revision)
     left = _Work(desk, before).do(asked)
     taken = len(asked) - len(left)
     if left and (wanted.kind is not None or not taken):
@@ -88,13 +88,13 @@ def _belongs(change: Change) -> bool:
     )
 
 
-def _frozen_first(desk: Desk, revision: Revision, now: Parcel) -> str | None:
-    last = last_revision(desk, revision.brief_id)
-    if last is not None and same_content(document_of(last), now):
-        return None
+def _frozen_first(desk: Desk, revision: Revision) -> str | None:
     note = f"As it was before something was taken back from Rev {revision.letter}"
     draft = RevisionDraft(brief_id=revision.brief_id, note=note)
-    kept: Revision = Noun.registry["revision"].add(desk, draft)
+    try:
+        kept: Revision = Noun.registry["revision"].add(desk, draft)
+    except NothingChanged:
+        return None  # the last one has it
     return kept.letter
 
 

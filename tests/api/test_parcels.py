@@ -269,8 +269,12 @@ def test_a_question_between_two_briefs_stays_at_home(client, make, brief, take, 
 def test_a_question_on_revisions_goes_along_but_into_none(
     app, client, make, brief, elsewhere, take, bring
 ) -> None:
-    ids = [make("revisions", brief_id=brief["id"])["id"] for _ in range(2)]
+    ids = []
+    for name in ("reed", "mud"):
+        make("motifs", brief_id=brief["id"], name=name)
+        ids.append(make("revisions", brief_id=brief["id"])["id"])
     asked = make("questions", brief_id=brief["id"], text="Which?", choices=ids)
+    make("motifs", brief_id=brief["id"], name="smoke")
     make("revisions", brief_id=brief["id"])
     parcel = take()
     app.state.store = elsewhere

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
+
 import pytest
+from httpx2 import ASGITransport, AsyncClient
 
 from brief.services.changes import same_content
 from brief.services.parcels import Parcel
@@ -72,13 +75,70 @@ def document(client, revision: dict) -> Parcel:
     return Parcel.model_validate(client.get(revision["document"]).json())
 
 
-def test_letters_go_as_on_drawings_and_are_used_once(client, make, brief, remove) -> None:
-    made = [make("revisions", brief_id=brief["id"]) for _ in range(3)]
+def test_letters_go_as_on_drawings_and_are_used_once(client, make, brief, change, remove) -> None:
+    made = []
+    for title in ("Saltmarsh", "Low water", "Slack water"):
+        change("briefs", brief["id"], title=title)
+        made.append(make("revisions", brief_id=brief["id"]))
     assert [one["letter"] for one in made] == ["A", "B", "C"]
     remove("revisions", made[2]["id"])
     assert make("revisions", brief_id=brief["id"])["letter"] == "D"
     other = make("briefs", title="High moor")
     assert make("revisions", brief_id=other["id"])["letter"] == "A"
+
+
+def test_nothing_is_frozen_twice(
+    client, make, scene, brief, change, remove, refused, on_disk
+) -> None:
+    """A second press of the button while the first is under way makes no Rev B."""
+    make("revisions", brief_id=brief["id"])
+    before = on_disk()
+    again = {"brief_id": brief["id"], "note": "as shown to the boatbuilder"}
+    said = "Nothing has changed since Rev A. .*change its note"
+    refused(client.post("/api/revisions", json=again), 409, "nothing_changed", said)
+    change("motifs", scene["motif"]["id"], says="dry")
+    change("motifs", scene["motif"]["id"], says=scene["motif"]["says"])
+    refused(client.post("/api/revisions", json=again), 409, "nothing_changed", said)
+    about = {"about_kind": "brief", "about_id": brief["id"]}
+    for what in (
+        lambda: make("comments", brief_id=brief["id"], **about, text="darker"),  # part of it, too
+        lambda: change("materials", scene["walnut"]["id"], reading="Lab 35 9 15"),
+        lambda: remove("references", scene["picture"]["id"]),
+    ):
+        what()
+        assert client.post("/api/revisions", json=again).status_code == 201
+    frozen = client.get("/api/revisions", params={"brief_id": brief["id"]}).json()["items"]
+    assert [one["letter"] for one in frozen] == ["A", "B", "C", "D"]
+    assert on_disk()["files"] == before["files"]
+    # What was frozen last but removed does not stand in the way.
+    remove("revisions", frozen[-1]["id"])
+    assert client.post("/api/revisions", json=again).json()["letter"] == "E"
+
+
+def test_two_that_freeze_at_the_same_moment_make_one_revision(app, make, brief) -> None:
+    async def both() -> list[int]:
+        at = ASGITransport(app)
+        async with AsyncClient(transport=at, base_url="http://testserver") as browser:
+            freeze = {"brief_id": brief["id"]}
+            sent = [browser.post("/api/revisions", json=freeze) for _ in range(2)]
+            return [answer.status_code for answer in await asyncio.gather(*sent)]
+
+    assert sorted(asyncio.run(both())) == [201, 409]
+
+
+def test_the_page_offers_to_freeze_only_what_has_changed(client, make, scene, brief, change):
+    at = f"/briefs/{brief['id']}/revisions"
+    assert 'id="freeze-form"' in client.get(at).text
+    first = make("revisions", brief_id=brief["id"])
+    page = client.get(at).text
+    assert 'id="freeze-form"' not in page
+    assert "Nothing has changed since Rev A." in page
+    change("motifs", scene["motif"]["id"], says="dry")
+    make("revisions", brief_id=brief["id"])
+    # It is the last one that counts, whichever are compared.
+    assert "Nothing has changed since Rev B." in client.get(f"{at}?since={first['id']}").text
+    change("motifs", scene["motif"]["id"], says="wet")
+    assert 'id="freeze-form"' in client.get(f"{at}?since={first['id']}").text
 
 
 def test_a_revision_keeps_all_as_it_was(client, make, scene, brief, change, remove) -> None:

@@ -15,6 +15,7 @@ def test_freeze_change_compare_and_take_back(filled, go):
     page.get_by_role("button", name="Freeze", exact=True).click()
     expect(page.locator("#said")).to_contain_text("Frozen as Rev A")
     expect(page.get_by_text("Nothing differs.")).to_be_visible()
+    expect(page.get_by_text("Nothing has changed since Rev A")).to_be_visible()
     api = f"{filled.url}/api"
     parts = page.request.get(f"{api}/parts?brief_id={filled.brief_id}").json()["items"]
     pieces = {one["label"]: one for one in page.request.get(f"{api}/materials").json()["items"]}
@@ -35,6 +36,32 @@ def test_freeze_change_compare_and_take_back(filled, go):
     part = page.request.get(f"{api}/parts/{top['id']}").json()
     assert part["material"]["id"] == top["material"]["id"]
     page.wait_for_load_state("networkidle")  # or its pictures are asked for when nobody is there
+
+
+def test_while_it_is_frozen_there_is_no_second_press(page, served):
+    """Neither before the answer has come nor before the sheet shows it."""
+    api = f"{served.url}/api"
+    brief = page.request.post(f"{api}/briefs", data={"title": "Saltmarsh"}).json()
+    sheet = f"{served.url}/briefs/{brief['id']}/revisions"
+    page.goto(sheet)
+    page.get_by_text("Freeze it").click()
+    button = page.get_by_role("button", name="Freeze", exact=True)
+    waiting = []
+    page.route("**/api/revisions", lambda route: waiting.append(route))
+    button.click()
+    expect(button).to_be_disabled()
+    page.wait_for_function("document.querySelector('#freeze-form[aria-busy=true]')")
+    page.route(sheet, lambda route: waiting.append(route))
+    waiting.pop().continue_()
+    expect(page.locator("#said")).to_contain_text("Frozen as Rev A")
+    expect(button).to_be_hidden()
+    page.unroute(sheet)
+    for one in waiting:
+        one.continue_()
+    expect(page.get_by_text("Nothing has changed since Rev A")).to_be_visible()
+    revisions = page.request.get(f"{api}/revisions?brief_id={brief['id']}").json()["items"]
+    assert [one["letter"] for one in revisions] == ["A"]
+    expect(page.locator(f"#revision-{revisions[0]['id']}")).to_be_focused()
 
 
 def test_a_brief_is_taken_along_and_brought_in(page, served, tmp_path):
