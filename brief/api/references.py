@@ -9,7 +9,7 @@ from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services.nouns import references
-from brief.services.references import ReferenceFacts, ReferenceView
+from brief.services.references import CreditDraft, ReferenceFacts, ReferenceView
 
 router = noun_router(references)
 
@@ -35,3 +35,12 @@ def add_pictures(
             name, data = contents(file)
             added.append(references.add_picture(desk, form.brief_id, name, data, facts))
     return references.show_all(desk, added)
+
+
+@router.patch(
+    "",
+    summary="Give several references one credit and one right: all of them or none",
+    responses=responses(400, 403, 404, 412, 413, 422, 507),
+)
+def credit_several(desk: WritingDesk, said: CreditDraft) -> list[ReferenceView]:
+    return references.show_all(desk, references.credit(desk, said))

@@ -26,10 +26,14 @@ from brief.store.records import Image, Motif, Reference
 
 # Pages link to what is given here, so no other scheme will do.
 WEB_ADDRESS = re.compile(r"https?://[^\s/]")
+IN_COPYRIGHT = "http://rightsstatements.org/vocab/InC/1.0/"
+# Sent as rights it says that the maker made it; that is kept as In Copyright, and as permission.
+MINE = "mine"
+OWN = {"picture": "my own photograph", "passage": "my own words"}
 # Open vocabularies of rights: RightsStatements.org 1.0 and Creative Commons, by URI.
 RIGHTS = {
     "": "not known yet",
-    "http://rightsstatements.org/vocab/InC/1.0/": "in copyright",
+    IN_COPYRIGHT: "in copyright",
     "http://rightsstatements.org/vocab/InC-OW-EU/1.0/": "in copyright, orphan work",
     "http://rightsstatements.org/vocab/NoC-CR/1.0/": "no copyright, contract applies",
     "http://rightsstatements.org/vocab/UND/1.0/": "copyright undetermined",
@@ -49,12 +53,15 @@ class ReferenceFacts(Draft):
     credit: Line = Field("", description="Who made it")
     source: LongLine = Field("", description="Where it is from")
     rights: LongLine = Field(
-        "", description="A RightsStatements.org or Creative Commons URI", examples=list(RIGHTS)[-4:]
+        "",
+        description="A RightsStatements.org or Creative Commons URI; or “mine”, which is kept as "
+        "In Copyright with the permission “mine”",
+        examples=list(RIGHTS)[-4:],
     )
     permission: Line = Field(
         "",
         description="Whose leave there is to publish it, where its rights do not give it",
-        examples=["my own photograph", "her letter of 3 May 2027"],
+        examples=["her letter of 3 May 2027"],
     )
     private: bool = Field(False, description="Kept from whoever the brief is shared with")
     motif_ids: list[Id] = []
@@ -72,6 +79,21 @@ class ReferenceDraft(PassageDraft, CorrectedDraft):
     """What can be said of a reference once it is there."""
 
 
+class CreditDraft(Draft):
+    """What several references are told at once. What is left out stays as it is."""
+
+    etags: dict[str, str] = Field(
+        {},
+        description="The ETag of each one to be changed, by its id",
+        examples=[{"01JD8Q5Z7M3K2V9X4T6R8W0Y1A": '"3"'}],
+    )
+    credit: Line | None = Field(None, description="Who made them")
+    rights: LongLine | None = Field(
+        None, description="As of one reference; the permission goes with it"
+    )
+    permission: Line | None = None
+
+
 class ReferenceView(View):
     brief_id: Id
     kind: str = Field(examples=["picture", "passage"])
@@ -82,6 +104,7 @@ class ReferenceView(View):
     rights: str
     rights_in_words: str
     permission: str
+    own: bool = Field(description="Whether the maker made it")
     private: bool
     motif_ids: list[Id]
     picture: PictureView | None
@@ -99,6 +122,7 @@ class References(Noun[Reference, ReferenceView]):
         self, desk: Desk, fields: dict[str, Any], record: Reference | None
     ) -> dict[str, Any]:
         check_pointers(desk, fields, record, brief_id="brief")
+        fields |= _ownership(fields, record)
         _check_rights(fields.get("rights"))
         if "motif_ids" in fields:
             brief_id = record.brief_id if record else fields["brief_id"]
@@ -125,6 +149,20 @@ class References(Noun[Reference, ReferenceView]):
         desk.session.flush()
         return reference
 
+    def credit(self, desk: Desk, said: CreditDraft) -> list[Reference]:
+        """Give several one credit and one right: all of them or none, each by its ETag."""
+        if not said.etags:
+            raise InputError.at("etags", "Tick at least one picture or passage.")
+        facts = said.model_dump(exclude={"etags"}, exclude_none=True)
+        if not facts:
+            raise InputError.at("credit", "Say who made them, or choose their rights.")
+        if "rights" in facts:
+            facts.setdefault("permission", "")  # what another right was cleared by counts no more
+        return [
+            self.change(desk, one, etag, self.change_model(**facts))
+            for one, etag in said.etags.items()
+        ]
+
     def show(self, desk: Desk, record: Reference) -> ReferenceView:
         return ReferenceView(
             **view_fields(
@@ -139,6 +177,7 @@ class References(Noun[Reference, ReferenceView]):
                 "permission",
                 "private",
             ),
+            own=is_own(record),
             rights_in_words=RIGHTS.get(record.rights, record.rights),
             motif_ids=[motif.id for motif in record.motifs if motif.binned_utc is None],
             picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
@@ -151,6 +190,30 @@ class References(Noun[Reference, ReferenceView]):
     def vet(self, desk: Desk, record: Reference) -> None:
         _check_rights(record.rights)
         super().vet(desk, record)
+
+
+def is_own(reference: Reference) -> bool:
+    """Whether the maker made it."""
+    return (reference.rights, reference.permission) == (IN_COPYRIGHT, MINE)
+
+
+def rights_choices(kind: str) -> list[tuple[str, str]]:
+    """What can be said of the rights of a picture or a passage: as it is sent, and in words."""
+    unknown, *others = RIGHTS.items()
+    return [unknown, (MINE, OWN[kind]), *others]
+
+
+def _ownership(fields: dict[str, Any], record: Reference | None) -> dict[str, str]:
+    """What “mine” is kept as; and that it ends when other rights are said."""
+    rights = fields.get("rights")
+    if rights == MINE:
+        if fields.get("permission") not in (None, "", MINE):
+            raise InputError.at(
+                "permission", "What you made needs nobody’s permission. Leave this empty."
+            )
+        return {"rights": IN_COPYRIGHT, "permission": MINE}
+    ends = record is not None and is_own(record) and rights not in (None, record.rights)
+    return {"permission": ""} if ends and "permission" not in fields else {}
 
 
 def _check_rights(rights: str | None) -> None:

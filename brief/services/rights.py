@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from brief.errors import FieldFault, RightsUnclear
 from brief.services.noun import Noun
-from brief.services.references import RIGHTS
+from brief.services.references import RIGHTS, is_own
 from brief.services.shown import words
 from brief.store.records import Reference
 
@@ -60,6 +60,8 @@ def standing(reference: Reference) -> Standing:
         lacks = "" if reference.credit else f"{name} asks that its author is named; say who it is."
         return Standing(name, uri, lacks, NOT_FOR_GAIN if "nc" in terms else "")
     known = RIGHTS.get(uri, uri)
+    if is_own(reference):
+        return Standing(known, uri)
     if reference.permission:
         return Standing(f"{known}, shown with leave" if uri else "shown with leave", uri)
     return Standing(

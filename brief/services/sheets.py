@@ -32,9 +32,10 @@ from brief.services.parcel_files import MOST_SENT
 from brief.services.parcels import pack
 from brief.services.photographs import State as Shot
 from brief.services.picture_files import conditions_query
+from brief.services.pictures import picture_view
 from brief.services.questions import kept_in
 from brief.services.rack import Stuff, density_of
-from brief.services.references import RIGHTS, ReferenceView
+from brief.services.references import MINE, OWN, ReferenceView, rights_choices
 from brief.services.revisions import document_of, last_revision
 from brief.services.rights import counted, standing, unclear
 from brief.services.schemes import scheme_view
@@ -265,7 +266,9 @@ def _references(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
                 strict=True,
             )
         ),
-        "rights": RIGHTS,
+        "rights": {kind: rights_choices(kind) for kind in OWN},
+        "mine": MINE,
+        "own": OWN,
         "ages": AGES,
         "cards": [(card, card) for card in CARDS],
         "counts": [(str(count), str(count)) for count in range(FEWEST, MOST + 1)],
@@ -533,7 +536,14 @@ def _paper(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
     references = nouns.references.page(desk, brief_id=brief.id)
     stopped = unclear(references)
     return {
-        "stopped": [(one, standing(one)) for one in stopped],
+        "stopped": [
+            (
+                one,
+                standing(one),
+                picture_view(desk, one.image_sha256) if one.image_sha256 else None,
+            )
+            for one in stopped
+        ],
         "stopped_words": counted(stopped),
         "going": [
             (one, standing(one)) for one in references if not one.private and one not in stopped

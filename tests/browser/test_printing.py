@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 import urllib.request
 
+import httpx2
 import pypdfium2 as pdfium
 import pytest
 from playwright.sync_api import expect
 
 from brief.services import booklets
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import DESKTOP, PHONE
 
 
 @pytest.fixture(autouse=True)
@@ -55,3 +56,59 @@ def test_what_is_not_clear_is_led_to_and_left_out_with_one_tick(page, house, go)
     assert "No wind." not in saved(page, "Save the booklet as PDF")
     page.get_by_role("link", name="Field note").click()
     expect(page.get_by_role("heading", name="Field note")).to_be_in_viewport()
+
+
+@pytest.fixture
+def found(served, picture):
+    """A brief with three pictures of which nothing was said."""
+    with httpx2.Client(base_url=served.url) as client:
+        served.brief_id = client.post("/api/briefs", json={"title": "Saltmarsh"}).json()["id"]
+        files = [("files", (f"{name}.png", picture())) for name in ("reed", "mud", "sky")]
+        sent = client.post(
+            "/api/references/pictures", files=files, data={"brief_id": served.brief_id}
+        )
+    assert sent.status_code == 201, sent.text
+    return served
+
+
+def test_a_picture_that_is_not_clear_is_one_tap_from_being_said_to_be_mine(page, found, go):
+    go(found, "paper")
+    assert page.locator("section img.thumb").count() == 3
+    page.get_by_role("link", name="reed").click()
+    rights = page.get_by_label("Rights").locator("visible=true")
+    expect(rights).to_be_in_viewport()
+    rights.select_option(label="my own photograph")
+    page.get_by_role("button", name="Keep").locator("visible=true").click()
+    expect(page.locator("#said")).to_have_text("Kept: reed")
+    expect(page.get_by_role("article", name="reed")).to_contain_text("my own photograph")
+    go(found, "paper")
+    expect(page.get_by_role("link", name="reed")).to_have_count(1)  # among what is credited
+
+
+@pytest.mark.parametrize("viewport", [PHONE, DESKTOP], ids=["phone", "desktop"])
+def test_several_pictures_are_credited_by_one_form(page, found, go):
+    page.expected_errors.append("422")
+    go(found, "paper")
+    page.get_by_role("link", name="Credit several at once").click()
+    keep = page.locator("#credit-form").get_by_role("button", name="Keep")
+    page.locator("#credit-form").get_by_label("Who made them").fill("A. Walker")
+    keep.click()
+    expect(page.locator("#credit-form")).to_contain_text("Tick at least one picture or passage.")
+    for name in ("reed", "sky"):
+        page.locator("#credit-form").get_by_label(name).check()
+    rights = page.locator("#credit-form").get_by_label("Rights", exact=True)
+    rights.select_option(label="my own photograph")
+    keep.click()
+    expect(page.locator("#said")).to_have_text("2 credited")
+    for name, said in (("reed", True), ("mud", False), ("sky", True)):
+        article = page.get_by_role("article", name=name)
+        expect(article.get_by_text("A. Walker · my own photograph")).to_have_count(int(said))
+
+
+def test_pictures_are_said_to_be_mine_as_they_are_added(page, found, go, picture):
+    go(found, "references")
+    page.get_by_label("My own photographs").check()
+    page.locator("#add-pictures-files").set_input_files(
+        {"name": "wall.png", "mimeType": "image/png", "buffer": picture()}
+    )
+    expect(page.get_by_role("article", name="wall")).to_contain_text("my own photograph")

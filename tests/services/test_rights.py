@@ -3,7 +3,7 @@
 import pytest
 
 from brief.errors import RightsUnclear
-from brief.services.references import RIGHTS
+from brief.services.references import IN_COPYRIGHT, MINE, RIGHTS
 from brief.services.rights import may_be_published, standing, unclear
 from brief.store.records import Reference
 
@@ -54,6 +54,12 @@ def test_open_licences_go_by_their_short_names(uri, licence):
 def test_everything_else_needs_leave(uri):
     assert standing(reference(uri)).lacks
     assert not standing(reference(uri, permission="my own photograph")).lacks
+
+
+def test_the_makers_own_is_in_copyright_and_clear():
+    found = standing(reference(IN_COPYRIGHT, permission=MINE))
+    assert (found.licence, found.uri, found.lacks) == ("in copyright", IN_COPYRIGHT, "")
+    assert standing(reference(IN_COPYRIGHT, permission="")).lacks
 
 
 def test_an_attribution_licence_needs_an_author():

@@ -67,7 +67,7 @@ def test_rights_are_an_address_that_is_said_in_words(desk, shop) -> None:
     assert (shown.rights, shown.rights_in_words) == (licence, "CC BY 4.0")
     assert nouns.references.show(desk, shop.passage()).rights_in_words == "not known yet"
     with pytest.raises(InputError, match="Rights are given as the web address of a licence"):
-        shop.passage(rights="mine")
+        shop.passage(rights="all rights reserved")
 
 
 def test_the_statements_of_rights_are_addresses_as_published() -> None:

@@ -19,6 +19,11 @@ test('a dot in a name leads into an object, and a fault in there back to the fie
   assert.equal(fieldOf('/title/0', names), 'title');
 });
 
+test('a box may stand for a value, which is sent where it is ticked', () => {
+  const box = (name, checked) => control(name, '"3"', { type: 'checkbox', checked, ...as('value') });
+  assert.deepEqual(collect([box('etags.A', true), box('etags.B', false)]), { etags: { A: '"3"' } });
+});
+
 test('an empty number is null', () => {
   assert.equal(readNumber(''), null);
   assert.equal(readNumber('   '), null);

@@ -88,6 +88,8 @@ export function collect(controls, submitter = null) {
       body[name] ??= []; // none ticked is an empty list, not a missing field
       const counts = type === 'checkbox' ? control.checked : control.value.trim() !== '';
       if (counts) body[name].push(control.value);
+    } else if (type === 'checkbox' && control.dataset.as === 'value') {
+      if (control.checked) put(body, name, control.value);
     } else if (type === 'checkbox') {
       put(body, name, Boolean(control.checked));
     } else if (type === 'radio') {

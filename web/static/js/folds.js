@@ -6,6 +6,7 @@
  *
  * What is there to be read is never put into a template.
  */
+import { bringIntoView } from './view.js';
 
 /** @param {Element} details @returns {HTMLTemplateElement[]} its own, not those of a fold within it */
 const waiting = (details) => [...details.querySelectorAll('template')].filter((template) => template.closest('details') === details);
@@ -53,10 +54,23 @@ export function whenDone(run) {
   }, true); // it does not bubble, but is seen on its way down
 }
 
+/** Open the fold that the address names, by itself or by what is in it: a link from another sheet leads there. */
+function openNamed() {
+  const id = decodeURIComponent(location.hash.slice(1));
+  if (!id) return;
+  fillFor(id);
+  const named = document.getElementById(id);
+  if (!named?.closest('details')) return;
+  unfold(named);
+  bringIntoView(named);
+}
+
 export function wireFolds() {
   for (const open of document.querySelectorAll('details[open]')) fill(open);
   document.addEventListener('toggle', (event) => {
     const details = /** @type {HTMLDetailsElement} */ (event.target);
     if (details.open) fill(details);
   }, true);
+  window.addEventListener('hashchange', openNamed);
+  openNamed();
 }
