@@ -15,6 +15,7 @@ import brief
 from brief.api.desks import ReadingDesk
 from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
+from brief.photo.formats import ACCEPTED, READABLE
 from brief.services import drawings, nouns, sheets
 from brief.services.shown import FILTERS
 from brief.services.switches import Switches
@@ -36,6 +37,8 @@ class Pages:
         self._environment.filters.update(FILTERS)
         self._environment.tests["contains"] = operator.contains
         self._environment.globals["version"] = brief.__version__
+        self._environment.globals["readable"] = READABLE
+        self._environment.globals["accepted"] = ACCEPTED
         self._environment.globals["locked"] = locked  # whether there is anything to sign out of
 
     def text(self, template: str, **context: Any) -> str:

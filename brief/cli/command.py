@@ -94,7 +94,7 @@ def _parser() -> argparse.ArgumentParser:
 
     palette = commands.add_parser("palette", help="the colours a photograph is made of")
     palette.set_defaults(run=_palette)
-    palette.add_argument("photo", metavar="PHOTO", type=Path, help="JPEG, PNG, WebP, TIFF or HEIC")
+    palette.add_argument("photo", metavar="PHOTO", type=Path, help="a JPEG, HEIC, PNG …")
     palette.add_argument(
         "--colours",
         metavar="N",

@@ -13,18 +13,11 @@ from itertools import takewhile
 from pathlib import Path
 from typing import BinaryIO
 
-from PIL import (
-    ExifTags,
-    Image,
-    ImageCms,
-    ImageFile,
-    JpegImagePlugin,
-    PngImagePlugin,
-    TiffImagePlugin,
-    WebPImagePlugin,
-)
+from PIL import ExifTags, Image, ImageCms, ImageFile, TiffImagePlugin
 
 from brief.errors import BriefError, ImageError, TooLarge
+from brief.photo.formats import READABLE, Format, recognise
+from brief.photo.room import EIGHTH, MOST_ROOM, room
 from brief.quiet import quiet
 
 Source = Path | str | bytes | BinaryIO
@@ -34,25 +27,8 @@ MAX_PIXELS = 200_000_000
 UNNAMED = "the picture"
 LONGEST_NAME = 80  # characters of it that a message repeats
 LEAST_READABLE = 4  # characters; fewer turn up in a row by chance
-
-READABLE = "JPEG, PNG, WebP, TIFF or HEIC"
-_MEDIA_TYPES = {
-    "JPEG": "image/jpeg",
-    "PNG": "image/png",
-    "WebP": "image/webp",
-    "TIFF": "image/tiff",
-    "HEIC": "image/heic",
-}
-# Pillow's readers are called by class: Image.open would try others, turn a phone's JPEG with an
-# embedded preview into a multi-picture file, and warn about sizes that are judged here anyway.
-_READERS: dict[str, type[ImageFile.ImageFile]] = {
-    "JPEG": JpegImagePlugin.JpegImageFile,
-    "PNG": PngImagePlugin.PngImageFile,
-    "WebP": WebPImagePlugin.WebPImageFile,
-    "TIFF": TiffImagePlugin.TiffImageFile,
-}
-_TIFF_STARTS = (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+")
-_HEIF_BRANDS = {b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1"}
+_GREY_16 = {"I;16", "I;16L", "I;16B", "I;16N"}
+MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr"} | _GREY_16
 
 # What Pillow and the codecs below it raise on bytes that are not what the header promises.
 DAMAGE = (
@@ -76,7 +52,7 @@ class PhotoFacts:
     """What a file's header says of its picture.
 
     width, height : pixels of the upright picture.
-    format : "JPEG", "PNG", "WebP", "TIFF" or "HEIC"; media_type is its registered name.
+    format : one of FORMATS by name, such as "JPEG"; media_type is its registered name.
     profile_name : the embedded colour profile's own description; None without a readable one.
     taken : when the shutter fell (EXIF DateTimeOriginal), ISO 8601, with the offset from UTC if
         the camera wrote one; None if it wrote no such time.
@@ -96,8 +72,13 @@ class OpenedFile:
 
     image: ImageFile.ImageFile
     data: bytes
-    format: str
+    kind: Format
     label: str
+
+    def room(self, shrunk: int = 1) -> int:
+        """Bytes in memory while it is decoded; of a JPEG, `shrunk` times smaller."""
+        with decoding(self.label, self.kind.name):
+            return room(self.image, self.kind.name, self.data, shrunk)
 
 
 @contextmanager
@@ -111,29 +92,40 @@ def decoding(label: str, kind: str) -> Iterator[None]:
         except Image.DecompressionBombError as exc:
             raise _too_many_pixels(label, str(exc)) from exc
         except DAMAGE as exc:
+            article = "an" if kind.startswith("A") else "a"
             raise ImageError(
-                f"{label} is a {kind} file, but it is damaged or cut short and cannot be read "
-                "to its end; copy it again from the camera or phone"
+                f"{label} is {article} {kind} file, but it is damaged or cut short and cannot be "
+                "read to its end; copy it again from the camera or phone"
             ) from exc
 
 
 def open_file(source: Source, *, name: str = UNNAMED) -> OpenedFile:
     """Recognise a picture by its first bytes and open it, without decoding a pixel.
 
-    Raises TooLarge above MAX_BYTES or MAX_PIXELS; ImageError if it cannot be read, is empty, or
-    is none of JPEG, PNG, WebP, TIFF, HEIC, or if its header is damaged.
+    Raises TooLarge above MAX_BYTES or MAX_PIXELS, or where it would take more than MOST_ROOM in
+    memory; ImageError if it cannot be read, is empty, of none of FORMATS or packed in a way that
+    is not read here, or if its header is damaged.
     """
     if name == UNNAMED and isinstance(source, Path | str):
         name = Path(source).name
     name = called(name)
     data = _read(source, name)
     kind = _recognise(data, name)
-    with decoding(name, kind):
-        image = _reader(kind)(BytesIO(data))
+    with decoding(name, kind.name):
+        image = kind.reader()(BytesIO(data))
     width, height = image.size
     if width * height > MAX_PIXELS:
         raise _too_many_pixels(name, f"{width} by {height} pixels")
-    return OpenedFile(image, data, kind, name)
+    opened = OpenedFile(image, data, kind, name)
+    check_readable(image, name)
+    least = opened.room(EIGHTH)
+    if least > MOST_ROOM:
+        way_out = "without “progressive”" if kind.name == "JPEG" else "as a JPEG"
+        raise TooLarge(
+            f"{name} would need {least / 1e6:,.0f} MB of memory to open, and at most "
+            f"{MOST_ROOM / 1e6:,.0f} MB are used; save it {way_out}, or half as large"
+        )
+    return opened
 
 
 def describe_photo(source: Source, *, name: str = UNNAMED) -> PhotoFacts:
@@ -146,13 +138,13 @@ def describe_photo(source: Source, *, name: str = UNNAMED) -> PhotoFacts:
 
 def facts_of(opened: OpenedFile) -> PhotoFacts:
     """What the header of an opened file says."""
-    with decoding(opened.label, opened.format):
+    with decoding(opened.label, opened.kind.name):
         width, height = upright_size(opened.image)
         return PhotoFacts(
             width=width,
             height=height,
-            format=opened.format,
-            media_type=_MEDIA_TYPES[opened.format],
+            format=opened.kind.name,
+            media_type=opened.kind.media_type,
             profile_name=_profile_name(opened.image.info.get("icc_profile")),
             taken=_taken(opened.image),
         )
@@ -173,6 +165,18 @@ def upright_size(image: Image.Image) -> tuple[int, int]:
     if orientation(image) >= 5 and not isinstance(image, TiffImagePlugin.TiffImageFile):
         return image.height, image.width
     return image.size
+
+
+def check_readable(image: Image.Image, label: str) -> None:
+    """Refuse a way of keeping pixels that is not read here, before any is decoded: ImageError."""
+    codecs = {tile.codec_name for tile in getattr(image, "tile", ())}
+    if image.mode in MODES and "bmp_rle" not in codecs:
+        return
+    how = image.mode if image.mode not in MODES else "run lengths"
+    raise ImageError(
+        f"{label} keeps its pixels in a way that is not read here ({how}); "
+        "save it as a JPEG, or as a PNG with 8 or 16 bits for each colour"
+    )
 
 
 def called(name: str) -> str:
@@ -209,23 +213,15 @@ def _read(source: Source, name: str) -> bytes:
     return data
 
 
-def _recognise(data: bytes, name: str) -> str:
-    if data.startswith(b"\xff\xd8\xff"):
-        return "JPEG"
-    if data.startswith(b"\x89PNG\r\n\x1a\n"):
-        return "PNG"
-    if data.startswith(b"RIFF") and data[8:12] == b"WEBP":
-        return "WebP"
-    if data.startswith(_TIFF_STARTS):
-        return "TIFF"
-    if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
-        return "HEIC"
+def _recognise(data: bytes, name: str) -> Format:
+    if found := recognise(data):
+        return found
     if not data:
         raise ImageError(f"{name} is empty (0 bytes); choose a {READABLE} picture")
     if data.startswith((b"GIF87a", b"GIF89a")):
         raise ImageError(
-            f"{name} is a GIF, which keeps too few colours to measure by and is not read here; "
-            f"choose a {READABLE} picture"
+            f"{name} is a GIF, which has at most 256 colours, too few to measure; open it and "
+            "save it as PNG or JPEG"
         )
     raise ImageError(
         f"{name} is not a picture that can be read here ({READABLE}); it begins with "
@@ -238,15 +234,6 @@ def _beginning(data: bytes) -> str:
     text = data[:100].decode("utf-8", errors="replace").lstrip("\ufeff \t\r\n")
     readable = "".join(takewhile(lambda c: c.isprintable() and c != "\ufffd", text))[:24].strip()
     return f"“{readable}”" if len(readable) >= LEAST_READABLE else "no readable text"
-
-
-def _reader(kind: str) -> type[ImageFile.ImageFile]:
-    if kind == "HEIC":
-        from pillow_heif import HeifImageFile  # several MB of codec, wanted by few files
-
-        reader: type[ImageFile.ImageFile] = HeifImageFile
-        return reader
-    return _READERS[kind]
 
 
 def _too_many_pixels(name: str, found: str) -> TooLarge:

@@ -6,15 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 
-import numpy as np
 from PIL import Image, ImageCms, JpegImagePlugin
 
-from brief.errors import ImageError, InputError
+from brief.errors import InputError
+from brief.photo.cut import cut
 from brief.photo.files import (
     DAMAGE,
     UNNAMED,
+    OpenedFile,
     PhotoFacts,
     Source,
+    check_readable,
     decoding,
     facts_of,
     open_file,
@@ -23,11 +25,11 @@ from brief.photo.files import (
 )
 from brief.photo.recolour import recolour
 from brief.photo.region import Region
+from brief.photo.room import EIGHTH, MOST_ROOM, taking
 
 WHOLE = Region(0, 0, 100, 100)
 RENDITION_QUALITY = 85
 
-_MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr"}
 _TURNS = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,
     3: Image.Transpose.ROTATE_180,
@@ -39,9 +41,6 @@ _TURNS = {
 }
 _SIDEWAYS = (5, 6, 7, 8)
 _PROFILE_MODES = {"RGB": "RGB", "GRAY": "L", "CMYK": "CMYK"}
-# Weighs pixels by how much of each lies under the new one, never negatively: Lanczos and bicubic
-# overshoot at edges and so invent colours that are not in the photograph.
-_RESAMPLE = Image.Resampling.HAMMING
 
 
 @dataclass(frozen=True)
@@ -74,15 +73,16 @@ def open_photo(source: Picture, *, name: str = UNNAMED, within: int | None = Non
 
     source : a path, the file's bytes, a binary file (read from where it stands), or a picture
         Pillow has already opened, or what `open_pixels` gave: opened once, it serves several
-        steps. JPEG, PNG, WebP, TIFF, HEIC; of several frames the first.
+        steps. One of FORMATS; of several frames the first.
     name : what to call the picture in messages; a path goes by its own file name.
     within : longest side wanted, pixels; a smaller picture is not enlarged. Far cheaper than
         decoding in full and shrinking: a JPEG is decoded at 1/2, 1/4 or 1/8.
     Turned by EXIF orientation; an embedded ICC profile is converted to sRGB (relative
     colorimetric, black point compensated), a broken one is taken for sRGB; CMYK without a profile
     is converted by the plain complement. The result carries no metadata.
-    Raises TooLarge above 64 MiB or 200 million pixels, before decoding; ImageError if the file is
-    none of these formats or is damaged; InputError if `within` is below 1.
+    Raises, before decoding, TooLarge above 64 MiB, 200 million pixels, or what may be taken of the
+    memory (`room`); ImageError if the file is none of these formats or is damaged; InputError if
+    `within` is below 1.
     """
     return open_pixels(source, name=name, within=within).flattened()
 
@@ -117,11 +117,11 @@ def check_photo(source: Source, *, name: str = UNNAMED) -> PhotoFacts:
     """
     opened = open_file(source, name=name)
     facts = facts_of(opened)
-    with decoding(opened.label, opened.format):
-        type(opened.image)(BytesIO(opened.data)).verify()  # the checksums of a PNG
-        _draft(opened.image, 1 / 8)
+    with taking(opened.room(EIGHTH)), decoding(opened.label, opened.kind.name):
+        opened.kind.reader()(BytesIO(opened.data)).verify()  # the checksums of a PNG
+        _draft(opened.image, EIGHTH)
         opened.image.load()
-        _channels(opened.image, opened.label)
+        opened.image.close()
     return facts
 
 
@@ -140,30 +140,36 @@ def open_pixels(
         raise InputError.at("within", f"the longest side must be at least 1 pixel; got {within!r}")
     if isinstance(source, Pixels):
         box, size = _wanted(source.rgb.size, region, within)
-        return Pixels(*_cut(source.rgb, source.alpha, box, size), source.label)
+        return Pixels(*_cut_both(source.rgb, source.alpha, box, size), source.label)
     if isinstance(source, Image.Image):
-        image, kind, label = source, source.format or "picture", name
-    else:
-        opened = open_file(source, name=name)
-        image, kind, label = opened.image, opened.format, opened.label
-    with decoding(label, kind):
-        width, height = upright_size(image)
-        box, size = _wanted((width, height), region, within)
-        scale = max(size) / max(box[2] - box[0], box[3] - box[1])
-        reduction = 1.0 if image is source else _draft(image, scale)
-        image.load()
-        profile = image.info.get("icc_profile")
-        colours, alpha = _channels(image, label)
-        turn = orientation(image)  # asked after loading, which turns a TIFF
-        stored = _box_as_stored(box, (width, height), turn)
-        stored_size = size[::-1] if turn in _SIDEWAYS else size
-        colours, alpha = _cut(colours, alpha, [edge / reduction for edge in stored], stored_size)
-        if turn != 1:
-            colours = colours.transpose(_TURNS[turn])
-            alpha = alpha and alpha.transpose(_TURNS[turn])
-        rgb = _to_srgb(colours, profile)
-    if rgb is source or rgb is image:
-        rgb = rgb.copy()
+        check_readable(source, name)
+        with decoding(name, source.format or "picture"):
+            return _upright(source, name, region, within)
+    opened = open_file(source, name=name)
+    with decoding(opened.label, opened.kind.name):
+        box, size = _wanted(upright_size(opened.image), region, within)
+        shrunk = _halvings(opened, max(size) / max(box[2] - box[0], box[3] - box[1]))
+    with taking(opened.room(shrunk)), decoding(opened.label, opened.kind.name):
+        pixels = _upright(opened.image, opened.label, region, within, shrunk)
+        opened.image.close()
+    return pixels
+
+
+def _upright(
+    image: Image.Image, label: str, region: Region | None, within: int | None, shrunk: int = 1
+) -> Pixels:
+    width, height = upright_size(image)
+    box, size = _wanted((width, height), region, within)
+    reduction = _draft(image, shrunk)
+    image.load()
+    turn = orientation(image)  # asked after loading, which turns a TIFF
+    stored = _box_as_stored(box, (width, height), turn)
+    stored_size = size[::-1] if turn in _SIDEWAYS else size
+    colours, alpha = cut(image, [edge / reduction for edge in stored], stored_size)
+    if turn != 1:
+        colours = colours.transpose(_TURNS[turn])
+        alpha = alpha and alpha.transpose(_TURNS[turn])
+    rgb = _to_srgb(colours, image.info.get("icc_profile"))
     rgb.info = {}
     return Pixels(rgb, alpha, label)
 
@@ -178,14 +184,23 @@ def _wanted(
     return box, size
 
 
-def _draft(image: Image.Image, scale: float) -> float:
-    """Have a JPEG decoded at 1/2, 1/4 or 1/8 if that is still `scale`; by how much it shrinks."""
+def _halvings(opened: OpenedFile, scale: float) -> int:
+    """How many times smaller a JPEG is to be decoded, so that it is still `scale` and there is
+    room for it: 1, 2, 4 or 8. 1 of any other."""
+    shrunk = 1
+    if isinstance(opened.image, JpegImagePlugin.JpegImageFile):
+        while shrunk < EIGHTH and (2 * shrunk * scale <= 1 or opened.room(shrunk) > MOST_ROOM):
+            shrunk *= 2
+    return shrunk
+
+
+def _draft(image: Image.Image, shrunk: int) -> float:
+    """Have a JPEG decoded so many times smaller; by how much its columns really are."""
     # A HEIC's "draft" is an embedded thumbnail, which need not have the photograph's colours.
-    if not isinstance(image, JpegImagePlugin.JpegImageFile):
+    if not isinstance(image, JpegImagePlugin.JpegImageFile) or shrunk == 1:
         return 1.0
     width = image.width
-    wanted = max(1, round(width * scale)), max(1, round(image.height * scale))
-    drafted = image.draft(None, wanted)
+    drafted = image.draft(None, (max(1, width // shrunk), max(1, image.height // shrunk)))
     # Not the ratio of the sizes: those are whole blocks, beyond which the last may reach.
     return width / drafted[1][2] if drafted else 1.0
 
@@ -205,38 +220,18 @@ def _box_as_stored(
     return left, top, right, bottom
 
 
-def _channels(image: Image.Image, label: str) -> tuple[Image.Image, Image.Image | None]:
-    """Colour as L, RGB or CMYK, 8 bits each, and the alpha channel unless it is opaque."""
-    if image.mode.startswith("I;16"):
-        levels = np.asarray(image).astype(np.uint32)
-        return Image.fromarray(((levels + 128) // 257).astype(np.uint8)), None
-    if image.mode not in _MODES:
-        raise ImageError(
-            f"{label} keeps its pixels in a way that is not read here ({image.mode}); "
-            "save it as a JPEG, or as a PNG with 8 or 16 bits for each colour"
-        )
-    grey = image.mode in ("1", "L", "LA")
-    if not image.has_transparency_data:
-        return (image if image.mode == "CMYK" else image.convert("L" if grey else "RGB")), None
-    with_alpha = image.convert("LA" if grey else "RGBA")
-    alpha = with_alpha.getchannel("A")
-    opaque = alpha.getextrema() == (255, 255)
-    return with_alpha.convert("L" if grey else "RGB"), None if opaque else alpha
-
-
-def _cut(
-    colours: Image.Image, alpha: Image.Image | None, edges: Sequence[float], size: tuple[int, int]
+def _cut_both(
+    colours: Image.Image,
+    alpha: Image.Image | None,
+    box: tuple[int, int, int, int],
+    size: tuple[int, int],
 ) -> tuple[Image.Image, Image.Image | None]:
-    """Crop to left, top, right, bottom and shrink to `size`, in one pass."""
-    box = (edges[0], edges[1], edges[2], edges[3])
-    if size == colours.size and box == (0, 0, *size):
+    """The same of what was opened before, which nothing here changes."""
+    if size == colours.size == (box[2], box[3]):
         return colours, alpha
-    if alpha is None:
-        return colours.resize(size, _RESAMPLE, box=box, reducing_gap=3.0), None
-    # Together, so that what is transparent does not bleed into what is not.
-    both = Image.merge(f"{colours.mode}A", (*colours.split(), alpha))
-    both = both.resize(size, _RESAMPLE, box=box, reducing_gap=3.0)
-    return both.convert(colours.mode), both.getchannel("A")
+    if alpha is not None:
+        colours = Image.merge("RGBA", (*colours.split(), alpha))
+    return cut(colours, box, size)
 
 
 def _to_srgb(colours: Image.Image, profile: bytes | None) -> Image.Image:

@@ -25,6 +25,7 @@ from pydantic_core import from_json
 
 from brief.errors import ParcelError, TooLarge
 from brief.photo import MAX_BYTES
+from brief.photo.formats import FORMATS
 from brief.services.parcels import (
     SCHEMA_FILE,
     VERSION,
@@ -41,13 +42,7 @@ from brief.store.desk import Desk
 DOCUMENT = "brief.json"
 LEAFLET = "read-me.txt"
 MEDIA_TYPE = "application/zip"
-SUFFIXES = {
-    "image/jpeg": "jpg",
-    "image/png": "png",
-    "image/webp": "webp",
-    "image/tiff": "tif",
-    "image/heic": "heic",
-}
+SUFFIXES = {one.media_type: one.suffixes[0] for one in FORMATS}
 MOST_MEMBERS = 5_000
 MOST_BYTES = 4 * 2**30 - 1  # in all, unpacked; beyond it a zip needs the 64-bit form
 MOST_SENT = 255 * 2**20  # from a browser, which the API takes 256 MB of; the terminal takes all

@@ -58,7 +58,7 @@ BAD_FILES = {
         r"too many pixels \(20000 by 15000 pixels\); at most 200 million",
     ),
     "damaged": (lambda _: _png_of(16, 16), 422, "bad_image", "is damaged or cut short"),
-    "gif": (lambda _: _animated_gif(), 422, "bad_image", "is a GIF.* is not read here"),
+    "gif": (lambda _: _animated_gif(), 422, "bad_image", "is a GIF.* save it as PNG or JPEG"),
 }
 
 

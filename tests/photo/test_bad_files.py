@@ -20,7 +20,7 @@ from brief.photo import (
     rendition,
 )
 
-FORMATS = ["JPEG", "PNG", "WEBP", "TIFF", "HEIC"]
+FORMATS = ["JPEG", "PNG", "WEBP", "TIFF", "HEIC", "AVIF", "BMP"]
 
 
 @pytest.fixture(scope="module")
@@ -47,16 +47,22 @@ EVERY_WAY_IN = [
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (b"", r"“walnut\.jpg” is empty \(0 bytes\); choose a JPEG, PNG, WebP, TIFF or HEIC"),
+        (b"", r"is empty \(0 bytes\); choose a JPEG, PNG, WebP, TIFF, HEIC, AVIF or BMP picture$"),
         (b"Dear maker, ", r"“walnut\.jpg” is not a picture .*\(JPEG, PNG, .*with “Dear maker,”$"),
-        (b"GIF89a\x01\0\x01\0", r"“walnut\.jpg” is a GIF, .* choose a JPEG, PNG, WebP"),
+        (
+            b"GIF89a\x01\0\x01\0",
+            r"“walnut\.jpg” is a GIF, .* 256 colours.* as PNG or JPEG$",
+        ),
         (b"%PDF-1.7\n", r"“walnut\.jpg” is not a picture .* with “%PDF-1\.7”$"),
-        (b"\0\0\0\x1cftypavif\0\0\0\0", r"not a picture .* begins with no readable text$"),
+        (b"\0\0\0\x1cftypcrx \0\0\0\0", r"not a picture .* begins with no readable text$"),
+        (b"BM is all that it says", r"not a picture .* begins with “BM is all that it says”$"),
         (b"\xff\xd8\xff\xe0", r"“walnut\.jpg” is a JPEG file, but it is damaged or cut short"),
         (b"\x89PNG\r\n\x1a\n", r"“walnut\.jpg” is a PNG file, but it is damaged or cut short"),
         (b"RIFF\x0c\0\0\0WEBPVP8 ", r"is a WebP file, but it is damaged or cut short"),
         (b"II*\0\x08\0\0\0", r"is a TIFF file, but it is damaged or cut short"),
         (b"\0\0\0\x18ftypheic\0\0\0\0", r"is a HEIC file, but it is damaged or cut short"),
+        (b"\0\0\0\x18ftypavif\0\0\0\0", r"is an AVIF file, but it is damaged or cut short"),
+        (b"BM" + bytes(12) + b"\x28\0\0\0", r"is a BMP file, but it is damaged or cut short"),
     ],
 )
 def test_not_a_picture(way_in, data, words):
@@ -167,7 +173,7 @@ def test_cut_short(kind, left, small_files):
     cut = small_files[kind][: int(len(small_files[kind]) * left)]
     for way_in in (open_photo, check_photo, extract_palette, measure_patch):
         with pytest.raises(
-            ImageError, match=r"“oak” is a \w+ file, but it is damaged or cut short"
+            ImageError, match=r"“oak” is an? \w+ file, but it is damaged or cut short"
         ):
             way_in(cut, name="oak")
 

@@ -12,7 +12,8 @@ from brief.errors import InputError
 from brief.photo import Region, check_photo, describe_photo, open_photo, rendition
 from brief.photo.intake import open_pixels
 
-FORMATS = ["JPEG", "PNG", "WEBP", "TIFF", "HEIC"]
+FORMATS = ["JPEG", "PNG", "WEBP", "TIFF", "HEIC", "AVIF", "BMP"]
+LOSSY = ("JPEG", "HEIC", "AVIF")
 LOSSLESS = {"WEBP": {"lossless": True}}
 
 # Which side of the scene the first row and the first column show: EXIF 2.32 (CIPA DC-008-2019),
@@ -55,11 +56,11 @@ def difference(one: Image.Image, other: Image.Image) -> float:
 def test_every_format_is_read(kind, encoded, quarters):
     opened = open_photo(encoded(quarters, kind, **LOSSLESS.get(kind, {})))
     assert (opened.mode, opened.size) == ("RGB", (120, 80))
-    assert difference(opened, quarters) < (3 if kind in ("JPEG", "HEIC") else 1e-9)
+    assert difference(opened, quarters) < (3 if kind in LOSSY else 1e-9)
 
 
 @pytest.mark.parametrize("orientation", SIDES)
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "TIFF"])
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "TIFF", "AVIF"])
 def test_turned_upright(kind, orientation, encoded, quarters):
     stored = stored_as(quarters, orientation)
     data = encoded(stored, kind, exif=exif(orientation), **LOSSLESS.get(kind, {}))
@@ -234,6 +235,7 @@ def test_rendition_of_a_region(encoded, quarters):
         ("WEBP", "WebP", "image/webp"),
         ("TIFF", "TIFF", "image/tiff"),
         ("HEIC", "HEIC", "image/heic"),
+        ("AVIF", "AVIF", "image/avif"),
     ],
 )
 def test_facts(kind, name, media_type, encoded, quarters, display_p3_profile):
