@@ -1,28 +1,47 @@
 """Comments as a file by the W3C Web Annotation Data Model, out and in."""
 
 import json
-from typing import Annotated
+from typing import Annotated, Literal
 
-from fastapi import APIRouter, File, UploadFile
+from fastapi import APIRouter, File, Query, UploadFile
 from fastapi.responses import Response
+from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
+from brief.services import nouns
 from brief.services.annotation_model import MEDIA_TYPE
 from brief.services.annotations import TakenIn, comments_as_jsonld, take_in
+from brief.services.outside import open_to_others
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/comment-file", tags=["comments"])
+
+
+class CommentsAsked(BaseModel):
+    """What becomes of comments on what others never see."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    leave_out: Literal["nothing", "private"] = Field(
+        "nothing",
+        description="“private” leaves out what was said of private references, of colours and of "
+        "pieces of the rack, and questions that are not asked outside",
+    )
 
 
 @router.get(
     "",
     summary="A brief's comments as W3C Web Annotations",
     response_class=Response,
-    responses={200: {"content": {"application/ld+json": {}}}, **responses(404)},
+    responses={200: {"content": {"application/ld+json": {}}}, **responses(404, 422)},
 )
-def comments_out(brief_id: str, desk: ReadingDesk) -> Response:
-    page = comments_as_jsonld(desk, brief_id)
+def comments_out(
+    brief_id: str, desk: ReadingDesk, asked: Annotated[CommentsAsked, Query()]
+) -> Response:
+    brief = nouns.briefs.get(desk, brief_id)
+    only = open_to_others(desk, brief) if asked.leave_out == "private" else None
+    page = comments_as_jsonld(desk, brief_id, only)
     return Response(
         json.dumps(page, ensure_ascii=False, indent=2),
         media_type=MEDIA_TYPE,

@@ -27,7 +27,11 @@ class OnPaper(BaseModel):
 
 class BookletAsked(OnPaper):
     paper: BookletPaper = "A4"
-    comments: bool = Field(False, description="Whether comments are printed, too")
+    comments: bool = Field(
+        False,
+        description="Whether comments are printed, too; none on private references, on colours or "
+        "on pieces of the rack",
+    )
 
 
 class CardAsked(OnPaper):

@@ -8,7 +8,7 @@ comment that came in a file keeps the name it had there.
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any, get_args
@@ -72,12 +72,25 @@ def id_of(iri: str) -> str | None:
 # Out
 
 
-def comments_as_jsonld(desk: Desk, brief_id: str) -> dict[str, Any]:
-    """All comments of a brief, and the answers to its closed questions, as an Annotation Page."""
+def comments_as_jsonld(
+    desk: Desk, brief_id: str, only: Collection[str] | None = None
+) -> dict[str, Any]:
+    """The comments of a brief, and the answers to its closed questions, as an Annotation Page.
+
+    only : the things and questions that it may speak of, by id; all of them if None.
+    """
     brief_ = briefs.get(desk, brief_id)
-    said = comments.page(desk, brief_id=brief_id)
+    said = [
+        one
+        for one in comments.page(desk, brief_id=brief_id)
+        if only is None or one.about_id in only
+    ]
     # Of an open question nobody may see what others chose, and a file is easily passed on.
-    asked = questions.page(desk, brief_id=brief_id, state="closed")
+    asked = [
+        one
+        for one in questions.page(desk, brief_id=brief_id, state="closed")
+        if only is None or one.id in only
+    ]
     given = [(one, answer) for one in asked for answer in answers.page(desk, question_id=one.id)]
     return {
         "@context": CONTEXT,

@@ -34,6 +34,7 @@ from brief.services import nouns
 from brief.services.drawings import PARTS
 from brief.services.exchange import colours_of
 from brief.services.numbers import instrument_of, numbers_view
+from brief.services.outside import open_to_others
 from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument, draw_pairing
 from brief.services.pictures import drawn_picture, picture_at, shown_picture
@@ -44,7 +45,7 @@ from brief.services.shown import day, plain, words
 from brief.services.spec import PartView
 from brief.services.surfaces import surfaces_of
 from brief.store.desk import Desk
-from brief.store.records import Brief, Comment, Pairing, Reference
+from brief.store.records import Brief, Pairing, Reference
 
 FRONT_PX, SAMPLE_PX = 840, 500
 SAMPLE_LINE_MM = 4.0  # drawn for a pairing that has no width
@@ -129,7 +130,7 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
         ),
         pairs=_pairs(desk, brief),
         numbers=_numbers(brief),
-        comments=_comments(desk, brief, private) if comments else (),
+        comments=_comments(desk, brief) if comments else (),
         printed="Timber and inlay are shown in the colours that were measured of them; paper may "
         "show them otherwise. Set in Source Serif and Noto Sans.",
     )
@@ -309,17 +310,11 @@ def _timber(parts: Sequence[PartView]) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _comments(desk: Desk, brief: Brief, private: set[str]) -> tuple[Said, ...]:
-    """What was said, but nothing about a private reference or what was pulled out of it."""
-    hidden = private | {
-        one.id
-        for one in nouns.palettes.page(desk, brief_id=brief.id)
-        if one.reference_id in private
-    }
-    kept: list[Comment] = [
-        one for one in nouns.comments.page(desk, brief_id=brief.id) if one.about_id not in hidden
-    ]
+def _comments(desk: Desk, brief: Brief) -> tuple[Said, ...]:
+    """What was said of the things that a link can show."""
+    shown = open_to_others(desk, brief)
     return tuple(
         Said(one.author, public_label_of(desk, one.about_kind, one.about_id), one.text, one.outcome)
-        for one in kept
+        for one in nouns.comments.page(desk, brief_id=brief.id)
+        if one.about_id in shown
     )

@@ -27,11 +27,12 @@ from brief.services.questions import QuestionView
 from brief.services.quotes import places
 from brief.services.references import ReferenceView
 from brief.services.scope import Scope
-from brief.services.shares import SheetKey
+from brief.services.shares import SHOWN, SheetKey
 from brief.services.spec import PartView
 from brief.services.switches import Switches, shown_as
 from brief.store.desk import Desk
 from brief.store.records import (
+    Brief,
     Comment,
     Pairing,
     Record,
@@ -161,6 +162,13 @@ def things(scope: Scope) -> dict[str, Named]:
     if "pairings" in scope.sheets:
         found += [_named(nouns.pairings, one) for one in scope.page(nouns.pairings)]
     return {one.id: one for one in found}
+
+
+def open_to_others(desk: Desk, brief: Brief) -> frozenset[str]:
+    """What others may hear of in what is said: the things that a link can show, and the questions
+    that it can ask, by id."""
+    scope = Scope.of(desk, brief, list(SHOWN))
+    return frozenset({*things(scope), *(one.id for one in scope.questions)})
 
 
 def _named(noun: Noun[Any, Any], record: Record) -> Named:

@@ -785,6 +785,33 @@ def test_forty_pictures_are_under_ten_megabytes(client, store, send, brief, monk
     assert len(page.content) < 10_000_000
 
 
+def test_all_comments_as_a_file_leave_out_what_others_never_see_if_asked(
+    client, make, planted, refused
+) -> None:
+    """On the maker's sheet that is ticked; the whole file is for the maker's own programs."""
+    brief, here = planted["brief"], {"brief_id": planted["brief"]["id"]}
+    at = f"/api/briefs/{brief['id']}/comment-file"
+    on_material = {"about_kind": "material", "about_id": planted["material"]["id"]}
+    make("comments", **here, **on_material, text=f"cheap {MARK}")
+    on_shown = {"about_kind": "reference", "about_id": planted["reference"]["id"]}
+    make("comments", **here, **on_shown, author="Tom", text="the right reed")
+    for question in client.get("/api/questions", params=here).json()["items"]:
+        make("answers", question_id=question["id"], choice=0, author="Ines", why="I see")
+        closing = {"state": "closed"}
+        client.patch(f"/api/questions/{question['id']}", json=closing, headers={"If-Match": "*"})
+    whole, part = client.get(at), client.get(at, params={"leave_out": "private"})
+    assert MARK in whole.text
+    assert not _is_private(part.content)
+    for said in ("two notes", "the right reed", "Which is the mud?", "the colour of straw"):
+        assert said in part.text
+    kept = {one["id"] for one in part.json()["items"]}
+    assert kept < {one["id"] for one in whole.json()["items"]}
+    assert len(whole.json()["items"]) - len(kept) == 3  # two comments and an answer
+    sheet = client.get(f"/briefs/{brief['id']}/comments").text
+    assert re.search(r'name="leave_out" value="private"[^>]* checked>', sheet)
+    refused(client.get(at, params={"leave_out": "all"}), 422, "bad_input", pointer="/leave_out")
+
+
 # Every route, walked by those who are not the owner
 
 

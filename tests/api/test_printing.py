@@ -135,7 +135,10 @@ def test_nothing_private_and_no_price_is_printed(client, picture_of, printed, ma
     for about in ({"about_kind": "brief", "about_id": brief["id"]},):
         make("notes", **about, text="Ask about the loan")
         make("comments", **here, **about, author="a boatbuilder", text="It will float")
-    for kind, one in (("reference", hidden), ("palette", palette)):
+    swatch = make("swatches", **here, colour="#2f6f62")
+    # As by a link: nothing that was said of what is private, of a colour or of a piece.
+    kept = {"reference": hidden, "palette": palette, "swatch": swatch, "material": walnut}
+    for kind, one in kept.items():
         make("comments", **here, about_kind=kind, about_id=one["id"], text="Keep this quiet")
     for asked in ({"comments": True}, {}):
         answer = printed(**asked)
