@@ -7,7 +7,10 @@ varga : Varga, Tolvaj and Preklet 2025, doi 10.1007/s00107-025-02303-2, 15 joine
     a UV lamp, then 14 years in the dark
 vitchev : Vitchev et al. 2020, Acta Facultatis Xylologiae Zvolen 62(2), pine and beech
 dudiak : Dudiak et al. 2022, Polymers 14:1697, beech over three years of sun indoors
-baar : Baar and Gryc, tropical hardwoods under a xenon lamp: the lightest change most
+baar : Baar and Gryc, "Analýza barvy dřeva a její změny vlivem simulovaného slunečního záření u
+    tropických dřev", jatoba, massaranduba and tigerwood for 144 hours under a xenon lamp
+    (abstract; journal and year, Acta Universitatis Agriculturae et Silviculturae Mendelianae
+    Brunensis, about 2011, from memory)
 practice : common practice, no source
 both : varga, and practice that says otherwise
 """
@@ -28,7 +31,8 @@ _DIRECTIONS: tuple[tuple[tuple[str, ...], str, str], ...] = (
      "turn darker and redder", "both"),
     (("pine", "pinus"), "pine turns darker and redder", "vitchev"),
     (("beech", "fagus"), "beech turns darker and redder, steamed beech lighter", "dudiak"),
-    (("jatoba", "massaranduba"), "it darkens fast in the first days, then hardly", "baar"),
+    (("jatoba", "massaranduba"),
+     "under a lamp it darkens fast in the first hours, then hardly changes", "baar"),
     (("walnut", "juglans"), "walnut bleaches, toward yellow", "practice"),
     (("cedar", "thuja"), "cedar turns darker and browner", "practice"),
     (("mahogany", "sapele", "khaya", "swietenia", "entandrophragma"),
@@ -42,9 +46,9 @@ _TOLD_BY = {
     "varga": "Varga, Tolvaj and Preklet 2025",
     "vitchev": "Vitchev and others 2020",
     "dudiak": "Dudiak and others 2022",
-    "baar": "Baar and Gryc",
-    "practice": "common practice",
-    "both": "Varga, Tolvaj and Preklet 2025; common practice",
+    "baar": "Baar and Gryc, about 2011, the year from memory",
+    "practice": "common practice, no source",
+    "both": "Varga, Tolvaj and Preklet 2025; common practice, no source",
 }
 
 
@@ -52,7 +56,7 @@ def ageing_words(species: str) -> str:
     """Which way a species or stuff goes with the years and who says so; empty if not known.
 
     >>> ageing_words("Juglans nigra")
-    'walnut bleaches, toward yellow (common practice)'
+    'walnut bleaches, toward yellow (common practice, no source)'
     """
     words = re.findall(r"[^\W\d_]+", species.casefold())
     for names, does, source in _DIRECTIONS:

@@ -25,9 +25,11 @@ from brief.wood.ageing import ageing_words
         # Dudiak and others 2022: steamed, dark beech lightened over 36 months indoors.
         ("Fagus sylvatica", "steamed beech lighter", "Dudiak"),
         # Common practice, no source.
-        ("Juglans nigra", "bleaches", "common practice"),
-        ("Pterocarpus soyauxii", "from orange to brown", "common practice"),
-        ("dyed maple", "dyes fade", "common practice"),
+        ("Juglans nigra", "bleaches", "common practice, no source"),
+        ("Pterocarpus soyauxii", "from orange to brown", "common practice, no source"),
+        ("dyed maple", "dyes fade", "common practice, no source"),
+        # Baar and Gryc, abstract: the surface darkened rapidly during the first hours.
+        ("jatoba", "fast in the first hours", "Baar and Gryc, about 2011, the year from memory"),
     ],
 )
 def test_the_way_is_told_with_who_says_so(name, way, source):
@@ -50,6 +52,11 @@ def test_no_amounts_are_claimed():
     """Numbers would be of other samples, lamps and finishes: only a count of woods is one."""
     said = " ".join(does for _, does, _ in ageing._DIRECTIONS)
     assert re.findall(r"\d+", said) == ["15"]
+
+
+def test_what_is_common_practice_says_that_it_has_no_source():
+    for told in ageing._TOLD_BY.values():
+        assert told.count("common practice") == told.count("common practice, no source")
 
 
 def test_every_source_named_is_told_in_the_module():
