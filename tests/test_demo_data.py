@@ -7,13 +7,14 @@ import re
 import tomllib
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 import pytest
 from PIL import Image, ImageCms, ImageOps
 
 from brief.colour import delta_e_2000, srgb_to_lab
+from brief.wood import Stuff
 
 DEMO = Path(__file__).resolve().parent.parent / "demo_assets"
 PICTURES = DEMO / "pictures"
@@ -21,7 +22,6 @@ ROLES = {
     *("top", "back", "sides", "neck", "headplate", "fretboard", "bridge", "binding"),
     *("purfling", "rosette", "inlay", "bill", "nut", "saddle", "tuners"),
 }
-STUFF = {"timber", "veneer", "shell", "metal", "bone", "stone", "other"}
 CC0 = "https://creativecommons.org/publicdomain/zero/1.0/"
 
 
@@ -97,7 +97,7 @@ def test_every_key_leads_somewhere() -> None:
 def test_words_come_from_the_lists_the_program_knows() -> None:
     assert {p["role"] for p in DATA["parts"]} == ROLES
     assert [p["name"] for p in DATA["parts"] if "material" not in p] == ["Rosette"]
-    assert {m["stuff"] for m in DATA["materials"]} <= STUFF
+    assert {m["stuff"] for m in DATA["materials"]} <= set(get_args(Stuff))
     assert {r["rights"] for r in DATA["references"]} == {CC0}
     assert [r["key"] for r in DATA["references"] if r["private"]] == ["letter"]
     for comment in DATA["comments"]:

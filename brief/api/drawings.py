@@ -9,9 +9,25 @@ from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
 from brief.instrument.plan_tiles import Paper
 from brief.services import nouns
-from brief.services.drawings import MEDIA, Form, SheetName, draw
+from brief.services.drawings import (
+    MEDIA,
+    DrawingsView,
+    Form,
+    SheetName,
+    draw,
+    drawings_view,
+)
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
+
+
+@router.get(
+    "",
+    summary="The sheets there are, and what to heed where a machine cuts from them",
+    responses=responses(404),
+)
+def sheets(brief_id: str, desk: ReadingDesk) -> DrawingsView:
+    return drawings_view(desk, nouns.briefs.get(desk, brief_id))
 
 
 @router.get(

@@ -16,7 +16,7 @@ from brief.api.desks import ReadingDesk
 from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
 from brief.photo.formats import ACCEPTED, READABLE
-from brief.services import drawings, nouns, sheets
+from brief.services import care, drawings, nouns, sheets
 from brief.services.shown import FILTERS
 from brief.services.switches import Switches
 
@@ -86,7 +86,7 @@ def offcuts_bin(request: Request, desk: ReadingDesk) -> Response:
 
 @router.get("/method")
 def method(request: Request) -> Response:
-    return pages_of(request).show("method.html")
+    return pages_of(request).show("method.html", **care.told())
 
 
 @router.get("/briefs/{brief_id}")

@@ -10,7 +10,7 @@ from brief.cli.terminal import print_json
 from brief.errors import InputError
 from brief.instrument.plan_tiles import Paper
 from brief.services import nouns
-from brief.services.drawings import PAPERS, Form, draw, sheets_of
+from brief.services.drawings import PAPERS, Form, draw, drawings_view, sheets_of
 
 
 def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_json: bool) -> None:
@@ -28,6 +28,7 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
             for sheet, _ in sheets_of(desk, brief)
             for form in get_args(Form)
         ]
+        machine = drawings_view(desk, brief)
     try:
         out.mkdir(parents=True, exist_ok=True)
         for one in drawn:
@@ -35,8 +36,11 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
     except OSError as exc:
         raise InputError(f"{out} cannot be written into: {exc.strerror}") from exc
     if as_json:
-        print_json({"written": [str(out / one.name) for one in drawn]})
+        written = [str(out / one.name) for one in drawn]
+        print_json({"written": written, "cautions": machine.cautions})
         return
     for one in drawn:
         print(out / one.name)
     print("Print the PDFs at 100 % and measure the square of 100 mm on each page first.")
+    print(f"If a machine cuts from them: {machine.care}.")
+    print(machine.reminder)

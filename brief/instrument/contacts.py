@@ -32,15 +32,6 @@ NECK_ROUND = 1.4  # half round: the back of a neck is that much wider than its b
 TUNER_MM2 = 320.0
 TAILPIECE_MM2 = 3600.0
 ELSEWHERE_MM2 = 200.0  # a part that is not on the list of its kind of instrument
-# What a part is usually made of; what is not named can be of anything.
-USUAL_STUFF: dict[str, frozenset[str]] = {
-    **dict.fromkeys(("top", "back", "sides", "neck", "fretboard", "bridge"), frozenset({"timber"})),
-    "headplate": frozenset({"timber", "veneer"}),
-    **dict.fromkeys(
-        ("binding", "purfling", "rosette"), frozenset({"timber", "veneer", "shell", "bone"})
-    ),
-    **dict.fromkeys(("nut", "saddle"), frozenset({"bone", "timber", "other"})),
-}
 RINGS = 400  # that a disc is cut into
 
 

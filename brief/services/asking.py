@@ -20,9 +20,11 @@ from brief.colour.proposals import (
     propose,
     weigh,
 )
+from brief.colour.words import percent
 from brief.errors import InputError
 from brief.instrument import draw_front
-from brief.instrument.contacts import USUAL_STUFF, blanks_mm
+from brief.instrument.contacts import blanks_mm
+from brief.services.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.colours import ColourView
 from brief.services.inlaid import inlay_blanks_mm, inlays_of, shown_inlays
 from brief.services.noun import Noun
@@ -33,7 +35,9 @@ from brief.services.schemes import SchemeParts, scheme_parts
 from brief.services.shown import words
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
-from brief.wood.papers import papers
+from brief.wood import is_usual
+from brief.wood.papers import listing
+from brief.wood.table import table
 
 MORE = 0.05  # of a figure, from which a change in it is worth a word
 NEAREST_MOST = 50
@@ -43,10 +47,10 @@ NEAREST_MOST = 50
 class Limits:
     """What a proposal has to keep to.
 
-    open : ids of the parts to be chosen anew; every other keeps its material. no_papers : nothing
-    that may need papers to cross a border. most_price : of one piece, in whatever currency it was
-    bought; pieces without a price are taken. sized : only pieces large enough, as far as their
-    sizes are written down.
+    open : ids of the parts to be chosen anew; every other keeps its material. no_papers : neither
+    what is on the CITES list nor what is not known to be off it. most_price : of one piece, in
+    whatever currency it was bought; pieces without a price are taken. sized : only pieces large
+    enough, as far as their sizes are written down.
     """
 
     open: frozenset[str]
@@ -55,7 +59,7 @@ class Limits:
     sized: bool = True
 
 
-class SwapView(BaseModel):
+class SwapView(Careful):
     part_id: str
     part: str
     part_etag: str
@@ -64,6 +68,7 @@ class SwapView(BaseModel):
     texture: str | None
     colour: ColourView | None
     size_known: bool = Field(description="Whether all its sizes are written down")
+    listing: ListingView
 
     @property
     def pair(self) -> tuple[str, str]:
@@ -74,7 +79,10 @@ class ProposalView(BaseModel):
     """One choice for the open parts, and what it comes to."""
 
     swaps: list[SwapView]
-    legibility: float | None = Field(description="Of the worst line: 1 reads, below 1 it may not")
+    legibility: float | None = Field(
+        ge=0, description="Of the worst line: 1 reads, below 1 it may not; 0 where nothing is sure"
+    )
+    worst_line: str = Field(description="That in words; empty without a line")
     harmony: float | None
     closeness: float = Field(description="Mean CIEDE2000 from the theme, by area")
     sentence: str
@@ -93,7 +101,7 @@ class UseView(BaseModel):
     part_id: str
     part: str
     now: str | None = Field(description="What that part is made of now")
-    legibility: float | None
+    legibility: float | None = Field(ge=0)
     harmony: float | None
     closeness: float
     sentence: str
@@ -167,7 +175,7 @@ def uses_for(desk: Desk, brief: Brief, material: Material) -> list[UseView]:
                 part_id=part.id,
                 part=part.name,
                 now=None if held is None else asked.materials[held].label,
-                legibility=choice.legibility,
+                legibility=_bounded(choice.legibility),
                 harmony=choice.harmony,
                 closeness=choice.closeness,
                 sentence=_sentence(choice, before),
@@ -227,7 +235,8 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
         raise InputError.at("open", "One of the parts to choose anew is not of this brief.")
     if not limits.open:
         raise InputError.at("open", "Say which parts may be chosen anew; tick at least one.")
-    pool, left_out = ([only], []) if only else _within(_measured(desk), limits)
+    rack = _measured(desk)
+    pool, left_out = ([only], []) if only else _within(rack, limits)
     materials = tuple({one.id: one for one in [*held.values(), *pool]}.values())
     places = {one.id: place for place, one in enumerate(materials)}
     needed = _blanks(desk, brief, parts)
@@ -241,8 +250,11 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
         if part.id in held and (part.id not in limits.open or held[part.id] in pool):
             row[places[held[part.id].id]] = True
         if not row.any():
+            barred = [one.label for one in rack if one not in pool and _fits(part, one)]
             raise InputError.at(
-                "open", f"Nothing on the rack within these limits could be the {part.name.lower()}."
+                "open",
+                f"Nothing on the rack within these limits could be the {part.name.lower()}."
+                + (f" Left out by them: {words(barred)}." if barred else ""),
             )
     scheme = SchemeParts(brief, parts, (), found.swatches, found.shares, found.let_in)
     targets = {swatch.id: np.array(swatch.lab) for swatch in found.swatches}
@@ -271,34 +283,32 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
 
 def _within(rack: Sequence[Material], limits: Limits) -> tuple[list[Material], list[str]]:
     """The pieces within limits that depend on the piece alone, and why others are not."""
-    listed = [
-        one
-        for one in rack
-        if limits.no_papers and papers(one.stuff, one.species, one.label) != "not listed"
-    ]
-    dear = [
-        one
-        for one in rack
-        if limits.most_price is not None and one.price is not None and one.price > limits.most_price
-    ]
-    left_out = []
-    if listed:
-        names = words([one.label for one in listed])
-        left_out.append(f"May need papers, or nobody can tell: {names}.")
-    if dear:
-        left_out.append(f"Too dear: {words([one.label for one in dear])}.")
-    if limits.no_papers:
-        left_out.append(
-            "Which names may need papers changes: the present CITES appendices and your permit "
-            "authority decide."
+    listed, untold, dear = [], [], []
+    for one in rack:
+        standing = listing(one.stuff, one.species, one.label).standing
+        if limits.no_papers and standing in ("listed", "some listed"):
+            listed.append(one)
+        if limits.no_papers and standing == "not known":
+            untold.append(one)
+        if limits.most_price is not None and (one.price or 0.0) > limits.most_price:
+            dear.append(one)
+    left_out = [
+        f"{why}: {words([one.label for one in those])}."
+        for why, those in (
+            ("May need papers", listed),
+            ("Not known whether they need papers", untold),
+            ("Too dear", dear),
         )
-    out = {one.id for one in [*listed, *dear]}
+        if those
+    ]
+    if limits.no_papers:
+        left_out.append(f"By the CITES list as of {table().as_of}. {table().later}")
+    out = {one.id for one in [*listed, *untold, *dear]}
     return [one for one in rack if one.id not in out], left_out
 
 
 def _fits(part: Part, material: Material) -> bool:
-    usual = USUAL_STUFF.get(part.role)
-    return usual is None or material.stuff in usual
+    return is_usual(part.role, material.stuff, material.species, material.label)
 
 
 def _blanks(
@@ -342,6 +352,8 @@ def _proposal(
             texture=texture_of(one),
             colour=material_colour(one),
             size_known=None not in (one.length_mm, one.width_mm, one.thickness_mm),
+            listing=listing_view(one),
+            **careful(made_cautions(part.role, part.finish, one)),
         )
         for part, one, held in zip(asked.parts, chosen, asked.present, strict=True)
         if part.id in limits.open and (held is None or asked.materials[held] is not one)
@@ -349,7 +361,8 @@ def _proposal(
     made = instrument_of(brief)
     return ProposalView(
         swaps=swaps,
-        legibility=choice.legibility,
+        legibility=_bounded(choice.legibility),
+        worst_line=_worst_line(choice.legibility),
         harmony=choice.harmony,
         closeness=choice.closeness,
         sentence=_sentence(choice, now) if swaps else "What you have now is the best of its kind.",
@@ -361,6 +374,24 @@ def _proposal(
             inlays=shown_inlays(made, inlays_of(desk, brief)),
         ),
     )
+
+
+def _bounded(legibility: float | None) -> float | None:
+    """Never below nought: a doubt that is larger than the difference is no line turned round."""
+    return None if legibility is None else max(0.0, legibility)
+
+
+def _worst_line(legibility: float | None) -> str:
+    """How the worst line of a choice reads, as the figure would be told to a maker."""
+    if legibility is None:
+        return ""
+    if legibility >= ENOUGH:
+        return "its worst line reads with room to spare"
+    if legibility >= 1:
+        return "its worst line reads"
+    if legibility <= 0:
+        return "its worst line may not read: the doubt is larger than the difference"
+    return f"its worst line may not read: {percent(min(legibility, 0.99))} of what it needs is sure"
 
 
 def _sentence(choice: Choice, now: Choice | None) -> str:

@@ -12,6 +12,7 @@ from urllib.parse import urlencode
 from brief.errors import InputError
 from brief.instrument import closer
 from brief.instrument.sheet import Box
+from brief.services.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.panel import chosen, draw_filled, fills_of
@@ -30,6 +31,8 @@ class Swap:
     etag: str
     material: Material
     without: str
+    care: Careful
+    listing: ListingView
 
 
 @dataclass(frozen=True)
@@ -96,7 +99,16 @@ def _swaps(desk: Desk, brief: Brief, asked: Sequence[str]) -> list[Swap]:
             )
         rest = [pair for pair in pairs.items() if pair[0] != part_id]
         part = parts[part_id]
-        found.append(Swap(part, f'"{part.version}"', material, beside_address(brief.id, rest)))
+        found.append(
+            Swap(
+                part,
+                f'"{part.version}"',
+                material,
+                beside_address(brief.id, rest),
+                Careful(**careful(made_cautions(part.role, part.finish, material))),
+                listing_view(material),
+            )
+        )
     return found
 
 

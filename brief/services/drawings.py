@@ -8,6 +8,8 @@ from functools import partial
 from itertools import groupby
 from typing import Any, Literal, get_args
 
+from pydantic import BaseModel
+
 from brief.errors import NotFound
 from brief.instrument import Preset
 from brief.instrument.cutlist import Cut, cut_list
@@ -23,13 +25,14 @@ from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_she
 from brief.instrument.plan_svg import as_svg
 from brief.instrument.plan_tiles import Paper
 from brief.instrument.spacing import EDGE_MM, edge_margins
+from brief.services.care import Careful, careful, machine_cautions
 from brief.services.inlaid import all_inlays, copies_of, inlays_of
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of, numbers_view
 from brief.services.revisions import revision_words
 from brief.services.shown import day
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Material
 
 SheetName = Literal["fretboard", "body", "half-body", "head", "bridge", "rosette", "inlay"]
 Form = Literal["svg", "pdf", "dxf"]
@@ -58,6 +61,17 @@ MEDIA: dict[Form, str] = {
 PAPERS: dict[Paper, str] = {"A4": "A4", "Letter": "Letter", "sheet": "one large sheet"}
 
 
+class SheetView(BaseModel):
+    name: SheetName
+    title: str
+
+
+class DrawingsView(Careful):
+    """The sheets of a brief, and what to heed where a machine cuts from them."""
+
+    sheets: list[SheetView]
+
+
 @dataclass(frozen=True)
 class Drawn:
     """One sheet as a file."""
@@ -71,6 +85,16 @@ def sheets_of(desk: Desk, brief: Brief) -> list[tuple[SheetName, str]]:
     """The sheets that a brief has, each with its title: that for inlay once there is one."""
     known = [(name, title) for name, (title, _) in SHEETS.items()]
     return [*known, ("inlay", "Inlay")] if inlays_of(desk, brief) else known
+
+
+def drawings_view(desk: Desk, brief: Brief) -> DrawingsView:
+    """All sheets; the cautions are of a laser on what the parts are made of now."""
+    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
+    pieces = [desk.session.get_one(Material, one.material_id) for one in parts if one.material_id]
+    return DrawingsView(
+        sheets=[SheetView(name=name, title=title) for name, title in sheets_of(desk, brief)],
+        **careful(machine_cautions(pieces)),
+    )
 
 
 def _made_of(desk: Desk, brief: Brief, sheet: SheetName) -> list[Any]:
@@ -148,6 +172,7 @@ def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> dict[st
             (name, title, sum(one.version for one in _made_of(desk, brief, name)))
             for name, title in sheets_of(desk, brief)
         ],
+        "machine": drawings_view(desk, brief),
         "papers": PAPERS.items(),
         "lost": lost_letters(plan_of(desk, brief, "bridge")),
         "cuts": cuts,

@@ -9,12 +9,14 @@ from pydantic import BaseModel, Field
 from brief.colour.combine import lab_shift
 from brief.errors import InputError
 from brief.photo import OWN_SHARE
+from brief.services.care import Careful, careful
 from brief.services.colours import ColourView, colour_view
 from brief.services.fields import Draft, Id, Lab, Title, View
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import check_pointers
 from brief.store.desk import Desk
 from brief.store.records import FinishTest, Photograph
+from brief.wood import finish_cautions
 
 
 class FinishTestDraft(Draft):
@@ -32,7 +34,7 @@ class ShiftView(BaseModel):
     uncertainty: float
 
 
-class FinishTestView(View):
+class FinishTestView(Careful, View):
     material_id: Id
     name: str
     before_id: Id
@@ -91,6 +93,7 @@ class FinishTests(Noun[FinishTest, FinishTestView]):
             before=colour_view(before.lab, before.uncertainty),
             after=colour_view(after.lab, after.uncertainty),
             shift=ShiftView(**record.shift),
+            **careful(finish_cautions(record.name)),
         )
 
     def label(self, record: FinishTest) -> str:

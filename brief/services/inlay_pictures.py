@@ -15,8 +15,7 @@ from brief.services.numbers import instrument_of
 from brief.services.pairings import THINNEST_MM, WIDEST_MM, PairingView
 from brief.services.panel import draw_instrument
 from brief.store.desk import Desk
-from brief.store.records import Brief, Material, Pairing, Part
-from brief.wood import cautions
+from brief.store.records import Brief, Pairing, Part
 
 SAME_LINE_MM = 0.02
 
@@ -34,7 +33,6 @@ class InlayRow:
     ringed: bool
     line_mm: float
     pairing: PairingView | None
-    cautions: tuple[str, ...]
 
 
 def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
@@ -57,7 +55,6 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
         rings = [(view.thinnest.at, view.thinnest.width_mm)] if ringed else []
         label = f"{view.name}, {view.sentences[0]}"
         line = round(min(WIDEST_MM, max(THINNEST_MM, view.thinnest.width_mm)), 2)
-        material = desk.session.get(Material, view.material_id) if view.material_id else None
         rows.append(
             InlayRow(
                 view,
@@ -67,7 +64,6 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
                 ringed,
                 line,
                 _asked(desk, pairings, view, line),
-                cautions(material.stuff, material.species or material.label) if material else (),
             )
         )
     return rows

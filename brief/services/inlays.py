@@ -32,6 +32,7 @@ from brief.instrument.inlay_places import (
 )
 from brief.instrument.inlay_widths import BEHIND_MM
 from brief.instrument.svg_in import MAX_CHARACTERS
+from brief.services.care import Careful, careful, inlay_cautions
 from brief.services.fields import Draft, Id, Title, View, in_field, not_boolean
 from brief.services.inlaid import ROLE, copies_of, place_of
 from brief.services.noun import Noun, view_fields
@@ -120,7 +121,7 @@ class NarrowView(BaseModel):
     where: str = Field(examples=["at the left end"])
 
 
-class InlayView(View):
+class InlayView(Careful, View):
     brief_id: Id
     part_id: Id | None
     part_name: str | None
@@ -213,6 +214,7 @@ class Inlays(Noun[Inlay, InlayView]):
             part_name=part.name if part else None,
             role=part.role if part else ROLE,
             material_id=material.id if material else None,
+            **careful(inlay_cautions(material)),
             material_label=material.label if material else None,
             ground_id=ground,
             path=path_of(shape),

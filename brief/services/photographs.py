@@ -32,6 +32,7 @@ from brief.photo import (
     open_pixels,
     without_glare,
 )
+from brief.services.care import Careful, careful
 from brief.services.colours import ColourView, colour_view
 from brief.services.fields import Id, Length, Line, RegionText, View, in_field
 from brief.services.measuring import (
@@ -55,6 +56,7 @@ from brief.services.pointers import check_pointers
 from brief.services.rack import MaterialDraft
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
+from brief.wood import finish_cautions
 
 State = Literal["bare", "wetted", "finished", "aged", "end grain"]
 GRAIN_PX = 2400  # narrow rings must stay apart
@@ -121,7 +123,7 @@ class GrainView(BaseModel):
     positions: list[tuple[float, float]]
 
 
-class PhotographView(View):
+class PhotographView(Careful, View):
     material_id: Id
     picture: PictureView
     state: State
@@ -224,6 +226,7 @@ class Photographs(Noun[Photograph, PhotographView]):
             ),
             grain=found["grain"] and GrainView(**found["grain"]),
             notes=found["notes"],
+            **careful(finish_cautions(record.finish)),
         )
 
     def label(self, record: Photograph) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from brief.colour.notation import parse_reading
 from brief.errors import InputError
 from brief.instrument.cutlist import LEAST_DENSITY, MOST_DENSITY
 from brief.photo import COMMON_SHARE, OWN_SHARE, Region, Selection
+from brief.services.care import Careful, ListingView, careful, listing_view, piece_cautions
 from brief.services.colours import (
     READING_UNCERTAINTY,
     ColourView,
@@ -39,7 +40,7 @@ from brief.services.noun import Noun, view_fields
 from brief.services.pictures import PictureView, picture_view
 from brief.store.desk import Desk
 from brief.store.records import Material, Photograph
-from brief.wood import cautions
+from brief.wood import Stuff
 from brief.wood.names import public_name
 
 
@@ -61,7 +62,6 @@ Weight = Annotated[
 Price = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), not_boolean]
 Currency = Annotated[str, AfterValidator(_currency)]
 WEIGHED_BY = ("weight_g", "length_mm", "width_mm", "thickness_mm")
-Stuff = Literal["timber", "veneer", "shell", "metal", "bone", "stone", "other"]
 
 
 class MaterialDraft(Draft):
@@ -92,7 +92,7 @@ class MaterialDraft(Draft):
     )
 
 
-class MaterialView(View):
+class MaterialView(Careful, View):
     label: str
     public_name: str
     in_public: str = Field(description="What others read: its public name, or what stands in")
@@ -121,7 +121,7 @@ class MaterialView(View):
         description="CIEDE2000 by which the source furthest off lies from the colour"
     )
     spread: float | None = Field(description="RMS CIEDE2000 of its own figure")
-    cautions: list[str]
+    listing: ListingView
 
 
 class Materials(Noun[Material, MaterialView]):
@@ -180,7 +180,8 @@ class Materials(Noun[Material, MaterialView]):
             measured=_how_measured(desk, record),
             warning=reading_warning(record),
             disagreement=record.disagreement,
-            cautions=list(cautions(record.stuff, record.species or record.label)),
+            listing=listing_view(record),
+            **careful(piece_cautions(record)),
         )
 
     def label(self, record: Material) -> str:

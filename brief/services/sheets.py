@@ -34,7 +34,7 @@ from brief.services.photographs import State as Shot
 from brief.services.picture_files import conditions_query
 from brief.services.pictures import picture_view
 from brief.services.questions import kept_in
-from brief.services.rack import Stuff, density_of
+from brief.services.rack import density_of
 from brief.services.references import MINE, OWN, ReferenceView, rights_choices
 from brief.services.revisions import document_of, last_revision
 from brief.services.rights import counted, standing, unclear
@@ -48,6 +48,7 @@ from brief.services.tracings import overlay
 from brief.services.viewings import light_choices
 from brief.store.desk import Desk
 from brief.store.records import Brief, Revision
+from brief.wood import Stuff
 
 NEAREST_SHOWN = 3  # pieces of the rack beside each named colour
 # The colours of the 24-patch chart were changed once.

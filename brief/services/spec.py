@@ -10,6 +10,7 @@ from pydantic import BaseModel, Field
 
 from brief.errors import FieldFault, InputError
 from brief.instrument.laying import Laying, Match
+from brief.services.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.colours import ColourView, colour_view, difference
 from brief.services.drawn_sizes import drawn_sizes
 from brief.services.fields import Draft, Id, Line, LongLine, Title, View, not_boolean
@@ -79,7 +80,7 @@ class ChosenView(BaseModel):
     in_public: str = Field(description="What others read")
 
 
-class PartView(View):
+class PartView(Careful, View):
     brief_id: Id
     role: str
     name: str
@@ -98,6 +99,7 @@ class PartView(View):
     )
     off_target_uncertainty: float | None
     laying: LayingDraft | None = Field(description="How its photograph is laid, if it was")
+    listing: ListingView | None = Field(description="Of its material; None while it is open")
 
 
 class Thread(BaseModel):
@@ -171,6 +173,8 @@ class Parts(Noun[Part, PartView]):
             off_target=off_target,
             off_target_uncertainty=uncertainty,
             laying=None if record.laying is None else LayingDraft(**record.laying),
+            listing=listing_view(material) if material else None,
+            **careful(made_cautions(record.role, record.finish, material)),
         )
 
     def label(self, record: Part) -> str:

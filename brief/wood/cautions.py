@@ -1,55 +1,58 @@
 """The usual cautions with a material: they point at the rules, and do not replace them.
 
-Sources: wood dust, HSE (UK), hse.gov.uk/woodworking/wooddust.htm, and HSE sheet WIS30; western
-red cedar and asthma and alveolitis, HSE as above; shell, Orriols et al. 1997, Eur. Respir. J.
-10(4):780-786; trade in listed species, CITES appendices and Res. Conf. 16.8 (Rev. CoP17).
-Metal, bone, stone and dye: common practice, no source.
+Each stands in materials.toml with its source or the mark that it has none.
 """
 
 from __future__ import annotations
 
-WOOD_DUST = (
-    "Wood dust can cause asthma, and hardwood dust cancer of the nose: extract it at the tool, "
-    "wear a fitted mask, and keep to the limit that applies where you work."
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+
+from brief.wood.matching import finishes_in, named_of
+from brief.wood.table import Caution, StuffRow, table
+
+REMINDER = (
+    "A reminder, not advice. The rules where you work, the safety data sheet, the permit authority "
+    "and your doctor decide."
 )
-LISTED_WOOD = (
-    "Whether this species needs papers to cross a border changes: check the present CITES "
-    "appendices and ask your permit authority before you ship."
-)
-BY_STUFF = {
-    "timber": (WOOD_DUST, LISTED_WOOD),
-    "veneer": (WOOD_DUST, LISTED_WOOD),
-    "shell": (
-        "Shell dust can inflame the lungs lastingly: cut it wet or under extraction and wear a "
-        "tight mask.",
-        "Some shell is protected or needs papers: check CITES and the rules of both countries "
-        "before you ship.",
-    ),
-    "metal": ("Filings are sharp and fine dust harms: eye protection, mask, clean up wet.",),
-    "bone": (
-        "Bone dust harms the lungs: work it wet or under extraction, with a mask.",
-        "Never mistake ivory for bone: ivory is banned from trade almost everywhere. Keep proof "
-        "of what it is, and ask your permit authority.",
-    ),
-    "stone": ("Many stones give off silica dust, which scars the lungs: cut wet, with a mask.",),
-    "other": ("Ask the supplier for the safety sheet before you cut or sand it.",),
-}
-# Words in a species or a label that call for one more line.
-BY_WORD = {
-    ("redcedar", "red cedar", "thuja", "cedar"): (
-        "Western red cedar is a known cause of asthma and of an allergic lung inflammation; stop "
-        "if it starts to trouble your chest, and see a doctor."
-    ),
-    ("rosewood", "dalbergia", "cocobolo", "blackwood", "ebony", "iroko", "mansonia", "yew"): (
-        "This wood is on lists of those that sensitise skin and chest; once sensitised, stop "
-        "using it at any level."
-    ),
-    ("dyed", "dye"): "Sanding dyed wood frees the dye too: keep the dust off skin and lungs.",
-}
 
 
-def cautions(stuff: str, species: str) -> tuple[str, ...]:
-    """The usual cautions for a kind of stuff and what is known of its species or label."""
-    name = species.casefold()
-    more = tuple(line for words, line in BY_WORD.items() if any(word in name for word in words))
-    return BY_STUFF.get(stuff, BY_STUFF["other"]) + more
+@lru_cache(maxsize=4096)
+def cautions(stuff: str, species: str = "", label: str = "") -> tuple[Caution, ...]:
+    """Of a piece: what its species and its label call for, then what its stuff does.
+
+    >>> [one.short for one in cautions("timber", "Thuja plicata", "spalted top")]
+    ['asthma (western red cedar)', 'mould (spalted wood)', 'wood dust']
+    """
+    rows = [*named_of(species, label), stuff_row(stuff)]
+    return _of(key for row in rows for key in row.cautions)
+
+
+def finish_cautions(finish: str) -> tuple[Caution, ...]:
+    """Of a finish as it was typed; one that the table does not know says so."""
+    found = finishes_in(finish)
+    keys = [key for row in found for key in row.cautions]
+    return _of(keys if found or not finish.strip() else ["unknown-finish"])
+
+
+def part_cautions(role: str) -> tuple[Caution, ...]:
+    """Of what is done to a part whatever it is made of, such as bending the sides."""
+    row = table().parts.get(role)
+    return _of(row.cautions if row else ())
+
+
+def laser_cautions(pieces: Sequence[tuple[str, str, str]]) -> tuple[Caution, ...]:
+    """Where a laser cuts pieces, each given by its stuff, species and label; without any, of a
+    laser alone."""
+    rows = [row for piece in pieces for row in (*named_of(*piece[1:]), stuff_row(piece[0]))]
+    return _of(["laser", *(key for row in rows for key in getattr(row, "laser", ()))])
+
+
+def stuff_row(stuff: str) -> StuffRow:
+    """Its row; that of "other" for a stuff of a later version."""
+    stuffs = table().stuffs
+    return stuffs.get(stuff, stuffs["other"])
+
+
+def _of(keys: Iterable[str]) -> tuple[Caution, ...]:
+    return tuple(table().cautions[key] for key in dict.fromkeys(keys))

@@ -1,53 +1,131 @@
-"""Which materials may need papers to cross a border.
+"""What of a material is on the list of CITES, by the table, and what is not known.
 
-By the CITES appendices as amended at CoP19 (Panama, November 2022), and of CoP20 (Samarkand,
-December 2025) only what it did about pernambuco; they change, and their annotations decide which
-goods count. It only warns, and warns of too much rather than too little: where but some of a genus
-is listed, all of it counts here. The present appendices and the permit authorities of both
-countries decide.
-
-Sources: Dalbergia, Guibourtia #15 (CoP18); Afzelia #17, Dipteryx, Handroanthus, Tabebuia and
-Roseodendron, by the votes of CoP19 as reported; Paubrasilia #10 (CoP19, CoP20); Swietenia; alerce,
-monkey puzzle, lignum vitae, ramin, by a list of the US Fish and Wildlife Service; Nautilidae
-(CoP17). From memory where no text could be read: Pterocarpus and Khaya of Africa #17 (CoP19),
-Cedrela of the Neotropics, Diospyros of Madagascar, queen conch, giant clam, black coral.
+It only warns, and warns of too much rather than too little: nothing is cleared but a plant whose
+species the table knows to be unlisted, and what is neither plant nor animal. The present
+appendices and the permit authorities of both countries decide; the table says which edition it
+goes by.
 """
 
 from __future__ import annotations
 
 import re
-from typing import Literal
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 
-Papers = Literal["listed", "not known", "not listed"]
+from brief.wood.cautions import stuff_row
+from brief.wood.matching import named_in, named_of
+from brief.wood.table import Named, Standing, table
 
-LISTED = (
-    "dalbergia", "rosewood", "cocobolo", "african blackwood", "kingwood", "tulipwood",
-    "guibourtia", "bubinga", "pterocarpus", "padauk", "afzelia", "khaya", "swietenia",
-    "cuban mahogany", "honduras mahogany", "cedrela", "spanish cedar", "diospyros", "ebony",
-    "paubrasilia", "pernambuco", "caesalpinia echinata", "brazilwood",
-    "handroanthus", "tabebuia", "roseodendron", "lapacho", "dipteryx", "cumaru",
-    "fitzroya", "alerce", "araucaria araucana", "monkey puzzle", "guaiacum", "lignum vitae",
-    "gonystylus", "ramin", "nautilus", "queen conch", "giant clam", "tridacna", "black coral",
-    "ivory", "tortoise",
-)  # fmt: skip
-UNTOLD = ("not known", "unknown", "no label", "mahogany")
-_LISTED = re.compile(rf"\b(?:{'|'.join(LISTED)})")
-_NATURAL = frozenset({"timber", "veneer", "shell", "bone"})
+DOUBT = re.compile(
+    r"\?|\b(?:not known|unknown|no label|perhaps|maybe|possibly|probably|unsure)\b", re.IGNORECASE
+)
+_SEPARATORS = re.compile(r"[,;/&+()]|\b(?:and|or|with)\b", re.IGNORECASE)
+_STRICTEST = ("I", "I or II", "II", "II or III", "III")
 
 
-def papers(stuff: str, species: str, label: str = "") -> Papers:
-    """Whether a material's name is on the list, or nobody can tell from it.
-
-    A name on the list counts whatever the stuff is; that nobody can tell, only of what grew.
-
-    >>> papers("timber", "Dalbergia latifolia"), papers("timber", "Picea abies")
-    ('listed', 'not listed')
+@dataclass(frozen=True)
+class Listing:
+    """short : a few words, sentence : with appendix, annotation and date, later : what may have
+    changed since and who decides. appendix, annotation : those of the strictest entry, or empty.
     """
-    name = f"{species} {label}".casefold()
-    if _LISTED.search(name):
-        return "listed"
-    if stuff not in _NATURAL:
-        return "not listed"
-    if not species.strip() or any(word in name for word in UNTOLD):
-        return "not known"
-    return "not listed"
+
+    standing: Standing
+    short: str
+    sentence: str
+    later: str
+    as_of: str
+    appendix: str = ""
+    annotation: str = ""
+
+
+@lru_cache(maxsize=4096)
+def listing(stuff: str, species: str = "", label: str = "") -> Listing:
+    """How a piece stands on the trade list. A listed name counts whatever the stuff is.
+
+    >>> listing("timber", "Dalbergia nigra").short, listing("timber", "Picea abies").standing
+    ('CITES Appendix I', 'not on the list')
+    """
+    rows = named_of(species, label)
+    listed = _with(rows, "listed")
+    some = _with(rows, "some listed")
+    if listed or some:
+        return _listed(listed or some, "listed" if listed else "some listed")
+    reason = _unknown(stuff, species, label, _with(rows, "not known"))
+    as_of = table().as_of
+    if reason:
+        return Listing(
+            "not known",
+            "not known",
+            f"Not known whether it needs papers: {reason}",
+            table().later,
+            as_of,
+        )
+    if stuff_row(stuff).nature == "plant":
+        said = f"Not on the CITES list as of {as_of} (from memory)."
+    else:
+        said = f"CITES lists animals and plants; {stuff} is neither."
+    return Listing(
+        "not on the list", f"not on the CITES list as of {as_of}", said, table().later, as_of
+    )
+
+
+def _with(rows: Sequence[Named], standing: Standing) -> list[Named]:
+    return [row for row in rows if row.standing == standing]
+
+
+def _listed(rows: Sequence[Named], standing: Standing) -> Listing:
+    rows = sorted(rows, key=lambda row: _STRICTEST.index(row.appendix))
+    first = rows[0]
+    short = f"CITES Appendix {first.appendix}"
+    return Listing(
+        standing,
+        short if standing == "listed" else f"some in {short}",
+        " ".join(map(_entry, rows)),
+        table().later,
+        first.as_of or table().as_of,
+        first.appendix,
+        first.annotation,
+    )
+
+
+def _entry(row: Named) -> str:
+    where = f"CITES Appendix {row.appendix}, since {row.since}"
+    if row.standing == "listed":
+        said = f"Listed as of {row.as_of or table().as_of}: {row.name}, {where}"
+        said += f"; {row.which}" if row.which else ""
+    else:
+        said = f"Some {row.name} is listed as of {row.as_of or table().as_of}: {row.which}, {where}"
+    said += "; in part from memory." if "memory" in row.source else "."
+    if row.annotation:
+        said += f" Annotation {row.annotation}: {table().annotations[row.annotation]}."
+    return f"{said} {row.note}".rstrip()
+
+
+def _unknown(stuff: str, species: str, label: str, rows: Sequence[Named]) -> str:
+    """Why nobody can tell, or nothing where it can be told to be unlisted."""
+    nature = stuff_row(stuff).nature
+    if rows:
+        told = [row.note or f"The listing of {row.name} is not known to us." for row in rows]
+        return _lower(" ".join(dict.fromkeys(told)))
+    if nature in ("made", "mineral"):
+        return ""
+    if nature == "animal":
+        return f"{stuff} may need some even where CITES does not list the animal."
+    if nature == "unknown":
+        return "what it is made of is not in our table."
+    if not species.strip():
+        return "its species is not written down."
+    if DOUBT.search(f"{species} {label}"):
+        return "its species is a guess."
+    pieces = [piece.strip() for piece in _SEPARATORS.split(species)]
+    untold = [piece for piece in pieces if piece and not named_in(piece)]
+    if untold:
+        return f"“{untold[0]}” is not in our table."
+    if not any(hit.row.standing for hit in named_in(species)):
+        return "its species is not written down."
+    return ""
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]

@@ -25,6 +25,8 @@ def test_every_sheet_is_written(brief, home, tmp_path):
     assert len(written) == 18
     assert {"body.svg", "body-A4.pdf", "body.dxf", "fretboard-A4.pdf"} <= set(written)
     assert "100 %" in said
+    assert "If a machine cuts from them: laser: smoke and fire" in said
+    assert "A reminder, not advice." in said
 
 
 def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):

@@ -7,10 +7,11 @@ import pytest
 
 from brief.colour import delta_e_2000, pair_harmony
 from brief.colour.conditions import BENCH
+from brief.errors import InputError
 from brief.instrument import preset, presets
 from brief.instrument.contacts import areas_mm2, contacts
 from brief.services import nouns
-from brief.services.asking import Limits, ask_rack, uses_for
+from brief.services.asking import Limits, _worst_line, ask_rack, uses_for
 from brief.services.inlays import InlayDraft
 from brief.services.schemes import scheme_parts, scheme_view
 from brief.services.theme import BriefDraft
@@ -166,6 +167,7 @@ def test_a_choice_without_a_theme_is_not_told_by_the_theme(desk, shop, board):
 
 
 def test_what_an_open_part_is_made_of_now_keeps_to_the_limits_too(desk, shop, give, board):
+    shop.material("Lab 22 1 3", label="stained board", species="Juglans nigra")
     rosewood = shop.material(EBONY, label="old board", species="Dalbergia nigra")
     fretboard = give("fretboard", rosewood)
     open_part = frozenset({fretboard.id})
@@ -173,7 +175,9 @@ def test_what_an_open_part_is_made_of_now_keeps_to_the_limits_too(desk, shop, gi
     assert found.proposals
     for one in found.proposals:
         assert [swap.part for swap in one.swaps] == ["Fretboard"]  # it never stays rosewood
-    assert any("your permit authority decide" in line for line in found.left_out)
+    # A cedar and an oak that nobody named more closely may be those that are listed.
+    assert "May need papers: cedar, bog oak and old board." in found.left_out
+    assert any("ask your permit authority" in line for line in found.left_out)
     # One that is not open is left alone.
     found = ask_rack(desk, shop.brief, Limits(frozenset({board[0].id}), no_papers=True))
     assert found.proposals
@@ -196,3 +200,54 @@ def test_parts_without_a_line_are_told_so(desk, shop, board):
     assert {one.sentence for one in found.proposals} == {
         "None of these parts is a line in another."
     }
+
+
+@pytest.mark.parametrize(
+    ("legibility", "said"),
+    [
+        (None, ""),
+        (-0.3, "may not read: the doubt is larger than the difference"),
+        (0.0, "may not read: the doubt is larger than the difference"),
+        (0.42, "may not read: 42 % of what it needs is sure"),
+        (0.999, "may not read: 99 % of what it needs is sure"),
+        (1.0, "its worst line reads"),
+        (1.5, "reads with room to spare"),
+        (7.0, "reads with room to spare"),
+    ],
+)
+def test_how_the_worst_line_reads_is_told_in_words(legibility, said):
+    assert _worst_line(legibility).endswith(said)
+
+
+def test_a_doubt_larger_than_the_difference_is_no_line_turned_round(desk, shop, give, board):
+    """Two photographs as shot of one colour: their doubt is all there is between them."""
+    near = shop.piece((44, 40, 38), name="near.png")
+    give("inlay", near)
+    give("fretboard", shop.piece((44, 40, 38), name="board.png"))
+    inlay = next(p for p in nouns.parts.page(desk, brief_id=shop.brief.id) if p.role == "inlay")
+    found = ask_rack(desk, shop.brief, Limits(frozenset({inlay.id})))
+    stays = [one for one in found.proposals if one.legibility is not None]
+    assert stays
+    assert all(one.legibility >= 0 for one in stays)
+    assert not any("-" in one.worst_line for one in stays)
+
+
+def test_the_rack_offers_what_is_usual_for_a_part(desk, shop, board):
+    """A softwood is no neck and no binding, shell no purfling: common practice, no source."""
+    for label in ("Spruce top", "Redwood billet"):
+        shop.material("Lab 80 5 22", label=label)
+    shop.material("Lab 88 0 3", label="White shell", stuff="shell")
+    shop.material("Lab 40 15 25", label="Maple strips", species="Acer")
+    parts = {one.role: one for one in nouns.parts.page(desk, brief_id=shop.brief.id)}
+    wanted = frozenset(parts[role].id for role in ("neck", "binding", "purfling"))
+    found = ask_rack(desk, shop.brief, Limits(wanted))
+    offered = {swap.material for one in found.proposals for swap in one.swaps}
+    assert offered <= {"Maple strips", "bog oak"}
+    assert offered
+
+
+def test_what_no_limit_lets_through_is_named(desk, shop, board):
+    shop.material("Lab 40 15 25", label="Sapele neck", species="Entandrophragma cylindricum")
+    neck = next(p for p in nouns.parts.page(desk, brief_id=shop.brief.id) if p.role == "neck")
+    with pytest.raises(InputError, match=r"could be the neck\. Left out by them: .*Sapele neck"):
+        ask_rack(desk, shop.brief, Limits(frozenset({neck.id}), no_papers=True))
