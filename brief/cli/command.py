@@ -313,6 +313,7 @@ def _without_a_command(parser: argparse.ArgumentParser) -> int:
 
 def _serve(asked: argparse.Namespace) -> int:
     proxy, listener = _opening(asked)
+    _say_at_once("Opening your briefs")
     from brief.cli.serving import serve
 
     return serve(asked.home, listener, proxy, browser=not asked.no_browser)
@@ -320,9 +321,15 @@ def _serve(asked: argparse.Namespace) -> int:
 
 def _demo(asked: argparse.Namespace) -> int:
     proxy, listener = _opening(asked)
+    _say_at_once("Getting the demo ready")
     from brief.cli.serving import demo
 
     return demo(asked.home, listener, proxy, browser=not asked.no_browser)
+
+
+def _say_at_once(what: str) -> None:
+    """Before all that takes long to import, which after an install Python has yet to compile."""
+    print(f"{what}; the first start can take a minute.", flush=True)
 
 
 def _opening(asked: argparse.Namespace) -> tuple[Proxy | None, Listener]:
