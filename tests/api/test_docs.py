@@ -65,6 +65,18 @@ def test_the_document_is_openapi_3_1(document) -> None:
             assert response["description"]
 
 
+def test_what_is_read_is_described_as_answered_with_200(document) -> None:
+    """RFC 9110, 15.3.1; and with 304 where the caller has it already, 15.4.5."""
+    read = [(path, one) for method, path, one in _operations(document) if method == "get"]
+    assert len(read) > 40
+    for path, operation in read:
+        told = {status for status in operation["responses"] if status < "400"}
+        assert "200" in told, path
+        assert told <= {"200", "304"}, path
+    picture = document["paths"]["/api/briefs/{brief_id}/picture.{form}"]["get"]["responses"]["200"]
+    assert {"image/svg+xml", "image/png", "application/pdf"} <= set(picture["content"])
+
+
 def test_every_operation_has_its_own_id(document) -> None:
     ids = Counter(operation["operationId"] for _, _, operation in _operations(document))
     assert set(ids.values()) == {1}

@@ -55,9 +55,18 @@ def test_port_0_is_any_port_that_is_free():
 
 
 def test_a_browser_that_is_early_is_kept_waiting():
+    """Its request is there when the server comes to it; a socket that did not listen would refuse
+    the connection."""
     listener = Listener.at(LOOPBACK, 0)
-    with closing(listener.socket), socket.create_connection((LOOPBACK, listener.port), timeout=5):
-        pass
+    with (
+        closing(listener.socket),
+        socket.create_connection((LOOPBACK, listener.port), timeout=5) as browser,
+    ):
+        browser.sendall(b"GET / HTTP/1.1")
+        listener.socket.settimeout(5)
+        server, _ = listener.socket.accept()
+        with closing(server):
+            assert server.recv(100) == b"GET / HTTP/1.1"
 
 
 def test_every_address_of_this_computer_is_open_to_others():

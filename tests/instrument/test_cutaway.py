@@ -6,15 +6,18 @@
 import math
 import os
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from scipy.interpolate import BPoly
 from shapely import LineString, Point, Polygon
 
 from brief.errors import InputError
 from brief.instrument import Fill, draw_front, preset, presets
 from brief.instrument.bouts import LEAST_BEND_MM, bouts
 from brief.instrument.contacts import areas_mm2, contacts, sides_mm2
+from brief.instrument.cutaway import _Side
 from brief.instrument.cutlist import cut_list
 from brief.instrument.outlines import body_outline, body_segments, side_lengths_mm
 from brief.instrument.plan import TitleBlock
@@ -85,6 +88,21 @@ def test_it_is_as_deep_and_as_long_as_was_asked(sizes):
     # The scoop is lowest where its curve runs across the body.
     lowest = max(y for x, y in body_outline(one) if wall < x < upper - 15 and y < 120)
     assert lowest == pytest.approx(95, abs=0.05)
+
+
+def test_a_place_on_the_side_is_on_its_curve():
+    """By SciPy's polynomials in Bernstein's basis."""
+    segments = [
+        ((0.0, 0.0), (40.0, -10.0), (90.0, 30.0), (100.0, 80.0)),
+        ((100.0, 80.0), (110.0, 130.0), (70.0, 180.0), (60.0, 220.0)),
+    ]
+    side = _Side(segments)
+    for place in (0.0, 0.2, 0.5, 0.9, 1.25, 1.7, 2.0):
+        at = min(int(place), 1)
+        curve = BPoly(np.array(segments[at])[:, None, :], [0, 1])
+        point, along = side._there(place)
+        assert point == pytest.approx(curve(place - at), abs=1e-9)
+        assert along == pytest.approx(curve.derivative()(place - at), abs=1e-9)
 
 
 def test_all_that_is_measured_follows():

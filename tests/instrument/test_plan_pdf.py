@@ -9,7 +9,7 @@ from brief.instrument import preset, presets
 from brief.instrument.plan import TitleBlock
 from brief.instrument.plan_pdf import ADVICE, as_pdf, lost_letters
 from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
-from brief.instrument.plan_tiles import OVERLAP_MM, SQUARE_MM, quietest, tiling
+from brief.instrument.plan_tiles import EDGE_MM, OVERLAP_MM, SQUARE_MM, quietest, tiling
 from brief.instrument.shape import shaped
 
 BLOCK = TitleBlock("Saltmarsh, first light", "B", "2026-11-25")
@@ -104,6 +104,41 @@ def test_pages_laid_on_each_other_make_the_sheet(paper):
         assert want.sum() > 50
         # The accent lies over some ink, on the one page or on the other.
         assert (want & ~near).sum() < 0.05 * want.sum()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_dashed_line_to_cut_along_is_in_the_middle_of_the_overlap(paper):
+    """Where both pages have it, so that cut there they meet."""
+    dpi = 150
+    mm = dpi / 25.4
+    plan = body_sheet(UKULELE, BLOCK)
+    laid = tiling(plan, paper)
+    assert min(laid.columns, laid.rows) > 1
+    found = 0
+    for tile, page in zip(laid.tiles, pages(as_pdf(plan, paper), dpi), strict=True):
+        drawn = red(page)
+        for start, window, whole, lines in (
+            (tile.left_mm, laid.window_mm[0], plan.width_mm, drawn.T),
+            (tile.top_mm, laid.window_mm[1], plan.height_mm, drawn),
+        ):
+            # In short dashes, as neither the square nor the centre line is drawn.
+            dashed = [
+                (at - EDGE_MM * mm) / mm
+                for at in runs(
+                    np.array(
+                        [
+                            row.sum() > 20 * mm and row.sum() < 2 * mm * len(runs(row))
+                            for row in lines
+                        ]
+                    )
+                )
+            ]
+            middle = OVERLAP_MM / 2
+            wanted = [middle] if start > 0 else []
+            wanted += [window - middle] if start + window < whole else []
+            assert dashed == pytest.approx(wanted, abs=0.3)
+            found += len(dashed)
+    assert found >= 4
 
 
 @pytest.mark.parametrize("kind", [kind for kind, _ in presets()])

@@ -12,6 +12,7 @@ from PIL import Image
 from brief.errors import ImageError, InputError
 from brief.photo.grain import count_grain
 from brief.photo.scale import Scale
+from brief.photo.strip import Strip
 from tests.photo.rendered_wood import Board, Camera, burl, crotch, stained, streaks
 
 PICTURES = Path(__file__).parents[2] / "demo_assets" / "pictures"
@@ -281,3 +282,9 @@ def test_the_heavy_libraries_wait_until_they_are_used():
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"
+
+
+def test_the_two_sides_of_a_line_leave_out_the_line_itself_and_no_other_lane():
+    lanes = np.array([[10.0], [20.0], [99.0], [30.0], [50.0]])
+    left, right = Strip(lanes, np.zeros(1), 1.0).halves
+    assert (left.tolist(), right.tolist()) == ([15.0], [40.0])
