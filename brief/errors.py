@@ -2,12 +2,42 @@
 
 Each message says the thing, the rule, the value and the way out, in the maker's words. The
 class says how the API answers (`status`, `code`), so that no other place has to decide it.
+`quoted` is how a value is echoed in any of them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from numbers import Real
+
+LONGEST_QUOTED = 60  # characters
+
+
+def quoted(value: object) -> str:
+    """A value that was given, for a sentence: a text in “ ”, short and on one line.
+
+    >>> quoted("walnut"), quoted("a  b"), quoted(0.1), quoted(None), quoted([1, 2])
+    ('“walnut”', '“a b”', '0.1', 'nothing', 'a list')
+    """
+    match value:
+        case str():
+            # What cannot be printed could turn or tear the sentence that it is quoted in.
+            text = "".join(c if c.isprintable() else "�" for c in " ".join(value.split()))
+            short = text if len(text) <= LONGEST_QUOTED else text[: LONGEST_QUOTED - 1] + "…"
+            return f"“{short}”"
+        case None:
+            return "nothing"
+        case bool():
+            return "true" if value else "false"
+        case Real():
+            return str(value)
+        case list() | tuple() | set():
+            return "a list"
+        case dict():
+            return "an object"
+        case _:
+            return quoted(str(value))
 
 
 class BriefError(Exception):
