@@ -9,7 +9,7 @@ from typing import Any, Literal
 from rich.table import Table
 
 from brief.cli.terminal import SCALE, about_chips, chip, console, print_json, shows_chips
-from brief.colour.words import share_words
+from brief.colour.words import percent, share_words
 from brief.photo import UNCORRECTED_PHOTO_DELTA_E, Palette, PaletteColour, Region, extract_palette
 from brief.services.colours import ColourView, colour_view
 
@@ -72,7 +72,7 @@ def _show(photo: Path, palette: Palette) -> None:
             *([chip(view, 6)] if shows_chips(out) else []),
             view.words,
             "accent" if is_accent else "█" * max(1, round(colour.share / most * longest)),
-            f"{colour.share:4.1%}" if is_accent else f"{colour.share:4.0%}",
+            f"{percent(colour.share, places=1 if is_accent else 0):>5}",
             view.hex,
             view.lab_text,
         )

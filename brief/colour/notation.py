@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 from brief.colour.adaptation import Lab, MeterReading, reading_to_lab
 from brief.colour.libraries import LabColor, LCHabColor, XYZColor, convert_color
 from brief.colour.spaces import as_one_colour, lab_to_srgb, lab_to_xyz, srgb_to_lab, xyz_to_srgb
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 LONGEST = 100  # characters
 EXAMPLES = (
@@ -28,6 +28,7 @@ EXAMPLES = (
 _HALF_STEP = 0.5 / 255  # a channel this far outside still rounds to a code on the scale
 
 _NUMBER = r"[+-]?(?:(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?|nan|inf(?:inity)?)"
+_DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
 _GAP = r"(?:\s*[,;]\s*|\s+)"
 _HEX = re.compile(r"#([0-9a-f]{3})|#?([0-9a-f]{6})")
 _PART = rf"(none|{_NUMBER}%?)"
@@ -79,7 +80,8 @@ def parse_reading(text: str) -> MeterReading:
         A hex code; `lab()` or `lch()` in the sense of CSS Color 4, so under D50 and adapted here
         (Bradford); or a meter's reading, as `Lab 50 10 20`, `L*=50 a*=10 b*=20`, `LCh 50 20 30`,
         `XYZ 26.9 24 10.1` (white at Y = 100), under D65 / 2° unless it says `Lab D50 ...` or ends
-        in the meter's light and observer, `Lab 38.2 9.1 15.4 D50/10`.
+        in the meter's light and observer, `Lab 38.2 9.1 15.4 D50/10`. Between numbers that are
+        parted by spaces or semicolons a comma may mark decimals.
 
     Returns
     -------
@@ -107,10 +109,12 @@ def parse_reading(text: str) -> MeterReading:
                 values = [_css_value(*pair) for pair in zip(match.groups(), fulls, strict=True)]
                 # CSS fixes the adaptation too, so that nothing is uncertain about it.
                 return MeterReading(_adapted(text, values, space, "d50", "2").lab)
-        if parts := _reading(plain):
+        # As separators first: a comma in "Lab 50,10,20" is none of decimals.
+        if parts := _reading(plain) or _reading(_DECIMAL_COMMA.sub(".", plain)):
             return _adapted(text, *parts)
-    shown = text if len(text) <= 40 else f"{text[:40]}…"
-    raise ColourInputError(f"{shown!r} is not a colour that can be read here; write {EXAMPLES}")
+    raise ColourInputError(
+        f"{quoted(text)} is not a colour that can be read here; write {EXAMPLES}"
+    )
 
 
 def parse_colour(text: str) -> Lab:
@@ -209,4 +213,4 @@ def _adapted(
     try:
         return reading_to_lab(numbers, space, light, observer)
     except ColourInputError as exc:
-        raise ColourInputError(f"{text!r}: {exc}") from exc
+        raise ColourInputError(f"{quoted(text)}: {exc}") from exc

@@ -86,9 +86,11 @@ def share_words(share: float) -> str:
     return min(_FRACTIONS, key=lambda named: abs(named[0] - share))[1]
 
 
-def percent(share: float) -> str:
-    """0.314 → "31 %"; what is there but small is not called 0."""
-    return "under 1 %" if 0 < share < 0.005 else f"{share:.0%}".replace("%", " %")
+def percent(share: float, places: int = 0) -> str:
+    """0.314 → "31 %", with a no-break space; what is there but small is not called 0."""
+    return (
+        "under 1\u00a0%" if 0 < share < 0.005 and not places else f"{100 * share:.{places}f}\u00a0%"
+    )
 
 
 def figure(value: float, uncertainty: float = 0.0) -> str:

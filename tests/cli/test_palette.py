@@ -62,7 +62,7 @@ def test_the_terminal_says_each_colour_and_how_sure_it_is(brief, striped, stripe
     assert first == "striped.png: 3 colours"
     for row, colour in zip(rows, extract_palette(striped, 3).colours, strict=False):
         assert colour_words(colour.lab) in row
-        assert f"{colour.share:.0%}" in row
+        assert f"{colour.share * 100:.0f}\u00a0%" in row
     assert [re.search("#[0-9a-f]{6}", row)[0] for row in rows[:3]] == stripes
     bars = [row.count("█") for row in rows[:3]]
     assert bars == sorted(bars, reverse=True)
@@ -118,15 +118,15 @@ def test_what_is_left_out_is_said(brief, tmp_path):
         (["--colours", "0"], "between 2 and 12, or auto; got 0"),
         (["--colours", "13"], "between 2 and 12, or auto; got 13"),
         (["--colours", "-3"], "between 2 and 12, or auto; got -3"),
-        (["--colours", "six"], "between 2 and 12, or auto; got 'six'"),
-        (["--colours", "nan"], "between 2 and 12, or auto; got 'nan'"),
+        (["--colours", "six"], "between 2 and 12, or auto; got “six”"),
+        (["--colours", "nan"], "between 2 and 12, or auto; got “nan”"),
         (["--seed", "-1"], "seed must be between 0 and 2147483647; got -1"),
-        (["--seed", "x"], "seed must be between 0 and 2147483647; got 'x'"),
+        (["--seed", "x"], "seed must be between 0 and 2147483647; got “x”"),
         (["--region", "xywh=percent:50,50,60,60"], "inside the picture.*50 to 110 across"),
         (["--region", "xywh=percent:1,1,0,5"], "wider and higher than 0 percent"),
         (
             ["--region", "top half"],
-            "four numbers of percent: left, top, width, height, .*; got 'top half'",
+            "four numbers of percent: left, top, width, height, .*; got “top half”",
         ),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, list) else "",

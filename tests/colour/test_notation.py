@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from brief.colour import delta_e_2000, lab_to_lch, lab_to_xyz, srgb_to_lab
 from brief.colour.adaptation import MeterReading, reading_to_lab
 from brief.colour.notation import Notation, hex_of, notations, parse_colour, parse_reading
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 CHANNEL = st.integers(0, 255)
 # White points given to four or five digits, and 7.787 for (29/6)³/3 in colormath.
@@ -40,6 +40,11 @@ def test_hex_is_what_a_pixel_of_that_colour_is(text, channels):
         "L 50 a 10 b -20",
         "L: 50; a: 10; b: -20",
         "Lab L*50 a*1e1 b*-20",
+        "Lab 50,0 10,00 -20,0",  # decimal commas
+        "Lab 50,0; 10; -20,0",
+        "Lab 50,0, 10,0, -20,0",
+        "L*=50,0 a*=10,0 b*=-20,0",
+        "Lab 50,10,-20",
     ],
 )
 def test_lab_readings_are_taken_under_d65(text):
@@ -199,7 +204,6 @@ def test_what_is_written_can_be_read_back(red, green, blue):
         "50 10 20",
         "Lab 50 10",
         "Lab 50 10 20 30",
-        "Lab 50,5 10,2 20,1",
         "Lab 50% 10 20",
         "lab(50 10 20 / 0.5)",
         "lab(50 10 20deg)",
@@ -220,7 +224,7 @@ def test_what_cannot_be_read_is_refused_with_what_can(text):
     with pytest.raises(ColourInputError) as caught:
         parse_colour(text)
     assert str(caught.value).startswith(
-        f"{text!r} is not a colour that can be read here; write #b3"
+        f"{quoted(text)} is not a colour that can be read here; write #b3"
     )
     meters = ("Lab 56.1 17.3 33.9", "LCh 56.1", "XYZ 26.9", "Lab 57 17.6 34.2 D50/10")
     for example in (*meters, "lab(56.5% 19.3 34.4) and lch("):
@@ -228,7 +232,7 @@ def test_what_cannot_be_read_is_refused_with_what_can(text):
 
 
 def test_endless_text_is_refused_and_cut_short():
-    with pytest.raises(ColourInputError, match=r"'Lab 1 1 (1 )+…' is not a colour") as caught:
+    with pytest.raises(ColourInputError, match=r"“Lab 1 1 (1 ?)+…” is not a colour") as caught:
         parse_colour("Lab " + "1 " * 5000)
     assert len(str(caught.value)) < 400
 

@@ -87,9 +87,9 @@ def test_the_bars_are_as_long_as_the_shares():
     assert [one.get("fill") for one in rectangles] == [one.notation.hex for one in THREE]
     assert [one.text for one in words] == [
         "The creek",
-        "dry reed, 50 %",
-        "mud, 30 %",
-        "shell, 20 %",
+        "dry reed, 50\u00a0%",
+        "mud, 30\u00a0%",
+        "shell, 20\u00a0%",
     ]
     assert root.find("{*}title").text == "The creek"
 
