@@ -8,7 +8,7 @@ from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.nouns import ETAG, IfMatch, with_etag
 from brief.api.problems import responses
 from brief.services import nouns
-from brief.services.numbers import NumbersView, change_numbers, numbers_view
+from brief.services.numbers import NumbersView, SentChange, change_numbers, numbers_view
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/numbers", tags=["briefs"])
 
@@ -30,9 +30,9 @@ def change_numbers_of(
     desk: WritingDesk,
     if_match: IfMatch,
     changes: Annotated[
-        dict[str, float | str | None],
+        dict[str, SentChange],
         Body(
-            description="Millimetres, or inches as a text; null takes the kind’s own again",
+            description="Millimetres, or a text with its unit; null takes the kind’s own again",
             examples=[{"scale_mm": 640, "nut_mm": "1 3/4 in"}],
         ),
     ],

@@ -14,6 +14,7 @@ from brief.colour.eyes import EyesKind
 from brief.services import nouns
 from brief.services.pair_pictures import picture_as_asked
 from brief.services.switches import Switches, shown_as
+from brief.services.viewings import Distance
 
 router: APIRouter = noun_router(nouns.pairings)
 
@@ -28,8 +29,8 @@ class Asked(BaseModel):
         "D65", max_length=30, description="A CIE illuminant, or the id of a viewing of the brief"
     )
     eyes: EyesKind = "normal"
-    distance_m: float | None = Field(
-        None, ge=0.2, le=20, description="As the eye has it from there; close up without it"
+    distance_m: Distance | None = Field(
+        None, description="As the eye has it from there; close up without it"
     )
 
 

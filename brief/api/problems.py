@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import logging
 import re
 from collections.abc import Mapping, Sequence
@@ -16,7 +15,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy.orm.exc import StaleDataError
 from starlette.exceptions import HTTPException
 
-from brief.errors import BriefError, Conflict, FieldFault, InputError, NotSignedIn, TooMany
+from brief.errors import BriefError, Conflict, FieldFault, InputError, NotSignedIn, TooMany, quoted
 
 log = logging.getLogger(__name__)
 MEDIA_TYPE = "application/problem+json"
@@ -184,7 +183,7 @@ def _sentence(text: str) -> str:
 
 def _field_name(pointer: str) -> str:
     """A field as people call it: "/motif_ids/0" is "motif"."""
-    name = re.sub("_(ids?|mm)$", "", pointer.lstrip("/").partition("/")[0])
+    name = re.sub("_(ids?|mm|m|g|deg)$", "", pointer.lstrip("/").partition("/")[0])
     return FIELD_NAMES.get(name) or name.replace("_", " ")
 
 
@@ -203,7 +202,7 @@ def _in_words(error: dict[str, Any]) -> str:
         case "missing" | "string_too_short" | "too_short":
             return "This is needed."
         case "string_type":
-            return f"This must be text; got {_short(value)}."
+            return f"This must be text; got {quoted(value)}."
         case "string_too_long":
             length = len(value) if isinstance(value, str) else 0
             return f"At most {context['max_length']:,} characters; this has {length:,}."
@@ -218,52 +217,37 @@ def _in_words(error: dict[str, Any]) -> str:
         case "model_attributes_type":
             return "Send one JSON object, and say Content-Type: application/json."
         case "float_parsing" | "float_type":
-            return _not_a_number(value)
+            return f"This must be a number; got {quoted(value)}."
         case "int_parsing" | "int_parsing_size" | "int_type" | "int_from_float":
-            return f"This must be a whole number; got {_short(value)}."
+            return f"This must be a whole number; got {quoted(value)}."
         case "bool_parsing" | "bool_type":
-            return f"This must be true or false; got {_short(value)}."
+            return f"This must be true or false; got {quoted(value)}."
         case "list_type":
-            return f"This must be a list; got {_short(value)}."
+            return f"This must be a list; got {quoted(value)}."
         case "finite_number":
             return "This must be a finite number."
         case "greater_than":
-            return f"This must be more than {context['gt']:g}; got {_short(value)}."
+            return f"This must be more than {context['gt']:g}; got {quoted(value)}."
         case "greater_than_equal":
-            return f"This must be at least {context['ge']:g}; got {_short(value)}."
+            return f"This must be at least {context['ge']:g}; got {quoted(value)}."
         case "less_than_equal":
-            return f"This must be at most {context['le']:g}; got {_short(value)}."
+            return f"This must be at most {context['le']:g}; got {quoted(value)}."
         case (
             "date_from_datetime_inexact"
             | "date_from_datetime_parsing"
             | "date_parsing"
             | "date_type"
         ):
-            return f"This must be a day such as 2027-05-14; got {_short(value)}."
+            return f"This must be a day such as 2027-05-14; got {quoted(value)}."
         case "literal_error":
-            return f"This must be one of {context['expected']}; got {_short(value)}."
+            known = re.sub("'([^']*)'", r"“\1”", context["expected"])
+            return f"This must be one of {known}; got {quoted(value)}."
         case "string_pattern_mismatch":
-            return f"This must have the form {context['pattern']}; got {_short(value)}."
+            return f"This must have the form {context['pattern']}; got {quoted(value)}."
         case "value_error" if isinstance(context["error"], InputError):
-            return f"{context['error']}; got {_short(value)}."
+            said = str(context["error"])
+            return said if said.endswith(".") else f"{said}; got {quoted(value)}."
         case "value_error":  # FastAPI's own, of a text where a file should be
             return "This must be a file."
         case _:
             return f"{error['msg']}."
-
-
-def _not_a_number(value: object) -> str:
-    text = value.strip() if isinstance(value, str) else ""
-    if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", text):
-        return (
-            f"Does the comma in {_short(text)} part thousands or decimals? "
-            f"Write {text.replace(',', '')} or {text.replace(',', '.')}."
-        )
-    if re.fullmatch(r"[+-]?\d*,\d+", text):
-        return f"Write decimals behind a point, as {text.replace(',', '.')}; got {_short(text)}."
-    return f"This must be a number; got {_short(value)}."
-
-
-def _short(value: object) -> str:
-    text = json.dumps(value, ensure_ascii=False, default=str)
-    return text if len(text) <= 60 else text[:59] + "…"

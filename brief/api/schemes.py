@@ -18,6 +18,7 @@ from brief.services.asking import (
     nearest_pieces,
     uses_for,
 )
+from brief.services.prices import Price
 from brief.services.schemes import SchemeView, scheme_view
 
 router = APIRouter(tags=["schemes"])
@@ -30,7 +31,7 @@ class Asked(BaseModel):
 
     open: list[str] = Field(max_length=20, description="Ids of the parts to be chosen anew")
     no_papers: bool = False
-    most_price: float | None = Field(None, ge=0, allow_inf_nan=False)
+    most_price: Price | None = None
     sized: bool = Field(True, description="Only pieces large enough, as far as that is known")
 
 

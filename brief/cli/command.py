@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import brief
-from brief.errors import BriefError, InputError
+from brief.errors import BriefError, InputError, quoted
 
 if TYPE_CHECKING:
     from brief.cli.listening import Listener
@@ -97,6 +97,7 @@ def _parser() -> argparse.ArgumentParser:
     palette.add_argument("photo", metavar="PHOTO", type=Path, help="a JPEG, HEIC, PNG …")
     palette.add_argument(
         "--colours",
+        "--colors",
         metavar="N",
         type=_number_if_it_is_one,
         default=6,
@@ -120,17 +121,17 @@ def _parser() -> argparse.ArgumentParser:
         "pair",
         help="whether an inlay stands clear of a timber",
         description="Each of the two is a photograph, or a colour as text: "
-        '"#b37a4c", "Lab 56.1 17.3 33.9", "lab(56.5%% 19.3 34.4)".',
+        '"#b37a4c", "Lab 56.1 17.3 33.9", "lab(56.5% 19.3 34.4)".',
     )
     pair.set_defaults(run=_pair)
     pair.add_argument("ground", metavar="GROUND", help="the timber the inlay is set into")
     pair.add_argument("inlay", metavar="INLAY", help="what is set into it")
-    pair.add_argument("--line", metavar="MM", help="the width of its line, 0.1 to 10 mm")
+    pair.add_argument("--line", metavar="WIDTH", help="of its line, 0.1 to 10 mm: 0,8 or 1/32in")
     pair.add_argument(
         "--from",
-        metavar="METRES",
+        metavar="DISTANCE",
         dest="from_m",
-        help="judge it from there, too: 0.2 to 20 m (otherwise only at the bench, 0.5 m)",
+        help="judge it from there, too, 0.2 to 20 m: 3 or 10ft (otherwise only at the bench)",
     )
     pair.add_argument(
         "--light",
@@ -301,7 +302,7 @@ def _folder(text: str) -> Path:
 def _port(text: str) -> int:
     if not (text.isdecimal() and int(text) < PORTS):
         raise argparse.ArgumentTypeError(
-            f"a port is a number from 0 to {PORTS - 1} (0: any that is free); got {text!r}"
+            f"a port is a number from 0 to {PORTS - 1} (0: any that is free); got {quoted(text)}"
         )
     return int(text)
 

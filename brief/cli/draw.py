@@ -7,7 +7,7 @@ from typing import get_args
 
 from brief.cli.store import called, opened
 from brief.cli.terminal import print_json
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.plan_tiles import Paper
 from brief.services import nouns
 from brief.services.drawings import PAPERS, Form, draw, drawings_view, sheets_of
@@ -20,7 +20,7 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
     brief or several are called that, or `out` is no folder and cannot be made one.
     """
     if paper not in PAPERS:
-        raise InputError(f"--paper is one of {', '.join(PAPERS)}; got {paper!r}")
+        raise InputError(f"--paper is one of {', '.join(PAPERS)}; got {quoted(paper)}")
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         drawn = [

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from contextlib import ExitStack, closing
 from dataclasses import dataclass
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 
 FIRST_PORT = 8765
 PORTS_TRIED = 20
@@ -178,7 +178,7 @@ def _listen(host: str, port: int) -> socket.socket:
             ) from exc
         raise InputError.at(
             "host",
-            f"{host!r} is not an address of this computer, so nothing can listen there; "
+            f"{quoted(host)} is not an address of this computer, so nothing can listen there; "
             "leave --host out, or give 0.0.0.0 for every address it has",
         ) from exc
 

@@ -10,7 +10,7 @@ from brief.api.pages import Pages
 from brief.cli.parcel import written
 from brief.cli.store import called, opened
 from brief.cli.terminal import print_json
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.places import web_folder
 from brief.services import nouns
 from brief.services.shares import USUALLY_SHOWN, SheetKey
@@ -45,5 +45,5 @@ def _asked(sheets: str | None) -> list[str]:
     wrong = [one for one in asked if one not in get_args(SheetKey)]
     if wrong:
         known = ", ".join(get_args(SheetKey))
-        raise InputError(f"--sheets takes {known}, between commas; got {wrong[0]!r}")
+        raise InputError(f"--sheets takes {known}, between commas; got {quoted(wrong[0])}")
     return asked

@@ -9,7 +9,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from brief.cli.listening import Listener
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.settings import Settings
 
 THIS_COMPUTER = "127.0.0.1,::1"
@@ -81,7 +81,7 @@ def _origin(name: str) -> str:
     host = parts.hostname or ""
     extra = parts.path.strip("/") or parts.query or parts.fragment or parts.username
     if parts.scheme != "https" or extra or not (_is_address(host) or _NAME.fullmatch(host)):
-        raise InputError.at("public", f"{name!r} is no name of a host; {HOW_TO_PUBLISH}")
+        raise InputError.at("public", f"{quoted(name)} is no name of a host; {HOW_TO_PUBLISH}")
     shown = f"[{host}]" if ":" in host else host
     return f"https://{shown}" + (f":{port}" if port not in (None, 443) else "")
 
@@ -91,8 +91,8 @@ def _checked(trusted: str) -> str:
         if not _is_network(one.strip()):
             raise InputError.at(
                 "behind-proxy",
-                f"{one.strip()!r} is no address of a proxy; give addresses or networks, such as "
-                "10.0.0.5,10.1.0.0/16, or nothing if the proxy runs on this computer",
+                f"{quoted(one.strip())} is no address of a proxy; give addresses or networks, "
+                "such as 10.0.0.5,10.1.0.0/16, or nothing if the proxy runs on this computer",
             )
     return trusted
 

@@ -19,7 +19,7 @@ from brief.colour.distance import DISTANCES_M
 from brief.colour.light import DAYLIGHT
 from brief.colour.notation import parse_colour
 from brief.colour.verdict import Reading, Seen
-from brief.colour.words import figure, plus_minus
+from brief.colour.words import figure, percent, plus_minus
 from brief.photo import PAIR_SHARE, PatchSample, measure_patch
 from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view
 from brief.services.pairings import verdict_view
@@ -157,7 +157,7 @@ def _figures(verdict: PairVerdict) -> list[str]:
     if bench.grain is not None and bench.drowned_share is not None:
         lines.append(
             f"Grain: {bench.grain:.1f} about the timber's own colour; "
-            f"{bench.drowned_share:.0%} of it comes near the inlay."
+            f"{percent(bench.drowned_share)} of it comes near the inlay."
         )
     lines.append(
         f"Harmony: {harmony.total:+.2f} by a formula made for plain patches on a screen (Ou and "

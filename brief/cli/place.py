@@ -9,15 +9,17 @@ from brief.colour.conditions import BENCH, Condition
 from brief.colour.distance import DISTANCES_M
 from brief.colour.eyes import NORMAL, eyes
 from brief.colour.light import Light, lamp, light, lights
-from brief.errors import InputError
+from brief.errors import InputError, quoted
+from brief.lengths import Unit, read_length, unit_of
+from brief.numerals import AMOUNT, plain, read_number
 from brief.services.panel import SAMPLE_LINE_LIMITS
 
-LAMP = re.compile(r"(\d{1,9}(?:\.\d+)?) ?K ?/ ?(?:Ra ?)?(\d{1,9}(?:\.\d+)?)", re.IGNORECASE)
+LAMP = re.compile(rf"({AMOUNT}) ?k ?/ ?(?:ra|cri)? ?[>≥]? ?({AMOUNT})")
 
 
 def line_width(text: str | None) -> float | None:
     """Millimetres; None where nothing was typed. Raises InputError for what is no such width."""
-    return None if text is None else _number(text, "the width of a line", SAMPLE_LINE_LIMITS, "mm")
+    return None if text is None else _length(text, "--line", SAMPLE_LINE_LIMITS, "mm")
 
 
 def conditions(
@@ -25,8 +27,8 @@ def conditions(
 ) -> tuple[Condition, ...]:
     """The bench; that place, if one is named; and the last of them to other eyes, if any are.
 
-    from_m : metres. lit_by : a CIE name, or kelvin and Ra as in "2900K/83". seen_by : a kind of
-    eyes. Raises InputError for a text that is none of that.
+    from_m : metres, or with its unit. lit_by : a CIE name, or kelvin and Ra as in "2900K/83".
+    seen_by : a kind of eyes. Raises InputError for a text that is none of that.
     """
     words, place = [], BENCH
     if lit_by is not None:
@@ -34,8 +36,8 @@ def conditions(
         place = replace(place, light=lit)
         words.append(f"under {called}")
     if from_m is not None:
-        place = replace(place, distance_m=_number(from_m, "the distance", DISTANCES_M, "m"))
-        words.append(f"from {place.distance_m:g} m")
+        place = replace(place, distance_m=_length(from_m, "--from", DISTANCES_M, "m"))
+        words.append(f"from {from_m if unit_of(from_m) else f'{place.distance_m:g} m'}")
     asked = [BENCH]
     if words:
         asked.append(replace(place, key="place", words=", ".join(words)))
@@ -47,9 +49,9 @@ def conditions(
 
 def _light(text: str) -> tuple[Light, str]:
     """A light, and what it is called in a sentence."""
-    told = LAMP.fullmatch(text.strip())
+    told = LAMP.fullmatch(plain(text))
     if told:
-        found = lamp(float(told[1]), float(told[2]))
+        found = lamp(*(float(read_number(number)) for number in told.groups()))
         return found, found.words
     known = {one.key.casefold(): one.key for one in lights()}
     try:
@@ -59,12 +61,12 @@ def _light(text: str) -> tuple[Light, str]:
     return found, f"CIE {found.key}"
 
 
-def _number(text: str, what: str, limits: tuple[float, float], unit: str) -> float:
+def _length(text: str, option: str, limits: tuple[float, float], unit: Unit) -> float:
     least, most = limits
     try:
-        number = float(text)
-    except ValueError:
-        number = float("nan")
-    if not least <= number <= most:  # False for NaN, too
-        raise InputError(f"{what} must be {least:g} to {most:g} {unit}; got {text!r}")
-    return number
+        length = float(read_length(text, unit))
+    except InputError as exc:
+        raise InputError(f"{option}: {exc}") from exc
+    if not least <= length <= most:
+        raise InputError(f"{option} must be {least:g} to {most:g} {unit}; got {quoted(text)}")
+    return length

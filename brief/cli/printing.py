@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import get_args
 
 from brief.cli.store import called, opened
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.paper.contents import BookletPaper, CardPaper
 from brief.services import nouns
 from brief.services.booklets import LeaveOut, booklet_pdf, card_pdf
@@ -60,7 +60,7 @@ def write_card(
 
 def _check_paper(paper: str, papers: tuple[str, ...]) -> None:
     if paper not in papers:
-        raise InputError(f"--paper is one of {', '.join(papers)}; got {paper!r}")
+        raise InputError(f"--paper is one of {', '.join(papers)}; got {quoted(paper)}")
 
 
 def _write(out: Path, data: bytes) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.settings import Settings
 from brief.store.desk import Store
 from brief.store.records import Brief
@@ -28,4 +28,4 @@ def called(briefs: Sequence[Brief], wanted: str) -> Brief:
         return named[0]
     known = "; ".join(one.title for one in (named or briefs)) or "none yet"
     what = "several briefs are" if named else "no brief is"
-    raise InputError(f"{what} called {wanted!r}; there are: {known}")
+    raise InputError(f"{what} called {quoted(wanted)}; there are: {known}")

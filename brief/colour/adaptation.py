@@ -23,7 +23,7 @@ from brief.colour.spaces import (
     lch_to_lab,
     xyz_to_lab,
 )
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 Lab = tuple[float, float, float]
 
@@ -126,7 +126,7 @@ def reading_to_lab(
     [38.0, 8.0, 15.2]
     """
     if space not in RANGES:
-        raise ColourInputError(f"a reading must be lab, lch or xyz; got {space!r}")
+        raise ColourInputError(f"a reading must be lab, lch or xyz; got {quoted(space)}")
     home = _known(illuminant, observer) == HOME
     white = white_point(illuminant, observer)
     numbers = _in_range(values, space)
@@ -162,11 +162,12 @@ def _known(illuminant: str, observer: str | int) -> tuple[str, str]:
     light, degrees = illuminant.strip().casefold(), str(observer).strip()
     if light not in LIGHTS:
         raise ColourInputError(
-            f"the light of a reading must be one of {', '.join(LIGHTS).upper()}; got {illuminant!r}"
+            f"the light of a reading must be one of {', '.join(LIGHTS).upper()}; "
+            f"got {quoted(illuminant)}"
         )
     if degrees not in OBSERVERS:
         raise ColourInputError(
-            f"the observer of a reading must be 2 or 10 degrees; got {observer!r}"
+            f"the observer of a reading must be 2 or 10 degrees; got {quoted(observer)}"
         )
     return light, degrees
 
@@ -175,7 +176,7 @@ def _in_range(values: Sequence[float] | Array, space: str) -> Array:
     try:
         numbers = [float(value) for value in values]
     except (TypeError, ValueError) as exc:
-        raise ColourInputError(f"a reading must be three numbers; got {values!r}") from exc
+        raise ColourInputError(f"a reading must be three numbers; got {quoted(values)}") from exc
     if len(numbers) != 3:
         raise ColourInputError(f"a reading must be three numbers; got {len(numbers)}")
     for (name, low, high), value in zip(RANGES[space], numbers, strict=True):

@@ -19,7 +19,7 @@ from brief.colour.cgats_table import CONTROL, Row, Table, at_line, read_tables
 from brief.colour.difference import delta_e_2000
 from brief.colour.spaces import as_one_colour
 from brief.colour.spectrum import spectrum_to_lab
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 LONGEST_NAME = 200
 AT_ODDS = 1.0  # CIEDE2000 beyond their uncertainties, where two colours of a line disagree
@@ -95,7 +95,8 @@ def read_cgats(
     """
     if full_reflectance is not None and not 0 < full_reflectance < math.inf:
         raise ColourInputError(
-            f"full reflectance must be a number above 0, as 1 or 100; got {full_reflectance!r}"
+            f"full reflectance must be a number above 0, as 1 or 100; "
+            f"got {quoted(full_reflectance)}"
         )
     samples = []
     for table in read_tables(text):

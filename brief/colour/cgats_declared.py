@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from brief.colour.cgats_table import Table, at_line
 from brief.colour.spectrum import HIGHEST
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 _BAND = re.compile(r"(?:SPECTRAL|SPEC|NM|R)_?(?:NM|(PCT)|(DEC))?_?(\d{3,4})(?:NM)?")
 _CONDITIONS = (
@@ -79,7 +79,7 @@ def declared_full(table: Table) -> float | None:
     except ValueError:
         full = math.nan
     if not 0 < full < math.inf:
-        raise ColourInputError(f"SPECTRAL_NORM must be a number above 0; got {said[-1]!r}")
+        raise ColourInputError(f"SPECTRAL_NORM must be a number above 0; got {quoted(said[-1])}")
     return full
 
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from brief.errors import ColourInputError, TooLarge
+from brief.errors import ColourInputError, TooLarge, quoted
 
 LONGEST = 4_000_000  # characters
 MOST_SAMPLES = 5000
@@ -52,7 +52,7 @@ class Row:
             value = math.nan
         if not math.isfinite(value):
             raise at_line(
-                self.number, f"{name} must be a number, written with a point; got {text!r}"
+                self.number, f"{name} must be a number, written with a point; got {quoted(text)}"
             )
         return value
 

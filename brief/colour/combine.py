@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from brief.colour.adaptation import Lab
 from brief.colour.difference import delta_e_2000
 from brief.colour.spaces import Array, as_colours, as_one_colour
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 SUREST = 0.5  # CIEDE2000; nobody knows the colour of a piece of wood better
 SET_ASIDE = 3.0  # times the uncertainty of the surest
@@ -199,7 +199,7 @@ def _row(values: ArrayLike, name: str, count: int, lowest: float) -> Array:
     try:
         row = np.asarray(values, dtype=np.float64)
     except (TypeError, ValueError) as exc:
-        raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
+        raise ColourInputError(f"{name} must be numbers; got {quoted(values)}") from exc
     if row.shape != (count,):
         raise ColourInputError(f"{name} must be {count} numbers, one a colour; got {row.shape}")
     usable = np.isfinite(row) & (row >= lowest)
@@ -210,5 +210,5 @@ def _row(values: ArrayLike, name: str, count: int, lowest: float) -> Array:
 
 def _not_below_0(value: float, name: str) -> float:
     if not (math.isfinite(value) and value >= 0):
-        raise ColourInputError(f"{name} must be a number of 0 or more; got {value!r}")
+        raise ColourInputError(f"{name} must be a number of 0 or more; got {quoted(value)}")
     return value

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from brief.colour.spaces import Array, as_pair
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 Number = TypeVar("Number", float, Array)
 
@@ -90,7 +90,7 @@ def delta_e_2000(
     weights = (k_l, k_c, k_h)
     for name, weight in zip(("k_l", "k_c", "k_h"), weights, strict=True):
         if not (math.isfinite(weight) and weight > 0):
-            raise ColourInputError(f"{name} must be a number above 0; got {weight!r}")
+            raise ColourInputError(f"{name} must be a number above 0; got {quoted(weight)}")
 
     def total(*columns: Array) -> list[Array]:
         return [_total(*_parts(weights, *columns))]

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from brief.colour.difference import delta_e_2000
 from brief.colour.spaces import Array, as_numbers, as_pair, lab_to_xyz, xyz_to_lab
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 # XYZ to luminance, red-green, blue-yellow. The third red-green term is positive in the authors'
 # code and negative in a short form often quoted; the code is followed.
@@ -174,5 +174,5 @@ def _edge(spare: Callable[[Array], Array], places: Array) -> float | None:
 def _above_0(values: ArrayLike, name: str, unit: str) -> Array:
     numbers = as_numbers(values, name)
     if not (np.isfinite(numbers) & (numbers > 0)).all():
-        raise ColourInputError(f"{name} must be above 0 {unit}; got {values!r}")
+        raise ColourInputError(f"{name} must be above 0 {unit}; got {quoted(values)}")
     return numbers

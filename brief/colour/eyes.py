@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from brief.colour.spaces import Array, lab_through
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 EyesKind = Literal["normal", "protan", "deutan", "tritan"]
 Matrix = tuple[tuple[float, ...], ...]
@@ -56,9 +56,9 @@ def eyes(kind: str, severity: float = 1.0) -> Eyes:
     if kind == "normal":
         return NORMAL
     if kind not in _table():
-        raise ColourInputError.at("eyes", f"eyes are one of {', '.join(WORDS)}; got {kind!r}")
+        raise ColourInputError.at("eyes", f"eyes are one of {', '.join(WORDS)}; got {quoted(kind)}")
     if not 0 <= severity <= 1:  # False for NaN, too
-        raise ColourInputError.at("severity", f"severity must be 0 to 1; got {severity!r}")
+        raise ColourInputError.at("severity", f"severity must be 0 to 1; got {quoted(severity)}")
     steps = _table()[kind]
     below = min(int(severity * 10), 9)
     share = severity * 10 - below

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from brief.colour.difference import delta_e_2000
 from brief.colour.eyes import IDENTITY, Matrix
 from brief.colour.spaces import Array, lab_through
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 if TYPE_CHECKING:
     from brief.colour.eyes import Eyes
@@ -67,7 +67,7 @@ def light(key: str) -> Light:
     known = {one.key: one for one in lights()}
     if key not in known:
         raise ColourInputError.at(
-            "light", f"{key!r} is not a light known here; known are {', '.join(known)}"
+            "light", f"{quoted(key)} is not a light known here; known are {', '.join(known)}"
         )
     return known[key]
 

@@ -15,7 +15,7 @@ from brief.colour.eyes import through
 from brief.colour.harmony import Harmony, pair_harmony
 from brief.colour.light import seen_matrix, under
 from brief.colour.spaces import Array, as_colours, as_numbers, lab_through
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 # CIEDE2000. "Two different colours" from 5 on is a scale made for the older 1976 difference;
 # that it serves for CIEDE2000 is our rule.
@@ -207,7 +207,7 @@ def _spread(values: ArrayLike, shape: tuple[int, ...], name: str, most: float) -
     given = as_numbers(values, name)
     if not (np.isfinite(given) & (given >= 0) & (given <= most)).all():
         up_to = "" if np.isinf(most) else f" and {most:g} at most"
-        raise ColourInputError(f"{name} must be numbers of 0 or more{up_to}; got {values!r}")
+        raise ColourInputError(f"{name} must be numbers of 0 or more{up_to}; got {quoted(values)}")
     try:
         return np.broadcast_to(given, shape)
     except ValueError as exc:

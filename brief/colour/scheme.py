@@ -12,7 +12,7 @@ from brief.colour.difference import delta_e_2000
 from brief.colour.harmony import pair_harmony
 from brief.colour.spaces import as_colours
 from brief.colour.transport import Transport, earth_movers
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 CARRIED = 10.0  # CIEDE2000; a part within this of a theme's colour carries it: our rule
 CARRIED_SHARE = 0.5  # of a theme's colour has to be carried for it to count as carried
@@ -104,7 +104,7 @@ def _meeting(parts: np.ndarray, one: int, other: int, length_mm: float) -> Meeti
             f"a contact must name two of the {len(parts)} parts; got {one} and {other}"
         )
     if not 0 < length_mm < np.inf:
-        raise ColourInputError(f"a contact must have a length above 0 mm; got {length_mm!r}")
+        raise ColourInputError(f"a contact must have a length above 0 mm; got {quoted(length_mm)}")
     return Meeting(
         one,
         other,

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from brief.errors import ColourInputError
+from brief.errors import ColourInputError, quoted
 
 Array = NDArray[np.float64]
 
@@ -30,7 +30,7 @@ def as_numbers(values: ArrayLike, name: str) -> Array:
     try:
         return np.asarray(values, dtype=np.float64)
     except (TypeError, ValueError) as exc:
-        raise ColourInputError(f"{name} must be numbers; got {values!r}") from exc
+        raise ColourInputError(f"{name} must be numbers; got {quoted(values)}") from exc
 
 
 def as_colours(values: ArrayLike, name: str = "colour") -> Array:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.contacts import (
     SADDLE_MM,
     SIDE_SPARE_MM,
@@ -96,7 +96,7 @@ def cut_list(
     if not 0 <= allowance_mm <= 10:
         raise InputError.at(
             "allowance_mm",
-            f"the allowance for planing is 0 to 10 mm; got {allowance_mm!r}. Give it in mm.",
+            f"the allowance for planing is 0 to 10 mm; got {quoted(allowance_mm)}. Give it in mm.",
         )
     weighed = densities or {}
     for role, given in weighed.items():
@@ -104,7 +104,7 @@ def cut_list(
             raise InputError.at(
                 f"densities/{role}",
                 f"the density of {role} must be {LEAST_DENSITY:g} to {MOST_DENSITY:g} kg/m³; got "
-                f"{given!r}. Weigh "
+                f"{quoted(given)}. Weigh "
                 "a squared offcut in kg and divide by its volume in m³.",
             )
     blanks, volumes = blanks_mm(preset), _finished_mm3(preset)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,8 @@ class Fan:
             value = getattr(self, field)
             if not (math.isfinite(value) and value > 0):
                 raise InputError.at(
-                    field, f"{field} must be a length above 0 mm; got {value!r}. Give it in mm."
+                    field,
+                    f"{field} must be a length above 0 mm; got {quoted(value)}. Give it in mm.",
                 )
         if self.bass_mm < self.treble_mm:
             raise InputError.at(
@@ -38,7 +39,7 @@ class Fan:
         if not 0 <= self.square_fret <= 36:
             raise InputError.at(
                 "square_fret",
-                f"the fret that stands square is 0 to 36; got {self.square_fret!r}. "
+                f"the fret that stands square is 0 to 36; got {quoted(self.square_fret)}. "
                 "7 to 9 are usual.",
             )
 

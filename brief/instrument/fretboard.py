@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 
 RULE_17_817 = 17.817
 """What a workshop rule divides the rest of the string by for the next fret (M. Koch, Building
@@ -54,11 +54,13 @@ class Fretboard:
             value = getattr(self, field)
             if not (math.isfinite(value) and value > 0):
                 raise InputError.at(
-                    field, f"{field} must be a length above 0 mm; got {value!r}. Give it in mm."
+                    field,
+                    f"{field} must be a length above 0 mm; got {quoted(value)}. Give it in mm.",
                 )
         if not 12 <= self.frets <= 36:
             raise InputError.at(
-                "frets", f"a fretboard has 12 to 36 frets; got {self.frets!r}. Count them again."
+                "frets",
+                f"a fretboard has 12 to 36 frets; got {quoted(self.frets)}. Count them again.",
             )
         if (self.radius_mm == 0) != (self.radius_end_mm == 0):
             raise InputError.at(
@@ -72,7 +74,7 @@ class Fretboard:
                 raise InputError.at(
                     field,
                     f"{field} must be at least half the board's width there, {half:.1f} mm; "
-                    f"got {value!r}. Give a larger radius, or 0 for a flat board.",
+                    f"got {quoted(value)}. Give a larger radius, or 0 for a flat board.",
                 )
 
     @property
@@ -93,7 +95,8 @@ class Fretboard:
         self._check(fret)
         if not 1 < divisor < math.inf:
             raise InputError.at(
-                "divisor", f"the divisor of a fret rule is above 1, such as 18; got {divisor!r}."
+                "divisor",
+                f"the divisor of a fret rule is above 1, such as 18; got {quoted(divisor)}.",
             )
         return self.scale_mm * (1 - (1 - 1 / divisor) ** fret)
 
@@ -133,7 +136,7 @@ class Fretboard:
         if not 0 <= overhang_mm <= 20:
             raise InputError.at(
                 "overhang_mm",
-                f"the overhang of fret wire is 0 to 20 mm at each end; got {overhang_mm!r}.",
+                f"the overhang of fret wire is 0 to 20 mm at each end; got {quoted(overhang_mm)}.",
             )
         return sum(row.wire_mm + 2 * overhang_mm for row in self.fret_table())
 
@@ -141,6 +144,6 @@ class Fretboard:
         if not 0 <= fret <= self.frets:
             raise InputError.at(
                 "fret",
-                f"this board has frets 0 (the nut) to {self.frets}; got {fret!r}. "
+                f"this board has frets 0 (the nut) to {self.frets}; got {quoted(fret)}. "
                 "Ask for one of them.",
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.body import (
     draw_bridge,
     draw_hole,
@@ -51,7 +51,7 @@ def draw_front(
     """
     if isinstance(view, str) and view not in get_args(View):
         raise InputError.at(
-            "view", f"the views are {', '.join(get_args(View))}; got {view!r}. Choose one."
+            "view", f"the views are {', '.join(get_args(View))}; got {quoted(view)}. Choose one."
         )
     if only_role is not None and only_role not in {"bill", *(one.role for one in inlays)}:
         preset.part(only_role)

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.presets import Preset
 
 Match = Literal["book-left", "book-right", "slip", "one"]
@@ -46,11 +46,13 @@ class Laying:
             )
         if self.match not in get_args(Match):
             raise InputError.at(
-                "match", f"A match is one of {', '.join(get_args(Match))}; got {self.match!r}."
+                "match",
+                f"A match is one of {', '.join(get_args(Match))}; got {quoted(self.match)}.",
             )
         if self.turn not in (None, 0, 90, 180, 270):
             raise InputError.at(
-                "turn", f"A photograph is turned by 0, 90, 180 or 270 degrees; got {self.turn!r}."
+                "turn",
+                f"A photograph is turned by 0, 90, 180 or 270 degrees; got {quoted(self.turn)}.",
             )
         if self.kept < LEAST_KEPT / 100:
             side = "left" if self.match == "book-left" else "right"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.back import draw_back
 from brief.instrument.front import MARGIN_MM, draw_front, view_box
 from brief.instrument.inlay_front import Inlaid
@@ -53,7 +53,7 @@ def draw_picture(
     boxes = closer(preset, face)
     if close not in boxes:
         raise InputError.at(
-            "close", f"The {face} is shown as {', '.join(boxes)}; got {close!r}. Choose one."
+            "close", f"The {face} is shown as {', '.join(boxes)}; got {quoted(close)}. Choose one."
         )
     box, title = box or boxes[close], TITLES[face]
     fine = None if height_px is None else height_px / box[3]
@@ -75,7 +75,7 @@ def closer(preset: Preset, face: Face) -> dict[str, Box]:
     """
     if face not in get_args(Face):
         raise InputError.at(
-            "view", f"The views are {', '.join(get_args(Face))}; got {face!r}. Choose one."
+            "view", f"The views are {', '.join(get_args(Face))}; got {quoted(face)}. Choose one."
         )
     whole, head = view_box(preset, "whole"), view_box(preset, "head")
     if face == "front":

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, get_args
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.curve import Point
 from brief.instrument.plan import Circle, Line, Plan, Shape, Words
 
@@ -57,7 +57,8 @@ def tiling(plan: Plan, paper: Paper) -> Tiling:
     """
     if paper not in get_args(Paper):
         raise InputError.at(
-            "paper", f"a drawing is printed on A4, Letter or sheet; got {paper!r}. Choose one."
+            "paper",
+            f"a drawing is printed on A4, Letter or sheet; got {quoted(paper)}. Choose one.",
         )
     if paper == "sheet":
         # The square stands beside the plan, which may be smaller than it.

@@ -9,7 +9,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.fretboard import Fretboard
 
 Stations = tuple[tuple[float, float], ...]
@@ -137,7 +137,7 @@ class Preset:
                 return part
         known = ", ".join(part.role for part in self.parts)
         raise InputError.at(
-            "role", f"{self.name} has no part called {role!r}. Its parts are: {known}."
+            "role", f"{self.name} has no part called {quoted(role)}. Its parts are: {known}."
         )
 
 
@@ -148,7 +148,7 @@ def preset(kind: str) -> Preset:
     if kind not in known:
         raise InputError.at(
             "kind",
-            f"{kind!r} is not a kind of instrument this program can draw. "
+            f"{quoted(kind)} is not a kind of instrument this program can draw. "
             f"Choose one of: {', '.join(known)}.",
         )
     return _read(kind)

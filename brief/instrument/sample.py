@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from xml.etree import ElementTree as ET
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.curve import number
 from brief.instrument.sheet import Fill, Sheet, photograph
 
@@ -57,5 +57,6 @@ def _check(field: str, value: float, least: float, most: float) -> None:
     if not least <= value <= most:
         raise InputError.at(
             field,
-            f"{field} must be between {least:g} and {most:g} mm; got {value!r}. Give it in mm.",
+            f"{field} must be between {least:g} and {most:g} mm; "
+            f"got {quoted(value)}. Give it in mm.",
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.bouts import stretched
 from brief.instrument.fits import check_fits
 from brief.instrument.presets import Head, Hole, Preset
@@ -29,7 +29,7 @@ def shaped(
         if name not in known:
             raise InputError.at(
                 name,
-                f"this instrument has no number called {name!r}; it has {', '.join(known)}. "
+                f"this instrument has no number called {quoted(name)}; it has {', '.join(known)}. "
                 "Choose one of these.",
             )
     sizes = {name: known[name].check(value) for name, value in changes.items()}

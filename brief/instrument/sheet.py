@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import Literal
 from xml.etree import ElementTree as ET
 
-from brief.errors import ColourInputError, InputError
+from brief.errors import ColourInputError, InputError, quoted
 from brief.instrument.composed import composed
 from brief.instrument.curve import number
 from brief.instrument.laying import MATCHED, WHOLE, Laid, Laying, lay
@@ -60,7 +60,8 @@ class Fill:
     def __post_init__(self) -> None:
         if not re.fullmatch("#[0-9a-fA-F]{6}", self.colour):
             raise ColourInputError.at(
-                "colour", f"a colour is written #rrggbb, such as #a0522d; got {self.colour!r}."
+                "colour",
+                f"a colour is written #rrggbb, such as #a0522d; got {quoted(self.colour)}.",
             )
 
     @property
@@ -89,7 +90,7 @@ class Sheet:
             raise InputError.at(
                 "prefix",
                 "the prefix of a drawing's ids is a letter, then letters, digits, - or _; "
-                f"got {prefix!r}.",
+                f"got {quoted(prefix)}.",
             )
         self._fills = fills
         self._prefix = prefix

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.bouts import SAID, bouts
 from brief.instrument.presets import Preset
 
@@ -42,7 +42,7 @@ class Number:
         name = self.label.partition(", 0 for ")[0]  # what nought means is of no help here
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise InputError.at(
-                self.name, f"{name} must be a{whole} number; got {value!r}. Give a number."
+                self.name, f"{name} must be a{whole} number; got {quoted(value)}. Give a number."
             )
         unit = " mm" if self.unit == "mm" else ""
         if not self.least <= value <= self.most or (whole and value != math.floor(value)):

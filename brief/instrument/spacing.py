@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.presets import Preset
 
 PAIR_MM = 2.2
@@ -53,7 +53,7 @@ def equal_gaps(spread_mm: float, gauges_mm: Sequence[float]) -> tuple[float, ...
         raise InputError.at(
             "spread_mm",
             f"these strings are {sum(between):.1f} mm wide from the middle of the first to that "
-            f"of the last; a spread of {spread_mm!r} mm leaves no gap. Give a wider spread.",
+            f"of the last; a spread of {quoted(spread_mm)} mm leaves no gap. Give a wider spread.",
         )
     places = [-spread_mm / 2]
     for each in between:
@@ -96,5 +96,5 @@ def _check(spread_mm: float, count: int) -> None:
         raise InputError.at("strings", f"a spread needs at least 2 strings; got {count}.")
     if not (math.isfinite(spread_mm) and spread_mm > 0):
         raise InputError.at(
-            "spread_mm", f"a spread must be above 0 mm; got {spread_mm!r}. Give it in mm."
+            "spread_mm", f"a spread must be above 0 mm; got {quoted(spread_mm)}. Give it in mm."
         )

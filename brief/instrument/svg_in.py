@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 from xml.parsers import expat
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.curve import Point
 
 MAX_CHARACTERS, MAX_TAGS, MAX_DEPTH, MAX_SUBPATHS = 1_000_000, 3000, 40, 500
@@ -127,7 +127,7 @@ def path_runs(data: str) -> tuple[Run, ...]:
     plain = " ".join(data.replace(",", " ").split())
     if odd := _COMMANDS.sub("", plain):
         raise InputError(
-            f"The path data holds {odd[:20]!r}, which is no path command and no number. "
+            f"The path data holds {quoted(odd[:20])}, which is no path command and no number. "
             "Copy the path again, from its first M to its end."
         )
     pen = RecordingPen()

@@ -12,7 +12,7 @@ import numpy as np
 
 from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import D65_WHITE, SRGB_TO_XYZ, Array
-from brief.errors import ImageError, InputError
+from brief.errors import ImageError, InputError, quoted
 from brief.photo.chart import BLOWN_FROM, MOST_CLIPPED
 from brief.photo.correction import Correction, linear_correction
 from brief.photo.files import UNNAMED
@@ -67,7 +67,7 @@ def correct_by_card(
     if reference not in CARDS:
         raise InputError.at(
             "reference",
-            f"the reference must be one of {', '.join(CARDS)}; got {reference!r}",
+            f"the reference must be one of {', '.join(CARDS)}; got {quoted(reference)}",
         )
     called = "The paper" if "paper" in reference else "The card"
     if region.w * region.h > MOST_OF_PICTURE * 100 * 100:

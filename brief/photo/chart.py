@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw, ImageFilter
 
 from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear
 from brief.colour.spaces import Array
-from brief.errors import ImageError, InputError
+from brief.errors import ImageError, InputError, quoted
 from brief.photo.files import UNNAMED
 from brief.photo.intake import Picture, Pixels, open_pixels
 from brief.photo.lattice import find_lattices, find_squares, middles, project
@@ -133,7 +133,7 @@ def _checked(corners: Sequence[Point]) -> Array:
     try:
         quad = np.asarray(corners, dtype=np.float64)
     except (TypeError, ValueError) as exc:
-        raise InputError.at("corners", f"corners must be numbers; got {corners!r}") from exc
+        raise InputError.at("corners", f"corners must be numbers; got {quoted(corners)}") from exc
     if quad.shape != (4, 2) or not ((quad >= 0) & (quad <= 100)).all():
         raise InputError.at(
             "corners",

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from brief.colour import srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ, Array, as_colours
-from brief.errors import ImageError, InputError
+from brief.errors import ImageError, InputError, quoted
 from brief.photo.chart import Chart
 from brief.photo.fit import MODELS, Fit, Model, fit_colours, fit_error
 from brief.photo.reference import AGE_WORDS, PATCHES, SLOPE, ChartAge, patch_names, reference_xyz
@@ -122,7 +122,7 @@ class Correction:
             raise InputError(f"residual and uncertainty must be 0 or more; got {doubts.tolist()}")
         notes = stored["notes"]
         if not isinstance(notes, list | tuple) or not all(isinstance(note, str) for note in notes):
-            raise InputError(f"the notes of a correction must be sentences; got {notes!r}")
+            raise InputError(f"the notes of a correction must be sentences; got {quoted(notes)}")
         residual, uncertainty = (float(doubt) for doubt in doubts)
         return cls(kind, method, _rows(coefficients), residual, uncertainty, tuple(notes))
 

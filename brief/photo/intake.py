@@ -8,7 +8,7 @@ from io import BytesIO
 
 from PIL import Image, ImageCms, JpegImagePlugin
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.photo.cut import cut
 from brief.photo.files import (
     DAMAGE,
@@ -137,7 +137,9 @@ def open_pixels(
     `within` is the longest side of what is left after cropping.
     """
     if within is not None and within < 1:
-        raise InputError.at("within", f"the longest side must be at least 1 pixel; got {within!r}")
+        raise InputError.at(
+            "within", f"the longest side must be at least 1 pixel; got {quoted(within)}"
+        )
     if isinstance(source, Pixels):
         box, size = _wanted(source.rgb.size, region, within)
         return Pixels(*_cut_both(source.rgb, source.alpha, box, size), source.label)

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from brief.colour import delta_e_2000, lab_to_srgb, srgb_to_lab
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.photo.accents import find_accents
 from brief.photo.correction import Correction
 from brief.photo.files import UNNAMED
@@ -120,10 +120,13 @@ def _check(colours: object, seed: object) -> None:
     ):
         raise InputError.at(
             "colours",
-            f"the number of colours must be between {FEWEST} and {MOST}, or auto; got {colours!r}",
+            f"the number of colours must be between {FEWEST} and {MOST}, or auto; "
+            f"got {quoted(colours)}",
         )
     if not isinstance(seed, int | np.integer) or not 0 <= seed < 2**31:
-        raise InputError.at("seed", f"the seed must be between 0 and {2**31 - 1}; got {seed!r}")
+        raise InputError.at(
+            "seed", f"the seed must be between 0 and {2**31 - 1}; got {quoted(seed)}"
+        )
 
 
 def _groups(cells: Floats, counts: Ints, wanted: int, seed: int) -> Ints:

@@ -11,7 +11,7 @@ import numpy as np
 
 from brief.colour import lab_to_xyz
 from brief.colour.spaces import Array
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 
 ChartAge = Literal["after-2014", "before-2014"]
 
@@ -48,7 +48,9 @@ def reference_xyz(age: str) -> Array:
     age : "after-2014" or "before-2014", when the chart was made; anything else is an InputError.
     """
     if age not in AGES:
-        raise InputError.at("age", f"the chart's age must be one of {', '.join(AGES)}; got {age!r}")
+        raise InputError.at(
+            "age", f"the chart's age must be one of {', '.join(AGES)}; got {quoted(age)}"
+        )
     from brief.colour.adaptation import reading_to_lab  # colormath, and all that it loads
 
     column = AGES[age]

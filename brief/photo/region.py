@@ -9,7 +9,7 @@ from numbers import Real
 
 import numpy as np
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 
 _FRAGMENT = re.compile(r"(?:xywh=percent:)?" + r"\s*,\s*".join([r"(\d+(?:\.\d+)?)"] * 4))
 _ROUNDING = 1e-6  # 33.3 + 66.7 may come out a hair above 100
@@ -34,7 +34,8 @@ class Region:
             value = getattr(self, name)
             if not isinstance(value, Real) or not math.isfinite(value):
                 raise InputError.at(
-                    "region", f"the region's {name} must be a number of percent; got {value!r}"
+                    "region",
+                    f"the region's {name} must be a number of percent; got {quoted(value)}",
                 )
             object.__setattr__(self, name, float(value))
         if self.w <= 0 or self.h <= 0:
@@ -61,7 +62,7 @@ class Region:
             raise InputError.at(
                 "region",
                 "a part of the picture is four numbers of percent: left, top, width, height, such "
-                f"as 10, 20, 50, 40; got {_bare(fragment)!r}",
+                f"as 10, 20, 50, 40; got {quoted(_bare(fragment))}",
             )
         return cls(*(float(number) for number in match.groups()))
 

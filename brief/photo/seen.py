@@ -18,7 +18,7 @@ from PIL.Image import Image as Photo
 from brief.colour import delta_e_2000, lab_to_xyz, linear_to_srgb, xyz_to_lab
 from brief.colour.distance import KERNELS, OPPONENT
 from brief.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB, Array
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.photo.lightness import LINEAR
 
 Floats = NDArray[np.float32]
@@ -138,4 +138,4 @@ def _picture(linear: NDArray[np.floating]) -> Photo:
 
 def _check(value: float, name: str) -> None:
     if not 0 < value < np.inf:  # False for NaN, too
-        raise InputError.at(name, f"{name} must be above 0; got {value!r}")
+        raise InputError.at(name, f"{name} must be above 0; got {quoted(value)}")

@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 
+from brief.errors import quoted
 from brief.photo.region import Region
 from brief.photo.ring import Mask, Ring, filled, in_words, lies_inside, refused, sound_ring
 
@@ -172,17 +173,21 @@ def _polygons(text: str) -> list[ElementTree.Element]:
     for element in svg:
         if element.tag != f"{_SVG}polygon" or len(element):
             found = element.tag.removeprefix(_SVG)
-            raise refused(f"only polygons may stand in an outline; found {found!r}. {_WRITTEN_AS}")
+            raise refused(
+                f"only polygons may stand in an outline; found {quoted(found)}. {_WRITTEN_AS}"
+            )
         _only(element, {"points", "class"})
         if element.get("class") not in (None, "hole"):
-            raise refused(f'the class of a polygon must be "hole"; got {element.get("class")!r}')
+            raise refused(
+                f'the class of a polygon must be "hole"; got {quoted(element.get("class"))}'
+            )
     return list(svg)
 
 
 def _only(element: ElementTree.Element, allowed: set[str]) -> None:
     """Refuse attributes and text that could carry a script, a style or a turn of the shape."""
     for name in sorted(set(element.keys()) - allowed):
-        raise refused(f"{name!r} may not stand in an outline; {_WRITTEN_AS}")
+        raise refused(f"{quoted(name)} may not stand in an outline; {_WRITTEN_AS}")
     if ((element.text or "") + (element.tail or "")).strip():
         raise refused(f"no text may stand in an outline; {_WRITTEN_AS}")
 
@@ -191,7 +196,9 @@ def _points(polygon: ElementTree.Element) -> Ring:
     words = re.split(r"\s*,\s*|\s+", polygon.get("points", "").strip())
     for word in words:
         if not _NUMBER.fullmatch(word):
-            raise refused(f"the points of an outline must be numbers of percent; got {word!r}")
+            raise refused(
+                f"the points of an outline must be numbers of percent; got {quoted(word)}"
+            )
     if len(words) % 2:
         raise refused(f"each point has two numbers, x and y; got {len(words)} numbers")
     numbers = [float(word) for word in words]

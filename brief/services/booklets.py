@@ -33,7 +33,7 @@ from brief.paper.contents import (
 from brief.services import nouns
 from brief.services.drawings import PARTS
 from brief.services.exchange import colours_of
-from brief.services.numbers import instrument_of, numbers_view
+from brief.services.numbers import NumberView, instrument_of, numbers_view
 from brief.services.outside import open_to_others
 from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument, draw_pairing
@@ -41,9 +41,10 @@ from brief.services.pictures import drawn_picture, picture_at, shown_picture
 from brief.services.pointers import public_label_of
 from brief.services.rights import may_be_published, standing
 from brief.services.schemes import scheme_view
-from brief.services.shown import day, plain, words
+from brief.services.shown import day, length_text, plain, words
 from brief.services.spec import PartView
 from brief.services.surfaces import surfaces_of
+from brief.services.typed import other_unit
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing, Reference
 
@@ -266,7 +267,7 @@ def _pairs(desk: Desk, brief: Brief) -> tuple[PairLine, ...]:
     pairings = nouns.pairings.page(desk, brief_id=brief.id)
     lines = []
     for pairing, view in zip(pairings, nouns.pairings.show_all(desk, pairings), strict=True):
-        width = "" if pairing.line_mm is None else f"a line of {plain(pairing.line_mm)} mm"
+        width = "" if view.line_mm is None else f"a line of {length_text(view, 'line_mm')}"
         lines.append(
             PairLine(
                 nouns.pairings.public_label(pairing),
@@ -293,9 +294,15 @@ def _sample(desk: Desk, pairing: Pairing) -> bytes:
 def _numbers(brief: Brief) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
     view = sorted(numbers_view(brief).numbers, key=lambda one: PARTS.index(one.part))
     return tuple(
-        (part.capitalize(), tuple((one.label, plain(one.value)) for one in those))
+        (part.capitalize(), tuple((one.label, _value(one)) for one in those))
         for part, those in groupby(view, key=lambda one: one.part)
     )
+
+
+def _value(one: NumberView) -> str:
+    """In millimetres, which the heading says; and as it was typed, if that was in another unit."""
+    typed = other_unit(one.typed)
+    return f"{plain(one.value)} ({typed})" if typed else plain(one.value)
 
 
 def _timber(parts: Sequence[PartView]) -> tuple[tuple[str, str], ...]:

@@ -15,11 +15,12 @@ from brief.instrument import presets
 from brief.instrument.sizes import numbers
 from brief.services.colours import colour_view, difference
 from brief.services.noun import Noun
-from brief.services.numbers import instrument_of
+from brief.services.numbers import instrument_of, typed_numbers
 from brief.services.parcels import BRIEFS, KINDS, MATERIALS, TRACES, Key, Parcel
 from brief.services.pointers import shortened
 from brief.services.shown import plain
 from brief.services.travel import Row, kinds, pointing
+from brief.services.typed import as_said, other_unit, still_true, unit_in
 from brief.store.records import Brief
 
 # The order in which a maker would ask; kinds that are not named here come after.
@@ -47,6 +48,7 @@ TITLES = {"briefs": "The brief itself", "materials": "Pieces of the rack"}
 # What follows from other things, and what only the program itself reads.
 UNTOLD = TRACES | {
     "id",
+    "as_typed",
     "created_utc",
     "binned_utc",
     "binned_with",
@@ -270,7 +272,7 @@ def _fields(
         elif column == "lab":
             yield _coloured(column, name, was, now)
         else:
-            yield _written(column, name, was, now)
+            yield _written(column, name, was, now, [_text(one, column) for one in (before, after)])
     if key[0] == BRIEFS and before and after:
         yield from _numbers(_brief_of(old, before), _brief_of(new, after))
     was_tied, now_tied = old.motif_like(key), new.motif_like(key)
@@ -301,8 +303,10 @@ def _coloured(column: str, name: str, was: Any, now: Any) -> FieldChange:
     )
 
 
-def _written(column: str, name: str, was: Any, now: Any) -> FieldChange:
-    before, after = _side(column, was), _side(column, now)
+def _written(
+    column: str, name: str, was: Any, now: Any, texts: Sequence[str | None] = (None, None)
+) -> FieldChange:
+    before, after = _side(column, was, texts[0]), _side(column, now, texts[1])
     if before == after and was != now:
         after = Side(text="something else")
     told = FieldChange(field=column, name=name, before=before, after=after)
@@ -312,24 +316,32 @@ def _written(column: str, name: str, was: Any, now: Any) -> FieldChange:
 
 
 def _numbers(before: Brief, after: Brief) -> Iterator[FieldChange]:
-    values = [{one.name: one for one in numbers(instrument_of(made))} for made in (before, after)]
+    made = [instrument_of(before), instrument_of(after)]
+    values = [{one.name: one for one in numbers(one)} for one in made]
+    texts = [typed_numbers(*one) for one in zip((before, after), made, strict=True)]
     for name in sorted({*before.numbers, *after.numbers}):
         was, now = (one.get(name) for one in values)
         if was and now and was.value != now.value:
             yield FieldChange(
                 field=name,
                 name=f"{now.label}{', mm' if now.unit == 'mm' else ''}",
-                before=Side(text=plain(was.value)),
-                after=Side(text=plain(now.value)),
+                before=_side(name, was.value, texts[0].get(name)),
+                after=_side(name, now.value, texts[1].get(name)),
             )
 
 
-def _side(column: str, value: Any) -> Side:
+def _text(row: Row | None, column: str) -> str | None:
+    return still_true((row or {}).get("as_typed"), row or {}).get(column)
+
+
+def _side(column: str, value: Any, text: str | None = None) -> Side:
     match value:
         case None | "" | [] | {}:
             return Side()
         case bool():
             return Side(text="yes" if value else "no")
+        case float() | int() if other_unit(text, unit_in(column)):
+            return Side(text=as_said(text, plain(float(value)), unit_in(column)))
         case float() | int():
             return Side(text=plain(float(value)))
         case str() if column == "image_sha256":

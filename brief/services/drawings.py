@@ -28,9 +28,10 @@ from brief.instrument.spacing import EDGE_MM, edge_margins
 from brief.services.care import Careful, careful, machine_cautions
 from brief.services.inlaid import all_inlays, copies_of, inlays_of
 from brief.services.noun import Noun
-from brief.services.numbers import instrument_of, numbers_view
+from brief.services.numbers import instrument_of, numbers_view, typed_numbers
 from brief.services.revisions import revision_words
-from brief.services.shown import day
+from brief.services.shown import day, plain
+from brief.services.typed import as_said
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material
 
@@ -178,6 +179,7 @@ def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> dict[st
         "cuts": cuts,
         "weights": _weights(made, cuts),
         **_frets(made),
+        "bass_scale": _bass_scale(brief, made),
         "margins": margins,
         "by_rule": {
             fret: board.fret_by_rule_mm(fret, RULE_18) - board.fret_mm(fret)
@@ -209,7 +211,15 @@ PARTS = ("fretboard", "head", "body", "rosette", "bridge")
 def bench(brief: Brief) -> dict[str, Any]:
     """The frets in big digits."""
     made = instrument_of(brief)
-    return {"brief": brief, **_frets(made)}
+    scale = _bass_scale(brief, made)
+    if made.fan_mm:
+        scale += f" to {plain(made.scale_mm - made.fan_mm)}\u00a0mm"
+    return {"brief": brief, "scale": scale, **_frets(made)}
+
+
+def _bass_scale(brief: Brief, made: Preset) -> str:
+    """The scale length in words, that of the bass where there are two."""
+    return as_said(typed_numbers(brief, made).get("scale_mm"), plain(made.scale_mm), "mm")
 
 
 def _frets(made: Preset) -> dict[str, Any]:

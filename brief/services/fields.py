@@ -87,9 +87,6 @@ def _written_out(given: object) -> object:
 
 
 not_boolean = BeforeValidator(_refuse_booleans)
-Length = Annotated[
-    float, Field(gt=0, le=10_000, allow_inf_nan=False, description="millimetres"), not_boolean
-]
 Day = Annotated[date, BeforeValidator(_written_out)]
 
 

@@ -12,8 +12,8 @@ from brief.services.inlaid import copies_of, inlays_of
 from brief.services.inlays import InlayView, even, thin_mm
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
-from brief.services.pairings import THINNEST_MM, WIDEST_MM, PairingView
-from brief.services.panel import draw_instrument
+from brief.services.pairings import PairingView
+from brief.services.panel import SAMPLE_LINE_LIMITS, draw_instrument
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing, Part
 
@@ -54,7 +54,8 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
         ringed = not even(record.measured)
         rings = [(view.thinnest.at, view.thinnest.width_mm)] if ringed else []
         label = f"{view.name}, {view.sentences[0]}"
-        line = round(min(WIDEST_MM, max(THINNEST_MM, view.thinnest.width_mm)), 2)
+        least, most = SAMPLE_LINE_LIMITS
+        line = round(min(most, max(least, view.thinnest.width_mm)), 2)
         rows.append(
             InlayRow(
                 view,

@@ -39,6 +39,7 @@ from brief.services.noun import Noun, view_fields
 from brief.services.numbers import instrument_of
 from brief.services.pointers import check_pointers
 from brief.services.shown import words
+from brief.services.typed import ALength, ANumber, Texts, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Inlay, Material, Part, Record
 
@@ -58,16 +59,13 @@ def _frets(given: object) -> object:
     return [int(part) if part.isdecimal() and len(part) < 4 else part for part in parts if part]
 
 
-def _nought(given: object) -> object:
-    """What is left empty is nought."""
-    return 0 if given is None else given
+def _left_empty(means: int) -> BeforeValidator:
+    return BeforeValidator(lambda given: means if given in (None, "") else given)
 
 
-def _one(given: object) -> object:
-    return 1 if given is None else given
-
-
-Millimetres = Annotated[float, Field(ge=-1000, le=1000, allow_inf_nan=False), not_boolean]
+Along = Annotated[float, ALength(-1000, 1000, "3/8 in")]
+Width = Annotated[float, ALength(*WIDTH_LIMITS_MM, "3/8 in")]
+Turn = Annotated[float, ANumber(-360, 360, "45°", ("°", "deg", "degrees"), "degrees")]
 Fret = Annotated[int, Field(ge=1, le=36), not_boolean]
 FRETS = TypeAdapter(Annotated[list[Fret], Field(max_length=72)])
 REMARKS = TypeAdapter(list[Annotated[str, Field(max_length=200)]])
@@ -92,26 +90,21 @@ class InlayDraft(Draft):
         description="On the fretboard: a copy before each; a fret named twice has two",
         examples=[[3, 5, 7, 9, 12, 12]],
     )
-    along_mm: Millimetres | None = Field(
+    along_mm: Along | None = Field(
         None,
         description="From the nut, the middle of the bridge or the neck joint; with frets from "
         "midway between two; round the rosette outwards. The middle if left out",
     )
-    across_mm: Annotated[Millimetres, BeforeValidator(_nought)] = Field(
+    across_mm: Annotated[Along, _left_empty(0)] = Field(
         0, description="From the centre line to the treble side"
     )
-    copies: Annotated[int, Field(ge=1, le=MOST_COPIES), not_boolean, BeforeValidator(_one)] = Field(
+    copies: Annotated[int, Field(ge=1, le=MOST_COPIES), not_boolean, _left_empty(1)] = Field(
         1, description="Round the rosette"
     )
-    width_mm: Millimetres | None = Field(
+    width_mm: Width | None = Field(
         None, description="Of the design before it is turned; as drawn if left out"
     )
-    turn_deg: Annotated[
-        float,
-        Field(ge=-360, le=360, allow_inf_nan=False),
-        not_boolean,
-        BeforeValidator(_nought),
-    ] = Field(0, description="Clockwise")
+    turn_deg: Annotated[Turn, _left_empty(0)] = Field(0, description="Clockwise")
     mirrored: bool = False
 
 
@@ -137,6 +130,7 @@ class InlayView(Careful, View):
     across_mm: float
     copies: int
     width_mm: float
+    as_typed: Texts
     turn_deg: float
     mirrored: bool
     path: str = Field(description="Path data, mm from its middle, filled by the even-odd rule")
@@ -210,6 +204,7 @@ class Inlays(Noun[Inlay, InlayView]):
                 *("copies", "width_mm", "turn_deg", "mirrored", "remarks"),
             ),
             **plain,
+            as_typed=texts_of(record),
             part_id=part.id if part else None,
             part_name=part.name if part else None,
             role=part.role if part else ROLE,

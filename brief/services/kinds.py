@@ -14,8 +14,9 @@ from brief.instrument.presets import data_of
 from brief.services.fields import Draft, Id, Title, View
 from brief.services.known_kinds import own_preset
 from brief.services.noun import Noun, view_fields
-from brief.services.numbers import instrument_of
+from brief.services.numbers import PLACES, SAME_MM, instrument_of, typed_numbers
 from brief.services.pointers import check_pointers
+from brief.services.typed import Texts, still_true
 from brief.store.desk import Desk
 from brief.store.records import Brief, Kind
 
@@ -36,6 +37,7 @@ class KindPart(BaseModel):
 class KindView(View):
     name: str
     numbers: dict[str, float] = Field(description="Millimetres, or counts")
+    as_typed: Texts
     parts: list[KindPart]
 
 
@@ -58,9 +60,11 @@ class Kinds(Noun[Kind, KindView]):
         return fields
 
     def show(self, desk: Desk, record: Kind) -> KindView:
+        lengths = numbers_of(own_preset(record))
         return KindView(
             **view_fields(record, "name"),
-            numbers=numbers_of(own_preset(record)),
+            numbers={name: round(value, PLACES) for name, value in lengths.items()},
+            as_typed=still_true(record.as_typed, lengths, SAME_MM),
             parts=[KindPart(**part) for part in record.parts],
         )
 
@@ -81,7 +85,11 @@ def taken_from(desk: Desk, brief: Brief) -> dict[str, Any]:
     ]
     names = {part["role"]: part["name"] for part in parts}
     drawn = tuple(replace(part, name=names.get(part.role, part.name)) for part in made.parts)
-    return {"drawing": data_of(replace(made, parts=drawn)), "parts": parts}
+    return {
+        "drawing": data_of(replace(made, parts=drawn)),
+        "parts": parts,
+        "as_typed": typed_numbers(brief, made),
+    }
 
 
 def _check_name(desk: Desk, name: str, record: Kind | None) -> None:

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field, StringConstraints
 
-from brief.errors import ImageError, InputError
+from brief.errors import ImageError, InputError, quoted
 from brief.photo import (
     Chart,
     Correction,
@@ -185,11 +185,13 @@ def points(text: str, count: int) -> tuple[Point, ...]:
     try:
         found = [tuple(float(part) for part in pair.split(",")) for pair in text.split()]
     except ValueError as exc:
-        raise InputError(f"Points are written x,y x,y in percent; got {text[:60]!r}.") from exc
+        raise InputError(
+            f"Points are written x,y x,y in percent; got {quoted(text[:60])}."
+        ) from exc
     if len(found) != count or any(len(pair) != 2 for pair in found):
-        raise InputError(f"It takes {count} points, written x,y x,y; got {text[:60]!r}.")
+        raise InputError(f"It takes {count} points, written x,y x,y; got {quoted(text[:60])}.")
     if not all(0 <= value <= 100 for pair in found for value in pair):
         raise InputError(
-            f"The points must lie in the picture, 0 to 100 percent; got {text[:60]!r}."
+            f"The points must lie in the picture, 0 to 100 percent; got {quoted(text[:60])}."
         )
     return tuple((x, y) for x, y in found)

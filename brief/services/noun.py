@@ -15,8 +15,9 @@ from typing import Any, ClassVar, Generic, TypeVar
 
 from sqlalchemy import inspect, select
 
-from brief.errors import Conflict, InputError, NotFound
+from brief.errors import Conflict, InputError, NotFound, quoted
 from brief.services.fields import Draft, View, change_of
+from brief.services.typed import keeping_texts
 from brief.store.desk import Desk
 from brief.store.records import Record, now_utc
 
@@ -130,7 +131,7 @@ class Noun(Generic[R, V]):
         record = desk.session.get(self.record, record_id)
         if record is None:
             raise NotFound(
-                f"There is no {self.one} {record_id[:26]!r}; it may never have been saved."
+                f"There is no {self.one} {quoted(record_id[:26])}; it may never have been saved."
             )
         if record.binned_utc is not None and not binned:
             raise NotFound(
@@ -139,7 +140,8 @@ class Noun(Generic[R, V]):
         return record
 
     def add(self, desk: Desk, draft: Draft) -> R:
-        record = self.record(**self.settle(desk, dict(draft), None))
+        fields = self.settle(desk, dict(draft), None)
+        record = self.record(**keeping_texts(self.record, fields, {}))
         desk.session.add(record)
         desk.session.flush()
         self.follow(desk, record)
@@ -155,7 +157,9 @@ class Noun(Generic[R, V]):
         if not change.model_fields_set:
             return record
         fields = {name: getattr(change, name) for name in change.model_fields_set}
-        for name, value in self.settle(desk, fields, record).items():
+        settled = self.settle(desk, fields, record)
+        before = getattr(record, "as_typed", {})
+        for name, value in keeping_texts(self.record, settled, before).items():
             setattr(record, name, value)
         record.changed_utc = now_utc()  # so that a change of links alone raises the version, too
         desk.session.flush()

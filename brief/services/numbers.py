@@ -3,27 +3,26 @@
 from __future__ import annotations
 
 import math
-import re
-import unicodedata
 from collections.abc import Mapping
-from typing import Any
+from typing import Annotated, Any
 
 from pydantic import BaseModel, Field
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument import Preset
 from brief.instrument.shape import shaped
-from brief.instrument.sizes import numbers
+from brief.instrument.sizes import Number, numbers
+from brief.lengths import unit_of
+from brief.services.fields import Draft
 from brief.services.known_kinds import base_of
 from brief.services.noun import Noun, etag_of
+from brief.services.typed import SentNumber, Typed, empty_is_none, still_true, text_kept
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
-MM_PER_INCH = 25.4
-_INCHES = re.compile(
-    r"([\d.,]+)?(?:(?<=\d)-(?=\d+\s*/))?\s*(?:(\d+)\s*/\s*(\d+))?\s*(?:in|inch|inches|[\"″”])\.?"
-)
-_MILLIMETRES = re.compile(r"([\d.,]+)\s*(?:mm)?")
+SAME_MM = 5e-3  # hundredths are what the pages show
+PLACES = 6  # of what is sent out, beyond which there is only what floating point makes of a sum
+SentChange = Annotated[SentNumber | None, empty_is_none]
 
 
 class NumberView(BaseModel):
@@ -32,7 +31,9 @@ class NumberView(BaseModel):
     part: str
     unit: str
     value: float
+    typed: str | None = Field(description="As it was typed, where not as this number")
     usual: float = Field(description="That of its kind of instrument")
+    usual_typed: str | None
     least: float
     most: float
     changed: bool
@@ -48,8 +49,26 @@ def instrument_of(brief: Brief) -> Preset:
     return shaped(base_of(brief), brief.numbers)
 
 
+class _Change(Draft):
+    """What a brief keeps of its numbers."""
+
+    numbers: dict[str, float]
+    as_typed: dict[str, str]
+
+
+def typed_numbers(brief: Brief, made: Preset) -> dict[str, str]:
+    """What was typed for the numbers of an instrument: for the brief, or for a kind of the maker's
+    own that it is of; as far as it says what they are.
+    """
+    lengths = {one.name: one.value for one in numbers(made) if one.unit == "mm"}
+    of_kind = brief.own_kind.as_typed if brief.own_kind else {}
+    return still_true(of_kind, lengths, SAME_MM) | still_true(brief.as_typed, lengths, SAME_MM)
+
+
 def numbers_view(brief: Brief) -> NumbersView:
-    usual = {one.name: one for one in numbers(base_of(brief))}
+    base, made = base_of(brief), instrument_of(brief)
+    usual = {one.name: one for one in numbers(base)}
+    typed, usually = typed_numbers(brief, made), typed_numbers(brief, base)
     return NumbersView(
         etag=etag_of(brief),
         numbers=[
@@ -58,74 +77,51 @@ def numbers_view(brief: Brief) -> NumbersView:
                 label=one.label,
                 part=one.part,
                 unit=one.unit,
-                value=one.value,
-                usual=usual[one.name].value,
+                value=round(one.value, PLACES),
+                typed=typed.get(one.name),
+                usual=round(usual[one.name].value, PLACES),
+                usual_typed=usually.get(one.name),
                 least=usual[one.name].least,
                 most=usual[one.name].most,
                 changed=one.name in brief.numbers,
             )
-            for one in numbers(instrument_of(brief))
+            for one in numbers(made)
         ],
     )
 
 
 def change_numbers(
-    desk: Desk, brief_id: str, etag: str, changes: Mapping[str, float | str | None]
+    desk: Desk, brief_id: str, etag: str, changes: Mapping[str, float | None]
 ) -> NumbersView:
     """Change some numbers; None, or the usual value, takes the kind's own again.
 
-    A text may be in inches: 25.5 in, 25 1/2 in. Raises InputError at the number at fault; then
-    nothing is changed.
+    Raises InputError at the number at fault; then nothing is changed.
     """
     briefs = Noun.registry["brief"]
     brief = briefs.get(desk, brief_id)
     usual = {one.name: one for one in numbers(base_of(brief))}
     now = {one.name: one.value for one in numbers(instrument_of(brief))}
     kept: dict[str, Any] = dict(brief.numbers)
-    for name, given in changes.items():
-        value = read_length(name, given)
+    texts: dict[str, Any] = dict(brief.as_typed) | dict.fromkeys(changes)
+    for name, value in changes.items():
+        _check_unit(usual.get(name), value)
+        texts[name] = text_kept(value)
         if value is None or (
-            name in usual and math.isclose(value, usual[name].value, abs_tol=5e-3)
+            name in usual and math.isclose(value, usual[name].value, abs_tol=SAME_MM)
         ):
             kept.pop(name, None)
-        elif not math.isclose(value, now.get(name, math.nan), abs_tol=5e-3):
-            kept[name] = value
+        elif not math.isclose(value, now.get(name, math.nan), abs_tol=SAME_MM):
+            kept[name] = float(value)
     touched = [name for name in changes if kept.get(name) != brief.numbers.get(name)]
     shaped(base_of(brief), kept, touched)
-    changed = briefs.change_model(**{"numbers": kept})
-    return numbers_view(briefs.change(desk, brief_id, etag, changed))
+    told = {name: text for name, text in texts.items() if text}
+    return numbers_view(briefs.change(desk, brief_id, etag, _Change(numbers=kept, as_typed=told)))
 
 
-def read_length(name: str, given: float | str | None) -> float | None:
-    """A length in millimetres, or a count, as it was typed. Raises InputError at `name`."""
-    if given is None or isinstance(given, int | float):
-        return given
-    text = _plain(given)
-    if not text:
-        return None
-    length = math.nan
-    if match := _INCHES.fullmatch(text):
-        whole, above, below = match.groups()
-        if (whole or above) and (below is None or int(below)):
-            inches = _number(whole or "0") + (float(above) / float(below) if above else 0.0)
-            length = round(inches * MM_PER_INCH, 4)  # 25 1/2 in is 647.7 mm, not 647.6999…
-    elif match := _MILLIMETRES.fullmatch(text):
-        length = _number(match[1])
-    if math.isfinite(length):
-        return length
-    raise InputError.at(
-        name, f"This is no length: {given!r}. Write 640, 640 mm, 25.2 in or 25 1/4 in."
-    )
-
-
-def _plain(given: str) -> str:
-    """As typed, a fraction of one letter (½) written out."""
-    parts = (f" {one}" if unicodedata.category(one) == "No" else one for one in given.casefold())
-    return unicodedata.normalize("NFKC", "".join(parts)).replace("⁄", "/").strip()
-
-
-def _number(text: str) -> float:
-    try:
-        return float(text.replace(",", "."))
-    except ValueError:
-        return math.nan
+def _check_unit(number: Number | None, value: float | None) -> None:
+    if number is None or number.unit != "count" or not isinstance(value, Typed):
+        return
+    if unit_of(value.text) is not None:
+        raise InputError.at(
+            number.name, f"{number.label} is a count; got {quoted(value.text)}. Write 12."
+        )

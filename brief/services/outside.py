@@ -28,6 +28,7 @@ from brief.services.quotes import places
 from brief.services.references import ReferenceView
 from brief.services.scope import Scope
 from brief.services.shares import SHOWN, SheetKey
+from brief.services.shown import length_text
 from brief.services.spec import PartView
 from brief.services.switches import Switches, shown_as
 from brief.store.desk import Desk
@@ -107,7 +108,7 @@ class Together:
 
     about: Named
     place: str
-    line_mm: float | None
+    line: str
     pictures: tuple[PairPicture, ...]
     reading: str
     words: str
@@ -280,7 +281,7 @@ def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture
     return Together(
         about=_named(nouns.pairings, record),
         place=view.place,
-        line_mm=view.line_mm,
+        line=length_text(view, "line_mm") if view.line_mm else "",
         pictures=tuple(pictures),
         reading=verdict.reading if verdict else "",
         words=verdict.bench.words if verdict else "",

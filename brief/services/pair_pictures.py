@@ -24,6 +24,7 @@ from brief.services.shown import words
 from brief.services.surfaces import Surface, surface_of, surfaces_of
 from brief.services.switches import Shown
 from brief.services.timber_figure import TimberFigure, timber_figure
+from brief.services.typed import briefly
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing, Viewing
 
@@ -76,12 +77,13 @@ def pair_pictures(
     chosen = next((one for one in viewings if one.id == switches.light), None)
     place = chosen or next(iter(viewings), None)
     distance_m = place.distance_m if place else FROM_M
+    from_there = briefly(place, "distance_m") if place else f"{FROM_M:g} m"
     asked = {"state": switches.state, "light": switches.light, "eyes": switches.eyes}
     address = f"/api/pairings/{pairing.id}/picture?"
     return [
         PairPicture(f"Close up: {shown.words}.{never}", address + urlencode(asked)),
         PairPicture(
-            f"What the eye keeps of it from {distance_m:g} m, enlarged.",
+            f"What the eye keeps of it from {from_there}, enlarged.",
             address + urlencode(asked | {"distance_m": f"{distance_m:g}"}),
             distance_m=distance_m,
         ),

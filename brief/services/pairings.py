@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Annotated, Any, ClassVar
 
 import numpy as np
-from pydantic import AfterValidator, BaseModel, Field
+from pydantic import BaseModel, Field
 
 from brief.colour import PairVerdict, judge_pair
 from brief.colour.conditions import State
@@ -17,7 +17,7 @@ from brief.errors import InputError
 from brief.photo import PAIR_SHARE
 from brief.services.colours import ColourView, difference
 from brief.services.conditions import asked_about
-from brief.services.fields import Draft, Id, Lab, Line, View, not_boolean
+from brief.services.fields import Draft, Id, Lab, Line, View
 from brief.services.noun import Noun, view_fields
 from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
@@ -31,24 +31,11 @@ from brief.services.rack import (
 )
 from brief.services.surfaces import Surface, surfaces_of
 from brief.services.timber_figure import timber_figure
+from brief.services.typed import ALength, Texts, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing, Viewing
 
-THINNEST_MM, WIDEST_MM = SAMPLE_LINE_LIMITS
-
-
-def _drawable(width: float) -> float:
-    if not THINNEST_MM <= width <= WIDEST_MM:
-        raise InputError(f"A line can be {THINNEST_MM:g} to {WIDEST_MM:g} mm wide")
-    return width
-
-
-LineWidth = Annotated[
-    float,
-    Field(allow_inf_nan=False, json_schema_extra={"minimum": THINNEST_MM, "maximum": WIDEST_MM}),
-    AfterValidator(_drawable),
-    not_boolean,
-]
+LineWidth = Annotated[float, ALength(*SAMPLE_LINE_LIMITS, "1/32 in")]
 
 
 class PairingDraft(Draft):
@@ -143,6 +130,7 @@ class PairingView(View):
     brief_id: Id
     place: str
     line_mm: float | None
+    as_typed: Texts
     ground: PairedView
     inlay: PairedView
     verdict: VerdictView | None = Field(description="None while a colour is missing")
@@ -192,6 +180,7 @@ class Pairings(Noun[Pairing, PairingView]):
             shown.append(
                 PairingView(
                     **view_fields(record, "brief_id", "place", "line_mm"),
+                    as_typed=texts_of(record),
                     ground=_paired(record.ground, record.asked_ground_lab),
                     inlay=_paired(record.inlay, record.asked_inlay_lab),
                     verdict=verdict,

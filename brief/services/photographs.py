@@ -34,7 +34,7 @@ from brief.photo import (
 )
 from brief.services.care import Careful, careful
 from brief.services.colours import ColourView, colour_view
-from brief.services.fields import Id, Length, Line, RegionText, View, in_field
+from brief.services.fields import Id, Line, RegionText, View, in_field
 from brief.services.measuring import (
     CORRECTION_FIELDS,
     CorrectedDraft,
@@ -54,6 +54,7 @@ from brief.services.noun import Noun, view_fields
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.services.pointers import check_pointers
 from brief.services.rack import MaterialDraft
+from brief.services.typed import KnownLength, Texts, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
 from brief.wood import finish_cautions
@@ -84,7 +85,7 @@ class PhotographDraft(CorrectedDraft):
         None, description="What lies round the board in it is one white sheet"
     )
     scale_points: PointsText | None = Field(None, description="The two ends of a known length")
-    scale_mm: Length | None = Field(None, description="That length")
+    scale_mm: KnownLength | None = Field(None, description="That length")
     grain_line: PointsText | None = Field(None, description="A line to count the grain along")
 
 
@@ -132,6 +133,7 @@ class PhotographView(Careful, View):
     surround_region: str | None
     scale_points: str | None
     scale_mm: float | None
+    as_typed: Texts
     grain_line: str | None
     correction: CorrectionView
     evenness: EvennessView | None = Field(description="None if an earlier version measured it")
@@ -211,6 +213,7 @@ class Photographs(Noun[Photograph, PhotographView]):
                 "grain_line",
                 "spread",
             ),
+            as_typed=texts_of(record),
             picture=picture_view(desk, record.image_sha256),
             correction=correction_view(record),
             evenness=found.get("evenness"),

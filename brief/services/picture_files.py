@@ -6,7 +6,7 @@ import re
 from typing import Literal
 from urllib.parse import urlencode
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.instrument.picture_file import as_picture_pdf, seen_by
 from brief.instrument.raster import as_png
 from brief.services.drawings import Drawn
@@ -62,7 +62,8 @@ def picture_file(
     if switches.light not in {value for value, _ in shown.lights}:
         known = ", ".join(value for value, _ in shown.lights)
         raise InputError.at(
-            "light", f"This brief can be shown in {known}; got {switches.light!r}. Choose one."
+            "light",
+            f"This brief can be shown in {known}; got {quoted(switches.light)}. Choose one.",
         )
     linked = form == "svg" and textures == "linked"
     parts = Noun.registry["part"].page(desk, brief_id=brief.id)

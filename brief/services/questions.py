@@ -13,7 +13,7 @@ from typing import Annotated, Any, ClassVar, Literal, get_args
 from pydantic import BaseModel, Field
 from sqlalchemy import select
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.services.comments import MAKER, CameBy
 from brief.services.fields import Draft, Id, Line, Text, Title, View, not_boolean
 from brief.services.noun import Noun, view_fields
@@ -300,7 +300,7 @@ def _kind(desk: Desk, brief_id: str, record_id: str) -> ChoiceKind:
                 raise InputError.at("choices", f"The {kind} “{label}” is in another brief.")
             return kind
     known = words([Noun.registry[kind].several for kind in KINDS])
-    raise InputError.at("choices", f"{record_id!r} is none of the {known} that are there.")
+    raise InputError.at("choices", f"{quoted(record_id)} is none of the {known} that are there.")
 
 
 def _chosen_from(desk: Desk, question: Question) -> list[tuple[Noun[Any, Any], Record]]:

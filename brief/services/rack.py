@@ -25,19 +25,11 @@ from brief.services.colours import (
     colour_view,
     surface_warning,
 )
-from brief.services.fields import (
-    Draft,
-    Lab,
-    Length,
-    Line,
-    LongLine,
-    Title,
-    View,
-    in_field,
-    not_boolean,
-)
+from brief.services.fields import Draft, Lab, Line, LongLine, Title, View, in_field
 from brief.services.noun import Noun, view_fields
 from brief.services.pictures import PictureView, picture_view
+from brief.services.prices import Price, check_currency
+from brief.services.typed import ANumber, Size, Texts, Typed, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Photograph
 from brief.wood import Stuff
@@ -53,13 +45,9 @@ def _currency(given: str) -> str:
 
 Density = Annotated[
     float,
-    Field(ge=LEAST_DENSITY, le=MOST_DENSITY, allow_inf_nan=False, description="kg/m³"),
-    not_boolean,
+    ANumber(LEAST_DENSITY, MOST_DENSITY, "620 kg/m³", ("kg/m³", "kg/m3", "kg/m^3"), unit="kg/m³"),
 ]
-Weight = Annotated[
-    float, Field(gt=0, le=1e6, allow_inf_nan=False, description="grams"), not_boolean
-]
-Price = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), not_boolean]
+Weight = Annotated[float, ANumber(0.001, 1e6, "410 g", ("g", "gram", "grams"), unit="g")]
 Currency = Annotated[str, AfterValidator(_currency)]
 WEIGHED_BY = ("weight_g", "length_mm", "width_mm", "thickness_mm")
 
@@ -75,9 +63,9 @@ class MaterialDraft(Draft):
     stuff: Stuff = "timber"
     species: Line = Field("", examples=["Juglans nigra"])
     provenance: LongLine = Field("", description="Where it came from, and when")
-    length_mm: Length | None = None
-    width_mm: Length | None = None
-    thickness_mm: Length | None = None
+    length_mm: Size | None = None
+    width_mm: Size | None = None
+    thickness_mm: Size | None = None
     density: Density | None = None
     weight_g: Weight | None = Field(
         None, description="Of the piece in these sizes; gives its density where none is typed"
@@ -102,6 +90,7 @@ class MaterialView(Careful, View):
     length_mm: float | None
     width_mm: float | None
     thickness_mm: float | None
+    as_typed: Texts
     density: float | None
     weight_g: float | None
     dense: float | None = Field(
@@ -137,6 +126,10 @@ class Materials(Noun[Material, MaterialView]):
                 bare = _bare_photographs(desk, record) if record else ()
                 with in_field("reading"):
                     fields |= _measured(fields["reading"], 0.0, bare)
+        if isinstance(price := fields.get("price"), Typed):
+            with in_field("price"):
+                known = record.currency if record else ""
+                check_currency(price.text, fields.get("currency") or known)
         if fields.keys() & set(WEIGHED_BY):
             _check_weight([fields.get(name, getattr(record, name, None)) for name in WEIGHED_BY])
         return fields
@@ -172,6 +165,7 @@ class Materials(Noun[Material, MaterialView]):
                 "spread",
             ),
             in_public=self.public_label(record),
+            as_typed=texts_of(record),
             dense=density_of(record),
             reading_note=parse_reading(record.reading).note if record.reading else "",
             picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
@@ -209,7 +203,9 @@ def _by_weight(weighed: Sequence[float | None]) -> float | None:
     weight_g, *sizes = weighed
     if weight_g is None or None in sizes:
         return None
-    return weight_g / math.prod(float(size) for size in sizes if size is not None) * 1e6
+    volume = math.prod(float(size) for size in sizes if size is not None)
+    # Sizes had no least value once, and a product of three can be nought where none of them is.
+    return weight_g / volume * 1e6 if volume else None
 
 
 def _check_weight(weighed: Sequence[float | None]) -> None:

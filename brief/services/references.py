@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import Field
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
 from brief.services.fields import Draft, Id, Line, LongLine, SomeText, Title, View
 from brief.services.measuring import (
     CORRECTION_FIELDS,
@@ -219,7 +219,7 @@ def _ownership(fields: dict[str, Any], record: Reference | None) -> dict[str, st
 def _check_rights(rights: str | None) -> None:
     if rights and not WEB_ADDRESS.match(rights):
         raise InputError.at(
-            "rights", f"Rights are given as the web address of a licence; got {rights!r}."
+            "rights", f"Rights are given as the web address of a licence; got {quoted(rights)}."
         )
 
 

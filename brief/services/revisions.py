@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import Field
 from sqlalchemy import select
 
-from brief.errors import InputError, NothingChanged
+from brief.errors import InputError, NothingChanged, quoted
 from brief.services.changes import same_content
 from brief.services.fields import Draft, Id, Text, View
 from brief.services.noun import Noun, view_fields
@@ -70,7 +70,7 @@ class Revisions(Noun[Revision, RevisionView]):
 
     def vet(self, desk: Desk, record: Revision) -> None:
         if not re.fullmatch(f"[{LETTERS}]{{1,4}}", record.letter):
-            raise InputError.at("letter", f"{record.letter!r} is no letter of a revision")
+            raise InputError.at("letter", f"{quoted(record.letter)} is no letter of a revision")
         super().vet(desk, record)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, get_args
 
 from brief.colour.conditions import State
-from brief.errors import InputError, NotFound
+from brief.errors import InputError, NotFound, quoted
 from brief.instrument import Face
 from brief.instrument.inlay_front import LiesOn
 from brief.photo import CARDS, MAX_BYTES, Region
@@ -20,6 +20,7 @@ from brief.services.changes import changes, same_content
 from brief.services.comments import CommentView, marked
 from brief.services.drawings import drawing
 from brief.services.faces import face
+from brief.services.fields import in_field
 from brief.services.frozen import as_frozen
 from brief.services.inlay_pictures import inlay_rows, thinnest_of
 from brief.services.known_kinds import kind_choices
@@ -33,6 +34,7 @@ from brief.services.parcels import pack
 from brief.services.photographs import State as Shot
 from brief.services.picture_files import conditions_query
 from brief.services.pictures import picture_view
+from brief.services.prices import A_PRICE
 from brief.services.questions import kept_in
 from brief.services.rack import density_of
 from brief.services.references import MINE, OWN, ReferenceView, rights_choices
@@ -114,7 +116,7 @@ def sheet_of(key: str) -> Sheet:
     for one in SHEETS:
         if one.key == key:
             return one
-    raise NotFound(f"There is no sheet {key[:40]!r}.")
+    raise NotFound(f"There is no sheet {quoted(key[:40])}.")
 
 
 def beside_sheet(
@@ -357,26 +359,14 @@ def spec_asked(
     filled = sheet(desk, SPEC, brief_id, switches) | {"asked_for": asked}
     filled["beside_address"] = beside_address
     try:
-        price = str(asked["most_price"]).strip().replace(",", ".")
-        limits = Limits(
-            frozenset(asked["open"]), bool(asked["no_papers"]), _price(price) if price else None
-        )
+        price = str(asked["most_price"]).strip()
+        with in_field("most_price"):
+            most = A_PRICE.read(price) if price else None
+        limits = Limits(frozenset(asked["open"]), bool(asked["no_papers"]), most)
         filled["asked"] = ask_rack(desk, nouns.briefs.get(desk, brief_id), limits, switches.state)
     except InputError as exc:
         filled["asked_faults"] = {one.pointer.strip("/"): str(exc) for one in exc.faults}
     return filled
-
-
-def _price(text: str) -> float:
-    try:
-        price = float(text)
-    except ValueError:
-        price = -1.0
-    if not 0 <= price < 1e9:
-        raise InputError.at(
-            "most_price", f"The dearest piece is a price of 0 or more; got {text!r}."
-        )
-    return price
 
 
 def _comments(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:

@@ -7,7 +7,11 @@ from datetime import date, datetime
 from typing import Any
 
 from brief.colour.words import figure, percent, plus_minus
+from brief.lengths import write_length
 from brief.photo import Region
+from brief.services.typed import as_said, other_unit, unit_in
+
+FIELD_PLACES = 4  # of a number in a field, which may have been worked out
 
 
 def words(items: Sequence[str]) -> str:
@@ -21,10 +25,41 @@ def day(value: date | datetime) -> str:
 
 
 def size(material: Any) -> str:
-    """Length, width and thickness in millimetres, as far as they are known."""
-    sizes = (material.length_mm, material.width_mm, material.thickness_mm)
-    known = [f"{value:g}" for value in sizes if value is not None]
-    return " × ".join(known) + " mm" if known else ""
+    """Length, width and thickness in millimetres, as far as they are known; and as they were
+    typed, if that was in another unit.
+    """
+    names = ("length_mm", "width_mm", "thickness_mm")
+    known = {name: value for name in names if (value := getattr(material, name)) is not None}
+    if not known:
+        return ""
+    in_mm = " × ".join(f"{value:.6g}" for value in known.values()) + " mm"
+    typed = {name: text for name in known if (text := other_unit(material.as_typed.get(name)))}
+    if not typed:
+        return in_mm
+    told = " × ".join(typed.get(name) or f"{value:.6g} mm" for name, value in known.items())
+    return f"{told} ({in_mm})"
+
+
+def typed(view: Any, name: str) -> str:
+    """What a field shows of a number: as it was typed, or as it is read again."""
+    value = getattr(view, name, None)
+    if value is None:
+        return ""
+    return view.as_typed.get(name) or write_length(round(value, FIELD_PLACES))
+
+
+def length_text(view: Any, name: str, value: float | None = None) -> str:
+    """A length of a view in a sentence, "1/32 in (0.79 mm)"; `value` where it is no field of it."""
+    number = getattr(view, name) if value is None else value
+    return as_said(view.as_typed.get(name), plain(number), unit_in(name))
+
+
+def number_hint(number: Any) -> str:
+    """Below a number of an instrument: what it is in mm, and what it usually is."""
+    said = [f"{plain(number.value)}\u00a0mm"] if other_unit(number.typed) else []
+    if number.changed:
+        said.append(f"Usual: {number.usual_typed or plain(number.usual)}")
+    return ". ".join(said)
 
 
 def choices(views: Sequence[Any]) -> list[tuple[str, str]]:
@@ -70,6 +105,10 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "words": words,
     "day": day,
     "size": size,
+    "typed": typed,
+    "length_text": length_text,
+    "number_hint": number_hint,
+    "other_unit": other_unit,
     "choices": choices,
     "shots": shots,
     "ends": ends,

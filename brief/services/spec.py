@@ -13,13 +13,14 @@ from brief.instrument.laying import Laying, Match
 from brief.services.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.colours import ColourView, colour_view, difference
 from brief.services.drawn_sizes import drawn_sizes
-from brief.services.fields import Draft, Id, Line, LongLine, Title, View, not_boolean
+from brief.services.fields import Draft, Id, Line, LongLine, Title, View
 from brief.services.noun import Noun, view_fields
 from brief.services.palettes import PaletteView, SwatchView
 from brief.services.pointers import check_pointers
 from brief.services.rack import MaterialView, material_colour, material_label, texture_of
 from brief.services.references import ReferenceView
 from brief.services.theme import MotifView
+from brief.services.typed import ANumber
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Motif, Palette, Part, Reference, Swatch
 
@@ -31,11 +32,8 @@ SAME_COLOUR = 0.01
 class LayingDraft(Draft):
     """How the photograph of a part's wood is laid on it."""
 
-    centre: Annotated[float, not_boolean] = Field(
+    centre: Annotated[float, ANumber(0, 100, "38 %", ("%",), "%")] = Field(
         0.0,
-        ge=0,
-        le=100,
-        allow_inf_nan=False,
         description="Percent across the photograph once turned, from its left, that becomes the "
         "joint",
     )

@@ -153,10 +153,12 @@ class _Work:
             raise InputError("it follows from other things; take those back")
         sent = noun.change_model.model_validate(fields)
         record = noun.change(self.desk, change.id, ANY_VERSION, sent)
+        row = self.rows[(noun.many, change.id)]
         if "drawing" in fields:
-            row = self.rows[(noun.many, change.id)]
             for name in KEPT_OF_A_DRAWING:
                 setattr(record, name, row[name])
+        if "as_typed" in row:  # what does not say the number that it now is does not count
+            record.as_typed = record.as_typed | row["as_typed"]
 
     def _removed(self, change: Change) -> None:
         noun = Noun.registry[change.kind]

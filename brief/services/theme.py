@@ -32,6 +32,7 @@ from brief.services.pointers import (
     label_of,
     shortened,
 )
+from brief.services.typed import SentNumber, text_kept
 from brief.store.desk import Desk
 from brief.store.records import Brief, Motif, Note, Part
 
@@ -48,7 +49,7 @@ class BriefDraft(Draft):
     )
     show: Line = Field("", description="Where it will be shown")
     wanted_by: Day | None = Field(None, description="The day it must be ready to ship")
-    numbers: dict[str, float] = Field(
+    numbers: dict[str, SentNumber] = Field(
         {}, description="Numbers that differ from those of its kind", examples=[{"scale_mm": 640}]
     )
     outline: list[Station] | None = Field(
@@ -101,6 +102,11 @@ class Briefs(Noun[Brief, BriefView]):
         elif "numbers" in fields:
             with in_field("numbers"):
                 shaped(known, fields["numbers"])
+        if "numbers" in fields and "as_typed" not in fields:
+            typed = {name: text_kept(value) for name, value in fields["numbers"].items()}
+            before = record.as_typed if record else {}
+            fields["as_typed"] = before | {name: text for name, text in typed.items() if text}
+            fields["numbers"] = {name: float(value) for name, value in fields["numbers"].items()}
         return fields
 
     def add(self, desk: Desk, draft: Draft) -> Brief:

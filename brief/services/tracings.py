@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 from pydantic import BaseModel, Field
@@ -16,7 +16,7 @@ from brief.instrument.traced import Halves, Traced, trace
 from brief.instrument.traced_svg import outline_of_svg
 from brief.photo import Scale, open_photo
 from brief.photo.contour import find_contour
-from brief.services.fields import Draft, Id, Length, Title, View, in_field
+from brief.services.fields import Draft, Id, Title, View, in_field
 from brief.services.measuring import PointsText, asked_anew, known_length, points
 from brief.services.noun import Noun, view_fields
 from brief.services.pictures import (
@@ -27,6 +27,7 @@ from brief.services.pictures import (
     title_from,
 )
 from brief.services.pointers import check_pointers
+from brief.services.typed import MOST_MM, ALength, KnownLength, Texts, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Tracing
 
@@ -36,6 +37,7 @@ PHOTO_WAVER = 0.1  # of a pixel: how far a contour strays in even light, by rend
 KEPT = 1500  # points of an outline that are kept
 MOST_SVG_BYTES = 4_000_000
 UTF_16 = (b"\xff\xfe", b"\xfe\xff")
+BodyLength = Annotated[float, ALength(10, MOST_MM, "19 in")]
 ASKED = ("inside", "scale_points", "scale_mm", "body_mm", "turned", "halves")
 
 
@@ -46,8 +48,8 @@ class TracingDraft(Draft):
         None, description="A point inside the outline, where the largest thing is not the body"
     )
     scale_points: PointsText | None = Field(None, description="The two ends of a known length")
-    scale_mm: Length | None = Field(None, description="That length")
-    body_mm: Length | None = Field(
+    scale_mm: KnownLength | None = Field(None, description="That length")
+    body_mm: BodyLength | None = Field(
         None, description="How long the body is from joint to tail; counts before all else"
     )
     turned: bool = Field(False, description="The neck is at the wider end")
@@ -68,6 +70,7 @@ class TracingView(View):
     scale_points: str | None
     scale_mm: float | None
     body_mm: float | None
+    as_typed: Texts
     turned: bool
     halves: Halves
     stations: list[tuple[float, float]] | None = Field(
@@ -139,6 +142,7 @@ class Tracings(Noun[Tracing, TracingView]):
         stations = found.get("stations")
         return TracingView(
             **view_fields(record, "brief_id", "name", *ASKED),
+            as_typed=texts_of(record),
             picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
             stations=stations,
             length_mm=stations[-1][0] if stations else None,

@@ -14,6 +14,7 @@ from sqlalchemy import JSON
 from sqlalchemy.exc import NoResultFound
 
 from brief.errors import BriefError, InputError
+from brief.numerals import LONGEST
 from brief.photo import Region, Selection
 from brief.services.fields import change_of
 from brief.services.measuring import points
@@ -50,6 +51,7 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "selections": TypeAdapter(list[Annotated[str, AfterValidator(Selection.parse)]]),
     "scale_points": TypeAdapter(Annotated[str, AfterValidator(lambda text: points(text, 2))]),
     "grain_line": TypeAdapter(Annotated[str, AfterValidator(lambda text: points(text, 2))]),
+    "as_typed": TypeAdapter(dict[str, Annotated[str, Field(max_length=LONGEST)]]),
     "chart_corners": TypeAdapter(Annotated[str, AfterValidator(lambda text: points(text, 4))]),
 }
 

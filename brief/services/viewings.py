@@ -6,20 +6,25 @@ from typing import Annotated, Any
 
 from pydantic import Field
 
+from brief.colour.distance import DISTANCES_M
 from brief.colour.light import DAYLIGHT, Light, lamp, light, lights
 from brief.errors import InputError
-from brief.services.fields import Draft, Id, Title, View, in_field, not_boolean
+from brief.services.fields import Draft, Id, Title, View, in_field
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import check_pointers
+from brief.services.typed import ALength, ANumber, Texts, briefly, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Viewing
 
 OWN_LAMP = "lamp"  # one of which only its colour and its colour rendering are known
 DIM_LUX = 50.0  # below this eyes lose colour, which no figure here knows of; our working figure
 
-Number = Annotated[float, Field(allow_inf_nan=False), not_boolean]
-Distance = Annotated[float, Field(ge=0.2, le=20, allow_inf_nan=False), not_boolean]
-Lux = Annotated[float, Field(gt=0, le=200_000, allow_inf_nan=False), not_boolean]
+Distance = Annotated[float, ALength(*DISTANCES_M, "10 ft", unit="m")]
+Kelvin = Annotated[float, ANumber(0, 1e6, "3000 K", ("k",), "K")]
+# As boxes have it: Ra 83, CRI 90, >80.
+RA = (">", "≥", *(f"{name}{sign}" for name in ("ra", "cri") for sign in ("", ">", " >", "≥", " ≥")))
+Rendering = Annotated[float, ANumber(0, 1000, "Ra 83", RA)]
+Lux = Annotated[float, ANumber(0.01, 200_000, "150 lx", ("lx", "lux"), "lx")]
 
 
 class ViewingDraft(Draft):
@@ -32,10 +37,10 @@ class ViewingDraft(Draft):
         description="A CIE illuminant, or “lamp” for one known by its kelvin and rendering",
         examples=["LED-B3"],
     )
-    kelvin: Number | None = Field(
+    kelvin: Kelvin | None = Field(
         None, description="Correlated colour temperature, for a lamp", examples=[3000]
     )
-    rendering: Number | None = Field(
+    rendering: Rendering | None = Field(
         None, description="Colour rendering index Ra, for a lamp", examples=[80]
     )
     lux: Lux | None = Field(
@@ -47,6 +52,7 @@ class ViewingView(View):
     brief_id: Id
     name: str
     distance_m: float
+    as_typed: Texts
     light: str
     kelvin: float | None
     rendering: float | None
@@ -95,6 +101,7 @@ class Viewings(Noun[Viewing, ViewingView]):
             **view_fields(
                 record, "brief_id", "name", "distance_m", "light", "kelvin", "rendering", "lux"
             ),
+            as_typed=texts_of(record),
             light_words=lit.words,
             light_uncertainty=lit.uncertainty,
             words=words_of(record),
@@ -113,7 +120,7 @@ def light_of(record: Viewing) -> Light:
 
 
 def words_of(record: Viewing) -> str:
-    return f"in {record.name}, from {record.distance_m:g} m"
+    return f"in {record.name}, from {briefly(record, 'distance_m')}"
 
 
 def light_choices() -> list[tuple[str, str]]:

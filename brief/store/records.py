@@ -110,7 +110,15 @@ def _brief_key() -> Mapped[str]:
     return mapped_column(ForeignKey("briefs.id"), index=True)
 
 
-class Kind(Record):
+class LengthsAsTyped:
+    """What has lengths that a maker types."""
+
+    # The text of those that were typed in another way than as their number, by field:
+    # {"line_mm": "1/32 in"}. It counts only while it says the number.
+    as_typed: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
+
+
+class Kind(LengthsAsTyped, Record):
     """A kind of instrument of the maker's own."""
 
     __tablename__ = "kinds"
@@ -122,7 +130,7 @@ class Kind(Record):
     parts: Mapped[list[Any]]
 
 
-class Brief(Record):
+class Brief(LengthsAsTyped, Record):
     __tablename__ = "briefs"
 
     title: Mapped[str] = mapped_column(String(200))
@@ -143,7 +151,7 @@ class Brief(Record):
     )
 
 
-class Tracing(Record):
+class Tracing(LengthsAsTyped, Record):
     """An outline traced from the maker's own mould, drawn or photographed."""
 
     __tablename__ = "tracings"
@@ -265,7 +273,7 @@ class Swatch(Record):
     motif_id: Mapped[str | None] = mapped_column(ForeignKey("motifs.id"), index=True)
 
 
-class Material(Record):
+class Material(LengthsAsTyped, Record):
     """A piece on the rack, which all briefs share."""
 
     __tablename__ = "materials"
@@ -299,7 +307,7 @@ class Material(Record):
     region: Mapped[str | None] = mapped_column(String(80))
 
 
-class Photograph(Corrected, Record):
+class Photograph(Corrected, LengthsAsTyped, Record):
     """One photograph of a piece on the rack, and what was measured from it."""
 
     __tablename__ = "photographs"
@@ -337,7 +345,7 @@ class FinishTest(Record):
     shift: Mapped[dict[str, Any]]
 
 
-class Viewing(Record):
+class Viewing(LengthsAsTyped, Record):
     """Where the piece of a brief will be seen."""
 
     __tablename__ = "viewings"
@@ -352,7 +360,7 @@ class Viewing(Record):
     lux: Mapped[float | None]
 
 
-class Pairing(Record):
+class Pairing(LengthsAsTyped, Record):
     """An inlay asked about in a ground, with their colours as they were when asked."""
 
     __tablename__ = "pairings"
@@ -390,7 +398,7 @@ class Part(Record):
     laying: Mapped[dict[str, Any] | None]
 
 
-class Inlay(Record):
+class Inlay(LengthsAsTyped, Record):
     """A design laid into a part of the instrument, and what was measured on it."""
 
     __tablename__ = "inlays"

@@ -35,21 +35,21 @@ def test_a_number_is_finite(client, on_disk, refused, field: str, number: str) -
 @pytest.mark.parametrize(
     ("field", "value", "detail"),
     [
-        ("length_mm", 0, "must be more than 0; got 0"),
-        ("length_mm", -1, "must be more than 0; got -1"),
-        ("width_mm", 10_001, "must be at most 10000; got 10001"),
-        ("price", -0.01, "must be at least 0; got -0.01"),
-        ("price", "cheap", 'must be a number; got "cheap"'),
-        ("price", "1,250", 'comma in "1,250" part thousands or decimals.* Write 1250 or 1.250'),
-        ("price", "12,5", 'decimals behind a point, as 12.5; got "12,5"'),
-        ("price", "0,125", 'decimals behind a point, as 0.125; got "0,125"'),
-        ("price", "1,250,000", 'must be a number; got "1,250,000"'),
-        ("price", {}, "must be a number; got {}"),
+        ("length_mm", 0, "must be 0.0001 to 10000 mm; got 0"),
+        ("length_mm", -1, "must be 0.0001 to 10000 mm; got -1"),
+        ("width_mm", 10_001, "must be 0.0001 to 10000 mm; got 10001"),
+        ("width_mm", "wide", "“wide” is no length. Write 650 mm"),
+        ("price", -0.01, "must be 0 to 10000000; got -0.01"),
+        ("price", "cheap", "“cheap” is no price. Write 68.50"),
+        ("price", "1,250", "comma in “1,250” part thousands or decimals.* Write 1250 or 1.25"),
+        ("price", "12,5,0", "“12,5,0” is no number"),
+        ("price", "99,250,000", "must be 0 to 10000000; got “99,250,000”"),
+        ("price", {}, "must be a number; got an object"),
         ("price", True, "must be a number; got true"),
-        ("currency", "euros", 'three letters, such as EUR or GBP; got "euros"'),
-        ("stuff", "feather", "must be one of 'timber'.* got \"feather\""),
+        ("currency", "euros", "three letters, such as EUR or GBP; got “euros”"),
+        ("stuff", "feather", "must be one of “timber”, .* got “feather”"),
         ("length_mm", False, "must be a number; got false"),
-        ("label", None, "must be text; got null"),
+        ("label", None, "must be text; got nothing"),
         ("label", 7, "must be text; got 7"),
         ("label", "", "This is needed"),
         ("label", " \t\n", "This is needed"),
@@ -98,7 +98,7 @@ def test_a_line_too_thin_or_too_wide_to_draw_is_refused(
     at = f"/api/pairings/{one_of('pairings')['id']}"
     before = on_disk()
     response = client.patch(at, json={"line_mm": width}, headers={"If-Match": "*"})
-    detail = f"A line can be 0.1 to 10 mm wide; got {width:g}"
+    detail = f"must be 0.1 to 10 mm; got {width:g}"
     refused(response, 422, "bad_input", detail, pointer="/line_mm")
     assert on_disk() == before
 
@@ -264,7 +264,7 @@ def test_an_upload_into_an_unknown_brief_is_refused(client, picture, on_disk, re
         data={"brief_id": "nowhere"},
         files=[("files", ("a.png", picture()))],
     )
-    refused(response, 422, "bad_input", "There is no brief 'nowhere'", pointer="/brief_id")
+    refused(response, 422, "bad_input", "There is no brief “nowhere”", pointer="/brief_id")
     assert on_disk() == before
 
 

@@ -31,9 +31,9 @@ def test_without_all_sizes_it_is_unknown(make) -> None:
     [
         ({"weight_g": 0.065, **OFFCUT}, "/weight_g", "would be 1 kg/m³, which nothing is"),
         ({"weight_g": 65_000, **OFFCUT}, "/weight_g", "650,000 kg/m³"),
-        ({"weight_g": 0}, "/weight_g", "more than 0"),
-        ({"density": 0.65}, "/density", "at least 20"),
-        ({"density": "heavy"}, "/density", "a number"),
+        ({"weight_g": 0}, "/weight_g", "must be 0.001 to 1000000 g; got 0"),
+        ({"density": 0.65}, "/density", "must be 20 to 25000 kg/m³; got 0.65"),
+        ({"density": "heavy"}, "/density", "“heavy” is no number. Write 620 kg/m³"),
     ],
 )
 def test_what_nothing_weighs_is_refused(client, on_disk, refused, fields, pointer, said) -> None:

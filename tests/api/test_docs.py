@@ -142,7 +142,7 @@ def test_limits_are_written_in_the_words_of_json_schema(document) -> None:
     for node in (*schemas.values(), *fields, *(b for f in fields for b in f.get("anyOf", ()))):
         assert set(node) <= known, node
     limits = schemas["MaterialDraft"]["properties"]["length_mm"]["anyOf"][0]
-    assert (limits["exclusiveMinimum"], limits["maximum"]) == (0, 10_000)
+    assert (limits["minimum"], limits["maximum"]) == (0.0001, 10_000)
 
 
 def test_every_body_that_is_sent_has_an_example_and_each_fits_its_limits(document) -> None:

@@ -103,7 +103,7 @@ def test_where_there_is_no_colour_there_is_no_text(client, brief, make, refused)
     for at in ("rack.txt", f"{here}.txt", f"{here}.css", f"{here}.svg"):
         refused(client.get(f"/api/exchange/{at}"), 422, "bad_colour", "no colour to write")
     for at in ("briefs/nowhere/swatches.txt", "palettes/nowhere.txt"):
-        refused(client.get(f"/api/exchange/{at}"), 404, "not_found", "'nowhere'")
+        refused(client.get(f"/api/exchange/{at}"), 404, "not_found", "“nowhere”")
 
 
 # In
@@ -187,7 +187,7 @@ def test_a_name_that_comes_twice_is_said(read, rack) -> None:
     ("text", "status", "code", "detail"),
     [
         (_table("cedar 40 12 24", "reed 40 12"), 422, "bad_colour", "line 10: 3 values for 4"),
-        (_table("cedar 40 green 24"), 422, "bad_colour", "line 9: LAB_A must be a number.*'green'"),
+        (_table("cedar 40 green 24"), 422, "bad_colour", "line 9: LAB_A must be a number.*“green”"),
         (_table("cedar 140 12 24"), 422, "bad_colour", "line 9: L must lie between 0 and 100"),
         (_table("cedar 40 12 24")[:-10], 422, "bad_colour", "line 8: .*no END_DATA.*cut short"),
         ("a shopping list", 422, "bad_colour", "not a CGATS text file"),

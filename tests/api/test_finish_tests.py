@@ -127,7 +127,7 @@ def test_both_photographs_are_of_the_piece_and_are_two(
         ({"after_id": foreign["id"]}, "is of another piece", "/after_id"),
         ({"after_id": shots["before_id"]}, "Before and after are two photographs", "/after_id"),
         ({"after_id": gone}, "in the offcuts bin", "/after_id"),
-        ({"before_id": "nowhere"}, "no photograph 'nowhere'", "/before_id"),
+        ({"before_id": "nowhere"}, "no photograph “nowhere”", "/before_id"),
         ({"name": " "}, "needed", "/name"),
     ):
         made = client.post("/api/finish-tests", json={"name": "oil", **shots, **change})
@@ -136,7 +136,7 @@ def test_both_photographs_are_of_the_piece_and_are_two(
         changed = client.patch(at, json=change, headers={"If-Match": "*"})
         refused(changed, 422, "bad_input", detail, pointer=pointer)
     nowhere = client.post("/api/finish-tests", json={**shots, "name": "oil", "material_id": "x"})
-    refused(nowhere, 422, "bad_input", "no material 'x'", pointer="/material_id")
+    refused(nowhere, 422, "bad_input", "no material “x”", pointer="/material_id")
     assert on_disk() == before
 
 

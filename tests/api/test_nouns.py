@@ -277,7 +277,7 @@ def test_a_full_last_page_is_known_to_be_the_last(client, make, brief) -> None:
     [
         ("limit=0", "/limit", "at least 1"),
         ("limit=201", "/limit", "at most 200"),
-        ("limit=many", "/limit", 'whole number; got "many"'),
+        ("limit=many", "/limit", "whole number; got “many”"),
         ("limit=NaN", "/limit", "whole number"),
         ("page=2", "/page", "no such field"),
         ("after=yesterday", "/after", "no place in a list: send the “next” of the page before"),
@@ -314,7 +314,7 @@ def test_lists_are_narrowed_by_their_fields(client, make, one_of) -> None:
 
 
 def test_a_list_of_an_unknown_brief_is_not_found(client, refused) -> None:
-    refused(client.get("/api/motifs?brief_id=nowhere"), 404, "not_found", "no brief 'nowhere'")
+    refused(client.get("/api/motifs?brief_id=nowhere"), 404, "not_found", "no brief “nowhere”")
 
 
 def test_before_a_piece_goes_the_parts_made_of_it_are_named(client, make, brief) -> None:
@@ -345,7 +345,7 @@ def test_a_part_is_followed_back_to_its_motif(client, make, send, brief, picture
         reference["id"],
     ]
     assert [one["name"] for one in thread["motifs"]] == ["reed"]
-    refused(client.get("/api/parts/nowhere/thread"), 404, "not_found", "no part 'nowhere'")
+    refused(client.get("/api/parts/nowhere/thread"), 404, "not_found", "no part “nowhere”")
 
 
 def test_pictures_are_served_small_and_as_they_were_given(client, send, picture, refused) -> None:

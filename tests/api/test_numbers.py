@@ -64,11 +64,15 @@ def test_the_usual_one_is_taken_again(change, numbers):
         ({"frets": 60}, "frets", "must be a whole number between 12 and 30"),
         ({"scale_mm": 0}, "scale_mm", "between 330 and 864"),
         ({"scale_mm": -5}, "scale_mm", "between 330 and 864"),
-        ({"frets": "12 in"}, "frets", "got 304.8."),
-        ({"scale_mm": "1,234.5"}, "scale_mm", "This is no length: '1,234.5'"),
+        ({"frets": "12 in"}, "frets", "Frets is a count; got “12 in”. Write 12."),
+        (
+            {"scale_mm": "1,234.5"},
+            "scale_mm",
+            "between 330 and 864 mm on this kind of instrument; got 1234.5",
+        ),
         ({"waist_mm": 275}, "waist_mm", "waist"),
-        ({"scale_mm": "long"}, "scale_mm", "This is no length: 'long'"),
-        ({"whiskers": 3}, "whiskers", "has no number called 'whiskers'"),
+        ({"scale_mm": "long"}, "scale_mm", "“long” is no length. Write 650 mm"),
+        ({"whiskers": 3}, "whiskers", "has no number called “whiskers”"),
     ],
 )
 def test_what_cannot_be_built_is_refused_and_the_last_stays(change, numbers, values, field, said):
@@ -113,14 +117,14 @@ def test_the_pages_follow(client, brief, change):
     assert "325.00" in page  # the 12th fret of 650 mm
     assert "Usual: 628" in page
     bench = client.get(f"/briefs/{brief['id']}/bench").text
-    assert "650 mm scale" in bench
+    assert "650\u00a0mm scale" in bench
     assert bench.count("data-fret=") == LAST_FRET
 
 
 def test_frets_that_fan_are_measured_along_both_edges(client, brief, change):
     assert change(scale_mm=648, fan_mm=20).is_success
     page = client.get(f"/briefs/{brief['id']}/drawing").text
-    assert "fan from 648 mm at the bass to 628 mm at the treble; fret 7 stands square" in page
+    assert "fan from 648\u00a0mm at the bass to 628 mm at the treble; fret 7 stands square" in page
     assert "along the bass edge, mm" in page
     assert "by the rule of 18" not in page
     bench = client.get(f"/briefs/{brief['id']}/bench").text

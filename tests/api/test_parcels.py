@@ -285,7 +285,7 @@ def test_a_question_on_revisions_goes_along_but_into_none(
 
 
 def test_without_the_brief_or_a_file_it_is_said(client, refused, brief, full, store) -> None:
-    refused(client.get("/api/briefs/nowhere/parcel.zip"), 404, "not_found", "no brief 'nowhere'")
+    refused(client.get("/api/briefs/nowhere/parcel.zip"), 404, "not_found", "no brief “nowhere”")
     refused(client.post("/api/parcels"), 422, "bad_input", "needed", pointer="/file")
     picture = full["references"]["picture"]["sha256"]
     store.images.path(picture).unlink()

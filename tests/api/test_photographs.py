@@ -96,7 +96,7 @@ def test_several_at_once_are_all_of_the_one_piece(client, add, now, picture, pie
 def test_they_are_of_a_piece_that_is_there(client, send, picture, refused, on_disk, piece) -> None:
     client.delete(f"/api/materials/{piece['id']}", headers={"If-Match": "*"})
     before = on_disk()
-    for material_id, detail in (("nowhere", "no material 'nowhere'"), (piece["id"], "offcuts bin")):
+    for material_id, detail in (("nowhere", "no material “nowhere”"), (piece["id"], "offcuts bin")):
         answer = send(("a.png", picture()), to="photographs", material_id=material_id)
         body = refused(answer, 422, "bad_input", detail, pointer="/material_id")
         assert len(body["errors"]) == 1
@@ -238,12 +238,12 @@ REFUSED = {
     "three corners": (
         {"correct_by": "chart", "chart_corners": "10,10 20,10 20,20"},
         "/chart_corners",
-        "It takes 4 points, written x,y x,y; got '10,10 20,10 20,20'",
+        "It takes 4 points, written x,y x,y; got “10,10 20,10 20,20”",
     ),
     "corners in words": (
         {"correct_by": "chart", "chart_corners": "top left"},
         "/chart_corners",
-        "Points are written x,y x,y in percent; got 'top left'",
+        "Points are written x,y x,y in percent; got “top left”",
     ),
     "corners outside": (
         {"correct_by": "chart", "chart_corners": "10,10 120,10 90,90 10,90"},
@@ -312,7 +312,7 @@ REFUSED = {
     "a length of nothing": (
         {"scale_points": "10,50 90,50", "scale_mm": 0},
         "/scale_mm",
-        "must be more than 0; got 0",
+        "must be 0.1 to 10000 mm; got 0",
     ),
     "a length between one point": (
         {"scale_points": "50,50 50,50", "scale_mm": 100},

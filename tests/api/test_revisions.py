@@ -335,7 +335,7 @@ def test_what_cannot_be_taken_back_is_said(client, make, scene, brief, refused, 
         pointer="/until",
     )
     refused(client.get("/api/revisions/nowhere/changes"), 404, "not_found", "no revision")
-    refused(client.post("/api/revisions", json={"brief_id": "7"}), 422, "bad_input", "no brief '7'")
+    refused(client.post("/api/revisions", json={"brief_id": "7"}), 422, "bad_input", "no brief “7”")
 
 
 def test_the_title_blocks_name_the_last_revision(client, make, brief, change) -> None:

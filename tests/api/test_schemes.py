@@ -171,7 +171,7 @@ def test_the_page_asks_and_says_what_is_wrong(client, brief, whole, parts):
     asked = client.get(page, params={"open": parts["top"]["id"]}).text
     assert 'class="proposals"' in asked
     wrong = client.get(page, params={"open": parts["top"]["id"], "most_price": "cheap"}).text
-    assert "The dearest piece is a price of 0 or more" in wrong
+    assert "“cheap” is no price. Write 68.50." in wrong
     assert 'value="cheap"' in wrong
     none = client.get(page, params={"most_price": ""})
     assert "tick at least one" in none.text

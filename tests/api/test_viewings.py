@@ -71,7 +71,7 @@ def test_a_lamp_is_known_by_its_kelvin_and_ra(make, brief):
 @pytest.mark.parametrize(
     ("wrong", "field", "said"),
     [
-        ({"light": "candle"}, "light", "'candle' is not a light known here; known are A,"),
+        ({"light": "candle"}, "light", "“candle” is not a light known here; known are A,"),
         ({"kelvin": 2700}, "kelvin", "counts only for a lamp known by its kelvin and Ra"),
         ({"rendering": 300}, "rendering", "counts only for a lamp"),
         ({"light": "lamp"}, "kelvin", "Say the lamp’s colour temperature"),

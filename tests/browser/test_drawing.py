@@ -22,7 +22,9 @@ def test_a_new_scale_moves_the_frets_and_the_picture(drawing):
     drawing.get_by_role("button", name="Keep the numbers").click()
     expect(drawing.locator("#said")).to_contain_text("The numbers are kept")
     expect(drawing.locator("#frets tbody tr").nth(11)).to_contain_text("323.85")  # 647.7 / 2
-    expect(drawing.get_by_label("Scale length, mm")).to_have_value("647.7")
+    field = drawing.get_by_label("Scale length, mm")
+    expect(field).to_have_value("25 1/2 in")
+    expect(field).to_have_accessible_description("647.7\u00a0mm. Usual: 628")
     assert bridge.get_attribute("d") != before
 
 

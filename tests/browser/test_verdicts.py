@@ -199,7 +199,7 @@ def test_a_wrong_price_is_said_beside_it_and_kept(demo, go):
     page.wait_for_url(re.compile("most_price=cheap"))
     expect(price).to_have_value("cheap")
     expect(price).to_have_attribute("aria-invalid", "true")
-    expect(page.locator("#ask-price-fault")).to_contain_text("a price of 0 or more; got 'cheap'")
+    expect(page.locator("#ask-price-fault")).to_contain_text("“cheap” is no price. Write 68.50")
     expect(page.locator("#asked").get_by_label("Top", exact=True)).to_be_checked()
     expect(page.locator(".proposals")).to_have_count(0)
     may_be_read(page, "#asked")

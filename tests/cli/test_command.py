@@ -18,7 +18,7 @@ OPTIONS = {
     "serve": ["--home", "--port", "--lan", "--host", "--public", "--behind-proxy", "--no-browser"],
     "demo": ["--home", "--port", "--lan", "--host", "--no-browser"],
     "passphrase": ["--home"],
-    "palette": ["PHOTO", "--colours", "--region", "--seed", "--json"],
+    "palette": ["PHOTO", "--colours", "--colors", "--region", "--seed", "--json"],
     "pair": ["GROUND", "INLAY", "--line", "--from", "--light", "--eyes", "--json"],
 }
 # What takes long to import, and what `brief --help` has no use for at all.
@@ -39,6 +39,11 @@ def test_the_help_of_a_command_names_its_options(brief, command):
     assert all(option in out for option in OPTIONS[command])
 
 
+def test_help_shows_what_is_to_be_typed(brief):
+    _, out, _ = brief("pair", "--help")
+    assert "lab(56.5% 19.3 34.4)" in " ".join(out.split())
+
+
 def test_the_version_is_the_packages(brief):
     assert brief("--version") == (0, f"brief {package.__version__}\n", "")
 
@@ -55,12 +60,12 @@ def test_without_a_command_the_help_is_shown_as_a_slip(brief):
         (["carve"], "invalid choice: 'carve'"),
         (["palette"], "required: PHOTO"),
         (["pair", "#fff"], "required: INLAY"),
-        (["palette", "x.jpg", "--colors", "6"], "unrecognized arguments: --colors"),
-        (["serve", "--port", "eighty"], "from 0 to 65535.*got 'eighty'"),
-        (["serve", "--port", "65536"], "from 0 to 65535.*got '65536'"),
+        (["palette", "x.jpg", "--hues", "6"], "unrecognized arguments: --hues"),
+        (["serve", "--port", "eighty"], "from 0 to 65535.*got “eighty”"),
+        (["serve", "--port", "65536"], "from 0 to 65535.*got “65536”"),
         (["serve", "--home", ""], "name a folder, or leave --home out"),
         (["demo", "--home", " "], "name a folder, or leave --home out"),
-        (["serve", "--port", "-1"], "from 0 to 65535.*got '-1'"),
+        (["serve", "--port", "-1"], "from 0 to 65535.*got “-1”"),
     ],
     ids=" ".join,
 )

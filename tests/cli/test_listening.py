@@ -94,7 +94,7 @@ def test_an_ipv6_address_is_written_in_brackets():
 @pytest.mark.parametrize("host", ["192.0.2.77", "256.1.1.1", "a..b", ""])
 def test_an_address_of_another_computer_is_refused(host):
     with pytest.raises(
-        InputError, match=rf"'{host}' is not an address of this computer.*0\.0\.0\.0"
+        InputError, match=rf"“{host}” is not an address of this computer.*0\.0\.0\.0"
     ):
         Listener.at(host, 0)
 

@@ -125,8 +125,8 @@ def test_a_file_wins_over_a_colour_of_its_name(brief, striped, monkeypatch):
         ("#fff", "wood/gone.jpeg", "“gone.jpeg” cannot be opened: No such file"),
         ("Lab nan 0 0", "#fff", "L must lie between 0 and 100; got nan"),
         ("#fff", "Lab 50 inf 0", "a must lie between -200 and 200; got inf"),
-        ("walnut", "#fff", "'walnut' is not a colour that can be read here; write #b37a4c"),
-        ("", "#fff", "'' is not a colour"),
+        ("walnut", "#fff", "“walnut” is not a colour that can be read here; write #b37a4c"),
+        ("", "#fff", "“” is not a colour"),
         ("#fff", "9" * 5000, "is not a colour"),
     ],
 )
@@ -183,7 +183,20 @@ def test_what_is_seen_there_is_put_in_words_with_its_figures(brief, monkeypatch)
         assert figure in out
 
 
-@pytest.mark.parametrize("written", ["2900K/83", "2900 k / Ra 83"])
+@pytest.mark.parametrize(
+    ("line", "distance"), [("0.79375", "3.048"), ("1/32in", "10 ft"), ("0,79375", "3048 mm")]
+)
+def test_lengths_are_read_as_they_are_typed(brief, line, distance):
+    _, out, _ = brief("pair", DULL, PALE, "--line", line, "--from", distance, "--json")
+    there = Condition("place", "", 3.048)
+    verdict = judge_pair((36, 9, 9), (50, 14, 20), line_mm=0.79375, conditions=[BENCH, there])
+    seen = json.loads(out)["verdict"]["seen"]
+    assert [one["seen"] for one in seen] == [one.seen for one in verdict.seen]
+    said = distance if "f" in distance or "mm" in distance else "3.048 m"
+    assert seen[1]["words"] == f"from {said}"
+
+
+@pytest.mark.parametrize("written", ["2900K/83", "2900 k / Ra 83", "2 900 K/>83", "2900,0K/83"])
 def test_a_lamp_is_known_by_its_kelvin_and_ra(brief, written):
     _, out, _ = brief("pair", DULL, PALE, "--light", written, "--json")
     seen = json.loads(out)["verdict"]["seen"]
@@ -212,15 +225,16 @@ def test_what_is_not_known_from_a_distance_is_said(brief, grained):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--line", "wide"), "the width of a line must be 0.1 to 10 mm; got 'wide'"),
-        (("--line", "nan"), "the width of a line must be 0.1 to 10 mm; got 'nan'"),
-        (("--line", "11"), "the width of a line must be 0.1 to 10 mm; got '11'"),
-        (("--from", "0"), "the distance must be 0.2 to 20 m; got '0'"),
-        (("--light", "Candle"), "'Candle' is not a light known here; known are A, "),
+        (("--line", "wide"), "--line: “wide” is no length. Write 650 mm"),
+        (("--line", "nan"), "--line: “nan” is no length"),
+        (("--line", "1,250"), "--line: Does the comma in “1,250” part thousands or decimals?"),
+        (("--line", "11"), "--line must be 0.1 to 10 mm; got “11”"),
+        (("--from", "0"), "--from must be 0.2 to 20 m; got “0”"),
+        (("--light", "Candle"), "“Candle” is not a light known here; known are A, "),
         (("--light", "2900K"), "or write a lamp's kelvin and Ra, as in 2900K/83"),
         (("--light", "900K/80"), "kelvin must be 2000 to 7000 for a lamp; got 900"),
         (("--light", "2900K/20"), "rendering must be 50 to 100 for a lamp; got 20"),
-        (("--eyes", "cat"), "eyes are one of normal, protan, deutan, tritan; got 'cat'"),
+        (("--eyes", "cat"), "eyes are one of normal, protan, deutan, tritan; got “cat”"),
     ],
 )
 def test_a_place_that_makes_no_sense_is_refused_in_words(brief, words, said):

@@ -40,7 +40,7 @@ def test_what_cannot_be_is_said_and_leaves_no_file(brief, home, tmp_path):
     out.write_text("mine")
     for words, said in (
         (("export", "salt", "--out", out), "is there already"),
-        (("export", "tide", "--out", tmp_path / "t.zip"), "no brief is called 'tide'"),
+        (("export", "tide", "--out", tmp_path / "t.zip"), "no brief is called “tide”"),
         (("export", "salt", "--out", tmp_path / "no" / "t.zip"), "cannot be written"),
         (("import", tmp_path / "none.zip"), "cannot be opened"),
         (("import", out), "no whole zip file"),

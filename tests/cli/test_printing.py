@@ -54,9 +54,9 @@ def test_a_card_is_written_with_the_makers_line(brief, home, tmp_path):
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        (["booklet", "tide"], "no brief is called 'tide'"),
-        (["booklet", "Salt", "--paper", "A5"], "--paper is one of A4, Letter; got 'A5'"),
-        (["card", "Salt", "--paper", "A9"], "--paper is one of A5, A6, A4, Letter; got 'A9'"),
+        (["booklet", "tide"], "no brief is called “tide”"),
+        (["booklet", "Salt", "--paper", "A5"], "--paper is one of A4, Letter; got “A5”"),
+        (["card", "Salt", "--paper", "A9"], "--paper is one of A5, A6, A4, Letter; got “A9”"),
         (["card", "Salt", "--picture", "the hat"], "choose one of them"),
     ],
 )

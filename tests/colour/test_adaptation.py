@@ -129,11 +129,11 @@ def test_what_is_written_under_a_light_is_read_back(condition, lab):
 @pytest.mark.parametrize(
     ("arguments", "fault"),
     [
-        (([50, 10, 20], "luv"), "a reading must be lab, lch or xyz; got 'luv'"),
-        (([50, 10, 20], "lab", "d60"), "must be one of A, C, D50, .*F11; got 'd60'"),
+        (([50, 10, 20], "luv"), "a reading must be lab, lch or xyz; got “luv”"),
+        (([50, 10, 20], "lab", "d60"), "must be one of A, C, D50, .*F11; got “d60”"),
         (([50, 10, 20], "lab", "d50", 4), "observer of a reading must be 2 or 10 degrees; got 4"),
         (([50, 10],), "a reading must be three numbers; got 2"),
-        (("oak",), "a reading must be three numbers; got 'oak'"),
+        (("oak",), "a reading must be three numbers; got “oak”"),
         (([[50, 10, 20]] * 3,), "a reading must be three numbers; got"),
         (([np.nan, 0, 0],), "L must lie between 0 and 100; got nan"),
         (([50, 0, 201],), "b must lie between -200 and 200; got 201"),

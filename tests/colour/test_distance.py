@@ -141,7 +141,7 @@ def test_what_does_not_go_together_is_refused():
         (0, 1, "width must be above 0 mm; got 0"),
         (1, -1, "distance must be above 0 m; got -1"),
         (float("nan"), 1, "width must be above 0 mm"),
-        ("wide", 1, "width must be numbers; got 'wide'"),
+        ("wide", 1, "width must be numbers; got “wide”"),
     ],
 )
 def test_bad_widths_and_distances_are_refused(width, distance, said):

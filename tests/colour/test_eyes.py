@@ -69,7 +69,7 @@ def test_normal_eyes_change_nothing():
 @pytest.mark.parametrize(
     ("kind", "severity", "said"),
     [
-        ("cat", 1, "eyes are one of normal, protan, deutan, tritan; got 'cat'"),
+        ("cat", 1, "eyes are one of normal, protan, deutan, tritan; got “cat”"),
         ("deutan", 1.5, "severity must be 0 to 1; got 1.5"),
         ("deutan", float("nan"), "severity must be 0 to 1"),
     ],

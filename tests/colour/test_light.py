@@ -224,7 +224,7 @@ def test_daylight_changes_nothing():
 
 
 def test_a_light_nobody_knows_is_refused_with_those_that_are_known():
-    with pytest.raises(ColourInputError, match="'candle' is not a light known here; known are A,"):
+    with pytest.raises(ColourInputError, match="“candle” is not a light known here; known are A,"):
         light("candle")
 
 

@@ -141,7 +141,7 @@ def test_leading_axes_are_kept(convert, shape):
 @pytest.mark.parametrize(
     ("values", "fault"),
     [
-        ("oak", "srgb must be numbers; got 'oak'"),
+        ("oak", "srgb must be numbers; got “oak”"),
         ([[1, 2, 3], [1]], "srgb must be numbers"),
         (0.5, r"srgb must have 3 numbers on its last axis; got \(\)"),
         ([0.1, 0.2], r"srgb must have 3 numbers on its last axis; got \(2,\)"),

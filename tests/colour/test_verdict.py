@@ -198,7 +198,7 @@ def test_more_uncertainty_never_makes_a_verdict_surer(ground, inlay, uncertainty
         ({"ground_cells": [[50, 0, 0, np.inf]]}, "weights of 0 or more, not all of them 0"),
         ({"rival_harmonies": [[0.1]]}, r"one row of finite numbers; got shape \(1, 1\)"),
         ({"rival_harmonies": [np.nan]}, "one row of finite numbers"),
-        ({"rival_harmonies": "oak"}, "rival harmonies must be numbers; got 'oak'"),
+        ({"rival_harmonies": "oak"}, "rival harmonies must be numbers; got “oak”"),
     ],
 )
 def test_bad_input_is_refused(change, fault):

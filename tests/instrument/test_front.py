@@ -198,12 +198,12 @@ def test_one_role_alone_leaves_the_others_as_outlines():
 
 
 def test_what_cannot_be_drawn_is_refused():
-    with pytest.raises(InputError, match="whole, rosette, twelfth, head, bridge; got 'rear'"):
+    with pytest.raises(InputError, match="whole, rosette, twelfth, head, bridge; got “rear”"):
         drawn(view="rear")
-    with pytest.raises(InputError, match="no part called 'lid'"):
+    with pytest.raises(InputError, match="no part called “lid”"):
         drawn(only_role="lid")
     for prefix in ("", "1a", "a b", 'a"'):
-        with pytest.raises(InputError, match=f"a letter, then letters.*got {prefix!r}"):
+        with pytest.raises(InputError, match=f"a letter, then letters.*got “{prefix}”"):
             drawn(prefix=prefix)
 
 

@@ -196,6 +196,6 @@ def test_the_same_plan_makes_the_same_file():
 
 
 def test_paper_that_no_printer_takes_is_refused():
-    with pytest.raises(InputError, match="printed on A4, Letter or sheet; got 'A0'") as caught:
+    with pytest.raises(InputError, match="printed on A4, Letter or sheet; got “A0”") as caught:
         as_pdf(head_sheet(UKULELE, BLOCK), "A0")
     assert caught.value.faults[0].pointer == "/paper"

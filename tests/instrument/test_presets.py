@@ -25,13 +25,13 @@ def test_the_kinds_are_listed_with_their_names_guitars_first():
 
 
 def test_an_unknown_kind_is_refused_and_the_known_are_named():
-    with pytest.raises(InputError, match=r"'lute' is not a kind.*parlour-steel-string") as caught:
+    with pytest.raises(InputError, match=r"“lute” is not a kind.*parlour-steel-string") as caught:
         preset("lute")
     assert caught.value.faults[0].pointer == "/kind"
 
 
 def test_an_unknown_role_is_refused_and_the_known_are_named():
-    with pytest.raises(InputError, match=r"no part called 'lid'.*fretboard, bridge") as caught:
+    with pytest.raises(InputError, match=r"no part called “lid”.*fretboard, bridge") as caught:
         preset("classical").part("lid")
     assert caught.value.faults[0].pointer == "/role"
 

@@ -92,8 +92,8 @@ REFUSED = [
     ({"scale_mm": -650.0}, "scale_mm", "between 330 and 864 mm .* got -650\\."),
     ({"scale_mm": math.nan}, "scale_mm", "between 330 and 864 mm .* got nan"),
     ({"scale_mm": math.inf}, "scale_mm", "between 330 and 864 mm .* got inf"),
-    ({"scale_mm": "650"}, "scale_mm", "Scale length must be a number; got '650'"),
-    ({"frets": True}, "frets", "Frets must be a whole number; got True"),
+    ({"scale_mm": "650"}, "scale_mm", "Scale length must be a number; got “650”"),
+    ({"frets": True}, "frets", "Frets must be a whole number; got true"),
     ({"waist_mm": 260.0}, "waist_mm", "the waist must be at least 6 mm narrower"),
     ({"nut_spread_mm": 46.0}, "nut_spread_mm", "46.0 mm apart at the nut, where the board is 46.0"),
     ({"nut_mm": 38.0}, "nut_mm", "38.0 mm apart at the nut, where the board is 38.0"),
@@ -116,7 +116,7 @@ REFUSED = [
     ),
     ({"radius_end_mm": 0.0}, "radius_end_mm", "flat all along or rounded all along"),
     ({"radius_mm": 20.0}, "radius_mm", "at least half the board's width there, 23.0 mm; got 20"),
-    ({"lid_mm": 3.0}, "lid_mm", "no number called 'lid_mm'; it has scale_mm, frets"),
+    ({"lid_mm": 3.0}, "lid_mm", "no number called “lid_mm”; it has scale_mm, frets"),
 ]
 
 
@@ -128,7 +128,7 @@ def test_what_cannot_be_built_is_refused_beside_its_field(changes, field, said):
 
 
 def test_a_teardrop_has_no_waist_to_change():
-    with pytest.raises(InputError, match="no number called 'waist_mm'"):
+    with pytest.raises(InputError, match="no number called “waist_mm”"):
         shaped(preset("bouzouki"), {"waist_mm": 200.0})
 
 

@@ -156,7 +156,7 @@ def test_a_region_that_reaches_beyond_the_card_is_refused():
 def test_a_region_outside_the_picture_and_an_unknown_reference_are_refused():
     with pytest.raises(InputError, match="must lie inside the picture"):
         correct_by_card(board_and_card((0.5, 0.5, 0.5)), Region(80, 80, 40, 40))
-    with pytest.raises(InputError, match=r"must be one of .*white paper; got 'napkin'"):
+    with pytest.raises(InputError, match=r"must be one of .*white paper; got “napkin”"):
         correct_by_card(board_and_card((0.5, 0.5, 0.5)), CARD, "napkin")
 
 

@@ -73,5 +73,5 @@ def test_places_run_as_one_reads():
 
 
 def test_an_unknown_age_is_refused():
-    with pytest.raises(InputError, match=r"must be one of after-2014, before-2014; got '2013'"):
+    with pytest.raises(InputError, match=r"must be one of after-2014, before-2014; got “2013”"):
         reference_xyz("2013")

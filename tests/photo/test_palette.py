@@ -9,7 +9,7 @@ from sklearn.cluster import KMeans
 from threadpoolctl import threadpool_limits
 
 from brief.colour import delta_e_2000, srgb_to_lab
-from brief.errors import ImageError, InputError
+from brief.errors import ImageError, InputError, quoted
 from brief.photo import Region, extract_palette, open_photo, rendition
 from brief.photo.spot import find_spot
 
@@ -254,7 +254,7 @@ def test_nothing_to_see(encoded):
 
 @pytest.mark.parametrize("colours", [0, 1, 13, -3, "many", "6", 6.0, None, True])
 def test_a_number_of_colours_that_makes_no_sense(colours, quarters):
-    words = f"number of colours must be between 2 and 12, or auto; got {colours!r}"
+    words = f"number of colours must be between 2 and 12, or auto; got {quoted(colours)}"
     with pytest.raises(InputError, match=words) as caught:
         extract_palette(quarters, colours)
     assert caught.value.faults[0].pointer == "/colours"

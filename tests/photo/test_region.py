@@ -47,7 +47,7 @@ def test_neighbours_share_an_edge():
         ((50, 50, 10, -10), "wider and higher than 0 percent; got 10 by -10"),
         ((float("nan"), 0, 10, 10), "x must be a number of percent; got nan"),
         ((0, 0, float("inf"), 10), "w must be a number of percent; got inf"),
-        ((0, 0, 10, "10"), "h must be a number of percent; got '10'"),
+        ((0, 0, 10, "10"), "h must be a number of percent; got “10”"),
     ],
 )
 def test_refused(numbers, words):
@@ -67,5 +67,5 @@ def test_other_fragments_are_refused(fragment):
 
 def test_numbers_alone_are_percent_and_what_is_refused_is_said_as_it_was_typed():
     assert Region.parse("10, 20,30, 40.5") == Region.parse("xywh=percent:10,20,30,40.5")
-    with pytest.raises(InputError, match=r"such as 10, 20, 50, 40; got '1,2'"):
+    with pytest.raises(InputError, match=r"such as 10, 20, 50, 40; got “1,2”"):
         Region.parse("xywh=percent:1,2")

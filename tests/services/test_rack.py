@@ -12,8 +12,8 @@ from brief.colour.adaptation import reading_to_lab
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.pairings import PairingDraft
-from brief.services.rack import RackHarmonies
-from brief.store.records import Photograph
+from brief.services.rack import RackHarmonies, density_of
+from brief.store.records import Material, Photograph
 
 DARK, LIGHT = (92, 64, 44), (150, 111, 74)
 
@@ -343,3 +343,9 @@ def test_two_uncorrected_colours_part_by_less_than_either_is_off(desk, shop) -> 
     assert doubt() == pytest.approx(
         (15**2 + nouns.materials.show(desk, inlay).colour.uncertainty ** 2) ** 0.5
     )
+
+
+def test_sizes_from_before_they_had_a_least_value_give_no_density() -> None:
+    """Each is more than nought, and their product is none."""
+    dust = Material(length_mm=1e-200, width_mm=1e-200, thickness_mm=1e-10, weight_g=10.0)
+    assert density_of(dust) is None

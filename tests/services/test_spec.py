@@ -166,6 +166,6 @@ def test_a_reference_takes_no_motif_of_another_brief(desk, shop, other_shop) -> 
 
 @pytest.mark.parametrize("field", ["material_id", "swatch_id", "motif_id"])
 def test_a_pointer_to_nothing_is_said_at_its_field(desk, shop, field: str) -> None:
-    with pytest.raises(InputError, match=r"There is no .* 'nowhere'") as caught:
+    with pytest.raises(InputError, match=r"There is no .* “nowhere”") as caught:
         shop.part(**{field: "nowhere"})
     assert caught.value.faults[0].pointer == f"/{field}"

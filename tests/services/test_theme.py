@@ -31,7 +31,7 @@ def test_a_brief_takes_the_name_of_its_kind_of_instrument(desk) -> None:
 
 
 def test_an_unknown_kind_of_instrument_is_refused(desk) -> None:
-    with pytest.raises(InputError, match=r"'theremin' is not a kind .* Choose one of: ") as caught:
+    with pytest.raises(InputError, match=r"“theremin” is not a kind .* Choose one of: ") as caught:
         nouns.briefs.add(desk, BriefDraft(title="Marsh", kind="theremin"))
     assert caught.value.faults[0].pointer == "/kind"
 
@@ -156,7 +156,7 @@ def test_a_swatch_takes_its_colour_out_of_a_palette_or_as_typed(desk, shop) -> N
     ("fields", "message", "pointer"),
     [
         ({"colour": None}, "A swatch needs a colour: type one", "/colour"),
-        ({"colour": "mud"}, "'mud' is not a colour that can be read here", "/colour"),
+        ({"colour": "mud"}, "“mud” is not a colour that can be read here", "/colour"),
         ({"palette_index": 9}, "The palette has 2 colours, counted from 0", "/palette_index"),
         ({"colour": "#2f6f62", "palette_index": 0}, "not both", "/colour"),
     ],

@@ -74,7 +74,7 @@ def test_each_photographed_piece_has_its_photograph_and_the_same_colour(database
     before = _rows(database, "materials")
     Database(database).close()
     added = {"disagreement": None, "reading_doubt": 0, "density": None, "weight_g": None}
-    added["public_name"] = ""
+    added |= {"public_name": "", "as_typed": "{}"}
     assert _rows(database, "materials") == [row | added for row in before]
     wanted = [
         {

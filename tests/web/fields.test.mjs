@@ -1,19 +1,20 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { collect, fieldOf, fillAddress, fillText, readNumber, sortFaults } from '../../web/static/js/fields.js';
+import { collect, fieldOf, fillAddress, fillText, sortFaults } from '../../web/static/js/fields.js';
 
 /** A control as `collect` sees one. */
 const control = (name, value, more = {}) => ({ name, value, type: 'text', dataset: {}, ...more });
 const as = (kind) => ({ dataset: { as: kind } });
 
-test('numbers are read with a point or a comma', () => {
-  const cases = [['44.5', 44.5], ['44,5', 44.5], [' 3 ', 3], ['0,125', 0.125], ['-2', -2], ['−2', -2], ['.5', 0.5], ['2,', 2], ['650,25', 650.25]];
-  for (const [typed, number] of cases) assert.equal(readNumber(typed), number, typed);
+test('numbers go as they were typed: the API alone reads them', () => {
+  const fields = ['25 1/2 in', '0,65 m', '1,250', '−2', 'wide'].map((typed, at) => control(`n${at}`, typed, as('optional')));
+  assert.deepEqual(Object.values(collect(fields)), ['25 1/2 in', '0,65 m', '1,250', '−2', 'wide']);
+  assert.deepEqual(collect([control('n', '  ', as('optional'))]), { n: null });
 });
 
 test('a dot in a name leads into an object, and a fault in there back to the field', () => {
-  const fields = [control('name', 'Top'), control('laying.centre', '38,5', as('number')), control('laying.match', 'slip')];
-  assert.deepEqual(collect(fields), { name: 'Top', laying: { centre: 38.5, match: 'slip' } });
+  const fields = [control('name', 'Top'), control('laying.centre', '38,5'), control('laying.turn', '90', as('json'))];
+  assert.deepEqual(collect(fields), { name: 'Top', laying: { centre: '38,5', turn: 90 } });
   const names = new Set(['laying.centre', 'title']);
   assert.equal(fieldOf('/laying/centre', names), 'laying.centre');
   assert.equal(fieldOf('/title/0', names), 'title');
@@ -24,27 +25,12 @@ test('a box may stand for a value, which is sent where it is ticked', () => {
   assert.deepEqual(collect([box('etags.A', true), box('etags.B', false)]), { etags: { A: '"3"' } });
 });
 
-test('an empty number is null', () => {
-  assert.equal(readNumber(''), null);
-  assert.equal(readNumber('   '), null);
-});
-
-test('what is no number stays as it was typed', () => {
-  for (const typed of ['two', '2.5 mm', '1e3', '0x10', 'Infinity', '1.2.3', '1,250.5', '-']) assert.equal(readNumber(typed), typed);
-});
-
-test('a comma that could separate thousands is not guessed at', () => {
-  assert.equal(readNumber('1,250'), '1,250');
-  assert.equal(readNumber('12,250'), '12,250');
-});
-
 test('each kind of field becomes its JSON value', () => {
   assert.deepEqual(
     collect([
       control('title', ' Reed '),
-      control('width', '44,5', as('number')),
-      control('depth', '', as('number')),
-      control('height', 'tall', as('number')),
+      control('width', '44,5', as('optional')),
+      control('depth', '', as('optional')),
       control('note', '  ', as('optional')),
       control('credit', 'Own photo', as('optional')),
       control('private', 'on', { type: 'checkbox', checked: false }),
@@ -58,9 +44,8 @@ test('each kind of field becomes its JSON value', () => {
     ]),
     {
       title: ' Reed ',
-      width: 44.5,
+      width: '44,5',
       depth: null,
-      height: 'tall',
       note: null,
       credit: 'Own photo',
       private: false,
@@ -77,10 +62,6 @@ test('a list holds what is ticked, and is empty rather than absent', () => {
   assert.deepEqual(collect([box('reed', false)]), { motifs: [] });
   const options = [{ value: 'top', selected: true }, { value: 'back', selected: false }, { value: 'neck', selected: true }];
   assert.deepEqual(collect([control('parts', 'top', { type: 'select-multiple', options })]), { parts: ['top', 'neck'] });
-});
-
-test('a number input that cannot read what is typed does not pass for empty', () => {
-  assert.deepEqual(collect([control('width', '', { type: 'number', validity: { badInput: true }, ...as('number') })]), { width: '?' });
 });
 
 test('the pressed button counts when it has a name', () => {

@@ -9,29 +9,11 @@
  * @property {boolean} [checked]
  * @property {{as?: string}} dataset
  * @property {Iterable<{value: string, selected: boolean}>} [options]
- * @property {{badInput: boolean}} [validity]
  */
 import { format as formatRectangle, readPlain } from './rectangle.js';
 
 // These appear in form.elements but carry nothing that was typed; files travel by drop.js.
 const NOT_FIELDS = new Set(['submit', 'button', 'reset', 'image', 'file', 'fieldset', 'output', 'object']);
-
-/**
- * A number as people type it, or the text itself where it is none, so that the API can say
- * what is wrong with it.
- *
- * A comma is a decimal comma. "1,250" could as well mean one thousand two hundred and fifty: a
- * guess may be wrong by a factor of 1000, so it is passed on as text and comes back with a question.
- * @param {string} typed
- * @returns {number | string | null} null when empty
- */
-export function readNumber(typed) {
-  const text = typed.trim().replace('−', '-');
-  if (text === '') return null;
-  if (/^[+-]?[1-9]\d{0,2},\d{3}$/.test(text)) return typed;
-  if (!/^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/.test(text)) return typed;
-  return Number(text.replace(',', '.'));
-}
 
 /**
  * One control's value, as its data-as says.
@@ -41,10 +23,7 @@ export function readNumber(typed) {
 function valueOf(control) {
   const { value } = control;
   switch (control.dataset.as) {
-    case 'number':
-      // A number input hides what it cannot read and reports ''; null would pass for "left empty".
-      return control.validity?.badInput ? '?' : readNumber(value);
-    case 'optional':
+    case 'optional': // numbers, too: the API reads them as they are typed
       return value.trim() === '' ? null : value;
     case 'region': {
       const rectangle = readPlain(value);
