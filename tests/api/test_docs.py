@@ -119,7 +119,9 @@ def test_every_error_is_a_problem(document) -> None:
 
 
 def test_each_operation_says_what_can_go_wrong(document) -> None:
-    for method, path, operation in _operations(document):
+    found = list(_operations(document))
+    assert found
+    for method, path, operation in found:
         said = set(operation["responses"])
         if method != "get":
             assert {"403", "507"} <= said, path
@@ -222,7 +224,9 @@ def test_its_links_lead_somewhere(client, page) -> None:
 
 
 def test_it_has_no_style_or_script_of_its_own(page) -> None:
-    for tag, attributes in _Anchors(page).tags:
+    found = list(_Anchors(page).tags)
+    assert found
+    for tag, attributes in found:
         assert tag != "style"
         assert "style" not in attributes
         assert not [name for name in attributes if name.startswith("on")]

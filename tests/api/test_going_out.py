@@ -91,6 +91,7 @@ def out(client, make, built):
 
 
 def test_nothing_that_goes_out_has_a_label_of_the_shop(out):
+    assert out
     for name, text in out.items():
         assert SHOP not in text, name
         assert CEDAR in text, name

@@ -181,7 +181,9 @@ def test_a_sheet_that_is_not_shown_is_not_there(client, planted, link, left_out:
 def test_the_pictures_of_a_sheet_that_is_not_shown_are_not_served(client, planted, link) -> None:
     everything, theme = link(sheets=EVERYTHING), link(sheets=["theme"])
     page = client.get(everything).text
-    for address in (one for one in _addresses(page) if "/seen/" in one):
+    found = [one for one in _addresses(page) if "/seen/" in one]
+    assert found
+    for address in found:
         assert client.get(address).status_code == 200
         assert client.get(address.replace(everything, theme)).status_code == 404, address
 

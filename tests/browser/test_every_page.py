@@ -102,7 +102,9 @@ def test_very_long_words_and_markup_in_every_field(served, page):
         about = {"about_kind": "part", "about_id": part["id"]}
         comment = make("comments", **own, **about, author=line[:100], text=text, outcome=text)
         make("comments", **own, **about, author=line[:100], text=text, reply_to=comment["id"])
-        for address in addresses(brief["id"], ground["id"]):
+        found = list(addresses(brief["id"], ground["id"]))
+        assert found
+        for address in found:
             must_hold(page, served.url + address)
             assert page.title() != "broken"
             assert page.locator("#content img[src=x]").count() == 0

@@ -66,6 +66,7 @@ def test_references_keep_their_rights_and_their_motifs(loaded):
     store, _ = loaded
     motifs = {motif.id: motif.name for motif in shown(store, "motifs")}
     names = {row["key"]: row["name"] for row in DATA["motifs"]}
+    assert DATA["references"]
     for reference, row in zip(shown(store, "references"), DATA["references"], strict=True):
         for field in ("title", "kind", "credit", "source", "rights", "private"):
             assert getattr(reference, field) == row[field]
@@ -95,6 +96,7 @@ def test_a_swatch_is_the_colour_of_its_palette_nearest_to_the_one_meant(loaded):
 
 def test_materials_are_measured_and_described(loaded):
     store, _ = loaded
+    assert DATA["materials"]
     for material, row in zip(shown(store, "materials"), DATA["materials"], strict=True):
         for field in ("label", "stuff", "species", "provenance", "thickness_mm", "price"):
             assert getattr(material, field) == row[field]
@@ -123,6 +125,7 @@ def test_parts_fill_the_places_the_brief_came_with(loaded):
 def test_pairings_and_comments_are_about_what_they_say(loaded):
     store, _ = loaded
     labels = {row["key"]: row["label"] for row in DATA["materials"]}
+    assert DATA["pairings"]
     for pairing, row in zip(shown(store, "pairings"), DATA["pairings"], strict=True):
         assert (pairing.place, pairing.line_mm) == (row["place"], row["line_mm"])
         assert pairing.ground.label == labels[row["ground"]]
@@ -130,6 +133,7 @@ def test_pairings_and_comments_are_about_what_they_say(loaded):
         assert pairing.verdict is not None
     comments = shown(store, "comments")
     ids = {row["key"]: view.id for view, row in zip(comments, DATA["comments"], strict=True)}
+    assert comments
     for comment, row in zip(comments, DATA["comments"], strict=True):
         kind, _, key = row["about"].partition(":")
         assert comment.about_kind == kind

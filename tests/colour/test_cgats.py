@@ -335,6 +335,7 @@ def test_the_columns_under_d50_alone_say_the_same_colour(samples):
     inside = writable(samples)
     assume(inside)
     text = write_cgats(inside).replace("LAB_D65", "OTHER")
+    assert inside
     for found, sample in zip(read_cgats(text), inside, strict=True):
         assert delta_e_2000(found.lab, sample.lab) < 0.002
         assert found.uncertainty == 1.4

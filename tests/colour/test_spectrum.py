@@ -36,7 +36,9 @@ def test_steps_of_10_nm_agree_with_colour_science(measured):
 @pytest.mark.filterwarnings("ignore:(Aligning|Trimming|.* shape could not be honoured)")
 def test_the_24_chart_patches_agree_with_astm_e308_as_colour_science_has_it(reference):
     observer = "CIE 1931 2 Degree Standard Observer"
-    for patch in reference.SDS_COLOURCHECKERS["BabelColor Average"].values():
+    found = list(reference.SDS_COLOURCHECKERS["BabelColor Average"].values())
+    assert found
+    for patch in found:
         xyz = reference.sd_to_XYZ(
             patch,
             reference.MSDS_CMFS[observer],

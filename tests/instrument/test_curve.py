@@ -31,6 +31,7 @@ def test_a_closed_outline_stays_within_its_stations_and_is_symmetric(half):
     steps = [t / 8 for t in range(9)]
     right = [point_at(s, t) for s in segments[: len(half) - 1] for t in steps]
     left = [point_at(s, 1 - t) for s in reversed(segments[len(half) - 1 :]) for t in steps]
+    assert len(right)
     for (x, y), (mirror_x, mirror_y) in zip(right, left, strict=True):
         assert -1e-6 <= x <= widest + 1e-6
         assert -1e-6 <= y <= tail + 1e-6
@@ -40,6 +41,7 @@ def test_a_closed_outline_stays_within_its_stations_and_is_symmetric(half):
 @given(HALVES)
 def test_the_curve_has_no_kink(half):
     segments = smooth(mirrored(half), closed=True)
+    assert segments
     for before, after in zip(segments, [*segments[1:], segments[0]], strict=True):
         assert before[3] == after[0]
         arriving = [b - a for a, b in zip(before[2], before[3], strict=True)]

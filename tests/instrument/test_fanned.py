@@ -77,7 +77,9 @@ def test_frets_end_on_the_edges_of_the_board():
     corners = board_corners(FANNED)
     edges = LineString([corners[0], corners[3]]), LineString([corners[1], corners[2]])
     board = FANNED.fretboard
-    for fret, row in enumerate(fanned_table(FANNED), start=1):
+    found = list(fanned_table(FANNED))
+    assert found
+    for fret, row in enumerate(found, start=1):
         bass, treble = fret_ends(FANNED, fret)
         for (x, y), edge in zip((bass, treble), edges, strict=True):
             assert abs(x) == pytest.approx(board.width_mm(y) / 2, abs=1e-9)

@@ -35,7 +35,9 @@ def parts_of(root):
 @pytest.mark.parametrize("face", FACES)
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_is_drawn_from_every_side_and_close(kind, face):
-    for close in closer(preset(kind), face):
+    found = list(closer(preset(kind), face))
+    assert found
+    for close in found:
         text = drawn(kind, face, close=close)
         root = ET.fromstring(text)
         assert len(text.encode()) < 60_000
@@ -96,7 +98,9 @@ def test_what_is_drawn_lies_within_what_is_shown(kind):
     for face in ("back", "side"):
         x, y, width, height = closer(one, face)["whole"]
         text = drawn(kind, face)
-        for a, b in re.findall(r"[ML](-?[\d.]+) (-?[\d.]+)", text):
+        found = re.findall(r"[ML](-?[\d.]+) (-?[\d.]+)", text)
+        assert found
+        for a, b in found:
             assert x <= float(a) <= x + width
             assert y <= float(b) <= y + height
 

@@ -141,7 +141,9 @@ def test_all_that_is_drawn_lies_on_the_sheet(sheet):
     plan = sheet(preset("auditorium-steel-string"), BLOCK)
     root = ET.fromstring(as_svg(plan))
     for layer in ("outline", "dimensions", "title block"):
-        for run in svg_runs(ET.tostring(root, encoding="unicode"), layer):
+        found = list(svg_runs(ET.tostring(root, encoding="unicode"), layer))
+        assert found
+        for run in found:
             left, top, right, low = run.bounds
             assert left > 0
             assert top > 0

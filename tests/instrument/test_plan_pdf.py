@@ -57,7 +57,9 @@ def red(page):
 @pytest.mark.parametrize("paper", ["A4", "Letter", "sheet"])
 @pytest.mark.parametrize("sheet", [fretboard_sheet, head_sheet, bridge_sheet])
 def test_the_square_on_every_page_measures_100_mm(sheet, paper):
-    for page in pages(as_pdf(sheet(UKULELE, BLOCK), paper)):
+    found = pages(as_pdf(sheet(UKULELE, BLOCK), paper))
+    assert found
+    for page in found:
         (left, right), (top, low) = long_lines(red(page), 95)
         assert (right - left) / MM == pytest.approx(100, abs=0.1)
         assert (low - top) / MM == pytest.approx(100, abs=0.1)
@@ -175,6 +177,7 @@ def test_the_square_stands_clear_of_the_drawing_where_there_is_room(kind):
         plan = sheet(preset(kind), BLOCK)
         for paper in ("sheet", "A4", "Letter"):
             laid = tiling(plan, paper)
+            assert laid.tiles
             for tile in laid.tiles:
                 left, top = quietest(plan, laid, tile)
                 assert OVERLAP_MM < left < laid.window_mm[0] - SQUARE_MM - OVERLAP_MM

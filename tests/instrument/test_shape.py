@@ -21,7 +21,9 @@ PARLOUR = preset("parlour-steel-string")
 def test_every_preset_fits_together_and_lies_within_its_own_limits(kind):
     one = preset(kind)
     check_fits(one, [])
-    for number in numbers(one):
+    found = list(numbers(one))
+    assert found
+    for number in found:
         assert number.least <= number.value <= number.most
         assert number.label
         assert not number.label.endswith("mm")

@@ -112,6 +112,7 @@ def test_no_name_lies_on_another_or_beyond_the_picture():
         (float(one.get("x")), float(one.get("y")), len(one.text) * 13 * 0.54) for one in words[1:]
     ]
     width, height = (float(root.get(side)) for side in ("width", "height"))
+    assert boxes
     for i, (x, y, wide) in enumerate(boxes):
         assert x + wide <= width
         assert y < height

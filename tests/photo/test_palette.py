@@ -105,6 +105,7 @@ def test_spread_is_that_of_the_pixels(photographs):
     pixels = srgb_to_lab(np.asarray(image).reshape(-1, 3) / 255)
     palette = extract_palette(image)
     nearest = ((pixels[:, None] - labs(palette)) ** 2).sum(axis=-1).argmin(axis=1)
+    assert palette.colours
     for index, colour in enumerate(palette.colours):
         away = delta_e_2000(pixels[nearest == index], np.array(colour.lab))
         assert colour.spread == pytest.approx(np.sqrt(np.mean(away**2)), abs=0.3)
@@ -117,6 +118,7 @@ def test_the_spot_shows_the_colour(which, region, photographs):
     image = open_photo(photographs[which])
     palette = extract_palette(image, region=region)
     pixels = np.asarray(image)
+    assert palette.colours
     for index, colour in enumerate(palette.colours):
         x, y = (percent / 100 for percent in colour.spot)
         if region is not None:

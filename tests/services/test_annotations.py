@@ -197,7 +197,9 @@ def test_a_comment_comes_in_with_who_and_when(shop, file, drop, out) -> None:
 def test_nothing_was_said_later_than_now(shop, question, file, drop) -> None:
     ahead = {"created": "2099-01-02T08:00:00Z"}
     taken = drop(file(annotation(iri_of(shop.brief.id), **ahead), choice(question, 0, **ahead)))
-    for one in (*taken.comments, *taken.answers):
+    found = [*taken.comments, *taken.answers]
+    assert found
+    for one in found:
         assert one.said_utc <= datetime.now(UTC)
 
 

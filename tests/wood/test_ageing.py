@@ -55,12 +55,14 @@ def test_no_amounts_are_claimed():
 
 
 def test_what_is_common_practice_says_that_it_has_no_source():
+    assert ageing._TOLD_BY
     for told in ageing._TOLD_BY.values():
         assert told.count("common practice") == told.count("common practice, no source")
 
 
 def test_every_source_named_is_told_in_the_module():
     text = Path(ageing.__file__).read_text(encoding="utf-8")
+    assert ageing._DIRECTIONS
     for _, _, source in ageing._DIRECTIONS:
         assert source in ageing._TOLD_BY
         assert f"\n{source} : " in text

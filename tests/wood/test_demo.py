@@ -55,6 +55,7 @@ def test_a_finish_of_the_demo_is_known(finish):
 
 def test_the_demo_uses_each_piece_as_is_usual():
     pieces = {row["key"]: row for row in DATA["materials"]}
+    assert DATA["parts"]
     for part in DATA["parts"]:
         if "material" in part:
             row = pieces[part["material"]]

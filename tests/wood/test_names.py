@@ -48,6 +48,7 @@ def test_the_name_that_was_given_counts_first():
 
 
 def test_the_names_are_those_of_species():
+    assert COMMON
     for species, common in COMMON.items():
         assert len(species.split()) > 1, species
         assert species == species.casefold()
