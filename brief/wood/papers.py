@@ -114,8 +114,6 @@ def _unknown(stuff: str, species: str, label: str, rows: Sequence[Named]) -> str
         return f"{stuff} may need some even where CITES does not list the animal."
     if nature == "unknown":
         return "what it is made of is not in our table."
-    if not species.strip():
-        return "its species is not written down."
     if DOUBT.search(f"{species} {label}"):
         return "its species is a guess."
     pieces = [piece.strip() for piece in _SEPARATORS.split(species)]

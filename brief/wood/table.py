@@ -26,7 +26,7 @@ class Caution:
     checked: date
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Row:
     """What all rows have: the keys of their cautions and sources."""
 
@@ -36,16 +36,16 @@ class Row:
     cautions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class StuffRow(Row):
     """A stuff. laser : keys of what to heed where a laser cuts it; parts : usual roles."""
 
-    nature: Nature = "unknown"
-    laser: tuple[str, ...] = ()
-    parts: tuple[str, ...] = ()
+    nature: Nature
+    laser: tuple[str, ...]
+    parts: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Named(Row):
     """A wood, an animal, a stone, or what was done to it, by the names it goes by.
 
@@ -66,7 +66,7 @@ class Named(Row):
     laser: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Finish(Row):
     """A kind of finish, by the words it goes by."""
 
