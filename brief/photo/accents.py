@@ -72,7 +72,7 @@ def _most_striking(
     worth = striking[seeds] * np.minimum(shares, _ENOUGH) ** 0.25
     worth[(shares < LEAST_SHARE) | (shares > MOST_SHARE) | (inside < BY_ITSELF * around)] = 0
     for seed in np.argsort(-worth, kind="stable")[:_TRIED]:
-        members = counted[alike[seed]]
+        members: Ints = counted[alike[seed]]
         if worth[seed] > 0 and _together(cell_at, members):
             return members
     return None
