@@ -35,6 +35,7 @@ from brief.api import (
     revisions,
     schemes,
     session,
+    shares,
     tracings,
 )
 from brief.api.answers import Heads, Packed
@@ -93,13 +94,14 @@ def create_app(settings: Settings) -> FastAPI:
         nouns.parts: parts.router,
         nouns.tracings: tracings.router,
         nouns.revisions: revisions.router,
+        nouns.shares: shares.router,
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))
     for module in (
         numbers,
         drawings,
-        pictures,
+            pictures,
         printing,
         offcuts,
         exchange,

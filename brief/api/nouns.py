@@ -103,8 +103,9 @@ def with_etag(response: Response, view: Any) -> Any:
     return view
 
 
-def noun_router(noun: Noun[Any, Any], *also: int) -> APIRouter:
-    """The router of one noun. also : with which further statuses making one can be refused."""
+def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRouter:
+    """The router of one noun. also : with which further statuses making one can be refused;
+    making : False where a module of its own makes it."""
     router = APIRouter(prefix=f"/api/{noun.many}", tags=[noun.many])
     shown: Any = noun.view
     draft: Any = noun.draft
@@ -130,7 +131,7 @@ def noun_router(noun: Noun[Any, Any], *also: int) -> APIRouter:
             response.headers["Link"] = f'<{url.path}?{url.query}>; rel="next"'
         return Page(items=noun.show_all(desk, items), next=following)
 
-    if noun.made_by_json:
+    if making and noun.made_by_json:
 
         @router.post(
             "",

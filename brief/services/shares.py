@@ -81,6 +81,11 @@ class ShareView(View):
         description="Where it opens; told once, in the answer that made it, and never again",
         examples=["/s/u3Zk…"],
     )
+    link: str | None = Field(
+        None,
+        description="The same as a whole, to hand on: where others find this program; told once",
+        examples=["http://192.168.178.20:8765/s/u3Zk…"],
+    )
 
 
 class Shares(Noun[Share, ShareView]):

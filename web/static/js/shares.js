@@ -6,15 +6,14 @@ export function wireShares() {
   document.addEventListener('brief:accepted', (event) => {
     const { form, answer } = /** @type {CustomEvent} */ (event).detail;
     const place = document.getElementById(form.dataset.tellsOnce ?? '');
-    if (!place || !answer?.address) return;
-    const address = location.origin + answer.address;
+    if (!place || !answer?.link) return;
     const field = /** @type {HTMLInputElement} */ (place.querySelector('input'));
-    field.value = address;
+    field.value = answer.link;
     const copy = /** @type {HTMLElement} */ (place.querySelector('[data-copy]'));
-    copy.dataset.copy = address;
+    copy.dataset.copy = answer.link;
     const send = /** @type {HTMLElement} */ (place.querySelector('[data-send-on]'));
     send.hidden = !navigator.share;
-    send.onclick = () => navigator.share({ url: address }).catch(() => {}); // left without sending
+    send.onclick = () => navigator.share({ url: answer.link }).catch(() => {}); // left without sending
     /** @type {HTMLElement} */ (place.querySelector('[data-for]')).textContent = answer.name;
     place.hidden = false;
     field.focus();
