@@ -11,6 +11,7 @@ from fastapi.staticfiles import StaticFiles
 
 import brief
 from brief.api import (
+    bench_file,
     colours,
     comment_files,
     docs,
@@ -101,7 +102,8 @@ def create_app(settings: Settings) -> FastAPI:
     for module in (
         numbers,
         drawings,
-            pictures,
+        bench_file,
+        pictures,
         printing,
         offcuts,
         exchange,

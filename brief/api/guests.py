@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Annotated
-from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.desks import ReadingDesk, WritingDesk
+from brief.api.html_file import as_download, file_name
 from brief.api.limits import Client, Limits, RateLimits
-from brief.api.mailed import file_name, mailed_file
+from brief.api.mailed import mailed_file
 from brief.api.pages import pages_of
 from brief.api.problems import responses
 from brief.api.speakers import Speaker, tell_apart
@@ -173,11 +173,5 @@ def for_comment(
     request: Request, brief_id: str, desk: ReadingDesk, shown: Annotated[Mailed, Query()]
 ) -> Response:
     brief = nouns.briefs.get(desk, brief_id)
-    return Response(
-        mailed_file(pages_of(request), desk, brief, shown.sheets),
-        media_type="text/html",
-        headers={
-            "Content-Disposition": f"attachment; filename*=UTF-8''{quote(file_name(brief))}",
-            "Cache-Control": "no-store",
-        },
-    )
+    data = mailed_file(pages_of(request), desk, brief, shown.sheets)
+    return as_download(data, file_name(brief, "to-comment"))

@@ -4,15 +4,12 @@ and saves what the reader says as a file of W3C Web Annotations to send back."""
 from __future__ import annotations
 
 import base64
-import hashlib
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
+from brief.api.html_file import inlined, script_text
 from brief.api.pages import Pages
 from brief.errors import TooLarge
-from brief.places import web_folder
 from brief.services.annotations import labelled
 from brief.services.noun import Noun
 from brief.services.outside import Named, outside, things
@@ -25,16 +22,6 @@ from brief.store.records import Brief, Record
 MAX_BYTES = 10 * 1000 * 1000  # what most mailboxes take, with the third that mail adds
 PICTURE_PX = (1200, 900, 640, 400)  # the longest side; the largest that makes the file small enough
 STYLES = ("css/paper.css", "css/sheet.css", "css/guest.css")
-
-
-@dataclass(frozen=True)
-class Inlined:
-    """What stands in the file instead of beside it."""
-
-    style: str
-    script: str
-    script_hash: str
-    head: dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -54,22 +41,14 @@ def mailed_file(
     """
     scope = Scope.of(desk, brief, sheets)
     seen = outside(scope)
-    static = web_folder() / "static"
-    script = (static / "js/guest.js").read_text(encoding="utf-8")
-    digest = hashlib.sha256(script.encode()).digest()
     about = [_record(desk, one) for one in things(scope).values()]
     head = {
         "label": f"Comments on {brief.title}",
         "partOf": {"id": seen.about.iri, "label": brief.title},
         "dcterms:references": labelled([*about, *scope.questions]),
     }
-    inlined = Inlined(
-        style="".join((static / name).read_text(encoding="utf-8") for name in STYLES),
-        script=script,
-        script_hash=base64.b64encode(digest).decode(),
-        head=head,
-    )
-    text = pages.text("guest.html", seen=seen, share=Reader(), revision="", inlined=inlined, at="")
+    beside = inlined(STYLES, script_text("guest.js"), head)
+    text = pages.text("guest.html", seen=seen, share=Reader(), revision="", inlined=beside, at="")
     for within in PICTURE_PX:
         made = _with_pictures(text, scope, within)
         if len(made) <= MAX_BYTES:
@@ -78,12 +57,6 @@ def mailed_file(
         f"There is too much in it for one mail: over {MAX_BYTES // 1_000_000} MB even with small "
         "pictures. Show fewer sheets, or send a link."
     )
-
-
-def file_name(brief: Brief) -> str:
-    """What the file is called; letters and digits of any script, so that any disk takes it."""
-    plain = re.sub(r"\W+", "-", brief.title).strip("-")[:60]
-    return f"{plain or 'brief'}-to-comment.html"
 
 
 def _record(desk: Desk, named: Named) -> Record:

@@ -23,6 +23,16 @@ from brief.services.switches import Switches
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
 
+# What a page that could not be shown is headed; by HTTP's own words nobody would know what to do.
+HEADINGS = {
+    401: "Sign in first",
+    404: "This is not here",
+    413: "That is too large",
+    429: "Please wait a little",
+    500: "Something went wrong",
+}
+
+
 class Pages:
     """Templates filled in. All text is escaped; a name that a template misspells is an error."""
 
@@ -51,11 +61,16 @@ class Pages:
             headers={"Cache-Control": "no-store"},
         )
 
-    def problem(self, body: Problem, headers: Mapping[str, str] | None) -> Response:
+    def problem(
+        self, body: Problem, headers: Mapping[str, str] | None, *, back: str = ""
+    ) -> Response:
+        """A problem in words. back : the page that led here, "" if none is known."""
         # Whoever comes by a link gets nothing that leads into the house.
         outside = body.instance.startswith("/s/")
         template = "guest_problem.html" if outside else "problem.html"
-        shown = self.show(template, status=body.status, problem=body)
+        heading = HEADINGS.get(body.status, "That did not work")
+        back = back and own_address(back)
+        shown = self.show(template, body.status, problem=body, heading=heading, back=back)
         shown.headers.update(headers or {})
         return shown
 
@@ -104,7 +119,8 @@ def _switches(request: Request) -> Switches:
 
 @router.get("/briefs/{brief_id}/bench")
 def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
-    return pages_of(request).show("bench.html", **drawings.bench(nouns.briefs.get(desk, brief_id)))
+    brief = nouns.briefs.get(desk, brief_id)
+    return pages_of(request).show("bench.html", **drawings.bench(desk, brief))
 
 
 @router.get("/briefs/{brief_id}/panel")

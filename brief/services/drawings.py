@@ -29,7 +29,7 @@ from brief.services.care import Careful, careful, machine_cautions
 from brief.services.inlaid import all_inlays, copies_of, inlays_of
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of, numbers_view, typed_numbers
-from brief.services.revisions import revision_words
+from brief.services.revisions import last_revision, revision_words
 from brief.services.shown import day, plain
 from brief.services.typed import as_said
 from brief.store.desk import Desk
@@ -208,13 +208,15 @@ def _weights(made: Preset, cuts: Sequence[Cut]) -> dict[str, Any]:
 PARTS = ("fretboard", "head", "body", "rosette", "bridge")
 
 
-def bench(brief: Brief) -> dict[str, Any]:
-    """The frets in big digits."""
+def bench(desk: Desk, brief: Brief) -> dict[str, Any]:
+    """The frets in big digits; `revision` as a drawing says it, empty before the first."""
     made = instrument_of(brief)
     scale = _bass_scale(brief, made)
     if made.fan_mm:
         scale += f" to {plain(made.scale_mm - made.fan_mm)}\u00a0mm"
-    return {"brief": brief, "scale": scale, **_frets(made)}
+    known = last_revision(desk, brief.id) is not None
+    revision = revision_words(desk, brief) if known else ""
+    return {"brief": brief, "scale": scale, "revision": revision, **_frets(made)}
 
 
 def _bass_scale(brief: Brief, made: Preset) -> str:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+import re
+from base64 import b64encode
+
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Error, expect
 
 from brief.instrument import preset
 from brief.instrument.curve import mirrored, path_data, smooth
+from tests.browser.conftest import Served
 
 
 @pytest.fixture
@@ -57,6 +62,59 @@ def test_ticks_at_the_bench_stay_and_the_next_fret_stands_out(drawing):
     expect(rows.nth(0).get_by_role("checkbox")).to_be_checked()
     rows.nth(0).get_by_role("checkbox").uncheck()
     expect(rows.nth(0)).to_have_class("is-next")
+
+
+def test_the_first_fret_is_measured_from_the_nut_once(drawing):
+    drawing.get_by_role("link", name="The big numbers, for the bench").click()
+    first, second = (drawing.locator("[data-fret]").nth(at) for at in (0, 1))
+    expect(first.get_by_text("from")).to_have_count(1)
+    expect(second.get_by_text("from")).to_have_text(["from the nut", "from fret 1"])
+    expect(first).to_contain_text("slot length")
+
+
+def test_the_frets_as_a_file_serve_with_the_computer_off(page, tmp_path):
+    with Served(tmp_path / "home") as served:
+        made = page.request.post(f"{served.url}/api/briefs", data={"title": "Low water"}).json()
+        page.goto(f"{served.url}/briefs/{made['id']}/drawing")
+        with page.expect_download() as saving:
+            page.get_by_role("link", name="Save them as a file").click()
+        kept = tmp_path / saving.value.suggested_filename
+        saving.value.save_as(kept)
+    assert kept.name == "Low-water-frets.html"
+    with pytest.raises(Error, match="REFUSED"):
+        page.request.get(served.url)  # the server is stopped
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(kept.as_uri())
+    assert asked == [kept.as_uri()]  # nothing beside it is loaded
+    rows = page.locator("[data-fret]")
+    expect(rows.nth(11)).to_contain_text("314.00")  # half of 628 mm: an octave
+    expect(page.locator("[data-not-kept]")).to_be_hidden()
+    rows.nth(0).get_by_role("checkbox", name="cut: fret 1").check()
+    expect(rows.nth(1)).to_have_class("is-next")
+    page.reload()
+    expect(rows.nth(0).get_by_role("checkbox")).to_be_checked()
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+    page.emulate_media(media="print")
+    expect(rows.last).to_be_visible()
+    expect(rows.last.get_by_role("checkbox")).to_be_visible()
+    text = kept.read_text(encoding="utf-8")
+    (script,) = re.findall(r'<script type="module">(.*?)</script>', text, re.DOTALL)
+    digest = b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    assert f"script-src 'sha256-{digest}'" in text
+
+
+def test_ticks_outlast_a_storage_that_is_off_while_the_page_is_open(page, filled):
+    page.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new Error('off') } })"
+    )
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/bench")
+    rows = page.locator("[data-fret]")
+    for at in (0, 1):
+        rows.nth(at).get_by_role("checkbox").check()
+    expect(rows.nth(0).get_by_role("checkbox")).to_be_checked()
+    expect(rows.nth(2)).to_have_class("is-next")
+    expect(page.locator("[data-not-kept]")).to_be_visible()
 
 
 def test_a_mould_is_traced_looked_at_and_drawn(drawing, tmp_path):

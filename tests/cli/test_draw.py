@@ -22,8 +22,9 @@ def test_every_sheet_is_written(brief, home, tmp_path):
     code, said, err = brief("draw", "Saltmarsh", "--out", out, "--home", home)
     assert (code, err) == (0, "")
     written = sorted(path.name for path in out.iterdir())
-    assert len(written) == 18
-    assert {"body.svg", "body-A4.pdf", "body.dxf", "fretboard-A4.pdf"} <= set(written)
+    assert len(written) == 19
+    expected = {"body.svg", "body-A4.pdf", "body.dxf", "fretboard-A4.pdf", "frets.html"}
+    assert expected <= set(written)
     assert "100 %" in said
     assert "If a machine cuts from them: laser: smoke and fire" in said
     assert "A reminder, not advice." in said

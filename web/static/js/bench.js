@@ -2,21 +2,36 @@
  * The frets at the bench: ticks stay in this browser, and the next fret to cut stands out.
  *
  *   <ol data-bench="<what the ticks belong to>"><li data-fret="1">… <input type="checkbox" data-cut></li></ol>
+ *
+ * It imports nothing: the file that is kept on the phone holds it as it is.
  */
 const KEY = 'frets cut: ';
 
-/** @param {string} of @returns {Set<string>} */
-function known(of) {
+/** What is cut, as long as the page is open; beyond that in the browser's storage, where there is one. */
+let cut = new Set();
+let isKept = true;
+
+/** @param {string} of */
+function read(of) {
+  if (!isKept) return;
   try {
-    return new Set(JSON.parse(localStorage.getItem(KEY + of) ?? '[]'));
+    cut = new Set(JSON.parse(localStorage.getItem(KEY + of) ?? '[]'));
   } catch {
-    return new Set(); // storage that is off or broken loses ticks, nothing else
+    isKept = false;
+  }
+}
+
+/** @param {string} of */
+function write(of) {
+  try {
+    localStorage.setItem(KEY + of, JSON.stringify([...cut]));
+  } catch {
+    isKept = false;
   }
 }
 
 /** @param {HTMLElement} list */
 function show(list) {
-  const cut = known(list.dataset.bench ?? '');
   let next = true;
   for (const row of /** @type {NodeListOf<HTMLElement>} */ (list.querySelectorAll('[data-fret]'))) {
     const done = cut.has(row.dataset.fret ?? '');
@@ -25,23 +40,22 @@ function show(list) {
     row.classList.toggle('is-next', !done && next);
     if (!done) next = false;
   }
+  /** @type {HTMLElement} */ (document.querySelector('[data-not-kept]')).hidden = isKept;
 }
 
 export function wireBench() {
   const list = /** @type {HTMLElement | null} */ (document.querySelector('[data-bench]'));
   if (!list) return;
+  const of = list.dataset.bench ?? '';
+  read(of);
   show(list);
   list.addEventListener('change', (event) => {
     const row = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('[data-fret]'));
     if (!row) return;
-    const cut = known(list.dataset.bench ?? '');
+    read(of); // the page may be open twice
     if (/** @type {HTMLInputElement} */ (event.target).checked) cut.add(row.dataset.fret ?? '');
     else cut.delete(row.dataset.fret ?? '');
-    try {
-      localStorage.setItem(KEY + list.dataset.bench, JSON.stringify([...cut]));
-    } catch {
-      // As above.
-    }
+    write(of);
     show(list);
     list.querySelector('.is-next')?.scrollIntoView({ block: 'center' });
   });
