@@ -1,7 +1,9 @@
 /**
  * The live region `#said` (role=status): what has just happened, in one sentence, with at most one
- * thing to do about it.
+ * thing to do about it. It has a strip of its own at the head of the page, which stays in sight and
+ * moves the page down, so that it lies on nothing.
  */
+import { bringIntoView } from './view.js';
 
 const SHOWN_MS = 15_000;
 const KEY = 'brief:said';
@@ -14,8 +16,34 @@ function region() {
   const made = document.createElement('div');
   made.id = 'said';
   made.setAttribute('role', 'status');
-  document.body.append(made);
+  document.body.prepend(made);
   return made;
+}
+
+/**
+ * Fill the strip, or empty it. Where the head of the page is out of sight already, what is read
+ * stays where it is.
+ * @param {(Node | string)[]} [content]
+ */
+function fill(content = []) {
+  const said = region();
+  const below = /** @type {Element} */ (said.nextElementSibling);
+  const before = below.getBoundingClientRect().top;
+  const isScrolled = scrollY > 0;
+  said.replaceChildren(...content);
+  document.documentElement.style.setProperty('--said', `${said.offsetHeight}px`);
+  if (isScrolled) scrollBy({ top: below.getBoundingClientRect().top - before, behavior: 'instant' });
+  const cursor = document.activeElement;
+  const under = said.getBoundingClientRect().bottom;
+  if (!cursor || cursor === document.body || said.contains(cursor)) return;
+  const { top, bottom } = cursor.getBoundingClientRect();
+  if (top < under && bottom > 0) bringIntoView(cursor);
+}
+
+/** Leave by itself; at the head of the page, where all would move up, once that is out of sight. */
+function leave() {
+  if (scrollY >= region().offsetHeight) fill();
+  else addEventListener('scroll', leave, { once: true, passive: true });
 }
 
 /**
@@ -38,14 +66,16 @@ function button(label, run) {
  * @param {{label?: string, run?: () => void, stays?: boolean}} [options] a button, and whether to stay
  */
 export function say(text, { label, run, stays = Boolean(label) } = {}) {
-  const said = region();
   const words = document.createElement('span');
   words.textContent = text;
-  said.replaceChildren(words);
-  if (label && run) said.append(' ', button(label, run));
   clearTimeout(timer);
-  if (stays) said.append(' ', button('Close', () => said.replaceChildren()));
-  else timer = setTimeout(() => said.replaceChildren(), SHOWN_MS);
+  removeEventListener('scroll', leave);
+  fill([
+    words,
+    ...(label && run ? [button(label, run)] : []),
+    ...(stays ? [button('Close', () => fill())] : []),
+  ]);
+  if (!stays) timer = setTimeout(leave, SHOWN_MS);
 }
 
 /**
