@@ -1,4 +1,4 @@
-"""Errors as problem details (RFC 9457), in the API; as a page, where a page was asked for."""
+"""Errors as problem details (RFC 9457); as a page, where a browser asked for one."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from http import HTTPStatus
 from typing import Any
+from urllib.parse import urlsplit
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -84,7 +85,7 @@ def problem(
         errors=[Fault(pointer=fault.pointer, detail=_sentence(fault.detail)) for fault in faults],
     )
     if _wants_page(request):
-        page: Response = request.app.state.pages.problem(body, headers)
+        page: Response = request.app.state.pages.problem(body, headers, back=_came_from(request))
         return page
     return JSONResponse(body.model_dump(), status, headers=headers, media_type=MEDIA_TYPE)
 
@@ -105,9 +106,19 @@ def problem_of(request: Request, exc: BriefError) -> Response:
 
 
 def _wants_page(request: Request) -> bool:
-    return not request.url.path.startswith("/api/") and "text/html" in request.headers.get(
-        "accept", ""
+    """Whether a browser opened the address itself; in the API a program may name both kinds."""
+    accepted = request.headers.get("accept", "")
+    return "text/html" in accepted and not (
+        request.url.path.startswith("/api/") and "json" in accepted
     )
+
+
+def _came_from(request: Request) -> str:
+    """The page of this server that led here; empty where there is none or none is said."""
+    page = urlsplit(request.headers.get("referer", ""))
+    if page.netloc != request.headers.get("host") or page.path == request.url.path:
+        return ""
+    return page.path + (f"?{page.query}" if page.query else "")
 
 
 def install(app: FastAPI) -> None:

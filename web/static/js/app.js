@@ -26,6 +26,7 @@ import { wireSwitches } from './switches.js';
 import { wireTextFile } from './textfile.js';
 import { wireTicks } from './ticks.js';
 import { wireUnsaved } from './unsaved.js';
+import { enableWired } from './wired.js';
 
 // What the scripts draw over pictures is styled beside them; a linked sheet satisfies the
 // Content-Security-Policy where a style element would not.
@@ -57,5 +58,4 @@ wireBoards();
 wireBench();
 wireShares();
 
-// Pressed before this script was there, they would have gone as plain forms, which the API refuses.
-for (const button of /** @type {NodeListOf<HTMLButtonElement>} */ (document.querySelectorAll('[data-wired]'))) button.disabled = false;
+enableWired(document);

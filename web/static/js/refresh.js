@@ -8,6 +8,7 @@
  */
 import { carry, takeOut } from './carry.js';
 import { coalesce } from './turns.js';
+import { enableWired } from './wired.js';
 import { listInWords, quoted } from './words.js';
 
 /**
@@ -43,6 +44,7 @@ async function bringFrom(address, selectors) {
   const response = await fetch(address, { headers: { Accept: 'text/html' }, cache: 'no-store' });
   if (!response.ok || response.redirected) throw new Error(`the page answered ${response.status} at ${response.url}`);
   const fresh = new DOMParser().parseFromString(await response.text(), 'text/html');
+  enableWired(fresh);
   if (address === location.href) document.title = fresh.title;
   const regions = selectors.map((selector) => ({ selector, old: document.querySelector(selector), now: /** @type {HTMLElement | null} */ (fresh.querySelector(selector)) }));
   // A region within another comes along with it.
