@@ -53,7 +53,7 @@ from brief.services.measuring import (
 from brief.services.noun import Noun, view_fields
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.services.pointers import check_pointers
-from brief.services.rack import MaterialDraft
+from brief.services.rack import MaterialDraft, free_label
 from brief.services.typed import KnownLength, Texts, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
@@ -165,9 +165,10 @@ class Photographs(Noun[Photograph, PhotographView]):
         return fields
 
     def add_piece(self, desk: Desk, name: str, data: bytes) -> Material:
-        """A new piece on the rack from one photograph, labelled by the file's name."""
+        """A new piece on the rack from one photograph, labelled by the file's name, with a number
+        where a piece is called so already: some phones call every shot image.jpg."""
         material: Material = self.registry["material"].add(
-            desk, MaterialDraft(label=title_from(name))
+            desk, MaterialDraft(label=free_label(desk, title_from(name)))
         )
         self.add_picture(desk, material.id, name, data)
         return material

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from itertools import count
 from typing import Annotated, Any, ClassVar
 
 import numpy as np
@@ -318,6 +319,13 @@ def _alike(kind: str, bare: Sequence[Photograph]) -> tuple[Lab, float]:
         [one.lab for one in those], OWN_SHARE * doubts, shared=COMMON_SHARE * doubts.min()
     )
     return together.lab, together.uncertainty
+
+
+def free_label(desk: Desk, wanted: str) -> str:
+    """`wanted`; where a piece on the rack is called so, the first free of `wanted` 2, 3…"""
+    taken = set(desk.session.scalars(select(Material.label).where(Material.binned_utc.is_(None))))
+    numbered = (f"{wanted[:190]} {number}" for number in count(2))
+    return wanted if wanted not in taken else next(one for one in numbered if one not in taken)
 
 
 def _bare_photographs(desk: Desk, material: Material) -> Sequence[Photograph]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
@@ -74,6 +75,39 @@ def test_in_with_the_passphrase_and_out_again(locked, page, picture):
     page.wait_for_url(f"{locked.url}/sign-in")
     page.goto(sheet)
     expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
+
+
+def test_a_picture_outlasts_a_session_that_ends(locked, page, picture):
+    page.expected_errors.append("401")
+    sheet = f"{locked.url}/briefs/{locked.brief_id}/references"
+    page.goto(sheet)
+    sign_in(page)
+    page.wait_for_url(sheet)
+    with locked.app.state.store.desk(writing=True) as desk:
+        owner.set_passphrase(desk, PASSPHRASE)  # which ends it
+    shot = {"name": "image.jpg", "mimeType": "image/png", "buffer": picture()}
+    page.get_by_label("Or shoot one now").set_input_files([shot])
+    with page.expect_popup() as opened:
+        page.get_by_role("button", name="Sign in, in another tab: image.jpg").click()
+    sign_in(opened.value)
+    expect(opened.value.get_by_role("heading", name="The shelf")).to_be_visible()
+    opened.value.close()
+    page.get_by_role("button", name="Try again: image.jpg").click()
+    expect(page.locator("#references h3", has_text="image")).to_be_visible()
+
+
+def test_a_link_made_on_this_computer_is_told_with_its_address_on_the_network(locked, page):
+    sheet = f"{locked.url}/briefs/{locked.brief_id}/sharing"
+    page.goto(sheet)
+    sign_in(page)
+    page.wait_for_url(sheet)
+    page.locator("#add-share > summary").click()
+    page.get_by_label("Who it is for").fill("the bird counter")
+    page.get_by_role("button", name="Make the link").click()
+    told = page.get_by_label("Copy it now")
+    expect(told).to_have_value(re.compile(re.escape(ADDRESS) + r"s/[\w-]{43}"))
+    copies = page.get_by_role("button", name="Copy the link").get_attribute("data-copy")
+    assert copies == told.input_value()
 
 
 def test_what_was_typed_outlasts_a_session_that_ends(locked, page):

@@ -13,6 +13,17 @@ const CONTROLS = 'input, select, textarea';
 const isTick = (/** @type {{type: string}} */ control) => control.type === 'checkbox' || control.type === 'radio';
 
 /**
+ * What a browser makes of a slider's default: on a step, within its ends, and "0" of "0.0".
+ * @param {any} slider
+ * @returns {string}
+ */
+function asShown(slider) {
+  const untouched = slider.cloneNode();
+  untouched.value = slider.defaultValue;
+  return untouched.value;
+}
+
+/**
  * The value a control would have untouched, comparable with `stateOf`.
  * @param {any} control
  * @returns {string}
@@ -27,6 +38,7 @@ export function untouched(control) {
     return JSON.stringify(chosen.map((o) => o.value));
   }
   if (control.type === 'file') return '0';
+  if (control.type === 'range') return asShown(control);
   // A hidden field has no default of its own once a script has written to it; `write` keeps it.
   if (control.type === 'hidden') return control.dataset.was ?? control.value;
   return control.defaultValue;

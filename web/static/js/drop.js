@@ -11,21 +11,34 @@
  * What further inputs pick goes the same way, under the name of the first. data-drop may name
  * another verb than post, and data-etag is sent as If-Match. "{id}" is filled from the answer, the
  * first of it where it is a list. data-say, filled alike, says what came of a file that is more
- * than added.
+ * than added. data-asks, filled alike, is the id of a field to be written next, such as the name of
+ * what came.
  */
+import { isDirty } from './carry.js';
 import { fillAddress, fillText } from './fields.js';
+import { fillFor, unfold } from './folds.js';
 import { refresh } from './refresh.js';
 import { say } from './said.js';
+import { signInElsewhere } from './sign-in.js';
 import { lanes } from './turns.js';
-import { fileLine, refusal, upload } from './uploads.js';
+import { fileLine, foldAdded, refusal, upload } from './uploads.js';
 import { bringIntoView, putCursorOn } from './view.js';
 import { megabytes, sentences, uploadsInWords } from './words.js';
 
 const FORM = 'form[data-drop]';
 const queue = lanes(2); // two side by side fill a slow line; more would only make each one slower
 
+/**
+ * The lines of files that the brief does not have yet: waiting, on their way, or to be tried again.
+ * A picture shot from the page may be nowhere else.
+ */
+const unsent = new Set();
+
+/** The id of the field that the cursor was put into last. */
+let asked = '';
+
 /** What has ended since all was quiet, for one sentence at the end. */
-const tally = { added: 0, failed: 0, last: '', said: '' };
+const tally = { added: 0, failed: 0, last: '', asks: '', said: '' };
 
 /** @param {HTMLFormElement} form @returns {HTMLInputElement | null} */
 const fileInput = (form) => form.querySelector('input[type="file"]');
@@ -59,17 +72,40 @@ function bodyFor(form, file) {
   return body;
 }
 
+/**
+ * Show the maker what came, with the cursor in the field that is to be written next.
+ * @param {string} id
+ * @param {string} asks the field's id
+ */
+function look(id, asks) {
+  const came = document.getElementById(id);
+  if (!came) return;
+  if (asks) fillFor(asks);
+  const field = /** @type {HTMLInputElement | null} */ (document.getElementById(asks));
+  asked = asks;
+  if (field) {
+    unfold(field);
+    field.focus({ preventScroll: true });
+    field.select();
+  } else putCursorOn(came);
+  bringIntoView(came);
+}
+
+/** @returns {boolean} whether the maker is at another field by now, or writes in the one asked for */
+function isWriting() {
+  const field = document.activeElement;
+  return Boolean(field?.matches('input:not([type="file"], [type="checkbox"]), textarea, select')) && (field?.id !== asked || isDirty(field));
+}
+
 /** @param {string} note from a refresh */
 function whenQuiet(note) {
   if (queue.busy()) return;
-  const alone = tally.added === 1 && !tally.failed && tally.said;
-  say(sentences([alone || uploadsInWords(tally.added, tally.failed), note]), { stays: tally.failed > 0 || note !== '' });
+  for (const list of document.querySelectorAll('[data-progress]')) foldAdded(list);
+  const only = tally.added === 1 && !tally.failed;
+  say(sentences([(only && tally.said) || uploadsInWords(tally.added, tally.failed), note]), { stays: tally.failed > 0 || note !== '' });
   // One alone is what the maker wants to see; of several, and of what is wrong, the list tells.
-  const only = tally.added === 1 && !tally.failed && document.getElementById(tally.last);
-  Object.assign(tally, { added: 0, failed: 0, last: '', said: '' });
-  if (!only) return;
-  putCursorOn(only);
-  bringIntoView(only);
+  if (only && !isWriting()) look(tally.last, tally.asks);
+  Object.assign(tally, { added: 0, failed: 0, last: '', asks: '', said: '' });
 }
 
 /**
@@ -85,13 +121,18 @@ async function sendFile(form, file, line) {
   let note = '';
   if ('answer' in outcome) {
     const made = [outcome.answer].flat()[0];
+    unsent.delete(line);
     tally.last = fillAddress(form.dataset.show ?? '', made);
+    tally.asks = fillAddress(form.dataset.asks ?? '', made);
     tally.said = fillText(form.dataset.say ?? '', made);
     line.added(tally.last, tally.said || 'added');
     tally.added += 1;
     note = await refresh(fillAddress(form.dataset.refresh ?? '', made));
   } else {
-    line.failed(outcome.wrong, outcome.passing ? () => sendFile(standing(form), file, line) : undefined);
+    const again = { label: 'Try again', run: () => void sendFile(standing(form), file, line) };
+    const signIn = signInElsewhere(outcome.status);
+    if (!outcome.passing) unsent.delete(line);
+    line.failed(outcome.wrong, [...(signIn ? [signIn] : []), ...(outcome.passing ? [again] : [])]);
     tally.failed += 1;
   }
   if (tally.added + tally.failed) whenQuiet(note);
@@ -110,8 +151,10 @@ function take(form, files) {
     const line = fileLine(file.name);
     list.append(line.line);
     const why = refusal(file, limits);
-    if (why === null) sendFile(form, file, line);
-    else {
+    if (why === null) {
+      unsent.add(line);
+      sendFile(form, file, line);
+    } else {
       line.failed(why);
       tally.failed += 1;
     }
@@ -181,6 +224,10 @@ export function wireDrop() {
     take(form, files);
   });
   window.addEventListener('beforeunload', (event) => {
-    if (queue.busy()) event.preventDefault();
+    if (unsent.size) event.preventDefault();
   });
+  // What was picked while this script was still on its way fired its event before anybody listened.
+  for (const input of /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll(`${FORM} input[type="file"]`))) {
+    if (input.files?.length) takePicked(/** @type {HTMLFormElement} */ (input.form), input);
+  }
 }

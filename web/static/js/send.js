@@ -21,10 +21,10 @@ import { unfold } from './folds.js';
 import { clearProblem, readProblem, showProblem } from './problem.js';
 import { refresh, split } from './refresh.js';
 import { leftToSay, say, sayNext } from './said.js';
+import { SIGN_IN, signInElsewhere } from './sign-in.js';
 import { bringIntoView, putCursorOn } from './view.js';
 import { quoted, removedInWords, sentences } from './words.js';
 
-const SIGN_IN = '/sign-in';
 const UNREACHED = 'The brief could not be reached. What you typed is still here; try again.';
 
 /** Forms under way, by id where they have one: a refresh may put a new element in their place. */
@@ -200,9 +200,7 @@ async function showWhatIsThere(form) {
  */
 function wayOut(form, status) {
   if (status === 412) return { label: 'Show what is there now', run: () => showWhatIsThere(form) };
-  // In a tab of its own, so that what was typed stays here.
-  if (status === 401 && location.pathname !== SIGN_IN) return { label: 'Sign in, in another tab', run: () => void open(SIGN_IN) };
-  return undefined;
+  return signInElsewhere(status);
 }
 
 /** @param {HTMLFormElement} sender @param {any} submitter */

@@ -1,12 +1,17 @@
 /**
  * What has been typed and not been sent: the browser asks before the page is left, and where it
  * does not (phones), what was typed stands in its form again on the way back.
+ *
+ * It is kept while it is typed, and when the page goes out of sight: a phone ends the page behind
+ * its camera without a word.
  */
 import { isDirty, keyed, setState, stateOf } from './carry.js';
 import { fillFor, unfold } from './folds.js';
 import { say } from './said.js';
 
 const KEY = `brief:unsaved:${location.pathname}`;
+const PAUSE_MS = 400;
+let timer = 0;
 
 /**
  * @param {import('./carry.js').Control} control
@@ -20,6 +25,7 @@ function unsaved() {
 }
 
 function keep() {
+  clearTimeout(timer);
   const typed = unsaved().map(([key, control]) => [key, stateOf(control)]);
   try {
     if (typed.length) sessionStorage.setItem(KEY, JSON.stringify(typed));
@@ -27,6 +33,11 @@ function keep() {
   } catch {
     // A browser that keeps nothing has asked, at least.
   }
+}
+
+function keepSoon() {
+  clearTimeout(timer);
+  timer = setTimeout(keep, PAUSE_MS);
 }
 
 /** @returns {[string, string][]} */
@@ -57,6 +68,9 @@ function bringBack() {
 export function wireUnsaved() {
   bringBack();
   window.addEventListener('pagehide', keep);
+  document.addEventListener('visibilitychange', () => document.hidden && keep());
+  // What is sent or taken away is kept no longer; it would come back beside what was made of it.
+  for (const kind of ['input', 'change', 'brief:accepted', 'brief:refreshed']) document.addEventListener(kind, keepSoon);
   window.addEventListener('beforeunload', (event) => {
     if (unsaved().length) event.preventDefault();
   });

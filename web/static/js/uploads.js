@@ -6,6 +6,10 @@
  */
 import { readProblem } from './problem.js';
 
+/** @typedef {{label: string, run: () => void}} WayOut a button beside what went wrong */
+
+const FEW = 6; // lines that may stand; more push what is below out of sight
+
 /**
  * Why a file is not even sent, or null. Pure.
  * @param {{name: string, type: string, size: number}} file
@@ -29,7 +33,7 @@ export function refusal(file, { accept, maxBytes, inWords }) {
 /**
  * The line of a file in the list.
  * @param {string} name
- * @returns {{line: HTMLLIElement, waiting: () => void, sent: (share: number) => void, added: (id: string, words: string) => void, failed: (why: string, again?: () => void) => void}}
+ * @returns {{line: HTMLLIElement, waiting: () => void, sent: (share: number) => void, added: (id: string, words: string) => void, failed: (why: string, waysOut?: WayOut[]) => void}}
  */
 export function fileLine(name) {
   const line = document.createElement('li');
@@ -65,18 +69,39 @@ export function fileLine(name) {
       title.replaceChildren(id ? there : name);
       line.replaceChildren(title, ' ', outcome);
     },
-    failed: (why, again) => {
+    failed: (why, waysOut = []) => {
       end('failed', why);
       line.replaceChildren(title, ' ', outcome);
-      if (!again) return;
-      const button = document.createElement('button');
-      button.type = 'button';
-      button.textContent = 'Try again';
-      button.setAttribute('aria-label', `Try again: ${name}`);
-      button.addEventListener('click', again);
-      line.append(' ', button);
+      for (const { label, run } of waysOut) {
+        const button = document.createElement('button');
+        button.type = 'button';
+        button.textContent = label;
+        button.setAttribute('aria-label', `${label}: ${name}`);
+        button.addEventListener('click', run);
+        line.append(' ', button);
+      }
     },
   };
+}
+
+/**
+ * Fold the lines of what went well into one, where they are many.
+ * @param {Element} list
+ */
+export function foldAdded(list) {
+  const added = list.querySelectorAll(':scope > [data-state="added"]');
+  if (added.length <= FEW) return;
+  const fold = document.createElement('details');
+  fold.className = 'fold';
+  const summary = document.createElement('summary');
+  summary.textContent = `${added.length} files added`;
+  const lines = document.createElement('ol');
+  lines.append(...added);
+  fold.append(summary, lines);
+  const line = document.createElement('li');
+  line.dataset.state = 'added';
+  line.append(fold);
+  list.prepend(line);
 }
 
 /**
@@ -84,7 +109,7 @@ export function fileLine(name) {
  * @param {{address: string, verb?: string, etag?: string}} to the etag is sent as If-Match
  * @param {FormData} body
  * @param {(share: number) => void} onSent 0 to 1
- * @returns {Promise<{answer: any} | {wrong: string, passing: boolean}>} passing: trying again may help
+ * @returns {Promise<{answer: any} | {wrong: string, passing: boolean, status: number}>} passing: trying again may help; status 0: not reached
  */
 export function upload({ address, verb, etag }, body, onSent) {
   return new Promise((resolve) => {
@@ -99,10 +124,10 @@ export function upload({ address, verb, etag }, body, onSent) {
       if (request.status >= 200 && request.status < 300) return resolve({ answer: request.responseText ? JSON.parse(request.responseText) : null });
       const problem = readProblem(request.status, request.responseText);
       const faults = (problem.errors ?? []).map((one) => one.detail).filter((one) => one !== problem.detail);
-      resolve({ wrong: [problem.detail ?? problem.title, ...faults].join(' '), passing: request.status >= 500 || [401, 429].includes(request.status) });
+      resolve({ wrong: [problem.detail ?? problem.title, ...faults].join(' '), passing: request.status >= 500 || [401, 429].includes(request.status), status: request.status });
     });
     for (const end of ['error', 'abort', 'timeout']) {
-      request.addEventListener(end, () => resolve({ wrong: 'the brief could not be reached; the file is still here', passing: true }));
+      request.addEventListener(end, () => resolve({ wrong: 'the brief could not be reached; the file is still here', passing: true, status: 0 }));
     }
     request.send(body);
   });
