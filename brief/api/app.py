@@ -53,11 +53,12 @@ from brief.store.desk import Store
 
 
 def create_app(settings: Settings) -> FastAPI:
-    """Open the store at `settings.home` and serve it: the API under /api, and the pages.
+    """Open the store at `settings.home`, sweep it, and serve it: the API under /api, and the pages.
 
     Raises StoreError if the store cannot be opened.
     """
     store = Store(settings.home)
+    store.sweep()
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:

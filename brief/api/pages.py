@@ -83,7 +83,10 @@ def pages_of(request: Request) -> Pages:
 @router.get("/")
 def shelf(request: Request, desk: ReadingDesk) -> Response:
     addresses = request.app.state.settings.addresses
-    return pages_of(request).show("shelf.html", **sheets.shelf(desk), addresses=addresses)
+    loss = request.app.state.store.loss(desk)
+    return pages_of(request).show(
+        "shelf.html", **sheets.shelf(desk), addresses=addresses, loss=loss
+    )
 
 
 @router.get("/sign-in")

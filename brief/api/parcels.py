@@ -25,7 +25,7 @@ AT_ONCE = 2**18  # bytes
     "/briefs/{brief_id}/parcel.zip",
     summary="The whole brief as one zip, its private things with it",
     response_class=StreamingResponse,
-    responses={200: {"content": {MEDIA_TYPE: {}}}, **responses(404, 413)},
+    responses={200: {"content": {MEDIA_TYPE: {}}}, **responses(404, 413, 507)},
 )
 def take_along(brief_id: str, desk: ReadingDesk) -> StreamingResponse:
     with ExitStack() as until_written:

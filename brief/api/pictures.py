@@ -10,6 +10,7 @@ from brief.api.problems import responses
 from brief.colour.conditions import State
 from brief.colour.light import DAYLIGHT
 from brief.services import nouns
+from brief.services.lost import LostPictures, lost_pictures
 from brief.services.picture_files import (
     HEIGHT_PX,
     LEAST_PX,
@@ -23,6 +24,15 @@ from brief.services.picture_files import (
 from brief.services.switches import Switches
 
 router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+
+
+@router.get(
+    "/missing-pictures",
+    summary="Pictures of the brief and the rack whose files are missing or damaged",
+    responses=responses(404, 507),
+)
+def missing(brief_id: str, desk: ReadingDesk) -> LostPictures:
+    return LostPictures(items=lost_pictures(desk, nouns.briefs.get(desk, brief_id).id))
 
 
 @router.get(

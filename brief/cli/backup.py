@@ -11,26 +11,50 @@ from brief.store.backup import Backup, back_up, restore
 
 def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> None:
     """Copy all briefs, the rack and the pictures into `folder`, and say what it holds."""
-    made = back_up(_home(home), folder)
-    _say(made, folder, f"{folder} holds", as_json=as_json)
+    made = back_up(home_of(home), folder)
+    if as_json:
+        _say_json(made, folder)
+        return
+    _say(made, f"{folder} holds")
+    if made.fewer:
+        print(
+            f"On the shelf: {made.fewer} fewer than in the copy before, which is kept: "
+            f"{made.earlier[0]}"
+        )
+    elif made.earlier:
+        print(f"Earlier copies kept beside it: {len(made.earlier)}, the last {made.earlier[0]}")
+    if made.faults:
+        print(f"The database was copied as it is, and it is not sound: {made.faults[0]}.")
+        print("See: brief check")
 
 
-def restore_home(home: Path | None, folder: Path, *, as_json: bool) -> None:
+def restore_home(home: Path | None, folder: Path, copy: str | None, *, as_json: bool) -> None:
     """Put a copy back where there is nothing yet, and say what came."""
-    place = _home(home)
-    made = restore(folder, place)
-    _say(made, place, f"{place} holds again", as_json=as_json)
+    place = home_of(home)
+    made = restore(folder, place, copy=copy)
+    if as_json:
+        _say_json(made, place)
+    else:
+        _say(made, f"{place} holds again")
 
 
-def _home(home: Path | None) -> Path:
+def home_of(home: Path | None) -> Path:
+    """The folder of the briefs: that which was named, or where the settings say."""
     return (Settings(home=home) if home else Settings()).home
 
 
-def _say(made: Backup, folder: Path, holds: str, *, as_json: bool) -> None:
-    if as_json:
-        print_json({"folder": str(folder), **vars(made), "missing": list(made.missing)})
-        return
+def _say_json(made: Backup, folder: Path) -> None:
+    print_json({"folder": str(folder), **vars(made)})
+
+
+def _say(made: Backup, holds: str) -> None:
     briefs = "1 brief" if made.briefs == 1 else f"{made.briefs} briefs"
-    print(f"{holds} {briefs} and {made.pictures} pictures, {made.copied} of them copied just now.")
-    if made.missing:
-        print(f"Missing before, and so not in it: the files of {len(made.missing)} pictures.")
+    pictures = "1 picture" if made.pictures == 1 else f"{made.pictures} pictures"
+    print(f"{holds} {briefs} and {pictures}, {made.copied} of them copied just now.")
+    if made.healed:
+        print(f"Damaged before and right again: {made.healed}.")
+    for what, those in (("Missing", made.missing), ("Damaged", made.damaged)):
+        if those:
+            print(f"{what}, so left out: {', '.join(f'“{made.names[one]}”' for one in those)}")
+    if made.missing or made.damaged:
+        print("Put them back from another backup: brief check --repair --from BACKUP")

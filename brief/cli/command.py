@@ -29,7 +29,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     argv : the words behind `brief`; those of the process if left out.
     Returns the exit code: 0, or 2 with one line on stderr when something was refused or could
-    not be printed, or 130 when the run was interrupted.
+    not be printed, or 130 when the run was interrupted; 1 from `brief check` that found something.
     """
     for stream in (sys.stdout, sys.stderr):
         # A console or pipe of an older code page lacks some signs: "?" is better than a crash.
@@ -216,8 +216,33 @@ def _parser() -> argparse.ArgumentParser:
     restore = commands.add_parser("restore", help="put a backup back, where there is nothing yet")
     restore.set_defaults(run=_restore)
     restore.add_argument("folder", metavar="FOLDER", type=_folder, help="what `brief backup` wrote")
+    restore.add_argument(
+        "--copy",
+        metavar="DAY-AND-TIME",
+        help="an earlier copy in it, such as 2027-05-14T09-30-15Z (otherwise the newest)",
+    )
     restore.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
     _add_json(restore)
+
+    check = commands.add_parser(
+        "check",
+        help="look for anything missing or damaged",
+        description="Look through the database and every picture. Ends with 0 if all is well, 1 "
+        "if something is wrong, 2 if it could not be looked at.",
+    )
+    check.set_defaults(run=_check)
+    check.add_argument(
+        "--repair", action="store_true", help="mend what can be mended; otherwise nothing changes"
+    )
+    check.add_argument(
+        "--from",
+        metavar="BACKUP",
+        dest="source",
+        type=_folder,
+        help="with --repair: put missing and damaged pictures back from there",
+    )
+    _add_home(check)
+    _add_json(check)
     return parser
 
 
@@ -440,5 +465,13 @@ def _backup(asked: argparse.Namespace) -> int:
 def _restore(asked: argparse.Namespace) -> int:
     from brief.cli.backup import restore_home
 
-    restore_home(asked.home, asked.folder, as_json=asked.json)
+    restore_home(asked.home, asked.folder, asked.copy, as_json=asked.json)
     return 0
+
+
+def _check(asked: argparse.Namespace) -> int:
+    from brief.cli.check import check_home
+
+    if asked.source is not None and not asked.repair:
+        raise InputError("--from says where --repair takes pictures from; add --repair")
+    return check_home(asked.home, asked.source, repair=asked.repair, as_json=asked.json)

@@ -8,7 +8,7 @@ from typing import get_args
 from brief.api.mailed import mailed_file
 from brief.api.pages import Pages
 from brief.cli.parcel import written
-from brief.cli.store import called, opened
+from brief.cli.store import called, opened, say_lost
 from brief.cli.terminal import print_json
 from brief.errors import InputError, quoted
 from brief.places import web_folder
@@ -32,9 +32,11 @@ def export_for_comment(
         brief = called(nouns.briefs.page(desk), wanted)
         file.write(mailed_file(pages, desk, brief, shown))
     if as_json:
-        print_json({"written": str(out), "brief_id": brief.id, "sheets": shown})
+        told = {"sheets": shown, "missing": list(desk.lost.values())}
+        print_json({"written": str(out), "brief_id": brief.id, **told})
         return
     print(f"“{brief.title}” is in {out}, without what is private.")
+    say_lost(desk.lost.values())
     print("What comes back: brief import FILE")
 
 

@@ -9,11 +9,12 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
-from brief.cli.store import called, opened
+from brief.cli.store import called, opened, say_lost
 from brief.cli.terminal import print_json
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.parcel_files import read_parcel, write_parcel
+from brief.store.files import sync_folder
 
 
 def export_brief(home: Path | None, wanted: str, out: Path, *, as_json: bool) -> None:
@@ -26,12 +27,14 @@ def export_brief(home: Path | None, wanted: str, out: Path, *, as_json: bool) ->
         raise InputError(f"{out} is there already; name another file")
     with opened(home) as store, store.desk() as desk, written(out) as file:
         parcel = write_parcel(desk, called(nouns.briefs.page(desk), wanted).id, file)
-    count = len(parcel.images)
+    count = len(parcel.images) - len(parcel.missing)
     if as_json:
-        print_json({"written": str(out), "brief_id": parcel.brief_id, "pictures": count})
+        told = {"pictures": count, "missing": parcel.missing_names}
+        print_json({"written": str(out), "brief_id": parcel.brief_id, **told})
         return
     print(f"“{parcel.title}” is in {out}, with {count} pictures ({out.stat().st_size:,} bytes).")
     print("It holds what is marked private, too: it is yours, not for guests.")
+    say_lost(parcel.missing_names)
 
 
 def is_zip(path: Path) -> bool:
@@ -61,13 +64,16 @@ def import_brief(home: Path | None, path: Path, *, as_json: bool) -> None:
 
 @contextmanager
 def written(out: Path) -> Iterator[BinaryIO]:
-    """A file that stands at `out` once it is whole."""
+    """A file that stands at `out` once it is whole, and on disk."""
     try:
         descriptor, name = tempfile.mkstemp(dir=out.parent, prefix=".part-")
         try:
             with os.fdopen(descriptor, "wb") as file:
                 yield file
+                file.flush()
+                os.fsync(file.fileno())
             os.replace(name, out)
+            sync_folder(out.parent)
         except BaseException:
             Path(name).unlink(missing_ok=True)
             raise

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import get_args
 
-from brief.cli.store import called, opened
+from brief.cli.store import called, opened, say_lost
 from brief.errors import InputError, quoted
 from brief.paper.contents import BookletPaper, CardPaper
 from brief.services import nouns
@@ -30,6 +30,7 @@ def write_booklet(
         brief = called(nouns.briefs.page(desk), wanted)
         data = booklet_pdf(desk, brief.id, paper, leave_out=leave_out, comments=comments)
     _write(out, data)
+    say_lost(desk.lost.values())
 
 
 def write_card(
@@ -56,6 +57,7 @@ def write_card(
             leave_out=leave_out,
         )
     _write(out, data)
+    say_lost(desk.lost.values())
 
 
 def _check_paper(paper: str, papers: tuple[str, ...]) -> None:

@@ -37,6 +37,10 @@ def serve(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser
         app = create_app(settings)
         with closing(app.state.store):
             kept = f"Your briefs and pictures are in {settings.home.resolve()}"
+            with app.state.store.desk() as desk:
+                loss = app.state.store.loss(desk)
+            if loss:
+                console().print(loss, soft_wrap=True)
             return _run(app, listener, proxy, kept, "" if browser else None)
 
 

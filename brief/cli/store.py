@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing, contextmanager
 from pathlib import Path
 
@@ -18,6 +18,14 @@ def opened(home: Path | None) -> Iterator[Store]:
     settings = Settings(home=home) if home else Settings()
     with closing(Store(settings.home)) as store:
         yield store
+
+
+def say_lost(names: Iterable[str]) -> None:
+    """Say which pictures a file was made without, because theirs are missing or damaged."""
+    lost = [f"“{name}”" for name in names]
+    if lost:
+        print(f"Made without pictures that are missing or damaged: {', '.join(lost)}.")
+        print("Put them back from a backup: brief check --repair --from BACKUP")
 
 
 def called(briefs: Sequence[Brief], wanted: str) -> Brief:

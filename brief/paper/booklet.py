@@ -186,6 +186,8 @@ class _Page:
                 Picture(plate.jpeg, self.wide_mm, PLATE_HIGH_MM),
                 credit_lines(plate.credit, CREDIT),
             ]
+            if plate.is_lost:
+                whole.append(text("The file of this picture is missing or damaged.", SMALL))
             if plate.motifs:
                 whole.append(text(plate.motifs, SMALL))
             for strip in plate.strips:

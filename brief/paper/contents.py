@@ -56,12 +56,16 @@ class Strip:
 
 @dataclass(frozen=True)
 class Plate:
-    """A picture with its credit, what it stands for, and the palettes that were pulled of it."""
+    """A picture with its credit, what it stands for, and the palettes that were pulled of it.
+
+    is_lost : whether its file is, so that `jpeg` is something plain in its place.
+    """
 
     jpeg: bytes
     credit: Credit
     motifs: str
     strips: tuple[Strip, ...]
+    is_lost: bool = False
 
 
 @dataclass(frozen=True)

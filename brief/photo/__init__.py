@@ -27,6 +27,7 @@ from brief.photo.region import Region
 from brief.photo.sample import PatchSample, measure_patch
 from brief.photo.scale import Scale
 from brief.photo.selection import Selection, bounds_of, combine
+from brief.photo.stand_in import stand_in
 from brief.photo.threads import one_thread
 
 __all__ = [
@@ -71,5 +72,6 @@ __all__ = [
     "open_pixels",
     "read_chart",
     "rendition",
+    "stand_in",
     "without_glare",
 ]

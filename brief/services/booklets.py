@@ -57,7 +57,10 @@ LeaveOut = Literal["nothing", "unclear"]
 def booklet_pdf(
     desk: Desk, brief_id: str, paper: BookletPaper, *, leave_out: LeaveOut, comments: bool
 ) -> bytes:
-    """The brief as a booklet. Raises RightsUnclear as `may_be_published`."""
+    """The brief as a booklet. A picture whose file is lost is an empty frame, and in `desk.lost`.
+
+    Raises RightsUnclear as `may_be_published`.
+    """
     from brief.paper import booklet
 
     return booklet.booklet_pdf(
@@ -226,11 +229,12 @@ def _plate(desk: Desk, reference: Reference, palettes: Sequence[PaletteView]) ->
         credit_of(reference),
         f"For {words(motifs)}" if motifs else "",
         tuple(_strip(desk, one) for one in palettes if one.reference_id == reference.id),
+        reference.image_sha256 in desk.lost,
     )
 
 
 def _printed(desk: Desk, reference: Reference) -> bytes:
-    return shown_picture(desk, reference.image_sha256 or "", "print")
+    return shown_picture(desk, reference.image_sha256 or "", "print", or_stand_in=True)
 
 
 def _strip(desk: Desk, palette: PaletteView) -> Strip:

@@ -50,7 +50,7 @@ def outside_picture(scope: Scope, address: str, *, within: int | None = None) ->
         case ["", "images", sha256, size] if size in SIZES:
             region, mean = _may_see(scope, address)
             return shown_picture(
-                scope.live, sha256, size, region, mean, within=within
+                scope.live, sha256, size, region, mean, within=within, or_stand_in=True
             ), "image/jpeg"
         case ["", "api", "pairings", pairing_id, "picture"]:
             return _pair(scope, pairing_id, address), "image/jpeg"
@@ -92,7 +92,7 @@ def _pair(scope: Scope, pairing_id: str, address: str) -> bytes:
         shown = shown_as(PLAIN, viewings)
         for one in pair_pictures(desk, pairing, shown, viewings):
             if unquote(one.address) == address:
-                return picture_as_asked(desk, pairing, shown, one.distance_m)
+                return picture_as_asked(desk, pairing, shown, one.distance_m, or_stand_in=True)
     raise NotFound(NO_PICTURE)
 
 

@@ -16,9 +16,11 @@ from PIL.Image import Image as Photo
 from brief.colour.conditions import BENCH_M, Condition
 from brief.colour.light import under
 from brief.errors import InputError
+from brief.photo import stand_in
 from brief.photo.recolour import recolour, transform
 from brief.photo.seen import as_seen, with_line
 from brief.services.panel import draw_pairing
+from brief.services.pictures import LOST
 from brief.services.rack import material_label
 from brief.services.shown import words
 from brief.services.surfaces import Surface, surface_of, surfaces_of
@@ -69,8 +71,9 @@ def pair_pictures(
         if one.state(switches.state) != switches.state
     ]
     never = f" Never tested {switches.state}: {words(untested)}." if untested else ""
-    if timber_figure(desk, pairing.ground) is None:
-        lacks = f": {_lacks(pairing.ground)} to see it as from a distance"
+    figure = timber_figure(desk, pairing.ground)
+    if figure is None or not desk.images.holds(figure.image_sha256):
+        lacks = f": {_lacks(desk, pairing.ground)} to see it as from a distance"
         line_mm = pairing.line_mm or AREA_MM
         drawn = draw_pairing(desk, ground, inlay, line_mm, switches.state, public=public)
         return [PairPicture(f"Drawn, not to scale{'' if public else lacks}.{never}", drawn=drawn)]
@@ -90,8 +93,19 @@ def pair_pictures(
     ]
 
 
-def picture_as_asked(desk: Desk, pairing: Pairing, shown: Shown, distance_m: float | None) -> bytes:
-    """`pair_picture` as the switches have it, and as the eye has it from `distance_m`, if given."""
+def picture_as_asked(
+    desk: Desk,
+    pairing: Pairing,
+    shown: Shown,
+    distance_m: float | None,
+    *,
+    or_stand_in: bool = False,
+) -> bytes:
+    """`pair_picture` as the switches have it, and as the eye has it from `distance_m`, if given.
+
+    or_stand_in : whether the timber's plain colour is to be had in place of a photograph whose
+    file is lost, which is then in `desk.lost`.
+    """
     condition = Condition(
         "asked",
         shown.words,
@@ -100,7 +114,14 @@ def picture_as_asked(desk: Desk, pairing: Pairing, shown: Shown, distance_m: flo
         shown.light,
         shown.eyes,
     )
-    return pair_picture(desk, pairing, condition, close_up=distance_m is None)
+    try:
+        return pair_picture(desk, pairing, condition, close_up=distance_m is None)
+    except LOST:
+        sha256 = pairing.ground.image_sha256
+        if sha256 is None or not or_stand_in:
+            raise
+        desk.lost[sha256] = desk.image_name(sha256)
+        return stand_in(WIDTH_MM * PX_PER_MM, HEIGHT_MM * PX_PER_MM, pairing.ground.lab)
 
 
 def pair_picture(desk: Desk, pairing: Pairing, condition: Condition, *, close_up: bool) -> bytes:
@@ -130,10 +151,12 @@ def pair_picture(desk: Desk, pairing: Pairing, condition: Condition, *, close_up
     )
 
 
-def _lacks(ground: Material) -> str:
+def _lacks(desk: Desk, ground: Material) -> str:
     """What to do so that a timber can be shown to scale."""
     if ground.image_sha256 is None:
         return f"photograph {ground.label} bare, and put a scale on that,"
+    if not desk.images.holds(ground.image_sha256):
+        return f"put back the missing file of the photograph of {ground.label}"
     return f"put a scale on the photograph of {ground.label}"
 
 

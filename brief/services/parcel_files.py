@@ -61,7 +61,8 @@ ASIDE = "copy the file again from where it was written, or pack the brief again"
 def write_parcel(desk: Desk, brief_id: str, target: BinaryIO) -> Parcel:
     """Write a whole brief into `target`, its private things with it.
 
-    Raises NotFound without the brief or one of its pictures' files, TooLarge beyond 4 GB.
+    A picture whose file is missing or damaged is named in `missing` of the document instead.
+    Raises NotFound without the brief, TooLarge beyond 4 GB.
     """
     parcel = pack(desk, brief_id)
     total = sum(row["size_bytes"] for row in parcel.images)
@@ -71,12 +72,15 @@ def write_parcel(desk: Desk, brief_id: str, target: BinaryIO) -> Parcel:
             "that everything is kept in instead"
         )
     with zipfile.ZipFile(target, "w") as packed:
+        for row in parcel.images:
+            data = desk.images.sound_bytes(row["sha256"])
+            if data is None:
+                parcel.missing.append(row["sha256"])
+            else:
+                _put(packed, image_name(row), data, zipfile.ZIP_STORED)
         _put(packed, LEAFLET, _leaflet(parcel).encode())
         _put(packed, DOCUMENT, parcel.model_dump_json(by_alias=True, indent=1).encode())
         _put(packed, SCHEMA_FILE, json.dumps(schema(), indent=1).encode())
-        for row in parcel.images:
-            data = desk.images.path(row["sha256"]).read_bytes()
-            _put(packed, image_name(row), data, zipfile.ZIP_STORED)
     return parcel
 
 
@@ -92,11 +96,13 @@ def read_parcel(desk: Desk, source: BinaryIO) -> Arrival:
         for name in members:
             if name not in expected:
                 raise ParcelError(f"“{shortened_name(name)}” has no place in a packed brief")
-        for name in names.values():
-            if name not in members:
+        for sha256, name in names.items():
+            if name not in members and sha256 not in parcel.missing:
                 raise ParcelError(f"the picture {name} is missing from it; {ASIDE}")
 
-        def picture(sha256: str) -> bytes:
+        def picture(sha256: str) -> bytes | None:
+            if names[sha256] not in members:
+                return None
             data = _bytes_of(packed, members, names[sha256])
             if hashlib.sha256(data).hexdigest() != sha256:
                 raise ParcelError(
@@ -129,6 +135,11 @@ def _put(packed: zipfile.ZipFile, name: str, data: bytes, how: int = zipfile.ZIP
 
 
 def _leaflet(parcel: Parcel) -> str:
+    missing = "".join(f"  {name}\n" for name in parcel.missing_names)
+    if missing:
+        missing = (
+            f"\nPictures whose files were missing or damaged, so they are not in it:\n{missing}"
+        )
     return (
         f"{parcel.title}\n\n"
         "A whole brief, packed up by The Luthier’s Brief. To unpack it, choose “Bring in a brief”\n"
@@ -136,7 +147,7 @@ def _leaflet(parcel: Parcel) -> str:
         f"{DOCUMENT}  everything that was written and measured, as JSON\n"
         f"{SCHEMA_FILE}  what may stand in it, as JSON Schema\n"
         "images/  every picture as it was given, named by the SHA-256 of its bytes\n\n"
-        "It is the maker’s own: what is marked private is in it, too.\n"
+        "It is the maker’s own: what is marked private is in it, too.\n" + missing
     )
 
 

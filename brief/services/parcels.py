@@ -12,20 +12,28 @@ import json
 from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    SerializerFunctionWrapHandler,
+    ValidationError,
+    model_serializer,
+)
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 import brief
 from brief.errors import BriefError, ParcelError
-from brief.photo import describe_photo
+from brief.photo import MAX_PIXELS, describe_photo
 from brief.services.fields import clean_line
 from brief.services.noun import Noun
 from brief.services.panel import draw_instrument
 from brief.services.shown import words
 from brief.services.travel import (
+    SHA256,
     Kind,
     Row,
     images,
@@ -66,6 +74,9 @@ class Parcel(BaseModel):
     records: dict[str, list[Row]]
     links: dict[str, list[Row]] = Field({}, description="What ties one record to another")
     images: list[Row] = []
+    missing: list[Annotated[str, Field(pattern=SHA256)]] = Field(
+        [], description="SHA-256 of the pictures whose files could not be packed; absent if none"
+    )
 
     def rows(self) -> Iterator[tuple[Kind, Row]]:
         for name, rows in self.records.items():
@@ -81,6 +92,19 @@ class Parcel(BaseModel):
     def title(self) -> str:
         return str(self.records[BRIEFS][0]["title"])
 
+    @property
+    def missing_names(self) -> list[str]:
+        """What the pictures that are missing were called when they were given."""
+        return [str(row["name"]) for row in self.images if row["sha256"] in self.missing]
+
+    @model_serializer(mode="wrap")
+    def _without_empty(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """A whole one is written as it always was, so that older versions read it."""
+        written: dict[str, Any] = write(self)
+        if not self.missing:
+            del written["missing"]
+        return written
+
 
 class Arrival(BaseModel):
     """What came of bringing a parcel in."""
@@ -89,6 +113,7 @@ class Arrival(BaseModel):
     title: str
     outcome: Literal["new", "copy", "here"]
     records: int = Field(description="How many records were added")
+    missing: list[str] = Field([], description="Names of pictures whose files did not come with it")
     said: str = Field(description="All of it in words")
 
 
@@ -120,8 +145,9 @@ def pack(desk: Desk, brief_id: str, *, offcuts: bool = True, revisions: bool = T
     )
 
 
-def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes]) -> Arrival:
-    """Bring a parcel in. `picture` gives the bytes of an image by its hash.
+def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes | None]) -> Arrival:
+    """Bring a parcel in. `picture` gives the bytes of an image by its hash, or nothing if they are
+    not in it. What is here already has its pictures put right by those of the parcel.
 
     Raises ParcelError, and more of the kinds of InputError, for what this program could not have
     written; the desk is then to be given up, and takes its pictures away again.
@@ -142,9 +168,10 @@ def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes]) -> Arriv
         arrived = _relinked(arrived, ids)
         renamed |= set(ids.values())
     added = {key for unit in (owned, *pieces) if found[unit.root] == "no" for key in unit.rows}
+    _keep_pictures(desk, arrived, picture)
     if added:
-        _insert(desk, arrived, added, picture)
-    return _arrival(parcel, arrived, found, renamed, len(added), was_in_bin=was_in_bin)
+        _insert(desk, arrived, added)
+    return _arrival(desk, parcel, arrived, found, renamed, len(added), was_in_bin=was_in_bin)
 
 
 # What belongs together.
@@ -392,6 +419,8 @@ def check(parcel: Parcel) -> None:
         shown |= {image["sha256"] for image in old.images}
     if shown - set(pictures):
         raise ParcelError("a picture that it shows is not listed in it")
+    if set(parcel.missing) - set(pictures):
+        raise ParcelError("a picture that it says is missing is not listed in it")
 
 
 def _document(row: Row) -> Parcel:
@@ -454,13 +483,17 @@ def _newer(what: str) -> ParcelError:
     )
 
 
-def _insert(
-    desk: Desk, parcel: Parcel, added: Collection[Key], picture: Callable[[str], bytes]
-) -> None:
+def _keep_pictures(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes | None]) -> None:
     present = {row["sha256"] for row in read_rows(desk, images(), "sha256", _hashes(parcel))}
     for row in parcel.images:
-        desk.keep_image(_as_described(row, picture(row["sha256"])))
+        data = picture(row["sha256"]) or desk.images.sound_bytes(row["sha256"])
+        _check_picture(row, data)
+        if data is not None:
+            desk.keep_image(data)
     write_rows(desk, images(), [row for row in parcel.images if row["sha256"] not in present])
+
+
+def _insert(desk: Desk, parcel: Parcel, added: Collection[Key]) -> None:
     # A reply may stand before what it replies to; all is looked at when the transaction ends.
     desk.session.execute(text("PRAGMA defer_foreign_keys = ON"))
     try:
@@ -501,18 +534,23 @@ def _hashes(parcel: Parcel) -> list[str]:
     return [row["sha256"] for row in parcel.images]
 
 
-def _as_described(row: Row, data: bytes) -> bytes:
-    """The bytes of a picture, if they are what is said of them."""
-    facts = describe_photo(data, name=row["name"])
-    said = (row["media_type"], row["size_bytes"], row["width_px"], row["height_px"])
-    if said != (facts.media_type, len(data), facts.width, facts.height):
+def _check_picture(row: Row, data: bytes | None) -> None:
+    """Raise ParcelError unless a picture is what is said of it, or could be if it is missing."""
+    size = (row["width_px"], row["height_px"])
+    if data is None:
+        is_so = row["size_bytes"] > 0 and min(size) > 0 and size[0] * size[1] <= MAX_PIXELS
+    else:
+        facts = describe_photo(data, name=row["name"])
+        said = (row["media_type"], row["size_bytes"], *size)
+        is_so = said == (facts.media_type, len(data), facts.width, facts.height)
+    if not is_so:
         raise ParcelError(f"the picture “{shortened_name(row['name'])}” is not what it says it is")
     if not row["name"] or clean_line(row["name"]) != row["name"]:
         raise ParcelError("a picture in it has no name that can be shown")
-    return data
 
 
 def _arrival(
+    desk: Desk,
     parcel: Parcel,
     arrived: Parcel,
     found: Mapping[Key, str],
@@ -540,8 +578,18 @@ def _arrival(
         )
     if outcome != "here":
         said = " ".join([said, *_of_pieces(arrived, found, renamed)])
+    missing = [row["name"] for row in arrived.images if not desk.images.holds(row["sha256"])]
+    if missing:
+        several = "The files" if len(missing) > 1 else "The file"
+        named = words([f"“{name}”" for name in missing])
+        said += f" {several} of {named} {'are' if len(missing) > 1 else 'is'} missing."
     return Arrival(
-        brief_id=arrived.brief_id, title=title, outcome=outcome, records=added, said=said
+        brief_id=arrived.brief_id,
+        title=title,
+        outcome=outcome,
+        records=added,
+        missing=missing,
+        said=said,
     )
 
 

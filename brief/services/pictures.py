@@ -10,9 +10,9 @@ from urllib.parse import parse_qs, urlsplit
 
 from pydantic import BaseModel, Field
 
-from brief.errors import NotFound
+from brief.errors import ImageError, NotFound
 from brief.instrument.raster import as_jpeg
-from brief.photo import Region, check_photo, rendition
+from brief.photo import WHOLE, Region, check_photo, rendition, stand_in
 from brief.services.fields import clean_line
 from brief.store.desk import Desk
 from brief.store.records import Image
@@ -21,6 +21,8 @@ THUMB_PX = 400
 PAGE_PX = 1400
 TEXTURE_PX = 900
 PRINT_PX = 1900  # 300 to the inch on the widest that a booklet shows
+# What is raised of a picture whose file is missing, damaged, or on a bad sector.
+LOST = (NotFound, ImageError, OSError)
 SIZES = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX, "print": PRINT_PX}
 
 
@@ -37,7 +39,10 @@ class PictureView(BaseModel):
 
 
 def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
-    """Check and store one picture. Raises ImageError or TooLarge, and then keeps nothing."""
+    """Check and store one picture. Raises ImageError or TooLarge, and then keeps nothing.
+
+    A file that was missing or damaged is there again.
+    """
     facts = check_photo(data, name=name)
     sha256 = desk.keep_image(data)
     image = desk.session.get(Image, sha256)
@@ -45,13 +50,12 @@ def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
         image = Image(
             sha256=sha256,
             name=clean_line(Path(name).name)[:255] or "picture",
-            media_type=facts.media_type,
-            size_bytes=len(data),
-            width_px=facts.width,
-            height_px=facts.height,
         )
         desk.session.add(image)
-        desk.session.flush()
+    # Of one that came without its file they were only said.
+    image.media_type, image.size_bytes = facts.media_type, len(data)
+    image.width_px, image.height_px = facts.width, facts.height
+    desk.session.flush()
     return image
 
 
@@ -78,27 +82,42 @@ def shown_picture(
     mean: Sequence[float] | None = None,
     *,
     within: int | None = None,
+    or_stand_in: bool = False,
 ) -> bytes:
     """The JPEG rendition `size`, one of SIZES; NotFound without its image.
 
     mean : the Lab that the mean of what is shown is brought to. within : its longest side in
-    pixels, where less than `size` has is wanted.
+    pixels, where less than `size` has is wanted. or_stand_in : whether something plain is to be
+    had in place of a picture whose file is lost, which is then in `desk.lost`; otherwise NotFound
+    or ImageError.
     """
     image = existing_image(desk, sha256)
     within = min(within or SIZES[size], SIZES[size])
     cut = "" if region is None else f"-{region.x:g}-{region.y:g}-{region.w:g}-{region.h:g}"
     toned = "" if mean is None else "-to" + "_".join(f"{value:.1f}" for value in mean)
-    return desk.images.rendition(
-        sha256,
-        f"{size}-{within}{cut}{toned}.jpg",
-        lambda original: rendition(
-            original, within=within, region=region, mean=mean, name=image.name
-        ),
-    )
+    try:
+        return desk.images.rendition(
+            sha256,
+            f"{size}-{within}{cut}{toned}.jpg",
+            lambda original: rendition(
+                original, within=within, region=region, mean=mean, name=image.name
+            ),
+        )
+    except LOST:
+        desk.images.suspect(sha256)
+        if not or_stand_in:
+            raise
+        desk.lost[sha256] = image.name
+        left, top, right, bottom = (region or WHOLE).box(image.width_px, image.height_px)
+        scale = min(1.0, within / max(right - left, bottom - top))
+        return stand_in(
+            max(1, round((right - left) * scale)), max(1, round((bottom - top) * scale)), mean
+        )
 
 
 def picture_at(desk: Desk, address: str) -> bytes:
-    """The JPEG that an address of ours serves, as drawings and views name it."""
+    """The JPEG that an address of ours serves, as drawings and views name it; something plain in
+    place of one whose file is lost."""
     parts = urlsplit(address)
     _, _, sha256, size = parts.path.split("/")
     asked = {name: values[0] for name, values in parse_qs(parts.query).items()}
@@ -108,13 +127,15 @@ def picture_at(desk: Desk, address: str) -> bytes:
         size,
         Region.parse(asked["region"]) if "region" in asked else None,
         [float(value) for value in asked["mean"].split(",")] if "mean" in asked else None,
+        or_stand_in=True,
     )
 
 
 def drawn_picture(
     desk: Desk, svg: str, width_px: int, holding: Callable[[], str] | None = None
 ) -> bytes:
-    """A drawing with our photographs in it as JPEG, kept beside the first of them.
+    """A drawing with our photographs in it as JPEG, kept beside the first of them unless one of
+    them is lost.
 
     holding : draws the same with its photographs in it, which is far quicker to be made pixels.
     """
@@ -124,11 +145,16 @@ def drawn_picture(
             return as_jpeg(holding(), width_px=width_px)
         return as_jpeg(svg, width_px=width_px, picture=lambda address: picture_at(desk, address))
 
-    first = re.search("/images/([0-9a-f]{64})/", svg)
-    if first is None:
+    shown = re.findall("/images/([0-9a-f]{64})/", svg)
+    if not shown:
         return made()
     name = f"drawn-{width_px}-{hashlib.sha256(svg.encode()).hexdigest()[:16]}.jpg"
-    return desk.images.rendition(first[1], name, lambda _: made())
+    drawn = desk.images.kept_rendition(shown[0], name)
+    if drawn is None:
+        drawn = made()
+        if not desk.lost.keys() & {*shown}:
+            desk.images.keep_rendition(shown[0], name, drawn)
+    return drawn
 
 
 def existing_image(desk: Desk, sha256: str) -> Image:

@@ -25,6 +25,7 @@ from brief.services.frozen import as_frozen
 from brief.services.inlay_pictures import inlay_rows, thinnest_of
 from brief.services.known_kinds import kind_choices
 from brief.services.laid import MATCHES, TURNS, laid_parts
+from brief.services.lost import lost_pictures
 from brief.services.news import counts, new_ids
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
@@ -84,6 +85,7 @@ def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> dict[str
     filled = one.fill(desk, nouns.briefs.get(desk, brief_id), beside["shown"])
     return {
         **beside,
+        "lost_pictures": lost_pictures(desk, brief_id),
         "worn": worn(desk, [view.id for view in filled.get("materials", ())], switches.state),
         **filled,
     }
@@ -126,7 +128,11 @@ def beside_sheet(
     shown = panel(desk, SPEC, brief_id, switches)
     filled = beside(desk, nouns.briefs.get(desk, brief_id), switches, asked, other_id)
     tried = [swap.material.id for swap in filled["swaps"]]
-    return shown | filled | {"worn": worn(desk, tried, switches.state)}
+    more = {
+        "worn": worn(desk, tried, switches.state),
+        "lost_pictures": lost_pictures(desk, brief_id),
+    }
+    return shown | filled | more
 
 
 def _untested(desk: Desk, brief: Brief, state: State) -> str:

@@ -19,6 +19,7 @@ from brief.photo.intake import open_pixels
 from brief.photo.lightness import LINEAR
 from brief.photo.seen import grain_as_seen
 from brief.services.measuring import points
+from brief.services.pictures import LOST
 from brief.store.desk import Desk
 from brief.store.records import Image as ImageRecord
 from brief.store.records import Material, Photograph
@@ -56,7 +57,9 @@ class TimberFigure:
 
 
 def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
-    """The figure by the first bare photograph that has a scale; None without one."""
+    """The figure by the first bare photograph that has a scale; None without one, or where its
+    file is lost before the figure was looked at.
+    """
     photograph = desk.session.scalars(
         select(Photograph)
         .where(
@@ -86,9 +89,12 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
         close_up, *left = grain_as_seen(picture, mm_per_px, (0.0, *distances)).tolist()
         return json.dumps([min(one / close_up, 1.0) if close_up else 1.0 for one in left]).encode()
 
-    shares = json.loads(desk.images.rendition(image.sha256, f"figure-{asked}.json", look))
-    path = desk.images.path(image.sha256)
-    return TimberFigure(image.sha256, path, selection, scale, distances, tuple(shares))
+    try:
+        shares = json.loads(desk.images.rendition(image.sha256, f"figure-{asked}.json", look))
+    except LOST:
+        return None
+    place = desk.images.place(image.sha256)
+    return TimberFigure(image.sha256, place, selection, scale, distances, tuple(shares))
 
 
 def _part(original: Path, selection: Selection) -> Photo:

@@ -24,6 +24,7 @@ from pydantic import (
     Field,
     JsonValue,
     Strict,
+    ValidationError,
     create_model,
 )
 from sqlalchemy import (
@@ -42,6 +43,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import RelationshipDirection
 
+from brief.errors import StoreError
 from brief.services.noun import Noun
 from brief.store.desk import Desk
 from brief.store.records import Base, Image, Record, UtcDateTime
@@ -133,14 +135,29 @@ def pointing(kind: Kind, row: Row) -> Iterator[tuple[str, str, str]]:
 
 
 def read_rows(desk: Desk, kind: Kind, column: str, values: Iterable[str]) -> list[Row]:
-    """The rows that have one of these values there, oldest first."""
+    """The rows that have one of these values there, oldest first.
+
+    Raises StoreError for one that this program could not have written.
+    """
     wanted = list(values)
     found = []
     for start in range(0, len(wanted), AT_ONCE):
         asked = select(kind.table).where(kind.table.c[column].in_(wanted[start : start + AT_ONCE]))
         for stored in desk.session.execute(asked).mappings():
-            found.append(kind.row.model_validate(dict(stored)).model_dump(mode="json"))
+            found.append(_as_written(kind, dict(stored)))
     return sorted(found, key=lambda row: row.get("id") or list(row.values()))
+
+
+def _as_written(kind: Kind, stored: Row) -> Row:
+    try:
+        return kind.row.model_validate(stored).model_dump(mode="json")
+    except ValidationError as exc:
+        where = ".".join(map(str, exc.errors()[0]["loc"]))
+        raise StoreError(
+            f"The database is damaged: “{where}” of one of its {kind.name.replace('-', ' ')} is "
+            "not as this program writes it. Put a backup back: brief restore BACKUP --home "
+            "NEW-FOLDER"
+        ) from exc
 
 
 def write_rows(desk: Desk, kind: Kind, rows: Iterable[Row]) -> None:

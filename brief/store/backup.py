@@ -1,136 +1,205 @@
 """A copy of everything in one folder, taken while the program may be running, and put back.
 
 The copy is itself a home: it can be opened as it lies. Pictures never change under their hash, so
-that a further copy into the same folder brings only the new ones.
+that a further copy into the same folder brings only the new ones, and several copies of the
+database share them.
 """
 
 from __future__ import annotations
 
-import hashlib
+import errno
 import os
-import sqlite3
+import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from brief.errors import InputError, StoreError
+from brief.store.copies import (
+    DATABASE,
+    MARK,
+    Holding,
+    copy_in,
+    earlier_copies,
+    holding,
+    in_one_file,
+    put_newest,
+    snapshot,
+)
+from brief.store.files import PART, make_folder, place_of, sound_bytes, sync_folder, write_whole
+from brief.store.soundness import faults_of
+from brief.store.sweep import half_written
 
-DATABASE = "brief.sqlite3"
-BEFORE = "brief.sqlite3.before"  # what a further copy replaced
-MARK = "this-is-a-backup.txt"
 ORIGINALS = Path("images") / "originals"
+MOST_TITLES = 3  # named in one sentence
 
 
-@dataclass(frozen=True)
+@dataclass
 class Backup:
-    """What a copy holds. missing : hashes of pictures whose files were not there to be copied."""
+    """What a copy holds, and what came of making it.
+
+    briefs : on the shelf. pictures : that its database names. copied : pictures that were brought,
+    of which `healed` took the place of damaged ones. missing, damaged : those whose files are not
+    in it, or are not what was given; their hashes, with their `names`. fewer : by how many the
+    briefs on the shelf are fewer than in the copy before. earlier : the copies before it, by day
+    and time. faults : what is wrong with the database itself, in words.
+    """
 
     briefs: int
     pictures: int
-    copied: int
-    missing: tuple[str, ...]
+    copied: int = 0
+    healed: int = 0
+    missing: list[str] = field(default_factory=list)
+    damaged: list[str] = field(default_factory=list)
+    names: dict[str, str] = field(default_factory=dict)
+    fewer: int = 0
+    earlier: list[str] = field(default_factory=list)
+    faults: list[str] = field(default_factory=list)
 
 
 def back_up(home: Path, folder: Path) -> Backup:
-    """Copy `home` into `folder`, which is made, or holds an earlier copy.
+    """Copy `home` into `folder`, which is made, or holds an earlier copy of this home.
 
-    Raises InputError if there is nothing to copy or the folder holds other things; StoreError if
-    it cannot be read or written. An earlier copy then stays as it was.
+    Every picture that is kept there is checked against its hash, and put right from the home. The
+    copy of the database before this one is kept beside it.
+    Raises InputError if there is nothing to copy, or the folder holds other things, or the copy of
+    another home, or records that this home has lost; StoreError if it cannot be read or written.
+    What was in the folder is then there still, and a new folder is gone again.
     """
-    if not (home / DATABASE).is_file():
-        raise InputError(f"there are no briefs in {home}, so there is nothing to back up")
-    inside = home.resolve() in (folder.resolve(), *folder.resolve().parents)
-    if inside or folder.resolve() in home.resolve().parents:
-        raise InputError(f"{folder} and {home} lie in each other; name a folder somewhere else")
-    if folder.exists() and not (folder / MARK).is_file() and _holds_anything(folder):
-        raise InputError(f"{folder} holds other things; name an empty folder, or a new one")
-    with _in_words(folder):
-        folder.mkdir(parents=True, exist_ok=True)
+    _check_folders(home, folder)
+    with _in_words(folder), _undone(folder), _part(folder) as part:
+        taken = part / DATABASE
+        snapshot(home / DATABASE, taken)
+        held = holding(taken)
+        before = _before(folder, held, home)
+        faults = _faults(taken, part)
         (folder / MARK).write_text(
             "A copy of all briefs, made by: brief backup. To put it back: brief restore\n", "utf-8"
         )
-        with tempfile.TemporaryDirectory(dir=folder, prefix=".part-") as part:
-            snapshot = Path(part) / DATABASE
-            briefs, wanted = _snapshot(home / DATABASE, snapshot)
-            there = [sha256 for sha256 in wanted if _copy_picture(home, folder, sha256)]
-            missing = tuple(one for one in wanted if not _place(folder, one).is_file())
-            if (folder / DATABASE).exists():
-                os.replace(folder / DATABASE, folder / BEFORE)
-            os.replace(snapshot, folder / DATABASE)
-    return Backup(briefs, len(wanted), len(there), missing)
+        made = _with_pictures(home, folder, held)
+        put_newest(folder, taken)
+    made.fewer = max(0, len(before.briefs) - made.briefs) if before else 0
+    made.faults, made.earlier = faults, earlier_copies(folder)
+    return made
 
 
-def restore(folder: Path, home: Path) -> Backup:
+def restore(folder: Path, home: Path, *, copy: str | None = None) -> Backup:
     """Put a copy back into `home`, which must be empty or not there yet: nothing is overwritten.
 
-    Every picture is checked against its hash first. Raises InputError if this is no copy or the
-    home holds anything; StoreError if something cannot be read or written. The home is then as it
-    was.
+    copy : the day and time of an earlier one, as `Backup.earlier` has it; otherwise the newest.
+    The database is read through and brought up to date first. A picture that is missing or damaged
+    is named, and the rest put back.
+    Raises InputError if this is no copy or the home holds anything; StoreError if the database is
+    not sound, or something cannot be read or written. The home is then as it was.
     """
-    if not (folder / DATABASE).is_file():
-        raise InputError(f"{folder} is no backup: there is no {DATABASE} in it")
+    source = copy_in(folder, copy)
     if home.exists() and (not home.is_dir() or _holds_anything(home)):
         raise InputError(
             f"{home} already holds something, and nothing is overwritten; move it away first, or "
             "name another folder with --home"
         )
+    made_in = home.parent / f"{PART}{home.name}"
     with _in_words(home):
-        home.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=home.parent, prefix=".part-") as part:
-            made = Path(part) / "home"
-            made.mkdir()
-            briefs, wanted = _snapshot(folder / DATABASE, made / DATABASE)
-            there = [sha256 for sha256 in wanted if _copy_picture(folder, made, sha256)]
+        try:
+            shutil.rmtree(made_in, ignore_errors=True)  # of a restore that was killed
+            make_folder(made_in)
+            snapshot(source, made_in / DATABASE)
+            faults = [one.said for one in faults_of(made_in / DATABASE)]
+            if faults:
+                raise StoreError(_unsound(folder, copy, faults))
+            made = _with_pictures(folder, made_in, holding(made_in / DATABASE))
             if home.exists():
                 home.rmdir()  # empty, as was looked
-            os.replace(made, home)
-    missing = tuple(one for one in wanted if one not in there)
-    return Backup(briefs, len(wanted), len(there), missing)
+            os.replace(made_in, home)
+            sync_folder(home.parent)
+        finally:
+            shutil.rmtree(made_in, ignore_errors=True)
+    return made
 
 
-def _snapshot(source: Path, target: Path) -> tuple[int, list[str]]:
-    """Copy a database as it is at one moment; how many briefs are in it, and all its pictures."""
-    try:
-        with (
-            closing(sqlite3.connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)) as old,
-            closing(sqlite3.connect(target)) as new,
-        ):
-            old.backup(new)
-            new.execute("PRAGMA journal_mode = DELETE")  # one file, not three
-            (sound,) = new.execute("PRAGMA integrity_check(1)").fetchone()
-            if sound != "ok":
-                raise StoreError(f"the database {source} is damaged: {sound}")
-            (briefs,) = new.execute(
-                "SELECT count(*) FROM briefs WHERE binned_utc IS NULL"
-            ).fetchone()
-            pictures = new.execute("SELECT sha256 FROM images ORDER BY sha256").fetchall()
-    except sqlite3.Error as exc:
-        raise StoreError(f"the database {source} could not be copied: {exc}") from exc
-    return briefs, [sha256 for (sha256,) in pictures]
+def _check_folders(home: Path, folder: Path) -> None:
+    database = home / DATABASE
+    if not database.is_file():
+        raise InputError(f"there are no briefs in {home}, so there is nothing to back up")
+    if database.stat().st_size == 0:
+        raise InputError(
+            f"the database in {home} is empty (0 bytes), so nothing was backed up and the backup "
+            f"is as it was. To get your briefs back: brief restore {folder} --home NEW-FOLDER"
+        )
+    inside = home.resolve() in (folder.resolve(), *folder.resolve().parents)
+    if inside or folder.resolve() in home.resolve().parents:
+        raise InputError(f"{folder} and {home} lie in each other; name a folder somewhere else")
+    if folder.exists() and not (folder / MARK).is_file() and _holds_anything(folder):
+        raise InputError(f"{folder} holds other things; name an empty folder, or a new one")
 
 
-def _copy_picture(source: Path, target: Path, sha256: str) -> bool:
-    """Whether the picture was copied; not so if it is there already, or nowhere.
+def _before(folder: Path, held: Holding, home: Path) -> Holding | None:
+    """What the newest copy in the folder holds. Raises InputError if this one must not replace it.
 
-    Raises StoreError if the file is not what its hash says.
+    One that cannot be read is none: it is kept among the earlier ones all the same.
     """
-    old, new = _place(source, sha256), _place(target, sha256)
-    if new.is_file() or not old.is_file():
-        return False
-    data = old.read_bytes()
-    if hashlib.sha256(data).hexdigest() != sha256:
-        raise StoreError(f"the picture {old} is damaged; put it back from another copy first")
-    new.parent.mkdir(parents=True, exist_ok=True)
-    part = new.with_name(f".part-{sha256}")
-    part.write_bytes(data)
-    os.replace(part, new)
-    return True
+    if not (folder / DATABASE).exists():
+        return None
+    in_one_file(folder / DATABASE)
+    try:
+        before = holding(folder / DATABASE)
+    except StoreError:
+        return None
+    lost = held.lacks(before)
+    other = None not in (before.home, held.home) and before.home != held.home
+    if not before.records or not (lost or other):
+        return before
+    whose = "of another home" if other else f"with {len(lost)} records that this home has lost"
+    if not held.records:
+        whose = "of another home, or of this one before it was emptied"
+    raise InputError(
+        f"{folder} is a backup {whose}: it holds {_words(before)}, and {home} holds "
+        f"{_words(held)}. Nothing was changed. Back this home up into another folder; to get the "
+        f"others back: brief restore {folder} --home NEW-FOLDER"
+    )
 
 
-def _place(home: Path, sha256: str) -> Path:
-    return home / ORIGINALS / sha256[:2] / sha256
+def _words(held: Holding) -> str:
+    """ "2 briefs (“Saltmarsh”, “Low water”)"."""
+    titles = [f"“{title}”" for title in held.briefs.values()]
+    more = ["…"] if len(titles) > MOST_TITLES else []
+    count = {0: "no briefs", 1: "1 brief"}.get(len(titles), f"{len(titles)} briefs")
+    return f"{count} ({', '.join(titles[:MOST_TITLES] + more)})" if titles else count
+
+
+def _faults(taken: Path, part: Path) -> list[str]:
+    """What is wrong with a database, by a copy of it."""
+    looked_into = part / "looked-into.sqlite3"
+    shutil.copyfile(taken, looked_into)
+    return [one.said for one in faults_of(looked_into)]
+
+
+def _unsound(folder: Path, copy: str | None, faults: list[str]) -> str:
+    older = [one for one in earlier_copies(folder) if copy is None or one < copy]
+    ways = f"try an earlier copy, as in: --copy {older[0]}" if older else "try another backup"
+    more = f" and {len(faults) - 1} more" if len(faults) > 1 else ""
+    return f"nothing was restored, because {faults[0]}{more}; {ways}"
+
+
+def _with_pictures(source: Path, target: Path, held: Holding) -> Backup:
+    """Bring the pictures of a copy, each checked against its hash, where they are not sound yet."""
+    made = Backup(len(held.briefs), len(held.pictures))
+    for sha256, name in held.pictures.items():
+        new = place_of(target / ORIGINALS, sha256)
+        if sound_bytes(new) is not None:
+            continue
+        old = place_of(source / ORIGINALS, sha256)
+        data, was_there = sound_bytes(old), new.exists()
+        if data is not None:
+            write_whole(new, data)
+            made.copied += 1
+            made.healed += was_there
+        else:
+            made.names[sha256] = name
+            (made.damaged if was_there or old.exists() else made.missing).append(sha256)
+    return made
 
 
 def _holds_anything(folder: Path) -> bool:
@@ -138,8 +207,41 @@ def _holds_anything(folder: Path) -> bool:
 
 
 @contextmanager
+def _part(folder: Path) -> Iterator[Path]:
+    """A folder in the backup's own, for what is not whole yet."""
+    make_folder(folder)
+    for half in list(half_written(folder)):
+        half.unlink(missing_ok=True)
+    for left in folder.glob(f"{PART}*"):  # of a backup that was killed
+        shutil.rmtree(left, ignore_errors=True)
+    with tempfile.TemporaryDirectory(dir=folder, prefix=PART, ignore_cleanup_errors=True) as part:
+        yield Path(part)
+
+
+@contextmanager
+def _undone(folder: Path) -> Iterator[None]:
+    """Take away what a first copy left that could not be made whole."""
+    was_there = folder.exists()
+    held_something = was_there and any(one.name != MARK for one in folder.iterdir())
+    try:
+        yield
+    except BaseException:
+        if not held_something and folder.exists():
+            for made in list(folder.iterdir()):
+                shutil.rmtree(made) if made.is_dir() else made.unlink()
+            if not was_there:
+                folder.rmdir()
+        raise
+
+
+@contextmanager
 def _in_words(folder: Path) -> Iterator[None]:
     try:
         yield
     except OSError as exc:
+        if exc.errno == errno.ENOSPC:
+            raise StoreError(
+                f"the disk of {folder} is full, so nothing was copied and what was there is as it "
+                "was; free some space, or name a folder on another disk"
+            ) from exc
         raise StoreError(f"{folder} cannot be written: {exc.strerror}") from exc

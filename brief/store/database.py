@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DatabaseError, IntegrityError
 from sqlalchemy.orm import Session
 
 from brief.errors import StoreError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 MIGRATIONS = Path(__file__).with_name("migrations")
 WAIT_FOR_LOCK_S = 20
@@ -55,11 +58,9 @@ class Database:
     def _migrate(self) -> None:
         # Imported here: `brief --help` and the pure packages have no use for it.
         from alembic import command
-        from alembic.config import Config
         from alembic.util import CommandError
 
-        config = Config()
-        config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+        config = _config()
         try:
             with self.engine.connect().execution_options(brief_writing=True) as connection:
                 config.attributes["connection"] = connection
@@ -71,6 +72,21 @@ class Database:
             ) from exc
         except DatabaseError as exc:
             raise _in_words(exc, self.path, writing=False) from exc
+
+
+def known_versions() -> set[str]:
+    """The versions of the tables that this program can bring up to date."""
+    from alembic.script import ScriptDirectory
+
+    return {one.revision for one in ScriptDirectory.from_config(_config()).walk_revisions()}
+
+
+def _config() -> Config:
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    return config
 
 
 def _engine(path: Path) -> Engine:

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import logging
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from sqlalchemy import event
+from sqlalchemy import event, select
 from sqlalchemy.orm import Session
 
 from brief.errors import StoreError
+from brief.store.copies import DATABASE, MARK
 from brief.store.database import Database
 from brief.store.images import ImageStore
-from brief.store.records import Image
+from brief.store.records import Brief, Image, Material
+from brief.store.sweep import sweep, unlisted
+
+log = logging.getLogger(__name__)
 
 
 class Desk:
@@ -22,6 +28,8 @@ class Desk:
         self.session = session
         self.images = images
         self._new_images: list[str] = []
+        # Pictures that could not be shown, and were gone without: their names, by SHA-256.
+        self.lost: dict[str, str] = {}
         # A session forgets what nobody holds, and would read it anew for each part that names it.
         self._held: list[object] = []
         event.listen(session, "loaded_as_persistent", lambda _, record: self._held.append(record))
@@ -36,6 +44,13 @@ class Desk:
     def image_name(self, sha256: str) -> str:
         """What the file was called when it was given."""
         return self.session.get_one(Image, sha256).name
+
+    @property
+    def driver(self) -> sqlite3.Connection:
+        """SQLite's own connection, for what is read beside the records; within the transaction."""
+        connection = self.session.connection().connection.driver_connection
+        assert isinstance(connection, sqlite3.Connection)
+        return connection
 
     def undo_images(self) -> None:
         for sha256 in self._new_images:
@@ -55,7 +70,9 @@ class Store:
                 "Name another one with --home or BRIEF_HOME."
             ) from exc
         self.images = ImageStore(home / "images")
-        self._database = Database(home / "brief.sqlite3")
+        database = home / DATABASE
+        self._was_emptied = database.is_file() and database.stat().st_size == 0
+        self._database = Database(database)
 
     @contextmanager
     def desk(self, *, writing: bool = False) -> Iterator[Desk]:
@@ -69,6 +86,41 @@ class Store:
                 # Still under the write lock: nobody else can have come to rely on them.
                 desk.undo_images()
                 raise
+
+    def sweep(self) -> None:
+        """Set aside what a program that was killed left behind. Where that cannot be done now, it
+        is another time.
+        """
+        if (self.home / MARK).exists():  # earlier copies in it may name what the newest does not
+            return
+        try:
+            with self.desk(writing=True) as desk:
+                moved = sweep(self.images, desk.driver)
+        except (OSError, StoreError) as exc:
+            log.warning("%s was not swept: %s", self.home, exc)
+            return
+        if moved:
+            log.warning(
+                "Pictures that no record names were set aside: %d, now in %s",
+                len(moved),
+                self.images.unnamed,
+            )
+
+    def loss(self, desk: Desk) -> str | None:
+        """What to say where the database holds nothing, and once did."""
+        if any(desk.session.scalar(select(one.id).limit(1)) for one in (Brief, Material)):
+            return None
+        count = sum(1 for _ in unlisted(self.images, set()))
+        if not count and not self._was_emptied:
+            return None
+        beside = "1 picture is" if count == 1 else f"{count} pictures are"
+        what = f"is empty, and {beside} beside it" if count else "was emptied (0 bytes)"
+        home = self.home.resolve()
+        return (
+            f"The database in {home} {what}. If you had briefs here, put them back before you "
+            "begin another: stop this program, rename that folder, and say: "
+            f"brief restore BACKUP --home {home}"
+        )
 
     def close(self) -> None:
         self._database.close()

@@ -5,12 +5,12 @@ from __future__ import annotations
 import errno
 import hashlib
 import logging
-import os
-import tempfile
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 
 from brief.errors import NotFound, StoreError
+from brief.store.files import place_of, sound_bytes, write_whole
 
 log = logging.getLogger(__name__)
 
@@ -19,66 +19,94 @@ class ImageStore:
     """A folder of images.
 
     `originals/ab/abcd...` holds what was given, untouched; `renditions/ab/abcd.../name` holds
-    what was made of it and can be made again.
+    what was made of it and can be made again; `unnamed/DAY/abcd...` what no record names.
     """
 
     def __init__(self, root: Path) -> None:
-        self._originals = root / "originals"
-        self._renditions = root / "renditions"
+        self.originals = root / "originals"
+        self.renditions = root / "renditions"
+        self.unnamed = root / "unnamed"
+        self._suspect: set[str] = set()
 
     def keep(self, data: bytes) -> tuple[str, bool]:
-        """Store `data`; returns its SHA-256 and whether it is new here."""
+        """Store `data`; returns its SHA-256 and whether it is new here.
+
+        A file that is there already is looked into, and put right if it is damaged.
+        """
         sha256 = hashlib.sha256(data).hexdigest()
-        place = self._original(sha256)
-        if place.exists():
-            return sha256, False
-        _write_whole(place, data)
-        return sha256, True
+        place = self.place(sha256)
+        is_new = not place.exists()
+        if is_new or sound_bytes(place) is None:
+            _write(place, data)
+            shutil.rmtree(self._made_of(sha256), ignore_errors=True)  # it may show the damage
+        return sha256, is_new
+
+    def place(self, sha256: str) -> Path:
+        """Where the original is, or would be. Raises StoreError for what is no SHA-256."""
+        return place_of(self.originals, sha256)
+
+    def holds(self, sha256: str) -> bool:
+        """Whether the original is here; not whether it is sound."""
+        return self.place(sha256).is_file()
 
     def path(self, sha256: str) -> Path:
-        """Where the original lies. Raises NotFound if it is not here."""
-        place = self._original(sha256)
+        """Where the original is. Raises NotFound if it is not here."""
+        place = self.place(sha256)
         if not place.is_file():
             raise NotFound(
-                "The picture’s file is not in the image folder any more. Put it back from a copy "
-                "of that folder, or remove the picture here."
+                "The picture’s file is not in the image folder any more. Add the same file again, "
+                "or put it back from a backup: brief check --repair --from BACKUP"
             )
         return place
 
+    def sound_bytes(self, sha256: str) -> bytes | None:
+        """The original, if it is here and is what was given."""
+        return sound_bytes(self.place(sha256))
+
+    def suspect(self, sha256: str) -> None:
+        """Remember that an original could not be shown."""
+        self._suspect.add(sha256)
+
+    def is_damaged(self, sha256: str) -> bool:
+        """Whether an original that could not be shown is still not what was given. One that nobody
+        has looked at since the program started is not read for this.
+        """
+        if sha256 in self._suspect and self.sound_bytes(sha256) is not None:
+            self._suspect.discard(sha256)
+        return sha256 in self._suspect
+
     def rendition(self, sha256: str, name: str, make: Callable[[Path], bytes]) -> bytes:
         """What `name` holds, made from an original on first asking and kept if that can be."""
-        place = self._renditions / sha256[:2] / sha256 / name
-        if place.exists():
-            return place.read_bytes()
-        made = make(self.path(sha256))
+        made = self.kept_rendition(sha256, name)
+        if made is None:
+            made = make(self.path(sha256))
+            self.keep_rendition(sha256, name, made)
+        return made
+
+    def kept_rendition(self, sha256: str, name: str) -> bytes | None:
+        """What `name` holds, if it was made before."""
+        place = self._made_of(sha256) / name
+        return place.read_bytes() if place.exists() else None
+
+    def keep_rendition(self, sha256: str, name: str, made: bytes) -> None:
+        """Keep what was made of an original, if that can be."""
+        place = self._made_of(sha256) / name
         try:
-            _write_whole(place, made)
+            _write(place, made)
         except StoreError as exc:  # a full or read-only disk hides no picture
             log.warning("%s is made anew each time it is looked at: %s", place, exc.__cause__)
-        return made
 
     def forget(self, sha256: str) -> None:
         """Take an original away again, when the record that was to show it was not saved."""
-        self._original(sha256).unlink(missing_ok=True)
+        self.place(sha256).unlink(missing_ok=True)
 
-    def _original(self, sha256: str) -> Path:
-        return self._originals / sha256[:2] / sha256
+    def _made_of(self, sha256: str) -> Path:
+        return place_of(self.renditions, sha256)
 
 
-def _write_whole(place: Path, data: bytes) -> None:
-    """Write so that `place` holds all of `data` or does not exist, whatever happens."""
+def _write(place: Path, data: bytes) -> None:
     try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        descriptor, name = tempfile.mkstemp(dir=place.parent, prefix=".part-")
-        try:
-            with os.fdopen(descriptor, "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            os.replace(name, place)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        write_whole(place, data)
     except OSError as exc:
         if exc.errno == errno.ENOSPC:
             raise StoreError(

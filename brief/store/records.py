@@ -72,6 +72,14 @@ class Base(DeclarativeBase):
     }
 
 
+class Home(Base):
+    """Which home this is, told from every other; copies of it keep its id. There is one row."""
+
+    __tablename__ = "homes"
+
+    id: Mapped[str] = mapped_column(String(26), primary_key=True)
+
+
 class Image(Base):
     """A stored file, named by the SHA-256 of its bytes. Several records may show one image."""
 

@@ -158,6 +158,24 @@ def test_serve_keeps_everything_in_the_folder_it_is_given(own_home, tmp_path):
     assert not own_home.exists()
 
 
+def test_an_empty_database_beside_pictures_is_said_at_the_start_and_on_the_shelf(tmp_path):
+    """As a power cut, or a program that copies folders, may leave it."""
+    home = tmp_path / "home"
+    store = Store(home)
+    store.images.keep(b"a picture")
+    store.close()
+    (home / "brief.sqlite3").write_bytes(b"")
+    with running("serve", "--home", home) as served:
+        said = f"The database in {home.resolve()} is empty, and 1 picture is beside it."
+        assert said in " ".join(served.said.split())
+        assert f"brief restore BACKUP --home {home.resolve()}" in " ".join(served.said.split())
+        assert said in served.fetch("").decode()
+    own_briefs(home, "Begun all the same")
+    with running("serve", "--home", home) as served:
+        assert "is empty" not in served.said
+        assert "is empty" not in served.fetch("").decode()
+
+
 def status(served: Running, host: str) -> int:
     port = urlsplit(served.address).port
     with closing(HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)) as connection:

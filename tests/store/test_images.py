@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import stat
 from pathlib import Path
 
 import pytest
@@ -50,8 +51,71 @@ def test_the_same_bytes_are_kept_once(images: ImageStore, tmp_path: Path) -> Non
     assert _files(tmp_path) == [first[0]]
 
 
+def test_a_damaged_file_is_put_right_when_the_good_one_comes_again(images: ImageStore) -> None:
+    """And what was made of the damaged one is made again."""
+    sha256, _ = images.keep(DATA)
+    images.path(sha256).write_bytes(b"8 bytes!" + DATA[8:])
+    assert images.sound_bytes(sha256) is None
+    assert (
+        images.rendition(sha256, "thumb.jpg", lambda place: place.read_bytes()[:8]) == b"8 bytes!"
+    )
+    assert images.keep(DATA) == (sha256, False)
+    assert images.sound_bytes(sha256) == DATA
+    assert images.rendition(sha256, "thumb.jpg", lambda place: place.read_bytes()[:8]) == DATA[:8]
+
+
+@pytest.mark.parametrize(
+    "name", ["/etc/hostname", "../../etc/hostname", "AB" * 32, "ab" * 32 + "\n"]
+)
+def test_a_name_that_is_no_hash_makes_no_path(images: ImageStore, name: str) -> None:
+    for ask in (images.place, images.holds, images.path, images.sound_bytes, images.forget):
+        with pytest.raises(StoreError, match="which is not the 64 hex digits of a SHA-256"):
+            ask(name)
+    with pytest.raises(StoreError, match="hex digits"):
+        images.rendition(name, "thumb.jpg", Path.read_bytes)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows cannot flush a folder, and need not")
+def test_the_folder_is_on_disk_before_an_image_counts_as_kept(
+    images: ImageStore, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """POSIX: that of a renamed file its new name is on disk only once its folder was flushed."""
+    done: list[object] = []
+    flush, replace = os.fsync, os.replace
+
+    def flushed(descriptor: int) -> None:
+        folder = stat.S_ISDIR(os.fstat(descriptor).st_mode)
+        done.append(Path(os.readlink(f"/proc/self/fd/{descriptor}")) if folder else "file")
+        flush(descriptor)
+
+    def replaced(part: str, place: Path) -> None:
+        done.append("named")
+        replace(part, place)
+
+    monkeypatch.setattr(os, "fsync", flushed)
+    monkeypatch.setattr(os, "replace", replaced)
+    sha256, _ = images.keep(DATA)
+    folder = images.path(sha256).parent
+    assert done[-3:] == ["file", "named", folder]
+    assert done[:-3] == [tmp_path, tmp_path / "images", tmp_path / "images" / "originals"]
+
+
+def test_a_file_system_that_cannot_flush_folders_keeps_images_all_the_same(
+    images: ImageStore, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    flush = os.fsync
+
+    def flushed(descriptor: int) -> None:
+        if stat.S_ISDIR(os.fstat(descriptor).st_mode):
+            raise OSError(errno.EINVAL, os.strerror(errno.EINVAL))
+        flush(descriptor)
+
+    monkeypatch.setattr(os, "fsync", flushed)
+    assert images.keep(DATA)[1]
+
+
 def test_an_image_that_is_not_there_is_not_found(images: ImageStore) -> None:
-    with pytest.raises(NotFound, match=r"file is not in the image folder any more\. Put it back"):
+    with pytest.raises(NotFound, match=r"not in the image folder any more\. Add the same file"):
         images.path("0" * 64)
 
 

@@ -1,0 +1,41 @@
+"""`brief check`: what is wrong with the briefs, and how to mend it."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from pathlib import Path
+
+from brief.cli.backup import home_of
+from brief.cli.terminal import print_json
+from brief.store.check import Report, check
+from brief.store.sweep import KEPT_DAYS
+
+FOUND = 1  # the exit code where something is wrong
+
+
+def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json: bool) -> int:
+    """Print what is wrong and what was mended; 0 if nothing is wrong now, otherwise 1."""
+    report = check(home_of(home), repair=repair, source=source)
+    if as_json:
+        print_json({"clean": report.is_clean, **asdict(report)})
+    else:
+        _say(report)
+    return 0 if report.is_clean else FOUND
+
+
+def _say(report: Report) -> None:
+    if report.briefs is not None:
+        print(
+            f"{report.home}: briefs on the shelf {report.briefs}, pictures {report.pictures}, "
+            f"tables {report.schema}, {report.free_bytes / 1e9:.1f} GB free."
+        )
+    for one in report.findings:
+        print(f"Mended: {one.said}" if one.mended else f"{one.said} {one.mend}")
+    if not report.findings:
+        print("All is well: every record can be read, every picture is there and is sound.")
+    if report.set_aside:
+        print(
+            f"Set aside because no record names them: {report.set_aside} pictures, in "
+            f"{Path(report.home) / 'images' / 'unnamed'}. After {KEPT_DAYS} days --repair deletes "
+            "them."
+        )

@@ -1,0 +1,66 @@
+"""Pictures whose files are lost: which they are, so that nobody has to look for them."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, Field
+from sqlalchemy import select
+
+from brief.store.desk import Desk
+from brief.store.records import Image, Material, Photograph, Reference, Tracing
+
+
+class LostPictures(BaseModel):
+    items: list[LostPicture]
+
+
+class LostPicture(BaseModel):
+    sha256: str
+    name: str = Field(description="The file's name when it was given")
+    of: str = Field(description="What it is a picture of", examples=["reference “Reed bed”"])
+    why: Literal["missing", "damaged"]
+
+
+def lost_pictures(desk: Desk, brief_id: str) -> list[LostPicture]:
+    """The pictures of a brief, and of the rack, whose files are not there or are damaged.
+
+    Their sizes are looked at, which costs a page nothing, and whether one could not be shown;
+    `brief check` reads each of them.
+    """
+    found = []
+    for sha256, (name, size_bytes, of) in _pictures(desk, brief_id).items():
+        place = desk.images.place(sha256)
+        if not place.is_file():
+            found.append(LostPicture(sha256=sha256, name=name, of=of, why="missing"))
+        elif place.stat().st_size != size_bytes or desk.images.is_damaged(sha256):
+            found.append(LostPicture(sha256=sha256, name=name, of=of, why="damaged"))
+    return found
+
+
+def _pictures(desk: Desk, brief_id: str) -> dict[str, tuple[str, int, str]]:
+    """Name, size in bytes and what each is a picture of, by SHA-256."""
+    image = (Image.sha256, Image.name, Image.size_bytes)
+    found: dict[str, tuple[str, int, str]] = {}
+    for record, label, kind in (
+        (Reference, Reference.title, "reference"),
+        (Tracing, Tracing.name, "mould"),
+    ):
+        rows = desk.session.execute(
+            select(*image, label)
+            .join(record, record.image_sha256 == Image.sha256)
+            .where(record.brief_id == brief_id, record.binned_utc.is_(None))
+            .order_by(record.id)
+        )
+        for sha256, name, size, called in rows:
+            found[sha256] = (name, size, f"{kind} “{called}”")
+    shots = desk.session.execute(
+        select(*image, Material.label)
+        .join(Photograph, Photograph.image_sha256 == Image.sha256)
+        .join(Material, Material.id == Photograph.material_id)
+        .where(Photograph.binned_utc.is_(None), Material.binned_utc.is_(None))
+        .order_by(Photograph.id)
+    )
+    for sha256, name, size, called in shots:
+        found.setdefault(sha256, (name, size, f"photograph of {called}"))
+    return found

@@ -1,0 +1,199 @@
+"""What is wrong with a home, how to mend each thing, and mending what can be mended by itself."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+import tempfile
+from collections.abc import Iterator
+from contextlib import closing
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from brief.errors import InputError, StoreError
+from brief.store.backup import ORIGINALS
+from brief.store.copies import DATABASE, MARK, Holding, holding, snapshot
+from brief.store.desk import Store
+from brief.store.files import SHA256, place_of, sound_bytes
+from brief.store.images import ImageStore
+from brief.store.soundness import Fault, faults_of
+from brief.store.sweep import (
+    empty_old,
+    half_written,
+    named_anywhere,
+    set_aside,
+    sweep,
+    unlisted,
+)
+
+LITTLE_ROOM = 500 * 10**6
+"""Bytes free on the disk below which it is said: some ten photographs. Our figure, no source."""
+FROM_A_BACKUP = "Put it back: brief check --repair --from BACKUP; or add the same file again."
+RESTORE = "Put a backup back: brief restore BACKUP --home NEW-FOLDER"
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that is wrong. kind : "missing", "damaged", "unnamed", "half-written", "lost",
+    "room", or that of a `Fault`. about : a picture's SHA-256, or the path of a file. mended :
+    whether it is right by now.
+    """
+
+    kind: str
+    said: str
+    mend: str
+    about: str = ""
+    mended: bool = False
+
+
+@dataclass
+class Report:
+    """schema : the version of the tables; None, as briefs and pictures, if the database cannot be
+    read. set_aside : how many originals lie aside because no record names them. free_bytes : on
+    the disk.
+    """
+
+    home: str
+    schema: str | None
+    briefs: int | None
+    pictures: int | None
+    set_aside: int
+    free_bytes: int
+    findings: list[Finding] = field(default_factory=list)
+
+    @property
+    def is_clean(self) -> bool:
+        return all(one.mended for one in self.findings)
+
+
+def check(home: Path, *, repair: bool = False, source: Path | None = None) -> Report:
+    """Look through the database and every picture of a home; nothing is changed unless asked.
+
+    repair : put pictures back from `source`, a backup or another home, and from what was set
+    aside; set aside what no record names; delete what was half written, and what was set aside
+    more than a month ago.
+    Raises InputError if there is nothing in the home, or no pictures in the source; StoreError if
+    it cannot be read or written.
+    """
+    if not (home / DATABASE).is_file() and not (home / ORIGINALS).is_dir():
+        raise InputError(f"there are no briefs in {home}; name their folder with --home")
+    if source is not None and not (source / ORIGINALS).is_dir():
+        raise InputError(
+            f"there are no pictures in {source}; name a folder that “brief backup” made"
+        )
+    images = ImageStore(home / "images")
+    database = _look_into(home)
+    findings = [Finding(one.kind, _sentence(one.said), RESTORE) for one in database.faults]
+    if database.held is not None:
+        findings += _of_the_pictures(home, images, database.held, database.named)
+    if repair:
+        if not database.faults:
+            _sweep(home, images)
+        findings = [_repaired(one, images, source) for one in findings]
+    free = shutil.disk_usage(home).free
+    if free < LITTLE_ROOM:
+        findings.append(
+            Finding("room", f"Only {free // 10**6} MB are free on its disk.", "Free some space.")
+        )
+    held = database.held
+    return Report(
+        home=str(home),
+        schema=database.version,
+        briefs=len(held.briefs) if held else None,
+        pictures=len(held.pictures) if held else None,
+        set_aside=len(set_aside(images)),
+        free_bytes=free,
+        findings=findings,
+    )
+
+
+@dataclass
+class _Database:
+    """named : whatever in it could be the name of a picture."""
+
+    faults: list[Fault]
+    version: str | None = None
+    held: Holding | None = None
+    named: set[str] = field(default_factory=set)
+
+
+def _look_into(home: Path) -> _Database:
+    """What a database holds and what is wrong with it, by a copy of it."""
+    if not (home / DATABASE).is_file():
+        return _Database([Fault("file", f"there is no {DATABASE}")])
+    if (home / DATABASE).stat().st_size == 0:
+        return _Database([Fault("file", "the database is empty (0 bytes)")])
+    with tempfile.TemporaryDirectory(prefix="brief-check-") as folder:
+        copy = Path(folder) / DATABASE
+        try:
+            snapshot(home / DATABASE, copy)
+            held = holding(copy)
+            with closing(sqlite3.connect(copy)) as connection:
+                version = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+                named = named_anywhere(connection)
+        except (StoreError, sqlite3.Error) as exc:
+            return _Database([Fault("file", str(exc))])
+        return _Database(faults_of(copy), version[0] if version else None, held, named)
+
+
+def _of_the_pictures(
+    home: Path, images: ImageStore, held: Holding, named: set[str]
+) -> Iterator[Finding]:
+    for sha256, name in held.pictures.items():
+        if not SHA256.fullmatch(sha256):
+            continue  # a fault of the database
+        if not images.holds(sha256):
+            yield Finding("missing", f"The file of “{name}” is missing.", FROM_A_BACKUP, sha256)
+        elif images.sound_bytes(sha256) is None:
+            yield Finding("damaged", f"The file of “{name}” is damaged.", FROM_A_BACKUP, sha256)
+    alone = list(unlisted(images, named))
+    if alone and not held.records:
+        yield Finding(
+            "lost",
+            f"The database is empty, and {len(alone)} pictures are beside it.",
+            "If you had briefs here, put a backup back: brief restore BACKUP --home NEW-FOLDER",
+        )
+    elif not (home / MARK).exists():  # there, earlier copies may name them
+        for place in alone:
+            yield Finding(
+                "unnamed",
+                f"No record names the picture {place.name[:12]}… ({place.stat().st_size:,} bytes).",
+                "“brief serve” sets it aside a day after; --repair does now.",
+                place.name,
+            )
+    for place in half_written(images.originals, images.renditions):
+        yield Finding(
+            "half-written",
+            f"A file was not written to its end: {place.name}.",
+            "“brief serve” deletes it; --repair does now.",
+            str(place),
+        )
+
+
+def _sweep(home: Path, images: ImageStore) -> None:
+    if (home / MARK).exists():
+        return
+    with closing(Store(home)) as store, store.desk(writing=True) as desk:
+        sweep(images, desk.driver, older_than_s=0)
+    empty_old(images)
+
+
+def _repaired(found: Finding, images: ImageStore, source: Path | None) -> Finding:
+    match found.kind:
+        case "missing" | "damaged":
+            place = images.place(found.about)
+            if sound_bytes(place) is None and source is not None:
+                data = sound_bytes(place_of(source / ORIGINALS, found.about))
+                if data is not None:
+                    images.keep(data)
+            return replace(found, mended=sound_bytes(place) is not None)
+        case "unnamed":
+            return replace(found, mended=not images.holds(found.about))
+        case "half-written":
+            return replace(found, mended=not Path(found.about).exists())
+        case _:
+            return found
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:].removesuffix(".") + "."

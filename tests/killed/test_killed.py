@@ -1,0 +1,292 @@
+"""kill -9 at any moment: no write that was acknowledged is lost, and what is left is swept.
+
+A few kills always; 200 with `-m long`.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import random
+import signal
+import socket
+import subprocess
+import sys
+import threading
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import httpx2
+import numpy as np
+import pytest
+from PIL import Image
+
+from brief.services import nouns
+from brief.services.parcel_files import write_parcel
+from brief.services.pictures import keep_picture
+from brief.services.references import ReferenceFacts
+from brief.services.theme import BriefDraft
+from brief.store.backup import restore
+from brief.store.check import check
+from brief.store.copies import DATABASE, holding
+from brief.store.desk import Store
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="forks, and kills by a signal")
+PATIENCE_S = 60
+PARCELS = 6
+RESTORED_EACH = 20  # rounds
+ANY = {"If-Match": "*"}
+LEFTOVERS = {"unnamed", "half-written"}
+
+
+class Nursery:
+    """The process that the others are forked from."""
+
+    def __init__(self, process: subprocess.Popen[str]) -> None:
+        self.process = process
+        assert self.process.stdout.readline() == "ready\n"
+        self._lock = threading.Lock()
+
+    def tell(self, *words: object) -> int:
+        with self._lock:
+            self.process.stdin.write(json.dumps(words) + "\n")
+            self.process.stdin.flush()
+            return int(self.process.stdout.readline())
+
+    def kill(self, child: int) -> int:
+        """End it at once; how it ended, 0 if it was through already."""
+        os.kill(child, signal.SIGKILL)
+        return self.tell("await", child)
+
+
+@pytest.fixture(scope="module")
+def nursery(tmp_path_factory) -> Iterator[Nursery]:
+    script = Path(__file__).with_name("nursery.py")
+    with subprocess.Popen(
+        [sys.executable, "-W", "ignore", str(script), str(tmp_path_factory.mktemp("first"))],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    ) as process:
+        yield Nursery(process)
+        process.stdin.close()
+
+
+@dataclass
+class Done:
+    """What was acknowledged, and so must be there for good."""
+
+    records: set[tuple[str, str]] = field(default_factory=set)
+    pictures: set[str] = field(default_factory=set)
+    themes: list[str] = field(default_factory=list)  # sent, the last one perhaps not answered
+    answered: int = 0  # how many of them were
+    counts: Counter[str] = field(default_factory=Counter)
+
+
+def photograph(rng: np.random.Generator) -> bytes:
+    """A picture that no other is like."""
+    levels = rng.integers(0, 255, (90, 120, 3), dtype=np.uint8)
+    target = io.BytesIO()
+    Image.fromarray(levels).save(target, "PNG")
+    return target.getvalue()
+
+
+@pytest.fixture(scope="module")
+def parcels(tmp_path_factory) -> list[bytes]:
+    """Briefs from elsewhere, each with a picture of its own."""
+    store = Store(tmp_path_factory.mktemp("elsewhere"))
+    rng, made = np.random.default_rng(5), []
+    for place in range(PARCELS):
+        target = io.BytesIO()
+        with store.desk(writing=True) as desk:
+            brief = nouns.briefs.add(desk, BriefDraft(title=f"From elsewhere {place}"))
+            nouns.references.add_picture(desk, brief.id, "a.png", photograph(rng), ReferenceFacts())
+            write_parcel(desk, brief.id, target)
+        made.append(target.getvalue())
+    store.close()
+    return made
+
+
+class Workshop:
+    """A home that is worked in by several at once, each until the server is gone."""
+
+    def __init__(self, home: Path, parcels: list[bytes], seed: int) -> None:
+        self.home, self.parcels = home, list(parcels)
+        self.done, self.rng = Done(), np.random.default_rng(seed)
+        store = Store(home)
+        with store.desk(writing=True) as desk:
+            self.brief_id = nouns.briefs.add(desk, BriefDraft(title="Saltmarsh")).id
+            keep_picture(desk, "first.png", photograph(self.rng))
+        store.close()
+
+    def jobs(self) -> tuple[Callable[[httpx2.Client], None], ...]:
+        return self.upload, self.shoot, self.edit, self.freeze, self.bring_in
+
+    def upload(self, client: httpx2.Client) -> None:
+        self._pictures(client, "references", {"brief_id": self.brief_id})
+
+    def shoot(self, client: httpx2.Client) -> None:
+        self._pictures(client, "materials", {})
+
+    def _pictures(self, client: httpx2.Client, noun: str, fields: dict[str, str]) -> None:
+        files = [("files", (f"{n}.png", photograph(self.rng), "image/png")) for n in range(2)]
+        answer = client.post(f"/api/{noun}/pictures", files=files, data=fields)
+        assert answer.status_code == 201, answer.text
+        for made in answer.json():
+            self.done.records.add((noun, made["id"]))
+            self.done.pictures.add(made["picture"]["sha256"])
+        self.done.counts[noun] += 1
+
+    def edit(self, client: httpx2.Client) -> None:
+        self.done.themes.append(f"tide {len(self.done.themes)}")
+        change = {"theme": self.done.themes[-1]}
+        answer = client.patch(f"/api/briefs/{self.brief_id}", json=change, headers=ANY)
+        assert answer.status_code == 200, answer.text
+        self.done.answered = len(self.done.themes)
+        self.done.counts["edits"] += 1
+
+    def freeze(self, client: httpx2.Client) -> None:
+        answer = client.post("/api/revisions", json={"brief_id": self.brief_id})
+        assert answer.status_code == 201, answer.text
+        self.done.records.add(("revisions", answer.json()["id"]))
+        self.done.counts["freezes"] += 1
+
+    def bring_in(self, client: httpx2.Client) -> None:
+        # Removed, it is another brief to what comes in, which is then put beside it.
+        data = self.parcels[self.done.counts["imports"] % len(self.parcels)]
+        answer = client.post("/api/parcels", files={"file": ("a.zip", data)})
+        assert answer.status_code in (200, 201), answer.text
+        brief_id = answer.json()["brief_id"]
+        self.done.records.add(("briefs", brief_id))
+        client.delete(f"/api/briefs/{brief_id}", headers=ANY)
+        self.done.counts["imports"] += 1
+
+
+@contextmanager
+def at_work(workshop: Workshop, port: int) -> Iterator[None]:
+    """Everybody at it, until the server is gone."""
+    failed: list[BaseException] = []
+
+    def work(job: Callable[[httpx2.Client], None]) -> None:
+        try:
+            with httpx2.Client(base_url=f"http://127.0.0.1:{port}", timeout=PATIENCE_S) as client:
+                while True:
+                    job(client)
+        except httpx2.TransportError:
+            return  # killed
+        except BaseException as exc:
+            failed.append(exc)
+
+    threads = [threading.Thread(target=work, args=[job]) for job in workshop.jobs()]
+    for thread in threads:
+        thread.start()
+    yield
+    for thread in threads:
+        thread.join(PATIENCE_S)
+    assert not failed, failed[0]
+
+
+def free_port() -> int:
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        port: int = one.getsockname()[1]
+        return port
+
+
+def answers(port: int) -> None:
+    """Wait until it does."""
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until:
+        try:
+            assert httpx2.get(f"http://127.0.0.1:{port}/api/briefs", timeout=PATIENCE_S).is_success
+        except httpx2.TransportError:
+            time.sleep(0.02)
+        else:
+            return
+    raise TimeoutError
+
+
+def nothing_is_lost(workshop: Workshop) -> Counter[str]:
+    """Look before anything is opened for writing, then sweep; what was left behind, by kind."""
+    done, home = workshop.done, workshop.home
+    report = check(home)
+    assert {one.kind for one in report.findings} <= LEFTOVERS, report.findings
+    held = holding(home / DATABASE)
+    assert done.records <= held.records
+    assert done.pictures <= {*held.pictures}
+    store = Store(home)
+    with store.desk() as desk:
+        theme = nouns.briefs.get(desk, workshop.brief_id).theme
+    assert theme in ["", *done.themes]
+    place = -1 if theme == "" else done.themes.index(theme)
+    assert place + 1 >= done.answered
+    for file in (home / "images").rglob("*"):  # two days later
+        if file.is_file():
+            os.utime(file, (time.time() - 2 * 24 * 3600,) * 2)
+    store.sweep()
+    store.close()
+    assert check(home).findings == []
+    return Counter(one.kind for one in report.findings)
+
+
+def killed(nursery: Nursery, workshop: Workshop, stick: Path, rounds: int) -> Counter[str]:
+    """Work, kill, look; `rounds` times. What was done, and what was left behind, in numbers."""
+    moments, found = random.Random(rounds), Counter[str]()
+    backed_up: frozenset[tuple[str, str]] = frozenset()
+    for place in range(rounds):
+        port = free_port()
+        server = nursery.tell("serve", str(workshop.home), port)
+        answers(port)
+        before = holding(workshop.home / DATABASE).records
+        copying = nursery.tell("back_up", str(workshop.home), str(stick))
+        with at_work(workshop, port):
+            time.sleep(moments.uniform(0.05, 2.5))
+            nursery.kill(server)
+        # By turns let it come to its end.
+        ended = nursery.tell("await", copying) if place % 3 == 0 else nursery.kill(copying)
+        assert ended in (0, signal.SIGKILL)
+        if ended == 0:
+            backed_up = before
+        found["backups made"] += ended == 0
+        found["backups killed"] += ended != 0
+        found += nothing_is_lost(workshop)
+        if backed_up and (rounds < RESTORED_EACH or place % RESTORED_EACH == 0):
+            again = stick.with_name(f"again {place}")
+            made = restore(stick, again)
+            assert (made.missing, made.damaged) == ([], [])
+            assert backed_up <= holding(again / DATABASE).records
+            assert check(again).findings == []
+    return found + workshop.done.counts
+
+
+@pytest.fixture
+def workshop(tmp_path: Path, parcels: list[bytes]) -> Workshop:
+    return Workshop(tmp_path / "home", parcels, seed=11)
+
+
+def test_a_few_kills(nursery, workshop, tmp_path) -> None:
+    killed(nursery, workshop, tmp_path / "stick", 5)
+
+
+@pytest.mark.long
+def test_200_kills(nursery, workshop, tmp_path, capsys) -> None:
+    found = killed(nursery, workshop, tmp_path / "stick", 200)
+    with capsys.disabled():
+        print(f"\n200 kills: {dict(found)}")
+    assert found["references"] > 100
+    assert found["backups killed"] > 20
+
+
+def test_a_home_that_nobody_killed_is_clean(workshop) -> None:
+    assert nothing_is_lost(workshop) == Counter()
+
+
+def test_a_lost_write_would_be_noticed(workshop) -> None:
+    workshop.done.records.add(("briefs", "01M8HXTVBJ0X6JK89RNM5GDRA1"))
+    with pytest.raises(AssertionError):
+        nothing_is_lost(workshop)
