@@ -103,6 +103,11 @@ def with_etag(response: Response, view: Any) -> Any:
     return view
 
 
+def _a(noun: Noun[Any, Any]) -> str:
+    """ "an inlay": with its article."""
+    return f"{'an' if noun.one[0] in 'aeiou' else 'a'} {noun.one}"
+
+
 def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRouter:
     """The router of one noun. also : with which further statuses making one can be refused;
     making : False where a module of its own makes it."""
@@ -136,7 +141,7 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
         @router.post(
             "",
             status_code=201,
-            summary=f"Make a {noun.one}",
+            summary=f"Make {_a(noun)}",
             responses={201: ETAG, **responses(400, 403, *also, 413, 422, 507)},
         )
         def make(response: Response, desk: WritingDesk, draft: draft) -> shown:
@@ -144,15 +149,13 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
             response.headers["Location"] = f"/api/{noun.many}/{view.id}"
             return with_etag(response, view)
 
-    @router.get(
-        "/{record_id}", summary=f"Read a {noun.one}", responses={200: ETAG, **responses(404)}
-    )
+    @router.get("/{record_id}", summary=f"Read {_a(noun)}", responses={200: ETAG, **responses(404)})
     def read(record_id: str, response: Response, desk: ReadingDesk) -> shown:
         return with_etag(response, noun.show(desk, noun.get(desk, record_id)))
 
     @router.patch(
         "/{record_id}",
-        summary=f"Change a {noun.one}",
+        summary=f"Change {_a(noun)}",
         responses={200: ETAG, **responses(400, 403, 404, 412, 413, 422, 428, 507)},
     )
     def change(
@@ -175,7 +178,7 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
 
     @router.delete(
         "/{record_id}",
-        summary=f"Put a {noun.one} into the offcuts bin",
+        summary=f"Put {_a(noun)} into the offcuts bin",
         responses=responses(403, 404, 412, 422, 428, 507),
     )
     def remove(record_id: str, desk: WritingDesk, if_match: IfMatch) -> Removed:
@@ -189,7 +192,7 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
 
     @router.post(
         "/{record_id}/take-back",
-        summary=f"Take a {noun.one} back out of the offcuts bin",
+        summary=f"Take {_a(noun)} back out of the offcuts bin",
         responses={200: ETAG, **responses(403, 404, 422, 507)},
     )
     def take_back(record_id: str, response: Response, desk: WritingDesk) -> shown:

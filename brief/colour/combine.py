@@ -16,8 +16,10 @@ from brief.colour.difference import delta_e_2000
 from brief.colour.spaces import Array, as_colours, as_one_colour
 from brief.errors import ColourInputError, quoted
 
-SUREST = 0.5  # CIEDE2000; nobody knows the colour of a piece of wood better
-SET_ASIDE = 3.0  # times the uncertainty of the surest
+# Our working figures: the CIEDE2000 below which no colour of a piece of wood is taken to be known,
+# as it differs by more from spot to spot; and times the uncertainty of the surest.
+SUREST = 0.5
+SET_ASIDE = 3.0
 # Errors in three directions alike: 95 in 100 lie within 1.61 times their root mean square length,
 # the root of the 95 % point of F(3, ∞).
 _REACH = 1.614

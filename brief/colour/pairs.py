@@ -20,6 +20,7 @@ from brief.errors import ColourInputError, quoted
 # CIEDE2000. "Two different colours" from 5 on is a scale made for the older 1976 difference;
 # that it serves for CIEDE2000 is our rule.
 DIFFERENT_COLOURS = 5.0
+# Our working figures, which make the rule for "reads".
 TIMES_THE_GRAIN = 3.0
 DROWNED_DELTA_E = 5.0  # grain this close to the inlay hides it
 DROWNED_SHARE = 0.25  # more of the grain than this and the inlay is lost in it

@@ -28,6 +28,7 @@ from brief.colour.pairs import DIFFERENT_COLOURS, TIMES_THE_GRAIN
 from brief.colour.spaces import Array
 from brief.errors import ColourInputError
 
+# Times what a line needs to read; more is no gain. Our working figures, here and below.
 ENOUGH = 1.5
 # Harmony runs over about 1, closeness over about 10: what they are brought to one measure by.
 CLOSENESS_UNIT = 10.0

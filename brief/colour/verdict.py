@@ -34,7 +34,8 @@ from brief.colour.words import difference_words, figure, plus_minus, share_words
 from brief.errors import ColourInputError
 
 FEW_RIVALS = 10  # with fewer, count them; with more, speak of "7 in 10"
-GAP_SHRINKS = 0.8  # of the gap in daylight; below it the light is named as what shrinks it
+# Of the gap in daylight; below it the light is named as what shrinks it: our working figure.
+GAP_SHRINKS = 0.8
 
 Reading = Literal["sinks", "doubtful", "reads"]
 READINGS: tuple[Reading, ...] = ("sinks", "doubtful", "reads")  # by the number of `pair_figures`

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 from brief.colour.difference import DifferenceParts
 from brief.colour.spaces import as_one_colour, lab_to_lch
 
+# Where one word ends and the next begins: our working figures.
 GREY_CHROMA = 3.0  # below this no tint is named
 TINT_CHROMA = 10.0  # below this it is a grey with a tint
 STRONG_CHROMA = 60.0

@@ -16,7 +16,7 @@ from brief.instrument.outlines import (
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import BONE, HAIRLINE, Sheet
 
-TAILPIECE_MM = 92.0
+TAILPIECE_MM = 92.0  # common practice, no source
 
 
 def body_path(preset: Preset) -> str:

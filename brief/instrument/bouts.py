@@ -22,7 +22,8 @@ LEAST_STRETCH, MOST_STRETCH = 0.6, 1.6
 LEAST_BEND_MM = 12.0
 """The tightest radius that an outline may turn to: a side bent closer breaks, common practice, no
 source."""
-LEAST_WAIST_MM = 6.0  # across: how much the waist of a body that has one is narrower
+# Across: how much the waist of a body that has one is narrower; our working figure.
+LEAST_WAIST_MM = 6.0
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ POINTED_RISE, ROUND_RISE = math.radians(20), math.radians(10)
 WIDEST_SCOOP_MM = 80.0
 SCOOP_SHARE = 0.72  # of what is cut away across, is the scoop's radius at the most
 WIDEST_SHOULDER_MM = 30.0
-CLEAR_MM = 3.0  # of top between the board's edge and the wall
+CLEAR_MM = 3.0  # of top between the board's edge and the wall; our working figure
 DEPTH, LENGTH, ROUND = "cutaway_depth_mm", "cutaway_length_mm", "cutaway_round_mm"
 
 

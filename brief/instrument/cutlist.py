@@ -28,7 +28,8 @@ from brief.instrument.presets import Preset
 
 PLANED = ("top", "back", "sides", "neck", "headplate", "fretboard", "bridge")
 """What is cut thicker than it ends up; strips, nut and saddle are bought or ripped to size."""
-LEAST_DENSITY, MOST_DENSITY = 20.0, 25_000.0  # from foam to the heaviest metals, kg/m³
+# kg/m³: from foam to just above osmium, 22 590, the densest there is (from memory).
+LEAST_DENSITY, MOST_DENSITY = 20.0, 22_600.0
 HALVES = ("top", "back")
 SPARE_MM = {"sides": SIDE_SPARE_MM, "binding": STRIP_SPARE_MM, "purfling": STRIP_SPARE_MM}
 """What runs round the body on either side, and how much longer its blanks are."""
@@ -89,7 +90,7 @@ def cut_list(
     and the room round a blank are usual: common practice, no source.
 
     allowance_mm : thickness to be planed away, 0 to 10 mm.
-    densities : kg/m³ by role, 20 to 25 000, as the maker has weighed them; weights are given for
+    densities : kg/m³ by role, 20 to 22 600, as the maker has weighed them; weights are given for
         these parts alone.
     Raises InputError for an allowance or a density outside its range.
     """

@@ -22,6 +22,7 @@ from brief.instrument.outlines import (
 from brief.instrument.presets import Preset
 from brief.instrument.spacing import outer_strings
 
+# What is least here is our working figure, where no source is named.
 LEAST_EDGE_MM = 1.0  # a string's middle from the edge of the board: less cannot be fretted
 LEAST_HEAD_MM = 4.0  # across: how much wider than the nut a head must be at its widest
 LEAST_GAP_MM = 4.0  # along an edge of the board, from slot to slot

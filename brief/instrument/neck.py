@@ -12,6 +12,7 @@ from brief.instrument.outlines import NUT_MM, head_sides
 from brief.instrument.presets import Preset
 from brief.instrument.sheet import BONE, HAIRLINE, METAL, Sheet
 
+# Of a slotted head: common practice, no source.
 SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0
 
 

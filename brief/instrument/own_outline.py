@@ -13,7 +13,7 @@ from brief.instrument.fits import check_fits
 from brief.instrument.presets import Preset, Stations
 
 FEWEST, MOST = 5, 200
-LEAST_MM, MOST_MM = 100.0, 1200.0
+LEAST_MM, MOST_MM = 100.0, 1200.0  # of a body, from neck to tail; our working figure
 
 
 @lru_cache(maxsize=64)

@@ -141,6 +141,22 @@ def numbers(preset: Preset) -> tuple[Number, ...]:
     return (plain[0], *counts, *plain[1:], *shape, *rosette, *bridge)
 
 
+# 0 says that there is none, and what these are told by hangs on it.
+_NONE_AT_NOUGHT = ("cutaway_depth_mm", "fan_mm", "radius_mm", "radius_end_mm")
+_HANGS_ON = {
+    "cutaway_length_mm": "cutaway_depth_mm",
+    "cutaway_round_mm": "cutaway_depth_mm",
+    "square_fret": "fan_mm",
+}
+
+
+def says_nothing(values: Mapping[str, float]) -> frozenset[str]:
+    """The names of those numbers that tell only of what the instrument has not: a cutaway, frets
+    that fan, a rounded board."""
+    none = {name for name in _NONE_AT_NOUGHT if values.get(name) == 0}
+    return frozenset(none | {name for name, of in _HANGS_ON.items() if of in none})
+
+
 def without_shape(preset: Preset, changes: Mapping[str, float]) -> dict[str, float]:
     """The changes but for those of the outline, which mean nothing on another one."""
     names = {"body_mm", *(f"{name}{end}" for name in SAID for end in ("_mm", "_at_mm"))}

@@ -24,7 +24,8 @@ from brief.instrument.symmetry import Axis, Run, apart, distances, evenly, halve
 
 FEWEST, SAMPLED = 20, 900
 MOST_STATIONS = 64
-MOST_ASYMMETRY = 0.02  # of the length: more is a body of another shape, not a mould's own error
+# Of the length: more is a body of another shape, not a mould's own error; our working figure.
+MOST_ASYMMETRY = 0.02
 HOLLOW_MM = 0.3  # a dip at neck or tail that is worth a word
 SMOOTHED = 1.0  # times what the points waver; splines are let go that far from them
 

@@ -14,6 +14,7 @@ from brief.photo.lightness import Floats, Srgb, as_srgb
 from brief.photo.scale import Point, Scale, inside_picture
 from brief.photo.strip import cut_strip
 
+# Our working figures, set on rendered and photographed boards: beyond them the count declines.
 SHORTEST_PX = 64
 FEWEST_LINES = 8
 LEAST_PX = 5.0  # from line to line; below, narrow rings run into one another

@@ -20,7 +20,7 @@ from brief.photo.threads import one_thread
 
 PALETTE_ALGORITHM = "lab-kmeans-1"  # raise the number when the same picture gives other colours
 FEWEST, MOST = 2, 12
-MERGE_BELOW = 2.0  # CIEDE2000; two swatches closer than this are one to the eye across a bench
+MERGE_BELOW = 2.0  # CIEDE2000; two colours closer than this are made one: our working figure
 WORTH_A_COLOUR = 0.5  # CIEDE2000; what one more colour must bring the average pixel
 _FOLD_BITS = 5
 _STARTS = 10  # with 4 a run ends 3 % short of the best too often

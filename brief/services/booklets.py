@@ -13,6 +13,7 @@ from typing import Literal
 
 from brief.errors import InputError
 from brief.instrument import closer
+from brief.instrument.sizes import says_nothing
 from brief.letters import lost_letters
 from brief.paper.colours import NamedColour
 from brief.paper.contents import (
@@ -296,7 +297,10 @@ def _sample(desk: Desk, pairing: Pairing) -> bytes:
 
 
 def _numbers(brief: Brief) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
-    view = sorted(numbers_view(brief).numbers, key=lambda one: PARTS.index(one.part))
+    every = numbers_view(brief).numbers
+    nothing = says_nothing({one.name: one.value for one in every})
+    told = [one for one in every if one.name not in nothing]
+    view = sorted(told, key=lambda one: PARTS.index(one.part))
     return tuple(
         (part.capitalize(), tuple((one.label, _value(one)) for one in those))
         for part, those in groupby(view, key=lambda one: one.part)

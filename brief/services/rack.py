@@ -194,10 +194,12 @@ def material_label(material: Material, *, public: bool) -> str:
 
 
 def density_of(material: Material) -> float | None:
-    """kg/m³: as typed, or by its weight and its sizes; None where neither is known."""
-    if material.density is not None:
-        return material.density
-    return _by_weight([getattr(material, name) for name in WEIGHED_BY])
+    """kg/m³: as typed, or by its weight and its sizes; None where neither is known, or where an
+    older record has what nothing weighs."""
+    found = material.density
+    if found is None:
+        found = _by_weight([getattr(material, name) for name in WEIGHED_BY])
+    return found if found is not None and LEAST_DENSITY <= found <= MOST_DENSITY else None
 
 
 def _by_weight(weighed: Sequence[float | None]) -> float | None:

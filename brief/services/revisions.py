@@ -114,13 +114,14 @@ def last_revision(desk: Desk, brief_id: str) -> Revision | None:
 
 
 def revision_words(desk: Desk, brief: Brief, shown: Sequence[Record] = ()) -> str:
-    """What a drawing says of its revision: "B", or "B + 2" two changes after it.
+    """What a drawing says of its revision: "B", or "B + 2" two changes after it; "none + 2"
+    where none was frozen yet, so that two prints of one day can be told apart.
 
     Only what the drawing is made of is counted: what the brief itself says, and `shown`.
     """
     last = last_revision(desk, brief.id)
     if last is None:
-        return f"change {brief.version + sum(one.version for one in shown)}"
+        return f"none + {brief.version + sum(one.version for one in shown)}"
     since = brief.version - last.brief_version
     since += sum(one.changed_utc > last.created_utc for one in shown)
     return f"{last.letter} + {since}" if since else last.letter

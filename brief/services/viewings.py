@@ -17,6 +17,15 @@ from brief.store.desk import Desk
 from brief.store.records import Viewing
 
 OWN_LAMP = "lamp"  # one of which only its colour and its colour rendering are known
+# Lamps as people call them, each by a light of the CIE that is like it: common practice, no source.
+PLAIN_LIGHTS = (
+    ("A", "warm filament bulb"),
+    ("LED-B1", "warm white LED"),
+    ("LED-B3", "neutral white LED"),
+    ("LED-B5", "cold white LED"),
+    ("FL11", "fluorescent tube"),
+    ("HP1", "sodium street lamp"),
+)
 DIM_LUX = 50.0  # below this eyes lose colour, which no figure here knows of; our working figure
 
 Distance = Annotated[float, ALength(*DISTANCES_M, "10 ft", unit="m")]
@@ -123,13 +132,20 @@ def words_of(record: Viewing) -> str:
     return f"in {record.name}, from {briefly(record, 'distance_m')}"
 
 
-def light_choices() -> list[tuple[str, str]]:
-    """Every light that can be asked for, with its words."""
-    return [
-        (DAYLIGHT.key, DAYLIGHT.words),
-        (OWN_LAMP, "a lamp known by its kelvin and Ra"),
-        *((one.key, f"{one.key}: {one.words}") for one in lights() if one.key != DAYLIGHT.key),
-    ]
+def light_choices() -> dict[str, list[tuple[str, str]]]:
+    """Every light that can be asked for, with its words, by group: those with a plain name first,
+    and all others that the CIE has published last."""
+    named = {DAYLIGHT.key, *(key for key, _ in PLAIN_LIGHTS)}
+    return {
+        "Usual": [
+            (OWN_LAMP, "a lamp known by its kelvin and Ra"),
+            (DAYLIGHT.key, DAYLIGHT.words),
+            *((key, f"{words} ({light(key).kelvin:.0f} K)") for key, words in PLAIN_LIGHTS),
+        ],
+        "By its CIE name": [
+            (one.key, f"{one.key}: {one.words}") for one in lights() if one.key not in named
+        ],
+    }
 
 
 def _caution(lux: float | None) -> str:

@@ -172,7 +172,14 @@ def test_the_api_gives_markup_back_as_it_was_typed(client, marked) -> None:
 
 @pytest.mark.parametrize(
     "rights",
-    ["javascript://%0Aalert(1)", "data://text/html,x", "mine", "//licence.example", "http://", " "],
+    [
+        "javascript://%0Aalert(1)",
+        "data://text/html,x",
+        "all mine",
+        "//licence.example",
+        "http://",
+        " ",
+    ],
 )
 def test_rights_lead_to_the_web_or_nowhere(client, brief, on_disk, refused, rights: str) -> None:
     passage = {"brief_id": brief["id"], "title": "Verse", "passage": "The tide", "rights": rights}

@@ -340,7 +340,7 @@ def test_what_cannot_be_taken_back_is_said(client, make, scene, brief, refused, 
 
 def test_the_title_blocks_name_the_last_revision(client, make, brief, change) -> None:
     sheet = f"/api/briefs/{brief['id']}/drawings/body.svg"
-    assert "change 1" in client.get(sheet).text
+    assert "none + 1" in client.get(sheet).text
     make("revisions", brief_id=brief["id"])
     assert ">A<" in client.get(sheet).text
     change("briefs", brief["id"], show="the hall")

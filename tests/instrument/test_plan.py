@@ -161,7 +161,7 @@ def test_the_title_block_stands_at_the_lower_right():
         assert said in words
 
 
-@pytest.mark.parametrize("revision", ["change 1234", "AB + 128"])
+@pytest.mark.parametrize("revision", ["none + 1234", "AB + 128"])
 def test_the_title_block_has_room_for_any_count_of_changes_and_any_date(revision):
     block = TitleBlock("Saltmarsh", revision, "27 September 2026")
     words = [shape.text for shape in head_sheet(preset("classical"), block).shapes
