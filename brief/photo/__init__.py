@@ -1,5 +1,8 @@
 """Pixels: opening photographs, correcting and measuring them, palettes, figure and grain."""
 
+from brief.photo.area import Area
+from brief.photo.beside import card_surround, chart_surround
+from brief.photo.board import propose_board
 from brief.photo.card import CARDS, correct_by_card
 from brief.photo.chart import Chart, find_chart, read_chart
 from brief.photo.correction import (
@@ -26,7 +29,7 @@ from brief.photo.palette import Palette, PaletteColour, extract_palette
 from brief.photo.region import Region
 from brief.photo.sample import PatchSample, measure_patch
 from brief.photo.scale import Scale
-from brief.photo.selection import Selection, bounds_of, combine
+from brief.photo.selection import Selection, bounds_of
 from brief.photo.stand_in import stand_in
 from brief.photo.threads import one_thread
 
@@ -39,6 +42,7 @@ __all__ = [
     "PAIR_SHARE",
     "UNCORRECTED_PHOTO_DELTA_E",
     "WHOLE",
+    "Area",
     "Chart",
     "Correction",
     "Evenness",
@@ -53,8 +57,9 @@ __all__ = [
     "Scale",
     "Selection",
     "bounds_of",
+    "card_surround",
+    "chart_surround",
     "check_photo",
-    "combine",
     "correct_by_card",
     "count_grain",
     "describe_photo",
@@ -70,6 +75,7 @@ __all__ = [
     "one_thread",
     "open_photo",
     "open_pixels",
+    "propose_board",
     "read_chart",
     "rendition",
     "stand_in",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,11 +10,12 @@ from numpy.typing import NDArray
 
 from brief.colour import srgb_to_lab
 from brief.errors import ImageError
+from brief.photo.area import Area
 from brief.photo.files import UNNAMED
 from brief.photo.glare import without_glare
 from brief.photo.intake import Picture, open_pixels
+from brief.photo.lightness import unclipped
 from brief.photo.region import Region
-from brief.photo.selection import Selection, bounds_of, combine
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -23,7 +24,6 @@ ToLab = Callable[[Floats], Floats]
 
 WORKING_PX = 640  # longest side; smaller, and fine detail blends into colours that are not there
 _OPAQUE = 128  # alpha from which a pixel is seen rather than seen through
-_LEAST_UNCLIPPED = 1 / 20
 
 
 @dataclass(frozen=True)
@@ -45,67 +45,39 @@ def seen_pixels(
     region: Region | None,
     name: str = UNNAMED,
     *,
-    selections: Sequence[Selection] = (),
+    area: Area | None = None,
     glare: bool = True,
 ) -> Seen:
     """Decode the picture, or a part of it, small, and leave out what carries no colour.
 
-    region : a rectangle of the picture. selections : parts of it, each counted once; instead of a
-        region, where there are any. glare : False leaves specular highlights out as well.
+    region : a rectangle of the picture. area : what of it counts, instead of a region. glare :
+        False leaves specular highlights out as well.
 
-    That is what is more than half transparent, and what is clipped: a pixel at 0, or at 255, in
-    all three channels is blown out or crushed, and says only that the light was too much or too
-    little. Where fewer than 1 pixel in 20 would be left, black and white are evidently what the
-    picture shows (a drawing, a page, a wall) and they count.
+    That is what is more than half transparent, and what is clipped (`unclipped`).
 
     Raises as `open_photo`, and ImageError where all is transparent.
     """
-    if selections:
-        region = bounds_of(selections)
+    if area is not None:
+        region = area.bounds
     pixels = open_pixels(source, name=name, within=WORKING_PX, region=region)
     srgb = np.asarray(pixels.rgb)
     height, width = srgb.shape[:2]
     visible = np.ones((height, width), dtype=np.bool_)
-    if selections and region is not None:
-        visible = combine([_within(one, region) for one in selections], width, height)
+    if area is not None and region is not None:
+        visible = area.mask_in(region, width, height)
     asked = np.count_nonzero(visible)
     if pixels.alpha is not None:
         visible &= np.asarray(pixels.alpha) >= _OPAQUE
-    total = np.count_nonzero(visible)
-    if total == 0:
+    if not visible.any():
         raise ImageError(
             f"there is nothing to see in {pixels.label}: it is transparent all over; "
             "choose another picture, or another part of it"
         )
-    red, green, blue = srgb[..., 0], srgb[..., 1], srgb[..., 2]
-    unclipped = visible & ((red | green | blue) > 0) & ((red & green & blue) < 255)
-    if np.count_nonzero(unclipped) >= _LEAST_UNCLIPPED * total:
-        visible = unclipped
+    visible = unclipped(srgb, visible)
     if not glare:
         visible = without_glare(srgb, visible)
     left_out = 1 - float(np.count_nonzero(visible) / asked)
     return Seen(srgb[visible], visible, left_out)
-
-
-def _within(selection: Selection, region: Region) -> Selection:
-    """The same selection, in percent of a region that holds it."""
-
-    def across(x: float) -> float:
-        return min(max((x - region.x) / region.w * 100, 0.0), 100.0)
-
-    def down(y: float) -> float:
-        return min(max((y - region.y) / region.h * 100, 0.0), 100.0)
-
-    if isinstance(selection.outline, Region):
-        box = selection.outline
-        left, top = across(box.x), down(box.y)
-        right, bottom = across(box.x + box.w), down(box.y + box.h)
-        return Selection(Region(left, top, right - left, bottom - top))
-    outline, *holes = (
-        tuple((across(x), down(y)) for x, y in ring)
-        for ring in (selection.outline, *selection.holes)
-    )
-    return Selection(outline, tuple(holes))
 
 
 def fold(seen: Seen, bits: int, to_lab: ToLab = srgb_to_lab) -> tuple[Floats, Ints, Ints]:

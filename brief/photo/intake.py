@@ -93,17 +93,18 @@ def rendition(
     within: int,
     region: Region | None = None,
     mean: Sequence[float] | None = None,
+    of: Sequence[float] | None = None,
     name: str = UNNAMED,
 ) -> bytes:
     """A JPEG of the picture, or of a region of it, to be shown: sRGB and without metadata.
 
-    within : longest side of the result, pixels; never enlarged. mean : the colour that its mean is
-    brought to, as `recolour`; as it was shot without one. Where and when the photograph was taken
-    stays behind. Raises as `open_photo`.
+    within : longest side of the result, pixels; never enlarged. mean, of : the colour that another
+    one of it is brought to, as `recolour`; as it was shot without one. Where and when the
+    photograph was taken stays behind. Raises as `open_photo`.
     """
     shown = open_pixels(source, name=name, within=within, region=region).flattened()
     if mean is not None:
-        shown = recolour(shown, mean)
+        shown = recolour(shown, mean, of)
     target = BytesIO()
     # Full chroma resolution: in this trade the colour is what the picture is looked at for.
     shown.save(target, "JPEG", quality=RENDITION_QUALITY, subsampling="4:4:4", optimize=True)

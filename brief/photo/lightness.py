@@ -14,6 +14,7 @@ Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 Srgb = NDArray[np.uint8]
 
+LEAST_UNCLIPPED = 1 / 20
 _LEVELS = np.repeat(np.arange(256.0)[:, None] / 255, 3, axis=1)
 LINEAR = srgb_to_linear(_LEVELS)[:, 0]  # light of each of the 256 levels, 0 to 1
 
@@ -42,6 +43,20 @@ def lightness(srgb: Srgb) -> Floats:
     f = np.where(y > LAB_EPSILON, np.cbrt(y), (LAB_KAPPA * y + 16) / 116)
     light: Floats = 116 * f - 16
     return light
+
+
+def unclipped(srgb: Srgb, visible: Mask | None = None) -> Mask:
+    """What of a picture carries a colour: what is visible and neither blown out nor crushed.
+
+    That is a pixel at 0, or at 255, in all three channels: it says only that the light was too
+    little or too much. Where fewer than 1 in 20 would be left, black and white are evidently what
+    the picture shows (a drawing, a page, a wall) and they count.
+    """
+    visible = fits(visible, srgb)
+    red, green, blue = srgb[..., 0], srgb[..., 1], srgb[..., 2]
+    carrying = visible & ((red | green | blue) > 0) & ((red & green & blue) < 255)
+    enough = np.count_nonzero(carrying) >= LEAST_UNCLIPPED * np.count_nonzero(visible)
+    return carrying if enough else visible
 
 
 def fits(mask: Mask | None, srgb: Srgb) -> Mask:

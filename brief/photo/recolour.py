@@ -12,24 +12,28 @@ from PIL.Image import Image as Photo
 
 from brief.colour import lab_to_srgb, linear_to_srgb, srgb_to_lab, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ, Array
-from brief.photo.lightness import LINEAR
+from brief.photo.glare import without_glare
+from brief.photo.lightness import LINEAR, unclipped
 
 NODES = 33
 """Along each side of the cube of colours that the shift is worked out at. Between them it runs
 straight, which misses it by under a third of a level on average, and by 5 of 255 in the darkest."""
 
 
-def recolour(image: Photo, mean: Sequence[float]) -> Photo:
-    """The picture with the same shift added to every pixel, so that its mean has that colour.
+def recolour(image: Photo, to: Sequence[float], of: Sequence[float] | None = None) -> Photo:
+    """The picture with the same shift added to every pixel, so that one colour becomes another.
 
-    mean : L, a, b, CIELAB, D65 / 2°, of the mean of the pixels in linear light, as `measure_patch`
-    tells it. The figure keeps its contrast; what no screen shows is clipped.
+    to : L, a, b, CIELAB, D65 / 2°. of : the colour that is brought to it: the mean, in linear
+    light, of what was measured as it was shot, which leaves out what of the picture is no wood;
+    None for the mean of what the picture shows, less glare and what is clipped, as `measure_patch`
+    leaves it out. The figure keeps its contrast; what no screen shows is clipped.
     """
     levels = image.convert("RGB")
-    counts = np.asarray(levels.histogram(), dtype=float).reshape(3, 256)
-    linear = counts @ LINEAR / counts.sum(axis=1)
-    shift = np.asarray(mean, dtype=float) - xyz_to_lab(linear @ SRGB_TO_XYZ.T)
-    lab = _cube() + shift
+    if of is None:
+        srgb = np.asarray(levels)
+        counted = without_glare(srgb, unclipped(srgb))
+        of = xyz_to_lab(SRGB_TO_XYZ @ LINEAR[srgb[counted]].mean(axis=0)).tolist()
+    lab = _cube() + np.subtract(to, of)
     lab[..., 0] = np.clip(lab[..., 0], 0, 100)
     table = lab_to_srgb(lab).astype(np.float32).ravel()
     return levels.filter(ImageFilter.Color3DLUT(NODES, table))

@@ -8,12 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from brief.colour import delta_e_2000
+from brief.colour import delta_e_2000, xyz_to_lab
+from brief.colour.spaces import SRGB_TO_XYZ
+from brief.photo.area import Area
 from brief.photo.correction import Correction, no_correction
 from brief.photo.files import UNNAMED
 from brief.photo.fold import Seen, fold, seen_pixels
 from brief.photo.intake import Picture
 from brief.photo.lightness import LINEAR
+from brief.photo.ring import Ring
 from brief.photo.selection import Selection
 
 MOST_CELLS = 400
@@ -26,6 +29,7 @@ class PatchSample:
 
     lab : CIELAB, D65, 2°, of the mean of its pixels in linear light: the colour the patch has from
         too far away to see its figure.
+    as_shot : the same mean as the picture shows it, before any correction.
     spread : root mean square CIEDE2000 of its pixels about lab: how lively the figure is.
     darkest, lightest : the 5th and 95th percentile of L.
     cells : shape (n, 4), n at most 400: L, a, b and weight of the colours it is made of; the
@@ -36,6 +40,7 @@ class PatchSample:
     """
 
     lab: tuple[float, float, float]
+    as_shot: tuple[float, float, float]
     spread: float
     darkest: float
     lightest: float
@@ -47,25 +52,30 @@ class PatchSample:
 def measure_patch(
     source: Picture,
     selections: Sequence[Selection] = (),
+    without: Sequence[Ring] = (),
     *,
     correction: Correction | None = None,
     name: str = UNNAMED,
 ) -> PatchSample:
     """Measure a photograph, or parts of it, as one piece of material.
 
-    selections : where to look; all of the picture if there are none. Glare is left out.
+    selections, without : where to look, and what is left out of that, as of an `Area`. Glare is
+        left out as well.
     correction : what a reference in the shot allows; None takes the photograph at its word.
     source, name : as for `open_photo`; raises as it does. Clipped and transparent pixels are left
     out as for a palette (`seen_pixels`).
     """
     correction = correction or no_correction()
-    seen = seen_pixels(source, None, name, selections=selections, glare=False)
-    mean = correction.apply(_mean_light(seen.srgb))
+    area = Area(tuple(selections), tuple(without))
+    seen = seen_pixels(source, None, name, area=area, glare=False)
+    light = _mean_light(seen.srgb)
+    mean, shot = correction.apply(light), xyz_to_lab(SRGB_TO_XYZ @ light)
     some = seen.srgb[:: max(1, len(seen.srgb) // ENOUGH)]
     pixels = correction.apply(LINEAR[some])
     darkest, lightest = np.percentile(pixels[:, 0], [5, 95])
     return PatchSample(
         lab=(float(mean[0]), float(mean[1]), float(mean[2])),
+        as_shot=(float(shot[0]), float(shot[1]), float(shot[2])),
         spread=float(np.sqrt(np.mean(delta_e_2000(pixels, mean) ** 2))),
         darkest=float(darkest),
         lightest=float(lightest),

@@ -6,7 +6,7 @@ Everything is in percent of the upright picture, so that it holds at every size 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
@@ -105,17 +105,6 @@ class Selection:
             return inside
         return _filled(self.outline, self.holes, width, height)
 
-    def mask_of_bounds(self, width: int, height: int) -> Mask:
-        """The same of what lies within its bounds alone, cropped to them."""
-        box = self.bounds
-        if isinstance(self.outline, Region):
-            return np.ones((height, width), dtype=np.bool_)
-
-        def moved(ring: Ring) -> Ring:
-            return tuple(((x - box.x) / box.w * 100, (y - box.y) / box.h * 100) for x, y in ring)
-
-        return _filled(moved(self.outline), [moved(hole) for hole in self.holes], width, height)
-
 
 def _filled(outline: Ring, holes: Sequence[Ring], width: int, height: int) -> Mask:
     inside = filled(outline, width, height)
@@ -126,18 +115,6 @@ def _filled(outline: Ring, holes: Sequence[Ring], width: int, height: int) -> Ma
             f"the outline holds not one pixel of a picture of {width} by {height}; draw it larger"
         )
     return inside
-
-
-def combine(selections: Iterable[Selection], width: int, height: int) -> Mask:
-    """Several samples on one picture: True inside any of them, shape (height, width).
-
-    InputError if there are none, or as `Selection.mask`.
-    """
-    masks = [selection.mask(width, height) for selection in selections]
-    if not masks:
-        raise refused("there is nothing selected; draw at least one outline")
-    joined: Mask = np.logical_or.reduce(masks)
-    return joined
 
 
 def bounds_of(selections: Sequence[Selection]) -> Region:

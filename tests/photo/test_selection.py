@@ -11,7 +11,7 @@ from skimage.measure import grid_points_in_poly
 
 from brief.errors import InputError
 from brief.photo import Region
-from brief.photo.selection import LONGEST_TEXT, MOST_POINTS, Selection, combine
+from brief.photo.selection import LONGEST_TEXT, MOST_POINTS, Selection
 
 TRIANGLE = ((10.0, 10.0), (60.0, 12.0), (30.0, 40.0))
 SQUARE = ((10.0, 10.0), (90.0, 10.0), (90.0, 90.0), (10.0, 90.0))
@@ -138,15 +138,6 @@ def test_a_rectangle_fills_the_pixels_of_its_region():
     assert mask.sum() == 40 * 60
 
 
-def test_several_samples_are_looked_at_together():
-    one, other = Selection(Region(0, 0, 50, 50)), Selection(SMALL)
-    joined = combine([one, other], 100, 100)
-    np.testing.assert_array_equal(joined, one.mask(100, 100) | other.mask(100, 100))
-    np.testing.assert_array_equal(combine([other], 64, 48), other.mask(64, 48))
-    with pytest.raises(InputError, match="nothing selected"):
-        combine([], 10, 10)
-
-
 def test_an_outline_too_small_for_the_picture_is_refused():
     sliver = Selection(((50.1, 50.1), (50.2, 50.1), (50.2, 50.2)))
     assert sliver.mask(4000, 4000).any()
@@ -232,12 +223,3 @@ def test_a_rectangle_has_no_holes():
 def test_a_point_that_is_no_number_is_refused():
     with pytest.raises(InputError, match="got a point at nan percent across and 10 down"):
         Selection(((10, 10), (float("nan"), 10), (50, 50)))
-
-
-def test_the_mask_of_its_bounds_is_the_mask_cropped_to_them():
-    outline = Selection(((20, 10), (70, 30), (60, 90), (30, 80)), (((40, 40), (50, 40), (45, 55)),))
-    whole = outline.mask(200, 100)
-    box = outline.bounds.box(200, 100)
-    cropped = whole[box[1] : box[3], box[0] : box[2]]
-    np.testing.assert_array_equal(outline.mask_of_bounds(100, 80), cropped)
-    assert Selection(Region(20, 10, 30, 40)).mask_of_bounds(6, 4).all()
