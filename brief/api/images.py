@@ -10,7 +10,7 @@ from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
 from brief.photo import Region
 from brief.services.noun import ENTITY_TAG
-from brief.services.pictures import existing_image, shown_picture
+from brief.services.pictures import SEEN, Tone, existing_image, shown_picture
 
 router = APIRouter(prefix="/images", tags=["images"])
 # What an address with a hash leads to never changes. Where the owner signs out, the browser has to
@@ -76,14 +76,24 @@ def shown(
         str | None,
         Query(
             pattern=LAB,
-            description="L,a,b that the mean of the picture is brought to",
+            description="L,a,b that a colour of the picture is brought to",
             examples=["38.2,9.1,15.4"],
+        ),
+    ] = None,
+    of: Annotated[
+        str | None,
+        Query(
+            alias="from",
+            pattern=f"^{SEEN}$|{LAB}",
+            description="Which colour that is; left out or “seen”, the mean of what is shown, less "
+            "glare and what is clipped",
+            examples=["45.0,12.3,20.1"],
         ),
     ] = None,
 ) -> Response:
     existing_image(desk, sha256)
     if keeping.unchanged:
         return Response(status_code=304, headers=keeping.headers)
-    toned = [float(part) for part in mean.split(",")] if mean else None
-    jpeg = shown_picture(desk, sha256, size, Region.parse(region) if region else None, toned)
+    part = Region.parse(region) if region else None
+    jpeg = shown_picture(desk, sha256, size, part, Tone.read(mean, of))
     return Response(jpeg, media_type="image/jpeg", headers=keeping.headers)

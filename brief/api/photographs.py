@@ -9,7 +9,7 @@ from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services.nouns import photographs
-from brief.services.photographs import PhotographView
+from brief.services.photographs import PhotographView, State
 from brief.store.records import Photograph
 
 router = noun_router(photographs)
@@ -25,10 +25,14 @@ def add_pictures(
     desk: WritingDesk,
     files: Annotated[list[UploadFile], File()],
     material_id: Annotated[str, Form()],
+    state: Annotated[
+        State | None,
+        Form(description="What they show; left out, only a piece’s first is taken for bare"),
+    ] = None,
 ) -> list[PhotographView]:
     added: list[Photograph] = []
     for place, file in enumerate(files):
         with in_file(f"/files/{place}"):
             name, data = contents(file)
-            added.append(photographs.add_picture(desk, material_id, name, data))
+            added.append(photographs.add_picture(desk, material_id, name, data, state=state))
     return photographs.show_all(desk, added)

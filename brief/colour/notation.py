@@ -99,7 +99,7 @@ def parse_reading(text: str) -> MeterReading:
     3.9
     """
     text = text.strip()
-    plain = text.casefold().replace("−", "-").replace("*", "")
+    plain = _plain(text)
     if len(text) <= LONGEST:
         if match := _HEX.fullmatch(plain):
             return MeterReading(_from_hex(match))
@@ -115,6 +115,16 @@ def parse_reading(text: str) -> MeterReading:
     raise ColourInputError(
         f"{quoted(text)} is not a colour that can be read here; write {EXAMPLES}"
     )
+
+
+def is_of_screen(text: str) -> bool:
+    """Whether a colour is written as screens have it: a hex code, or as CSS has it.
+
+    >>> [is_of_screen(text) for text in ("#b37a4c", "lab(56% 17 34)", "Lab 56 17 34")]
+    [True, True, False]
+    """
+    plain = _plain(text)
+    return bool(_HEX.fullmatch(plain)) or any(form.fullmatch(plain) for form in _CSS.values())
 
 
 def parse_colour(text: str) -> Lab:
@@ -170,6 +180,10 @@ def _notations(L: float, a: float, b: float) -> Notation:
 def _decimals(values: Sequence[float], places: int) -> str:
     # Adding 0 turns -0 into 0.
     return " ".join(f"{round(value, places) + 0.0:.{places}f}" for value in values)
+
+
+def _plain(text: str) -> str:
+    return text.strip().casefold().replace("−", "-").replace("*", "")
 
 
 def _from_hex(match: re.Match[str]) -> Lab:

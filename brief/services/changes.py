@@ -67,6 +67,8 @@ UNTOLD = TRACES | {
     "findings",
     "shift",
     "reading_doubt",
+    "reading_uncertainty",
+    "shot_lab",
     "measured",
     "remarks",
     "drawn_mm",
@@ -198,7 +200,8 @@ class _Held:
             return f"{self.label(inlay)} on {self.label(ground)}"
         if key[0] == "photographs":
             of = self.label((MATERIALS, row["material_id"]))
-            return f"{row['finish'] or row['state']} photograph of {of}"
+            shows = row["finish"] or (row["state"] if row["state"] != "not said" else "")
+            return f"{shows} photograph of {of}".strip()
         named = next((row[one] for one in ("title", "label", "name") if row.get(one)), None)
         return named or shortened(row.get("text") or row.get("passage") or "without a name")
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pydantic import BaseModel, Field
 
 from brief.colour import delta_e_2000
-from brief.colour.notation import notations
+from brief.colour.notation import is_of_screen, notations
 from brief.colour.real import is_real_surface
 from brief.colour.words import colour_words
 from brief.services.fields import Lab
@@ -16,6 +16,10 @@ from brief.services.fields import Lab
 # handheld instrument still differs with the spot on the wood that was read.
 READING_UNCERTAINTY = 1.0
 TYPED_UNCERTAINTY = 0.0  # a colour that is meant, not measured
+# A colour written as screens have it was chosen by eye on one: 9 is what the worst colours of
+# screens as they are sold are off by in published tests (5.7 to 9.4), 5 what a careful eye is off
+# by in matching a thing to a screen; both from memory.
+SCREEN_UNCERTAINTY = 10.0
 
 
 class ColourView(BaseModel):
@@ -42,6 +46,11 @@ def colour_view(lab: Sequence[float], uncertainty: float) -> ColourView:
         words=colour_words((lightness, a, b)),
         in_srgb=known.in_srgb,
     )
+
+
+def uncertainty_of(reading: str, otherwise: float = READING_UNCERTAINTY) -> float:
+    """CIEDE2000 of a colour by how it is written: `otherwise`, unless as screens have it."""
+    return SCREEN_UNCERTAINTY if is_of_screen(reading) else otherwise
 
 
 def surface_warning(lab: Sequence[float]) -> str:

@@ -15,12 +15,11 @@ from urllib.parse import unquote
 from sqlalchemy import select
 
 from brief.errors import NotFound
-from brief.photo import Region
 from brief.services import drawings, nouns
 from brief.services.frozen import as_frozen
 from brief.services.outside import PLAIN
 from brief.services.pair_pictures import pair_pictures, picture_as_asked
-from brief.services.pictures import SIZES, picture_view, shown_picture
+from brief.services.pictures import SIZES, picture_at, picture_view
 from brief.services.rack import texture_of
 from brief.services.scope import Scope
 from brief.services.switches import shown_as
@@ -47,11 +46,9 @@ def outside_picture(scope: Scope, address: str, *, within: int | None = None) ->
     """
     address = unquote(address)
     match address.partition("?")[0].split("/"):
-        case ["", "images", sha256, size] if size in SIZES:
-            region, mean = _may_see(scope, address)
-            return shown_picture(
-                scope.live, sha256, size, region, mean, within=within, or_stand_in=True
-            ), "image/jpeg"
+        case ["", "images", _, size] if size in SIZES:
+            _may_see(scope, address)
+            return picture_at(scope.live, address, within=within), "image/jpeg"
         case ["", "api", "pairings", pairing_id, "picture"]:
             return _pair(scope, pairing_id, address), "image/jpeg"
         case ["", "api", "briefs", scope.brief.id, "drawings", name] if "drawing" in scope.sheets:
@@ -63,8 +60,8 @@ def outside_picture(scope: Scope, address: str, *, within: int | None = None) ->
     raise NotFound(NO_PICTURE)
 
 
-def _may_see(scope: Scope, address: str) -> tuple[Region | None, Sequence[float] | None]:
-    """How the picture at an address is cut and toned, if a page for outsiders has that address."""
+def _may_see(scope: Scope, address: str) -> None:
+    """Raise NotFound unless a page for outsiders has that address."""
     asked = {*scope.chosen_from("reference")}
     shown = [
         *(scope.references if "references" in scope.sheets else ()),
@@ -74,10 +71,10 @@ def _may_see(scope: Scope, address: str) -> tuple[Region | None, Sequence[float]
         if reference.image_sha256 is not None:
             picture = picture_view(scope.live, reference.image_sha256)
             if address in (picture.thumb, picture.page):
-                return None, None
+                return
     for piece in _pieces(scope):
         if address == texture_of(piece):
-            return Region.parse(piece.region) if piece.region else None, piece.lab
+            return
     raise NotFound(NO_PICTURE)
 
 

@@ -140,8 +140,8 @@ def pair_picture(desk: Desk, pairing: Pairing, condition: Condition, *, close_up
     width_mm = pairing.line_mm or AREA_MM
     told = (
         ground.lab(condition.state), inlay.lab(condition.state), width_mm, condition.light.matrix,
-        condition.eyes.matrix, None if close_up else condition.distance_m, figure.selection,
-        figure.scale,
+        condition.eyes.matrix, None if close_up else condition.distance_m, figure.area,
+        figure.shown, figure.shot_lab, figure.scale,
     )  # fmt: skip
     name = f"pair-{hashlib.sha256(repr(told).encode()).hexdigest()[:16]}.jpg"
     return desk.images.rendition(
@@ -168,7 +168,7 @@ def _drawn(
     condition: Condition,
     close_up: bool,
 ) -> bytes:
-    board = recolour(figure.picture, ground.lab(condition.state))
+    board = recolour(figure.picture, ground.lab(condition.state), figure.shot_lab)
     picture = transform(_cut(board, figure.mm_per_px), condition.light.matrix)
     line = under(np.array(inlay.lab(condition.state)), condition.light)
     picture = with_line(picture, 1 / PX_PER_MM, line, width_mm)

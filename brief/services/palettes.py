@@ -13,10 +13,18 @@ from brief.colour.notation import parse_colour
 from brief.colour.words import colour_words
 from brief.errors import InputError
 from brief.photo import Correction, Region, extract_palette, no_correction
-from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view, surface_warning
+from brief.services.colours import (
+    SCREEN_UNCERTAINTY,
+    TYPED_UNCERTAINTY,
+    ColourView,
+    colour_view,
+    surface_warning,
+    uncertainty_of,
+)
 from brief.services.fields import Draft, Id, Line, RegionText, View, in_field
 from brief.services.noun import Noun, view_fields
 from brief.services.pointers import check_pointers, existing
+from brief.services.typed import ANumber
 from brief.store.desk import Desk
 from brief.store.records import Palette, Reference, Swatch
 
@@ -28,6 +36,7 @@ def _as_count(given: object) -> object:
     return given
 
 
+Doubt = Annotated[float, ANumber(0, 100, "2.5")]
 Count = Annotated[int | Literal["auto"], BeforeValidator(_as_count)]
 
 
@@ -151,6 +160,11 @@ class SwatchDraft(Draft):
     palette_id: Id | None = None
     palette_index: int | None = Field(None, ge=0, description="From 0")
     colour: Line | None = Field(None, examples=["#b37a4c", "lab(50 10 20)", "Lab 50 10 20"])
+    uncertainty: Doubt | None = Field(
+        None,
+        description="Of a typed colour, CIEDE2000. Left out, 0: it is what is meant; "
+        f"{SCREEN_UNCERTAINTY:g} of one written as screens have it: a hex code, or CSS",
+    )
     motif_id: Id | None = None
 
 
@@ -183,7 +197,14 @@ class Swatches(Noun[Swatch, SwatchView]):
                 )
             with in_field("colour"):
                 fields["lab"] = list(parse_colour(typed))
-            fields["uncertainty"] = TYPED_UNCERTAINTY
+            if fields.get("uncertainty") is None:
+                fields["uncertainty"] = uncertainty_of(typed, TYPED_UNCERTAINTY)
+        elif fields.get("uncertainty") is None:
+            fields.pop("uncertainty", None)
+        elif record is None or record.palette_id is not None:
+            raise InputError.at(
+                "uncertainty", "This colour is out of a palette, which says how sure it is."
+            )
         if record is None:
             if typed is None:
                 fields["lab"], fields["uncertainty"] = _palette_colour(desk, fields)

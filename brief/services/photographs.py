@@ -2,55 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from pathlib import Path
 from typing import Any, ClassVar, Literal
 
 from pydantic import BaseModel, Field
+from sqlalchemy import select
 
-from brief.colour import lab_to_srgb
-from brief.errors import InputError
-from brief.photo import (
-    WHOLE,
-    Correction,
-    Evenness,
-    Picture,
-    Region,
-    Scale,
-    Selection,
-    bounds_of,
-    combine,
-    count_grain,
-    describe_photo,
-    evenness_by_surround,
-    evenness_of_board,
-    evenness_of_chart,
-    measure_figure,
-    measure_patch,
-    one_thread,
-    open_photo,
-    open_pixels,
-    without_glare,
-)
+from brief.photo import Scale
 from brief.services.care import Careful, careful
+from brief.services.chart_scale import ChartScale, chart_scale
 from brief.services.colours import ColourView, colour_view
-from brief.services.fields import Id, Line, RegionText, View, in_field
+from brief.services.fields import Id, Lab, Line, RegionText, View
+from brief.services.measured import GrainView, measured
 from brief.services.measuring import (
     CORRECTION_FIELDS,
     CorrectedDraft,
     CorrectionView,
     PointsText,
     SelectorText,
-    Settled,
     asked_anew,
     correction_view,
-    found_by_itself,
     known_length,
-    points,
-    region_in,
-    settle_correction,
 )
 from brief.services.noun import Noun, view_fields
+from brief.services.outlined import WhereView, where_view
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.services.pointers import check_pointers
 from brief.services.rack import MaterialDraft, free_label
@@ -59,10 +33,7 @@ from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
 from brief.wood import finish_cautions
 
-State = Literal["bare", "wetted", "finished", "aged", "end grain"]
-GRAIN_PX = 2400  # narrow rings must stay apart
-FIGURE_PX = 720
-SHOWN_PX = 1500  # what a photograph is opened at, once for all else; a fourth of 24 megapixels
+State = Literal["not said", "bare", "wetted", "finished", "aged", "end grain"]
 # A change of one of these means measuring anew.
 MEASURED_BY = frozenset(
     {
@@ -78,7 +49,11 @@ MEASURED_BY = frozenset(
 
 class PhotographDraft(CorrectedDraft):
     material_id: Id
-    state: State = "bare"
+    state: State | None = Field(
+        None,
+        description="What it shows. Left out, a piece’s first photograph is taken for bare; a "
+        "further one is “not said”, and counts for no colour until it is",
+    )
     finish: Line = Field("", description="Which finish, if it is finished")
     selections: list[SelectorText] = Field([], max_length=20, description="Where to measure")
     surround_region: RegionText | None = Field(
@@ -112,28 +87,27 @@ class FigureView(BaseModel):
     light: ColourView
 
 
-class GrainView(BaseModel):
-    """Grain lines along the line that was drawn, or why they were not counted."""
-
-    count: int | None
-    reason: str | None
-    per_cm: float | None
-    per_cm_error: float | None
-    spacing_mm: float | None
-    confidence: float
-    positions: list[tuple[float, float]]
-
-
 class PhotographView(Careful, View):
     material_id: Id
     picture: PictureView
     state: State
     finish: str
+    where: WhereView
+    as_shot: Lab | None = Field(
+        description="The mean of what was measured, as the picture shows it; None if an earlier "
+        "version measured it"
+    )
     selections: list[str]
     surround_region: str | None
     scale_points: str | None
     scale_mm: float | None
     as_typed: Texts
+    shows_mm: tuple[float, float] | None = Field(
+        description="Width and height of what the photograph shows; None without a scale"
+    )
+    chart_scale: ChartScale | None = Field(
+        description="The scale by a chart in the shot, if it is a full-size one; only offered"
+    )
     grain_line: str | None
     correction: CorrectionView
     evenness: EvennessView | None = Field(description="None if an earlier version measured it")
@@ -157,6 +131,8 @@ class Photographs(Noun[Photograph, PhotographView]):
         self, desk: Desk, fields: dict[str, Any], record: Photograph | None
     ) -> dict[str, Any]:
         check_pointers(desk, fields, record, material_id="material")
+        if record is not None and "state" in fields and fields["state"] is None:
+            fields["state"] = "not said"
         if record is not None and fields.keys() & MEASURED_BY:
             asked = asked_anew(record, fields, MEASURED_BY)
             image = desk.session.get_one(Image, record.image_sha256)
@@ -182,6 +158,8 @@ class Photographs(Noun[Photograph, PhotographView]):
         """
         fields: dict[str, Any] = dict(PhotographDraft(material_id=material_id, **facts))
         check_pointers(desk, fields, None, material_id="material")
+        if fields["state"] is None:
+            fields["state"] = "not said" if _has_photographs(desk, material_id) else "bare"
         image = keep_picture(desk, name, data)
         picture = desk.images.path(image.sha256)
         fields |= measured(picture, name, fields, by_itself=True)
@@ -201,6 +179,7 @@ class Photographs(Noun[Photograph, PhotographView]):
     def show(self, desk: Desk, record: Photograph) -> PhotographView:
         found = record.findings
         figure = found["figure"]
+        size = desk.session.get_one(Image, record.image_sha256)
         return PhotographView(
             **view_fields(
                 record,
@@ -216,6 +195,10 @@ class Photographs(Noun[Photograph, PhotographView]):
             ),
             as_typed=texts_of(record),
             picture=picture_view(desk, record.image_sha256),
+            where=where_view(record.selections, found),
+            as_shot=found.get("as_shot"),
+            shows_mm=_shows_mm(record, (size.width_px, size.height_px)),
+            chart_scale=chart_scale(record.chart_corners),
             correction=correction_view(record),
             evenness=found.get("evenness"),
             colour=colour_view(record.lab, record.uncertainty),
@@ -234,126 +217,20 @@ class Photographs(Noun[Photograph, PhotographView]):
         )
 
     def label(self, record: Photograph) -> str:
-        return f"{record.finish or record.state} photograph"
+        if record.finish or record.state != "not said":
+            return f"{record.finish or record.state} photograph"
+        return "photograph of something not yet said"
 
 
-@one_thread()
-def measured(
-    path: Path, name: str, asked: dict[str, Any], *, by_itself: bool = False
-) -> dict[str, Any]:
-    """What follows from a picture, where to look in it, and what corrects it.
-
-    The texts in `asked` are put in order on the way. by_itself : look for a chart, unasked, and
-    say in `asked` what was found. Raises InputError at the field at fault.
-    """
-    scale = _scale(path, asked)
-    picture = open_pixels(path, name=name, within=SHOWN_PX)
-    with in_field("selections"):
-        selections = [Selection.parse(text) for text in asked["selections"]]
-    surround = region_in("surround_region", asked)
-    evenness = None
-    if surround is not None:
-        with in_field("surround_region"):
-            evenness = evenness_by_surround(picture, _board(selections), surround, name=name)
-            picture = evenness.flatten(picture)
-    note = ""
-    if by_itself:
-        found, settled, note = found_by_itself(picture, name)
-        asked |= found
-    else:
-        settled = settle_correction(asked, picture, name)
-    correction = settled.correction
-    with in_field("selections"):
-        sample = measure_patch(picture, selections, correction=correction, name=name)
-        figure = _figure(picture, name, selections, scale, correction)
-    evenness = evenness or _evenness(picture, name, asked, settled, selections)
-    return {
-        "selections": [str(selection) for selection in selections],
-        "correction": correction.to_dict(),
-        "lab": list(sample.lab),
-        "uncertainty": sample.uncertainty,
-        "spread": sample.spread,
-        "cells": sample.cells.tolist(),
-        "findings": {
-            "left_out": sample.left_out,
-            "evenness": {
-                "basis": evenness.basis,
-                "end_to_end": evenness.end_to_end,
-                "sentence": evenness.sentence,
-            },
-            "figure": figure,
-            "grain": _grain(path, name, asked["grain_line"], scale),
-            "notes": [*correction.notes, *_unasked(asked), *([note] if note else [])],
-        },
-    }
+def _has_photographs(desk: Desk, material_id: str) -> bool:
+    """Whether there is a photograph of the piece already; those in the offcuts bin are none."""
+    of_it = (Photograph.material_id == material_id, Photograph.binned_utc.is_(None))
+    return desk.session.scalar(select(Photograph.id).where(*of_it).limit(1)) is not None
 
 
-def _board(selections: Sequence[Selection]) -> Region:
-    if not selections:
-        raise InputError(
-            "The white is what lies round the board: outline the wood under “Where to look” first."
-        )
-    return bounds_of(selections)
-
-
-def _evenness(
-    picture: Picture,
-    name: str,
-    asked: dict[str, Any],
-    settled: Settled,
-    selections: Sequence[Selection],
-) -> Evenness:
-    if settled.chart is not None:
-        return evenness_of_chart(settled.chart, asked["chart_age"])
-    board = bounds_of(selections) if selections else WHOLE
-    return evenness_of_board(picture, board, name=name)
-
-
-def _unasked(asked: dict[str, Any]) -> Sequence[str]:
-    if asked["correct_by"] == "none" or asked["selections"]:
-        return ()
-    reference = "colour chart" if asked["correct_by"] == "chart" else asked["card"]
-    return (
-        f"All of the photograph was measured, the {reference} with it: outline the wood under "
-        "“Where to look”.",
-    )
-
-
-def _scale(picture: Path, asked: dict[str, Any]) -> Scale | None:
-    known = known_length(asked)
+def _shows_mm(record: Photograph, size: tuple[int, int]) -> tuple[float, float] | None:
+    known = known_length({name: getattr(record, name) for name in ("scale_points", "scale_mm")})
     if known is None:
         return None
-    with in_field("scale_points"):
-        facts = describe_photo(picture)
-        return Scale.from_taps(*known, (facts.width, facts.height))
-
-
-def _figure(
-    picture: Picture,
-    name: str,
-    selections: Sequence[Selection],
-    scale: Scale | None,
-    correction: Correction,
-) -> dict[str, Any]:
-    shown = open_photo(picture, name=name, within=FIGURE_PX)
-    mask = combine(selections, *shown.size) if selections else None
-    figure = measure_figure(shown, without_glare(shown, mask), scale)
-    return {
-        "word": figure.word,
-        "direction_deg": figure.direction_deg,
-        "strength": figure.strength,
-        "curl_mm": figure.curl_mm,
-        "dark": correction.apply_srgb(lab_to_srgb(figure.dark)).tolist(),
-        "light": correction.apply_srgb(lab_to_srgb(figure.light)).tolist(),
-    }
-
-
-def _grain(
-    picture: Path, name: str, line: str | None, scale: Scale | None
-) -> dict[str, Any] | None:
-    if not line:
-        return None
-    with in_field("grain_line"):
-        first, second = points(line, 2)
-        found = count_grain(open_photo(picture, name=name, within=GRAIN_PX), (first, second), scale)
-    return {field: getattr(found, field) for field in GrainView.model_fields}
+    scale = Scale.from_taps(*known, size)
+    return scale.width_mm, scale.height_mm

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
@@ -24,6 +25,40 @@ PRINT_PX = 1900  # 300 to the inch on the widest that a booklet shows
 # What is raised of a picture whose file is missing, damaged, or on a bad sector.
 LOST = (NotFound, ImageError, OSError)
 SIZES = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX, "print": PRINT_PX}
+
+
+SEEN = "seen"
+
+
+@dataclass(frozen=True)
+class Tone:
+    """Which colour of a photograph is brought to which, CIELAB, D65 / 2°.
+
+    of : what was measured of it, as it was shot; None for the mean of what is shown, less glare
+    and what is clipped.
+    """
+
+    to: tuple[float, ...]
+    of: tuple[float, ...] | None = None
+
+    @classmethod
+    def read(cls, mean: str | None, of: str | None) -> Tone | None:
+        """As an address has it; None without `mean`."""
+        if not mean:
+            return None
+        return cls(_numbers(mean), None if of in (None, SEEN) else _numbers(of or ""))
+
+    def __str__(self) -> str:
+        of = SEEN if self.of is None else _written(self.of)
+        return f"mean={_written(self.to)}&from={of}"
+
+
+def _numbers(text: str) -> tuple[float, ...]:
+    return tuple(float(part) for part in text.split(","))
+
+
+def _written(lab: Sequence[float]) -> str:
+    return ",".join(f"{value:.1f}" for value in lab)
 
 
 class PictureView(BaseModel):
@@ -79,28 +114,28 @@ def shown_picture(
     sha256: str,
     size: str,
     region: Region | None = None,
-    mean: Sequence[float] | None = None,
+    tone: Tone | None = None,
     *,
     within: int | None = None,
     or_stand_in: bool = False,
 ) -> bytes:
     """The JPEG rendition `size`, one of SIZES; NotFound without its image.
 
-    mean : the Lab that the mean of what is shown is brought to. within : its longest side in
-    pixels, where less than `size` has is wanted. or_stand_in : whether something plain is to be
-    had in place of a picture whose file is lost, which is then in `desk.lost`; otherwise NotFound
-    or ImageError.
+    tone : as it was shot without one. within : its longest side in pixels, where less than `size`
+    has is wanted. or_stand_in : whether something plain is to be had in place of a picture whose
+    file is lost, which is then in `desk.lost`; otherwise NotFound or ImageError.
     """
     image = existing_image(desk, sha256)
     within = min(within or SIZES[size], SIZES[size])
     cut = "" if region is None else f"-{region.x:g}-{region.y:g}-{region.w:g}-{region.h:g}"
-    toned = "" if mean is None else "-to" + "_".join(f"{value:.1f}" for value in mean)
+    toned = "" if tone is None else f"-{tone}".replace(",", "_").replace("&", "-")
+    to, of = (None, None) if tone is None else (tone.to, tone.of)
     try:
         return desk.images.rendition(
             sha256,
             f"{size}-{within}{cut}{toned}.jpg",
             lambda original: rendition(
-                original, within=within, region=region, mean=mean, name=image.name
+                original, within=within, region=region, mean=to, of=of, name=image.name
             ),
         )
     except LOST:
@@ -111,13 +146,16 @@ def shown_picture(
         left, top, right, bottom = (region or WHOLE).box(image.width_px, image.height_px)
         scale = min(1.0, within / max(right - left, bottom - top))
         return stand_in(
-            max(1, round((right - left) * scale)), max(1, round((bottom - top) * scale)), mean
+            max(1, round((right - left) * scale)), max(1, round((bottom - top) * scale)), to
         )
 
 
-def picture_at(desk: Desk, address: str) -> bytes:
+def picture_at(desk: Desk, address: str, *, within: int | None = None) -> bytes:
     """The JPEG that an address of ours serves, as drawings and views name it; something plain in
-    place of one whose file is lost."""
+    place of one whose file is lost.
+
+    within : as for `shown_picture`.
+    """
     parts = urlsplit(address)
     _, _, sha256, size = parts.path.split("/")
     asked = {name: values[0] for name, values in parse_qs(parts.query).items()}
@@ -126,7 +164,8 @@ def picture_at(desk: Desk, address: str) -> bytes:
         sha256,
         size,
         Region.parse(asked["region"]) if "region" in asked else None,
-        [float(value) for value in asked["mean"].split(",")] if "mean" in asked else None,
+        Tone.read(asked.get("mean"), asked.get("from")),
+        within=within,
         or_stand_in=True,
     )
 

@@ -15,20 +15,23 @@ from sqlalchemy import select
 
 from brief.colour import delta_e_2000, pair_harmony
 from brief.colour.combine import combine_colours
-from brief.colour.notation import parse_reading
+from brief.colour.notation import is_of_screen, parse_reading
 from brief.errors import InputError
 from brief.instrument.cutlist import LEAST_DENSITY, MOST_DENSITY
-from brief.photo import COMMON_SHARE, OWN_SHARE, Region, Selection
+from brief.photo import COMMON_SHARE, OWN_SHARE
 from brief.services.care import Careful, ListingView, careful, listing_view, piece_cautions
 from brief.services.colours import (
     READING_UNCERTAINTY,
+    SCREEN_UNCERTAINTY,
     ColourView,
     colour_view,
     surface_warning,
+    uncertainty_of,
 )
 from brief.services.fields import Draft, Lab, Line, LongLine, Title, View, in_field
 from brief.services.noun import Noun, view_fields
-from brief.services.pictures import PictureView, picture_view
+from brief.services.outlined import where_view
+from brief.services.pictures import PictureView, Tone, picture_view
 from brief.services.prices import Price, check_currency
 from brief.services.typed import ANumber, Size, Texts, Typed, texts_of
 from brief.store.desk import Desk
@@ -50,6 +53,7 @@ Density = Annotated[
 ]
 Weight = Annotated[float, ANumber(0.001, 1e6, "410 g", ("g", "gram", "grams"), unit="g")]
 Currency = Annotated[str, AfterValidator(_currency)]
+Uncertainty = Annotated[float, ANumber(0.01, 100, "2.5")]
 WEIGHED_BY = ("weight_g", "length_mm", "width_mm", "thickness_mm")
 
 
@@ -79,6 +83,12 @@ class MaterialDraft(Draft):
         description="A colour read with a handheld instrument, with its light and observer",
         examples=["Lab 38.2 9.1 15.4 D50/10"],
     )
+    reading_uncertainty: Uncertainty | None = Field(
+        None,
+        description="CIEDE2000 within which 9 in 10 such readings are right, but for light and "
+        f"observer. Left out, {READING_UNCERTAINTY:g}; {SCREEN_UNCERTAINTY:g} of a colour written "
+        "as screens have it: a hex code, or CSS",
+    )
 
 
 class MaterialView(Careful, View):
@@ -101,7 +111,12 @@ class MaterialView(Careful, View):
     currency: str
     region: str | None
     reading: str
-    reading_note: str = Field(description="What its light and observer leave uncertain")
+    reading_uncertainty: float | None = Field(
+        description="As stated, or by how it is written; None without a reading"
+    )
+    reading_note: str = Field(
+        description="What its light and observer, or a screen, leave in doubt"
+    )
     picture: PictureView | None
     texture: str | None = Field(description="Where the measured part of its photograph is")
     colour: ColourView | None = Field(description="None until it is photographed or read")
@@ -121,12 +136,8 @@ class Materials(Noun[Material, MaterialView]):
     hangs_by: ClassVar = {}
 
     def settle(self, desk: Desk, fields: dict[str, Any], record: Material | None) -> dict[str, Any]:
-        if "reading" in fields:
-            fields["reading"] = fields["reading"].strip()
-            if record is None or fields["reading"] != record.reading:
-                bare = _bare_photographs(desk, record) if record else ()
-                with in_field("reading"):
-                    fields |= _measured(fields["reading"], 0.0, bare)
+        if "reading" in fields or "reading_uncertainty" in fields:
+            fields |= _as_read(desk, fields, record)
         if isinstance(price := fields.get("price"), Typed):
             with in_field("price"):
                 known = record.currency if record else ""
@@ -140,7 +151,8 @@ class Materials(Noun[Material, MaterialView]):
         if record.binned_utc is not None:
             return  # they lie there with it, and parts still show what they were to be made of
         bare = _bare_photographs(desk, record)
-        for field, value in _measured(record.reading, record.reading_doubt, bare).items():
+        by_reading = record.reading, record.reading_uncertainty, record.reading_doubt
+        for field, value in _measured(*by_reading, bare).items():
             if getattr(record, field) != value:
                 setattr(record, field, value)
         desk.session.flush()
@@ -168,7 +180,8 @@ class Materials(Noun[Material, MaterialView]):
             in_public=self.public_label(record),
             as_typed=texts_of(record),
             dense=density_of(record),
-            reading_note=parse_reading(record.reading).note if record.reading else "",
+            reading_uncertainty=_stated(record.reading_uncertainty) if record.reading else None,
+            reading_note=_reading_note(record),
             picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
             texture=texture_of(record),
             colour=material_colour(record),
@@ -229,15 +242,15 @@ def as_shot(desk: Desk, material: Material) -> bool:
 
 
 def texture_of(material: Material, lab: Sequence[float] | None = None) -> str | None:
-    """Where the measured part of its photograph is served, in the colour that it was found to
-    have, or in `lab`.
+    """Where the measured part of its photograph is served, what was measured of it in the colour
+    that the piece was found to have, or in `lab`.
     """
     shown = lab or material.lab
     if material.image_sha256 is None or shown is None:
         return None
     region = f"region={material.region}&" if material.region else ""
-    mean = ",".join(f"{value:.1f}" for value in shown)
-    return f"/images/{material.image_sha256}/texture?{region}mean={mean}"
+    tone = Tone(tuple(shown), tuple(material.shot_lab) if material.shot_lab else None)
+    return f"/images/{material.image_sha256}/texture?{region}{tone}"
 
 
 def material_colour(material: Material) -> ColourView | None:
@@ -277,7 +290,43 @@ class RackHarmonies:
         return others
 
 
-def _measured(reading: str, doubt: float, bare: Sequence[Photograph]) -> dict[str, Any]:
+def _as_read(desk: Desk, fields: dict[str, Any], record: Material | None) -> dict[str, Any]:
+    """What follows from the reading that `fields` give, or from another uncertainty of it."""
+    reading = fields.get("reading", record.reading if record else "").strip()
+    if record is not None and reading == record.reading:
+        stated = fields.get("reading_uncertainty")
+        if stated is None:
+            stated = record.reading_uncertainty
+        doubt = record.reading_doubt
+    else:
+        stated, doubt = fields.get("reading_uncertainty"), 0.0
+        if stated is None and reading:
+            with in_field("reading"):
+                stated = uncertainty_of(reading)
+    stated = stated if reading else None
+    bare = _bare_photographs(desk, record) if record else ()
+    with in_field("reading"):
+        found = _measured(reading, stated, doubt, bare)
+    return found | {"reading": reading, "reading_uncertainty": stated}
+
+
+def _stated(uncertainty: float | None) -> float:
+    """Of a reading; one that an earlier version kept is an instrument's."""
+    return READING_UNCERTAINTY if uncertainty is None else uncertainty
+
+
+def _reading_note(material: Material) -> str:
+    if material.reading and is_of_screen(material.reading):
+        return (
+            f"Written as a screen’s colour, so ± {_stated(material.reading_uncertainty):g}: "
+            "screens differ, and so do eyes."
+        )
+    return parse_reading(material.reading).note if material.reading else ""
+
+
+def _measured(
+    reading: str, uncertainty: float | None, doubt: float, bare: Sequence[Photograph]
+) -> dict[str, Any]:
     """What follows from a reading, as it is written and with its own doubt, and photographs.
 
     Photographs that are corrected alike make one colour first, which keeps the error that they
@@ -288,7 +337,7 @@ def _measured(reading: str, doubt: float, bare: Sequence[Photograph]) -> dict[st
     if reading:
         read = parse_reading(reading)
         labs.append(list(read.lab))
-        sources.append((read.lab, math.hypot(READING_UNCERTAINTY, read.uncertainty, doubt)))
+        sources.append((read.lab, math.hypot(_stated(uncertainty), read.uncertainty, doubt)))
     combined = combine_colours(*zip(*sources, strict=True)) if sources else None
     first = bare[0] if bare else None
     cells = None
@@ -306,7 +355,8 @@ def _measured(reading: str, doubt: float, bare: Sequence[Photograph]) -> dict[st
         "spread": first.spread if first else None,
         "cells": cells,
         "image_sha256": first.image_sha256 if first else None,
-        "region": str(_bounds(first.selections)) if first and first.selections else None,
+        "region": where_view(first.selections, first.findings).shown if first else None,
+        "shot_lab": first.findings.get("as_shot") if first else None,
     }
 
 
@@ -339,14 +389,6 @@ def _bare_photographs(desk: Desk, material: Material) -> Sequence[Photograph]:
         .where(Photograph.binned_utc.is_(None))
         .order_by(Photograph.id)
     ).all()
-
-
-def _bounds(selections: Sequence[str]) -> Region:
-    """The rectangle round the first sample, to a hundredth: what is shown of the photograph."""
-    box = Selection.parse(selections[0]).bounds
-    left, top = (math.floor(edge * 100) / 100 for edge in (box.x, box.y))
-    right, bottom = (math.ceil(edge * 100) / 100 for edge in (box.x + box.w, box.y + box.h))
-    return Region(left, top, round(min(right, 100) - left, 2), round(min(bottom, 100) - top, 2))
 
 
 def _how_measured(desk: Desk, material: Material) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 from brief.colour.words import figure, percent, plus_minus
 from brief.lengths import write_length
-from brief.photo import Region
+from brief.photo import Region, Selection
 from brief.services.typed import as_said, other_unit, unit_in
 
 FIELD_PLACES = 4  # of a number in a field, which may have been worked out
@@ -97,6 +97,23 @@ def plain(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
+def veil(where: Any) -> str:
+    """All of a picture but what was measured of it, as an SVG path by the even-odd rule."""
+    rings: list[Sequence[tuple[float, float]]] = [((0, 0), (100, 0), (100, 100), (0, 100))]
+    for text in where.selections:
+        selection = Selection.parse(text)
+        box = selection.bounds
+        rings += selection.holes
+        rings.append(
+            ((box.x, box.y), (box.x + box.w, box.y), (box.x + box.w, box.y + box.h),
+             (box.x, box.y + box.h))
+            if isinstance(selection.outline, Region)
+            else selection.outline
+        )  # fmt: skip
+    drawn = rings if len(rings) > 1 else []
+    return " ".join("M" + " L".join(f"{x:g} {y:g}" for x, y in ring) + "Z" for ring in drawn)
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "percent": percent,
     "number": figure,
@@ -114,4 +131,5 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "ends": ends,
     "shift_words": shift_words,
     "box": Region.parse,
+    "veil": veil,
 }

@@ -12,6 +12,7 @@ from pydantic import BaseModel, Field
 
 from brief.errors import BriefError, InputError, NothingChanged
 from brief.services.changes import Change, changes
+from brief.services.colours import READING_UNCERTAINTY
 from brief.services.noun import Noun, noun_of
 from brief.services.parcels import Parcel, pack
 from brief.services.revisions import RevisionDraft, document_of
@@ -184,6 +185,9 @@ class _Work:
         typed = "colour" in noun.change_model.model_fields and row.get("palette_id") is None
         if typed and "lab" in names:
             fields["colour"] = "Lab " + " ".join(repr(float(value)) for value in row["lab"])
+            fields["uncertainty"] = row["uncertainty"]
+        if fields.get("reading"):
+            fields["reading_uncertainty"] = row["reading_uncertainty"] or READING_UNCERTAINTY
         if "path" in names and "drawing" in noun.change_model.model_fields:
             fields["drawing"] = row["path"]
         return fields

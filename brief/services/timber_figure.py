@@ -14,11 +14,12 @@ from PIL.Image import Image as Photo
 from sqlalchemy import select
 
 from brief.colour import linear_to_srgb
-from brief.photo import Region, Scale, Selection
+from brief.photo import WHOLE, Area, Region, Scale, Selection
 from brief.photo.intake import open_pixels
 from brief.photo.lightness import LINEAR
 from brief.photo.seen import grain_as_seen
 from brief.services.measuring import points
+from brief.services.outlined import where_view
 from brief.services.pictures import LOST
 from brief.store.desk import Desk
 from brief.store.records import Image as ImageRecord
@@ -32,13 +33,17 @@ NEAREST_M, FARTHEST_M, STEPS = 0.2, 20.0, 14
 class TimberFigure:
     """The measured part of a board's photograph, whose scale is known.
 
-    image_sha256, original : the photograph. selection : which part of it.
+    image_sha256, original : the photograph. area : what of it was measured. shown : which
+    rectangle of it stands for the piece. shot_lab : the mean of what was measured, as it was shot;
+    None if an earlier version measured it.
     shares : of the contrast close up, 0 to 1, that is left from each of `distances_m`.
     """
 
     image_sha256: str
     original: Path
-    selection: Selection
+    area: Area
+    shown: Region
+    shot_lab: tuple[float, ...] | None
     scale: Scale
     distances_m: tuple[float, ...]
     shares: tuple[float, ...]
@@ -49,11 +54,11 @@ class TimberFigure:
 
     @cached_property
     def picture(self) -> Photo:
-        return _part(self.original, self.selection)
+        return _part(self.original, self.area, self.shown)
 
     @property
     def mm_per_px(self) -> float:
-        return _mm_per_px(self.scale, self.selection, self.picture)
+        return _mm_per_px(self.scale, self.shown, self.picture)
 
 
 def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
@@ -77,15 +82,18 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
     first, second = points(photograph.scale_points, 2)
     size = image.width_px, image.height_px
     scale = Scale.from_taps(first, second, photograph.scale_mm, size)
-    selection = Selection(Region(0, 0, 100, 100))
-    if photograph.selections:
-        selection = Selection.parse(photograph.selections[0])
+    where = where_view(photograph.selections, photograph.findings)
+    area = Area(
+        tuple(Selection.parse(text) for text in where.selections[:1]),
+        tuple(tuple(ring) for ring in where.without),
+    )
+    shown = Region.parse(where.shown) if where.shown else WHOLE
     distances = tuple(np.geomspace(NEAREST_M, FARTHEST_M, STEPS).tolist())
-    asked = hashlib.sha256(repr((selection, scale, distances)).encode()).hexdigest()[:16]
+    asked = hashlib.sha256(repr((area, shown, scale, distances)).encode()).hexdigest()[:16]
 
     def look(original: Path) -> bytes:
-        picture = _part(original, selection)
-        mm_per_px = _mm_per_px(scale, selection, picture)
+        picture = _part(original, area, shown)
+        mm_per_px = _mm_per_px(scale, shown, picture)
         close_up, *left = grain_as_seen(picture, mm_per_px, (0.0, *distances)).tolist()
         return json.dumps([min(one / close_up, 1.0) if close_up else 1.0 for one in left]).encode()
 
@@ -93,16 +101,25 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
         shares = json.loads(desk.images.rendition(image.sha256, f"figure-{asked}.json", look))
     except LOST:
         return None
-    place = desk.images.place(image.sha256)
-    return TimberFigure(image.sha256, place, selection, scale, distances, tuple(shares))
+    shot_lab = photograph.findings.get("as_shot")
+    return TimberFigure(
+        image.sha256,
+        desk.images.place(image.sha256),
+        area,
+        shown,
+        shot_lab and tuple(shot_lab),
+        scale,
+        distances,
+        tuple(shares),
+    )
 
 
-def _part(original: Path, selection: Selection) -> Photo:
-    """The rectangle round the selection. What of it is no wood is given the wood's mean, so that
-    neither the bench nor a card beside the board counts as its figure.
+def _part(original: Path, area: Area, shown: Region) -> Photo:
+    """The rectangle that is shown. What of it is no wood is given the wood's mean, so that neither
+    the bench nor a card beside the board counts as its figure.
     """
-    picture = open_pixels(original, within=WORKING_PX, region=selection.bounds).flattened()
-    wood = selection.mask_of_bounds(*picture.size)
+    picture = open_pixels(original, within=WORKING_PX, region=shown).flattened()
+    wood = area.mask_in(shown, *picture.size)
     if wood.all():
         return picture
     levels = np.array(picture)
@@ -110,5 +127,5 @@ def _part(original: Path, selection: Selection) -> Photo:
     return Image.fromarray(levels)
 
 
-def _mm_per_px(scale: Scale, selection: Selection, picture: Photo) -> float:
-    return scale.width_mm * selection.bounds.w / 100 / picture.width
+def _mm_per_px(scale: Scale, shown: Region, picture: Photo) -> float:
+    return scale.width_mm * shown.w / 100 / picture.width

@@ -301,6 +301,8 @@ class Material(LengthsAsTyped, Record):
     price: Mapped[float | None]
     currency: Mapped[str] = mapped_column(String(3))
     reading: Mapped[str] = mapped_column(String(100))
+    # CIEDE2000 of the reading itself; None of one kept before that was asked: an instrument's.
+    reading_uncertainty: Mapped[float | None]
     # CIEDE2000; what the file that the reading came in leaves uncertain beyond the reading itself.
     reading_doubt: Mapped[float] = mapped_column(default=0.0, server_default="0")
     # What follows from the reading and the bare photographs: the colour, how far its sources
@@ -313,6 +315,8 @@ class Material(LengthsAsTyped, Record):
     cells: Mapped[list[Any] | None]
     image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
     region: Mapped[str | None] = mapped_column(String(80))
+    # What was measured of that photograph, as it was shot; by it the photograph is toned.
+    shot_lab: Mapped[list[float] | None]
 
 
 class Photograph(Corrected, LengthsAsTyped, Record):
@@ -324,7 +328,7 @@ class Photograph(Corrected, LengthsAsTyped, Record):
     image_sha256: Mapped[str] = mapped_column(ForeignKey("images.sha256"))
     state: Mapped[str] = mapped_column(String(20))
     finish: Mapped[str] = mapped_column(String(200))
-    # Where to look, as W3C selectors; all of the picture if there are none.
+    # Where the maker outlined it, as W3C selectors; where it was measured is in the findings.
     selections: Mapped[list[Any]]
     # What lies round the board in it is one white sheet, by which its light is evened out.
     surround_region: Mapped[str | None] = mapped_column(String(80))

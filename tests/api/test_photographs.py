@@ -45,11 +45,12 @@ def piece(make):
 
 @pytest.fixture
 def add(send, piece):
-    """Photographs of the piece; `add(data, data)`."""
+    """Bare photographs of the piece; `add(data, data)`."""
 
-    def added(*files: bytes) -> list:
+    def added(*files: bytes, **said: str) -> list:
         named = [(f"shot {number}.png", data) for number, data in enumerate(files)]
-        response = send(*named, to="photographs", material_id=piece["id"])
+        said = said or {"state": "bare"}
+        response = send(*named, to="photographs", material_id=piece["id"], **said)
         assert response.status_code == 201, response.text
         return response.json()
 
@@ -118,12 +119,13 @@ def test_a_chart_is_found_by_itself_and_brings_the_colour_near(add, now, change,
     np.testing.assert_allclose(corners, CHART, atol=0.5)
     assert photograph["colour"]["uncertainty"] == correction["uncertainty"] < 8
     assert f"misses by {correction['residual']:.1f} on average" in correction["sentence"]
-    assert photograph["notes"] == [
-        "All of the photograph was measured, the colour chart with it: outline the wood under "
-        "“Where to look”."
-    ]
+    # Before: all of it was measured, the chart with it. Now without being told it is the wood.
+    assert photograph["notes"] == []
+    assert photograph["where"]["by"] == "whole"
+    assert photograph["where"]["sentence"].endswith("The chart or card is left out.")
     answer = change(photograph, selections=[WOOD]).json()
-    assert answer["notes"] == []
+    assert answer["where"]["by"] == "drawn"
+    assert delta_e_2000(photograph["colour"]["lab"], answer["colour"]["lab"]) < 0.5
     assert _off(answer, OAK) < answer["colour"]["uncertainty"]
     assert now()["measured"] == "from 1 corrected photograph"
     assert now()["colour"]["uncertainty"] == pytest.approx(correction["uncertainty"])
@@ -206,6 +208,65 @@ def test_the_dark_and_light_of_the_figure_are_corrected_too(add, change, by_card
         assert moved["uncertainty"] == answer["colour"]["uncertainty"]
 
 
+def test_a_card_that_was_drawn_on_is_left_out_to_its_edges(add, change) -> None:
+    """What was drawn is well inside of it; the card itself is 30 by 30 percent."""
+    (photograph,) = add(as_file(board_by_card(OAK, 0.9)))
+    middle = "xywh=percent:67,17,16,16"
+    whole = ["xywh=percent:0,0,100,100"]
+    by = {"correct_by": "card", "card": "white card 90 %", "card_region": middle}
+    answer = change(photograph, **by, selections=whole).json()
+    wood = change(photograph, selections=[WOOD]).json()
+    assert delta_e_2000(answer["colour"]["lab"], wood["colour"]["lab"]) < 0.5
+    (card,) = answer["where"]["without"]
+    left, top = np.min(card, axis=0)
+    right, bottom = np.max(card, axis=0)
+    assert left < 60
+    assert top < 10
+    assert right > 90
+    assert bottom > 40
+
+
+def test_an_outline_that_holds_nothing_but_the_chart_is_refused(
+    add, change, by_chart, refused
+) -> None:
+    (photograph,) = add(by_chart)
+    answer = change(photograph, selections=["xywh=percent:60,15,20,20"])
+    refused(answer, 422, "bad_input", "without the chart or card", pointer="/selections")
+
+
+# Which state
+
+
+def test_a_further_photograph_counts_for_nothing_until_it_is_said_what_it_shows(
+    add, change, now, picture
+) -> None:
+    (first,) = add(picture(DARK), state="")
+    assert first["state"] == "bare"
+    (second,) = add(picture(RED), state="")
+    assert second["state"] == "not said"
+    assert now()["colour"]["lab"] == pytest.approx(first["colour"]["lab"])
+    assert now()["measured"] == "from 1 photograph as shot"
+    assert change(second, state="bare").json()["state"] == "bare"
+    assert now()["measured"] == "from 2 photographs as shot"
+    assert change(second, state=None).json()["state"] == "not said"
+    assert now()["measured"] == "from 1 photograph as shot"
+
+
+# A scale by the chart
+
+
+def test_the_scale_of_a_full_size_chart_is_offered_and_only_offered(add, change, by_chart) -> None:
+    """46.3 mm from patch to patch, by the rules printed on two charts; five of them in a row."""
+    (photograph,) = add(by_chart)
+    assert photograph["shows_mm"] is None
+    offered = photograph["chart_scale"]
+    assert offered["scale_mm"] == pytest.approx(5 * 46.3)
+    answer = change(photograph, **offered).json()
+    # From the first patch's middle to the sixth's, in a chart 42 percent wide.
+    across = 5 / 5.88 * 42
+    assert answer["shows_mm"][0] == pytest.approx(5 * 46.3 / across * 100, rel=0.01)
+
+
 # Where to look
 
 
@@ -219,6 +280,7 @@ def test_outlines_are_kept_as_they_were_drawn_and_bound_what_is_shown(
 ) -> None:
     """Written as W3C Web Annotation selectors, Data Model 4.2.7; the shown part as 4.2.1."""
     (photograph,) = add(picture(DARK, LIGHT))
+    assert photograph["where"]["by"] == "whole"  # of two halves neither is the board
     triangle = OUTLINE.format("55.123,10.5 95.456,10.5 75,90")
     answer = change(photograph, selections=[triangle, "xywh=percent:60,20,5,5"]).json()
     assert answer["selections"] == [triangle, "xywh=percent:60,20,5,5"]

@@ -122,10 +122,6 @@ def test_a_chart_is_read_on_the_picture_that_was_evened_out(add, change) -> None
 
 
 REFUSED = {
-    "no outline": (
-        {"surround_region": SHEET, "selections": []},
-        "outline the wood under “Where to look” first",
-    ),
     "white on one side": (
         {"surround_region": "xywh=percent:10,30,65,40"},
         "White must show on two opposite sides of the board.* got 15.0 at the left, 0.0 at",

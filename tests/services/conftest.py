@@ -64,9 +64,9 @@ class Workshop:
         return nouns.photographs.add_piece(self.desk, name, self._picture(*colours))
 
     def photograph(self, piece: Material, *colours: tuple[int, int, int]) -> Photograph:
-        """One more photograph of the piece."""
+        """One more photograph of the piece, bare."""
         return nouns.photographs.add_picture(
-            self.desk, piece.id, "again.png", self._picture(*colours)
+            self.desk, piece.id, "again.png", self._picture(*colours), state="bare"
         )
 
     def part(self, **fields: Any) -> Part:

@@ -82,7 +82,7 @@ def test_an_outlined_board_with_a_scale_can_be_judged_and_shown(desk, shop, aske
     piece = scaled(shop.piece(WALNUT, STREAK), 100, selections=[OUTLINE])
     pairing = asked(piece, line_mm=2)
     figure = timber_figure(desk, piece)
-    assert str(figure.selection.bounds) == "xywh=percent:10,10,70,80"
+    assert str(figure.shown) == "xywh=percent:10,10,70,80"
     assert figure.mm_per_px * figure.picture.width == pytest.approx(70, rel=0.02)
     assert 0 <= figure.kept(20) <= figure.kept(0.2) <= 1
     assert nouns.pairings.show(desk, pairing).verdict is not None
@@ -95,7 +95,8 @@ def test_what_lies_beside_an_outlined_board_is_no_figure(desk, shop, scaled):
     outline = OUTLINE.replace("10,10 80,15 70,90 20,70", "2,2 90,2 2,90")
     scaled(piece, 100, selections=[outline])
     picture = np.asarray(timber_figure(desk, piece).picture)
-    triangle = timber_figure(desk, piece).selection.mask_of_bounds(*picture.shape[1::-1])
+    figure = timber_figure(desk, piece)
+    triangle = figure.area.mask_in(figure.shown, *picture.shape[1::-1])
     assert 0.4 < triangle.mean() < 0.6
     outside = np.unique(picture[~triangle], axis=0)
     assert len(outside) == 1

@@ -56,7 +56,7 @@ def test_a_piece_is_measured_from_its_photograph(desk, shop) -> None:
     assert shown.disagreement is None
     assert shown.spread == pytest.approx(0, abs=0.01)
     mean = ",".join(f"{value:.1f}" for value in shown.colour.lab)
-    assert shown.texture == f"/images/{material.image_sha256}/texture?mean={mean}"
+    assert shown.texture == f"/images/{material.image_sha256}/texture?mean={mean}&from={mean}"
 
 
 def test_only_the_chosen_region_is_measured(desk, shop) -> None:
@@ -139,7 +139,7 @@ def test_readings_under_another_light_are_adapted_and_less_sure(desk, shop) -> N
     assert there.uncertainty == pytest.approx((1 + 3.9**2) ** 0.5)
     assert delta_e_2000(here.lab, there.lab) > 0.5
     shown = nouns.parts.show(
-        desk, shop.part(material_id=there.id, swatch_id=shop.swatch(colour="#5c402c").id)
+        desk, shop.part(material_id=there.id, swatch_id=shop.swatch(colour="Lab 30 9 15").id)
     )
     assert shown.off_target_uncertainty == pytest.approx((1 + 3.9**2) ** 0.5)
 
@@ -158,7 +158,7 @@ def test_a_piece_neither_photographed_nor_read_has_no_colour(desk, shop) -> None
 def test_a_change_of_words_does_not_measure_anew(desk, shop, monkeypatch) -> None:
     material = shop.piece(DARK, LIGHT)
     photograph = _only_photograph(desk, material)
-    monkeypatch.setattr("brief.services.photographs.measure_patch", None)
+    monkeypatch.setattr("brief.services.measured.measure_patch", None)
     _change(desk, material, label="offcut", price=12.5)
     assert (material.label, material.price) == ("offcut", 12.5)
     change = nouns.photographs.change_model(state="finished", finish="oil")
@@ -349,3 +349,41 @@ def test_sizes_from_before_they_had_a_least_value_give_no_density() -> None:
     """Each is more than nought, and their product is none."""
     dust = Material(length_mm=1e-200, width_mm=1e-200, thickness_mm=1e-10, weight_g=10.0)
     assert density_of(dust) is None
+
+
+@pytest.mark.parametrize("written", ["#ebe8e0", "EBE8E0", "lab(92% 0 4)", "lch(92% 4 90)"])
+def test_a_colour_as_screens_have_it_is_as_unsure_as_a_screen(desk, shop, written) -> None:
+    material = shop.material(written)
+    assert material.uncertainty == pytest.approx(10)
+    shown = nouns.materials.show(desk, material)
+    assert "± 10" in shown.reading_note
+    assert shown.reading_uncertainty == 10
+    assert shop.swatch(colour=written).uncertainty == 10
+    assert shop.swatch(colour="Lab 92 0 4").uncertainty == 0  # what is meant
+    _change(desk, material, reading="Lab 92 0 4")
+    assert material.uncertainty == pytest.approx(1)  # an instrument's
+
+
+def test_how_sure_a_reading_is_may_be_stated(desk, shop) -> None:
+    material = shop.material("#ebe8e0", reading_uncertainty=4)
+    assert material.uncertainty == pytest.approx(4)
+    _change(desk, material, reading_uncertainty=2.5)
+    assert material.uncertainty == pytest.approx(2.5)
+    _change(desk, material, label="bone", reading="#ebe8e0", reading_uncertainty=None)
+    assert material.uncertainty == pytest.approx(2.5)  # nothing was said of it
+    _change(desk, material, reading="#ebe8e1")
+    assert material.uncertainty == pytest.approx(10)
+    assert shop.swatch(colour="#ebe8e0", uncertainty=3).uncertainty == 3
+    with pytest.raises(InputError, match="out of a palette"):
+        shop.swatch(shop.palette(), uncertainty=3)
+
+
+def test_a_screen_colour_from_before_keeps_what_it_has(desk, shop) -> None:
+    """As an earlier version kept it: nothing was said of its uncertainty."""
+    material = shop.material("#ebe8e0")
+    material.reading_uncertainty = None
+    nouns.materials.follow(desk, material)
+    assert material.uncertainty == pytest.approx(1)
+    _change(desk, material, label="bone", reading="#ebe8e0")
+    nouns.materials.follow(desk, material)
+    assert material.uncertainty == pytest.approx(1)
