@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import hypot
 from pathlib import Path
 from typing import Any
@@ -20,8 +20,18 @@ from brief.colour.light import DAYLIGHT
 from brief.colour.notation import parse_colour
 from brief.colour.verdict import Reading, Seen
 from brief.colour.words import figure, percent, plus_minus
-from brief.photo import PAIR_SHARE, PatchSample, measure_patch
-from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view
+from brief.errors import ImageError
+from brief.photo import (
+    PAIR_SHARE,
+    Area,
+    PatchSample,
+    chart_surround,
+    find_chart,
+    measure_patch,
+    open_photo,
+    propose_board,
+)
+from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view, uncertainty_of
 from brief.services.pairings import verdict_view
 
 CHIP_CELLS = 28
@@ -32,21 +42,28 @@ READING_WORDS: dict[Reading, str] = {
 }
 
 
+TAKEN_AS_EXACT = "typed, taken as exact"
+PROPOSED_PX = 480  # longest side at which the board is looked for
+
+
 @dataclass(frozen=True)
 class Side:
-    """The ground or the inlay: what was given, and its colour; `sample` if it was a photograph."""
+    """The ground or the inlay: what was given, and its colour; `sample` if it was a photograph,
+    and then the part of it that was measured.
+    """
 
     given: str
     colour: ColourView
-    sample: PatchSample | None
+    sample: PatchSample | None = None
+    area: Area = field(default_factory=Area)
 
     def lines(self) -> tuple[str, ...]:
         name = Path(self.given).name if self.sample else self.given
-        sure = (
-            f"from its photograph, ± {figure(self.colour.uncertainty)}"
-            if self.sample
-            else "typed, taken as exact"
-        )
+        doubt = f"± {figure(self.colour.uncertainty)}"
+        if self.sample:
+            sure = f"from its photograph, {doubt}"
+        else:
+            sure = f"a screen’s colour, {doubt}" if self.colour.uncertainty else TAKEN_AS_EXACT
         clipped = "" if self.colour.in_srgb else ", more than a screen shows"
         return name, self.colour.words + clipped, self.colour.hex, self.colour.lab_text, sure
 
@@ -96,9 +113,31 @@ def print_pair(ground: str, inlay: str, question: Question, *, as_json: bool) ->
 
 def _side(given: str) -> Side:
     if os.path.exists(given) or _named_like_a_file(given):
-        sample = measure_patch(Path(given))
-        return Side(given, colour_view(sample.lab, sample.uncertainty), sample)
-    return Side(given, colour_view(parse_colour(given), TYPED_UNCERTAINTY), None)
+        area = _measured_in(Path(given))
+        sample = measure_patch(Path(given), area.selections, area.without)
+        return Side(given, colour_view(sample.lab, sample.uncertainty), sample, area)
+    uncertainty = uncertainty_of(given, TYPED_UNCERTAINTY)
+    return Side(given, colour_view(parse_colour(given), uncertainty))
+
+
+def _measured_in(path: Path) -> Area:
+    """The board’s outline as it is proposed, without a colour chart in the shot."""
+    try:
+        chart = find_chart(path)
+    except ImageError:  # it is there, but of no use; what it is of no use for is not asked here
+        chart = None
+    without = () if chart is None else (chart_surround(chart.corners),)
+    board = propose_board(open_photo(path, within=PROPOSED_PX), without)
+    return Area(() if board is None else (board,), without)
+
+
+def _where(side: Side) -> str:
+    """What of its photograph was measured; empty of a typed colour."""
+    if side.sample is None:
+        return ""
+    inside = "inside the outline that was proposed" if side.area.selections else "all over"
+    chart = ", the colour chart left out" if side.area.without else ""
+    return f"{Path(side.given).name} was measured {inside}{chart}."
 
 
 def _named_like_a_file(given: str) -> bool:
@@ -112,6 +151,8 @@ def _exactly(side: Side) -> dict[str, Any]:
         "photograph": side.sample is not None,
         "colour": side.colour.model_dump(mode="json"),
         "spread": None if side.sample is None else side.sample.spread,
+        "measured_in": [str(one) for one in side.area.selections],
+        "left_out": [list(ring) for ring in side.area.without],
     }
 
 
@@ -141,7 +182,9 @@ def _show(ground: Side, inlay: Side, verdict: PairVerdict, missing: Sequence[str
         words.add_row(of_ground, of_inlay)
     out.print(words)
     elsewhere = [_elsewhere(one) for one in verdict.seen[1:]]
-    for line in filter(None, [*_figures(verdict), *elsewhere, *missing, about_chips(out)]):
+    where = [_where(ground), _where(inlay)]
+    lines = [*where, *_figures(verdict), *elsewhere, *missing, about_chips(out)]
+    for line in filter(None, lines):
         out.print(line)
 
 

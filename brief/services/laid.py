@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brief.colour.conditions import State
 from brief.instrument import Face, Fill, Preset
@@ -18,6 +18,7 @@ from brief.instrument.laying import (
     plate_mm,
 )
 from brief.instrument.sheet import laid_on
+from brief.services.mends import bare_photographs
 from brief.services.numbers import instrument_of
 from brief.services.panel import chosen, fills_of
 from brief.services.shown import words
@@ -50,7 +51,7 @@ class LaidView:
     it is, with `turn` settled. by_maker : whether the maker has laid it. sentence : at which scale,
     and what it covers. scaled : whether the photograph has a scale.
     board : width of the laid photograph and half that of the part, mm, if at its true size. face :
-    from where the part is seen.
+    from where the part is seen. photograph_id : the piece's photograph that has no scale yet.
     """
 
     texture: str
@@ -61,6 +62,7 @@ class LaidView:
     scaled: bool
     board: tuple[float, float] | None
     face: Face
+    photograph_id: str = ""
 
 
 def laid_parts(
@@ -70,9 +72,13 @@ def laid_parts(
     made = instrument_of(brief)
     made_of = [one for one in chosen(desk, parts) if plate_mm(made, one[0].role)]
     fills = fills_of(desk, made_of, state)
+    shots = bare_photographs(desk, [material for _, material in made_of])
     return {
-        part.id: laid_view(made, part.role, fill)
-        for part, _ in made_of
+        part.id: replace(
+            laid_view(made, part.role, fill),
+            photograph_id=next((one.id for one in shots[material.id]), ""),
+        )
+        for part, material in made_of
         if (fill := fills[part.role]).picture is not None
     }
 

@@ -18,6 +18,7 @@ from brief.photo import PAIR_SHARE
 from brief.services.colours import ColourView, difference
 from brief.services.conditions import asked_about
 from brief.services.fields import Draft, Id, Lab, Line, View
+from brief.services.mends import Mend, mends_of
 from brief.services.noun import Noun, view_fields
 from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
@@ -134,6 +135,9 @@ class PairingView(View):
     ground: PairedView
     inlay: PairedView
     verdict: VerdictView | None = Field(description="None while a colour is missing")
+    mends: list[Mend] = Field(
+        description="What the photographs behind the verdict lack: an outline, a size"
+    )
 
 
 class Pairings(Noun[Pairing, PairingView]):
@@ -169,6 +173,7 @@ class Pairings(Noun[Pairing, PairingView]):
         rack = RackHarmonies(desk)
         pieces = [piece for record in records for piece in (record.ground, record.inlay)]
         surfaces = surfaces_of(desk, pieces)
+        mends = mends_of(desk, records)
         viewings: dict[str, Sequence[Viewing]] = {}
         shown = []
         for record in records:
@@ -184,6 +189,7 @@ class Pairings(Noun[Pairing, PairingView]):
                     ground=_paired(record.ground, record.asked_ground_lab),
                     inlay=_paired(record.inlay, record.asked_inlay_lab),
                     verdict=verdict,
+                    mends=mends[record.id],
                 )
             )
         return shown

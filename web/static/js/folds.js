@@ -72,5 +72,10 @@ export function wireFolds() {
     if (details.open) fill(details);
   }, true);
   window.addEventListener('hashchange', openNamed);
+  document.addEventListener('click', (event) => {
+    // A link pressed a second time changes no address.
+    const link = /** @type {HTMLAnchorElement | null} */ (/** @type {Element} */ (event.target).closest?.('a[href*="#"]'));
+    if (link?.href === location.href) openNamed();
+  });
   openNamed();
 }
