@@ -150,14 +150,14 @@ def test_white_paper_corrects_and_an_outline_keeps_to_the_wood(on_page) -> None:
     expect(plate).to_contain_text("Not corrected")
     expect(on_page.page.locator("#piece-colour")).to_contain_text("from 1 photograph as shot")
     on_page.by_paper()
-    expect(plate).to_contain_text("outline the wood under “Where to look”")
+    expect(plate).to_contain_text("The chart or card is left out.")
     expect(on_page.page.locator("#piece-colour")).to_contain_text("from 1 corrected photograph")
 
     fold = on_page.open("Where to look")
     corners = [(4, 8), (70, 8), (70, 90), (4, 90)]
     on_page.mark(fold, "Outline the wood", *corners, corners[0])
     on_page.hand.press(fold.get_by_role("button", name="Measure there"))
-    expect(plate).not_to_contain_text("outline the wood")
+    expect(plate).to_contain_text("Measured inside your outline.")
     (photograph,) = on_page.photographs()
     drawn = Selection.parse(photograph["selections"][0])
     np.testing.assert_allclose(drawn.outline, corners, atol=1.5)
@@ -176,9 +176,12 @@ def test_the_grain_is_counted_to_the_centimetre_and_ticked(on_page) -> None:
     plate = on_page.plate()
     fold = on_page.open("Count the grain")
     on_page.mark(fold, "Mark a line across the grain", *LINE)
-    on_page.mark(fold, "Mark a known length", *LENGTH)
-    fold.get_by_label("How long it is, mm").fill("90,0")
     on_page.hand.press(fold.get_by_role("button", name="Count"))
+    expect(plate).to_contain_text("grain lines; they are ticked on the picture")
+    size = on_page.open("Its size")
+    on_page.mark(size, "Mark a known length", *LENGTH)
+    size.get_by_label("Known length (mm)").fill("90,0")
+    on_page.hand.press(size.get_by_role("button", name="Keep the size"))
     expect(plate).to_contain_text("to the centimetre; they are ticked on the picture")
     grain = on_page.photographs()[0]["grain"]
     on_board = [(x * PICTURE[0] / BOARD.size[0], y) for x, y in LINE]
@@ -192,8 +195,12 @@ def test_the_grain_is_counted_to_the_centimetre_and_ticked(on_page) -> None:
 def test_before_and_after_are_compared_and_only_bare_wood_counts(on_page, tmp_path) -> None:
     bare = on_page.piece()["colour"]["lab"]
     on_page.add(shot(tmp_path / "oiled.png", oiled=0.55))
+    second = on_page.plate(1)
+    expect(second.locator("h3")).to_have_text("What does it show?")
+    assert on_page.piece()["colour"]["lab"] == pytest.approx(bare)  # not counted until told
+    on_page.hand.press(second.get_by_role("button", name="Finished", exact=True))
+    expect(second.locator("h3")).to_have_text("Finished")
     fold = on_page.open("What it shows", nth=1)
-    fold.get_by_label("The wood is").select_option("finished")
     fold.get_by_label("With which finish").fill("tung oil")
     on_page.hand.press(fold.get_by_role("button", name="Keep"))
     expect(on_page.plate(1).locator("h3")).to_have_text("Tung oil")
