@@ -8,14 +8,14 @@ from contextlib import ExitStack
 from typing import Annotated, Any, BinaryIO
 from urllib.parse import quote
 
-from fastapi import APIRouter, File, Response, UploadFile
+from fastapi import APIRouter, Depends, File, Response, UploadFile
 from fastapi.responses import StreamingResponse
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.api.uploads import in_file
 from brief.services import parcels
-from brief.services.parcel_files import MEDIA_TYPE, file_name, read_parcel, write_parcel
+from brief.services.parcel_files import MEDIA_TYPE, Packed, file_name, opened_parcel, write_parcel
 
 router = APIRouter(prefix="/api", tags=["parcels"])
 AT_ONCE = 2**18  # bytes
@@ -46,6 +46,15 @@ def take_along(brief_id: str, desk: ReadingDesk) -> StreamingResponse:
     )
 
 
+def _opened(file: Annotated[UploadFile, File()]) -> Iterator[Packed]:
+    with in_file("/file"), opened_parcel(file.file) as packed:
+        yield packed
+
+
+# Ahead of the desk, which others are waiting for.
+Opened = Annotated[Packed, Depends(_opened, scope="function")]
+
+
 @router.post(
     "/parcels",
     status_code=201,
@@ -55,11 +64,9 @@ def take_along(brief_id: str, desk: ReadingDesk) -> StreamingResponse:
         **responses(400, 403, 413, 422, 507),
     },
 )
-def bring_in(
-    response: Response, desk: WritingDesk, file: Annotated[UploadFile, File()]
-) -> parcels.Arrival:
+def bring_in(response: Response, packed: Opened, desk: WritingDesk) -> parcels.Arrival:
     with in_file("/file"):
-        arrival = read_parcel(desk, file.file)
+        arrival = packed.bring_in(desk)
     if arrival.outcome == "here":
         response.status_code = 200
     response.headers["Location"] = f"/api/briefs/{arrival.brief_id}"

@@ -13,7 +13,7 @@ from brief.cli.store import called, opened, say_lost
 from brief.cli.terminal import print_json
 from brief.errors import InputError
 from brief.services import nouns
-from brief.services.parcel_files import read_parcel, write_parcel
+from brief.services.parcel_files import opened_parcel, write_parcel
 from brief.store.files import sync_folder
 
 
@@ -54,8 +54,13 @@ def import_brief(home: Path | None, path: Path, *, as_json: bool) -> None:
         source = path.open("rb")
     except OSError as exc:
         raise InputError(f"{path} cannot be opened: {exc.strerror}") from exc
-    with source, opened(home) as store, store.desk(writing=True) as desk:
-        arrival = read_parcel(desk, source)
+    with (
+        source,
+        opened_parcel(source) as packed,
+        opened(home) as store,
+        store.desk(writing=True) as desk,
+    ):
+        arrival = packed.bring_in(desk)
     if as_json:
         print_json(arrival.model_dump())
     else:

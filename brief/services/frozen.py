@@ -8,9 +8,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Lock
 
-from brief.services.parcels import Parcel
+from brief.services.parcels import lay_out
 from brief.services.revisions import document_of
-from brief.services.travel import images, kinds, links, write_rows
 from brief.store.desk import Desk
 from brief.store.memory import filled_tables, memory_desk
 from brief.store.records import Revision
@@ -26,20 +25,11 @@ def as_frozen(desk: Desk, revision: Revision) -> Iterator[Desk]:
     with _lock:
         tables = _kept.get(revision.id)
     if tables is None:
-        tables = _tables(desk, document_of(revision))
+        document = document_of(revision)
+        tables = filled_tables(desk.images, lambda frozen: lay_out(frozen, document))
         with _lock:
             _kept[revision.id] = tables
             while len(_kept) > KEPT:
                 _kept.popitem(last=False)
     with memory_desk(desk.images, tables) as frozen:
         yield frozen
-
-
-def _tables(desk: Desk, document: Parcel) -> bytes:
-    def fill(frozen: Desk) -> None:
-        write_rows(frozen, images(), document.images)
-        for tables, those in ((kinds(), document.records), (links(), document.links)):
-            for name, rows in those.items():
-                write_rows(frozen, tables[name], rows)
-
-    return filled_tables(desk.images, fill)

@@ -15,8 +15,9 @@ import struct
 import zipfile
 import zlib
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import BinaryIO
 
@@ -31,11 +32,13 @@ from brief.services.parcels import (
     VERSION,
     Arrival,
     Parcel,
+    check,
     pack,
     schema,
     shortened_name,
     unpack,
 )
+from brief.services.proving import prove
 from brief.services.travel import Row
 from brief.store.desk import Desk
 
@@ -84,9 +87,23 @@ def write_parcel(desk: Desk, brief_id: str, target: BinaryIO) -> Parcel:
     return parcel
 
 
-def read_parcel(desk: Desk, source: BinaryIO) -> Arrival:
-    """Bring in what `write_parcel` wrote. Raises ParcelError or TooLarge; nothing is kept then,
-    once the desk is given up.
+@dataclass(frozen=True)
+class Packed:
+    """A parcel that was opened, checked and proven, its pictures still in their zip."""
+
+    parcel: Parcel
+    picture: Callable[[str], bytes | None]
+
+    def bring_in(self, desk: Desk) -> Arrival:
+        """Raises ParcelError or TooLarge; nothing is kept then, once the desk is given up."""
+        return unpack(desk, self.parcel, self.picture)
+
+
+@contextmanager
+def opened_parcel(source: BinaryIO) -> Iterator[Packed]:
+    """Open what `write_parcel` wrote, to be brought in on a desk; until then nobody has to wait.
+
+    Raises ParcelError or TooLarge.
     """
     with _opened(source) as packed:
         members = _members(packed)
@@ -110,7 +127,9 @@ def read_parcel(desk: Desk, source: BinaryIO) -> Arrival:
                 )
             return data
 
-        return unpack(desk, parcel, picture)
+        check(parcel)
+        prove(parcel, picture)
+        yield Packed(parcel, picture)
 
 
 def image_name(row: Row) -> str:

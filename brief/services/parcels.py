@@ -26,11 +26,10 @@ from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 import brief
-from brief.errors import BriefError, ParcelError
+from brief.errors import ParcelError
 from brief.photo import MAX_PIXELS, describe_photo
 from brief.services.fields import clean_line
 from brief.services.noun import Noun
-from brief.services.panel import draw_instrument
 from brief.services.shown import words
 from brief.services.travel import (
     SHA256,
@@ -44,9 +43,7 @@ from brief.services.travel import (
     read_rows,
     write_rows,
 )
-from brief.services.vetting import UNSHOWABLE, vet
 from brief.store.desk import Desk
-from brief.store.records import Brief
 
 VERSION = 1
 SCHEMA_FILE = "schema.json"
@@ -58,6 +55,7 @@ TRACES = frozenset({"version", "changed_utc"})
 COPY_NAMES = {BRIEFS: "title", MATERIALS: "label", KINDS: "name"}
 COPIED = " (brought in)"
 LONGEST_NAME = 200
+TWICE = "it holds twice what can be there only once"
 
 Key = tuple[str, str]  # the kind of a record and its id
 
@@ -145,14 +143,23 @@ def pack(desk: Desk, brief_id: str, *, offcuts: bool = True, revisions: bool = T
     )
 
 
-def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes | None]) -> Arrival:
-    """Bring a parcel in. `picture` gives the bytes of an image by its hash, or nothing if they are
-    not in it. What is here already has its pictures put right by those of the parcel.
+def lay_out(desk: Desk, parcel: Parcel) -> None:
+    """Put all of a parcel on an empty desk. Raises IntegrityError for what can be there only once
+    and is not."""
+    write_rows(desk, images(), parcel.images)
+    for tables, those in ((kinds(), parcel.records), (links(), parcel.links)):
+        for name, rows in those.items():
+            write_rows(desk, tables[name], rows)
 
-    Raises ParcelError, and more of the kinds of InputError, for what this program could not have
-    written; the desk is then to be given up, and takes its pictures away again.
+
+def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes | None]) -> Arrival:
+    """Bring in a parcel that was checked and proven. `picture` gives the bytes of an image by its
+    hash, or nothing if they are not in it. What is here already has its pictures put right by
+    those of the parcel.
+
+    Raises ParcelError for a picture that is not what is said of it, and more of the kinds of
+    InputError; the desk is then to be given up, and takes its pictures away again.
     """
-    check(parcel)
     here, arrived, renamed, was_in_bin = _Here(desk), parcel, set[str](), False
     while True:
         owned, pieces = _split(arrived)
@@ -410,6 +417,8 @@ def check(parcel: Parcel) -> None:
             rows[:] = [_checked(tables[name], row) for row in rows]
     parcel.images[:] = [_checked(images(), row) for row in parcel.images]
     _check_ids(parcel)
+    if parcel.records[BRIEFS][0]["binned_utc"] is not None:
+        raise ParcelError("the brief in it lies in the offcuts bin")
     pictures = [row["sha256"] for row in parcel.images]
     if len(set(pictures)) < len(pictures):
         raise ParcelError("a picture is listed twice in it")
@@ -503,31 +512,7 @@ def _insert(desk: Desk, parcel: Parcel, added: Collection[Key]) -> None:
             kind = links()[name]
             write_rows(desk, kind, [row for row in rows if _ends(kind, row)[0] in added])
     except IntegrityError as exc:
-        raise ParcelError("it holds twice what can be there only once") from exc
-    for noun in Noun.registry.values():
-        for row in parcel.records.get(noun.many, ()):
-            if (noun.many, row["id"]) in added:
-                record = noun.get(desk, row["id"], binned=True)
-                try:
-                    vet(desk, noun, record)
-                except BriefError as exc:
-                    faults = getattr(exc, "faults", ())
-                    at = f" ({faults[0].pointer.strip('/')})" if faults else ""
-                    raise ParcelError(
-                        f"a {noun.one} in it could not have been made here{at}: {exc}"
-                    ) from exc
-
-    _draw(desk, parcel.brief_id)
-
-
-def _draw(desk: Desk, brief_id: str) -> None:
-    """Raise ParcelError unless its instrument can be drawn, as every page of it does."""
-    found = desk.session.get_one(Brief, brief_id)
-    parts = Noun.registry["part"].page(desk, brief_id=brief_id)
-    try:
-        draw_instrument(desk, found, parts, prefix="p")
-    except UNSHOWABLE as exc:
-        raise ParcelError("the instrument in it cannot be drawn") from exc
+        raise ParcelError(TWICE) from exc
 
 
 def _hashes(parcel: Parcel) -> list[str]:

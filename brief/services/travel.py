@@ -8,7 +8,6 @@ as they are stored, so that nothing is rounded or measured again.
 from __future__ import annotations
 
 import json
-import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -22,13 +21,11 @@ from pydantic import (
     BaseModel,
     ConfigDict,
     Field,
-    JsonValue,
     Strict,
     ValidationError,
     create_model,
 )
 from sqlalchemy import (
-    JSON,
     Boolean,
     Column,
     Date,
@@ -45,14 +42,16 @@ from sqlalchemy.orm import RelationshipDirection
 
 from brief.errors import StoreError
 from brief.services.noun import Noun
+from brief.services.shapes import ULID, shapes
 from brief.store.desk import Desk
 from brief.store.records import Base, Image, Record, UtcDateTime
 
 Row = dict[str, Any]
-ULID = "^[0-7][0-9A-HJKMNP-TV-Z]{25}$"  # Crockford's base 32
 SHA256 = "^[0-9a-f]{64}$"
 AT_ONCE = 500  # values in one statement; SQLite takes some thousands
-MOST = 2**63 - 1  # what SQLite keeps of a whole number
+MOST = 10**9  # beyond any figure or count of a workshop
+# Of all times; what lies far beyond could be shown in no zone or calendar.
+FIRST, LAST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2300, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True)
@@ -210,6 +209,9 @@ def _field(column: Column[Any]) -> tuple[Any, Any]:
 
 def _type(column: Column[Any]) -> Any:
     stored = column.type
+    shape = shapes().get(f"{column.table.name}.{column.name}")
+    if shape is not None:
+        return shape
     points_at = {key.column for key in column.foreign_keys}
     if any(key.table is Image.__table__ for key in points_at) or column.name == "sha256":
         return Annotated[str, Strict(), Field(pattern=SHA256)]
@@ -217,20 +219,18 @@ def _type(column: Column[Any]) -> Any:
         return Annotated[str, Strict(), Field(pattern=ULID)]
     match stored:
         case UtcDateTime():
-            return Annotated[AwareDatetime, AfterValidator(_in_utc)]
+            return Annotated[AwareDatetime, AfterValidator(_in_utc), Field(ge=FIRST, lt=LAST)]
         case Date():
             return date
         case Boolean():
             return Annotated[bool, Strict()]
         case Float():
-            return Annotated[float, Strict(), Field(allow_inf_nan=False)]
+            return Annotated[float, Strict(), Field(ge=-MOST, le=MOST, allow_inf_nan=False)]
         case Integer():
             return Annotated[int, Strict(), Field(ge=-MOST, le=MOST)]
-        case JSON():
-            return Annotated[JsonValue, AfterValidator(_finite)]
         case String():  # Text, too
             return Annotated[str, Strict(), Field(max_length=stored.length)]
-    raise TypeError(f"no row can hold {column}: {stored!r}")
+    raise TypeError(f"services/shapes.py says nothing of {column}: {stored!r}")
 
 
 def _in_utc(value: datetime) -> datetime:
@@ -238,17 +238,3 @@ def _in_utc(value: datetime) -> datetime:
         return value.astimezone(UTC)
     except OverflowError as exc:
         raise ValueError("this is no day of any calendar") from exc
-
-
-def _finite(value: JsonValue) -> JsonValue:
-    """Raises ValueError for a number without end: SQLite would keep what no page could show."""
-    waiting = [value]
-    while waiting:
-        one = waiting.pop()
-        if isinstance(one, float) and not math.isfinite(one):
-            raise ValueError("this must be a finite number")
-        if isinstance(one, dict):
-            waiting.extend(one.values())
-        elif isinstance(one, list):
-            waiting.extend(one)
-    return value
