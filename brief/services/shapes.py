@@ -148,7 +148,16 @@ class Grain(Form):
     positions: list[Pair]
 
 
+class Where(Form):
+    by: Literal["drawn", "proposed", "whole"]
+    selections: Annotated[list[Annotated[str, Strict()]], Field(max_length=20)]
+    without: list[list[Annotated[list[Number], Field(min_length=2, max_length=2)]]]
+    shown: Annotated[str, Strict(), Field(max_length=80)] | None
+
+
 class Findings(Form):
+    where: Where | None = None  # these two not of what an earlier version measured
+    as_shot: Lab | None = None
     left_out: Share
     evenness: Evenness | None = None  # not of what an earlier version measured
     figure: Figure
@@ -199,6 +208,14 @@ def _written(parse: Callable[[str], object], most: int) -> Any:
     )
 
 
+def _where_is_read(findings: Any) -> None:
+    where = findings.get("where") or {}
+    for text in where.get("selections", ()):
+        Selection.parse(text)
+    if where.get("shown"):
+        Region.parse(where["shown"])
+
+
 _LAB = _kept(Lab)
 _CELLS = _kept(
     list[Annotated[list[Coordinate], Field(min_length=4, max_length=4)]],
@@ -246,7 +263,9 @@ def shapes() -> Mapping[str, Any]:
         "swatches.lab": _LAB,
         "swatches.uncertainty": Doubt,
         "materials.reading_doubt": Doubt,
+        "materials.reading_uncertainty": Doubt,
         "materials.lab": _LAB,
+        "materials.shot_lab": _LAB,
         "materials.uncertainty": Doubt,
         "materials.disagreement": Doubt,
         "materials.spread": Doubt,
@@ -264,7 +283,7 @@ def shapes() -> Mapping[str, Any]:
         "photographs.uncertainty": Doubt,
         "photographs.spread": Doubt,
         "photographs.cells": _CELLS,
-        "photographs.findings": _kept(Findings),
+        "photographs.findings": _kept(Findings, _where_is_read),
         "finish_tests.shift": _kept(Shift),
         "pairings.asked_ground_lab": _LAB,
         "pairings.asked_inlay_lab": _LAB,
