@@ -75,9 +75,17 @@ def viewport(request):
     return request.param
 
 
+HOUSES = ("served", "filled", "demo", "locked")
+
+
 @pytest.fixture
-def page(chromium, viewport):
+def page(request, chromium, viewport):
     """A page that fails the test at its end if the browser reported any error."""
+    for (
+        house
+    ) in HOUSES:  # it is opened before the page, so that the page is closed before it stops:
+        if house in request.fixturenames:  # what is still being fetched would be refused
+            request.getfixturevalue(house)
     context = chromium.new_context(viewport=viewport, has_touch=viewport is PHONE)
     shown = context.new_page()
     shown.set_default_timeout(PATIENCE_MS)

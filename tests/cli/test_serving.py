@@ -35,6 +35,15 @@ only_posix = pytest.mark.skipif(
 )
 
 
+@pytest.fixture(autouse=True)
+def ctrl_c_counts() -> Iterator[None]:
+    """A shell without job control starts what runs in its background with Ctrl+C ignored, and
+    processes hand that on; a handler is not handed on (POSIX, exec)."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 class Running:
     """A `brief` that serves: its process, the lines it said and its address."""
 
