@@ -24,6 +24,7 @@ def test_a_file_is_refused_beside_its_field_and_a_good_one_is_laid_in(page, fill
     form.get_by_label("SVG file").set_input_files(bad)
     field = form.get_by_label("Its text, or the data of a path in mm")
     expect(field).to_have_value(bad.read_text(encoding="utf-8"))
+    expect(field).to_be_hidden()  # nobody has to look at a file's text who did not ask for it
     form.get_by_role("button", name="Lay it in").click()
     expect(form.locator(".fault")).to_contain_text("script")
     expect(field).to_be_focused()
