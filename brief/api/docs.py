@@ -205,7 +205,7 @@ def _described(name: str, schema: Schema) -> Described:
         says=schema.get("description", ""),
         fields=tuple(
             _field(field, described, required=field in required)
-            for field, described in schema["properties"].items()
+            for field, described in schema.get("properties", {}).items()  # a mapping has none
         ),
     )
 

@@ -28,6 +28,9 @@ from brief.store.images import ImageStore
 from brief.store.memory import filled_tables, memory_desk
 from brief.store.records import Brief
 
+# What other records are shown with: looked at first, so that it is named and not they.
+SHOWN_WITHIN = frozenset({"inlay", "question"})
+
 
 class _Packed(ImageStore):
     """The pictures of a parcel, each unpacked into a folder when it is asked for."""
@@ -73,7 +76,7 @@ def _vet_all(desk: Desk, parcel: Parcel) -> None:
     """Raise ParcelError for what could not have been made here. A record may be shown with others,
     so that one at fault in a field of its own is named before one that only cannot be shown."""
     unshown: ParcelError | None = None
-    for noun in Noun.registry.values():
+    for noun in sorted(Noun.registry.values(), key=lambda one: one.one not in SHOWN_WITHIN):
         for row in parcel.records.get(noun.many, ()):
             try:
                 vet(desk, noun, noun.get(desk, row["id"], binned=True))

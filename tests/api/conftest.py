@@ -108,8 +108,10 @@ def one_of(
         "parts": lambda: make("parts", **here, role="end graft"),
         "inlays": lambda: make("inlays", **here, name="dots", shape="dot", frets="3 5 7"),
         "comments": lambda: make("comments", **here, **about, text="too dark"),
-        # Its address is told once, when it is made.
-        "shares": lambda: make("shares", **here, name="the bird counter") | {"address": None},
+        # Its address and its link are told once, when it is made.
+        "shares": lambda: (
+            make("shares", **here, name="the bird counter") | {"address": None, "link": None}
+        ),
         "revisions": lambda: make("revisions", **here, note="as shown"),
         "questions": question,
         "answers": lambda: make("answers", question_id=question()["id"], choice=1),

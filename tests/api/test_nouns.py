@@ -100,7 +100,7 @@ def test_an_unknown_id_is_not_found(client, on_disk, refused, noun: str, way: st
         "remove": lambda: client.delete(at, headers=match),
         "take back": lambda: client.post(f"{at}/take-back"),
     }[way]()
-    refused(response, 404, "not_found", r"There is no [a-z ]+ '01JD8Q5Z7M3K2V9X4T6R8W0Y1A'")
+    refused(response, 404, "not_found", r"There is no [a-z ]+ “01JD8Q5Z7M3K2V9X4T6R8W0Y1A”")
     assert on_disk() == before
 
 

@@ -12,7 +12,7 @@ from brief.colour.conditions import BENCH, Condition
 from brief.colour.eyes import eyes
 from brief.colour.light import lamp, light
 from brief.colour.notation import parse_colour
-from brief.photo import PAIR_SHARE, UNCORRECTED_PHOTO_DELTA_E, measure_patch
+from brief.photo import PAIR_SHARE, UNCORRECTED_PHOTO_DELTA_E, Selection, measure_patch
 
 ESCAPE = "\x1b"
 
@@ -20,7 +20,11 @@ ESCAPE = "\x1b"
 def test_json_is_the_librarys_verdict_on_two_photographs(brief, grained, striped):
     code, out, err = brief("pair", grained, striped, "--json")
     assert (code, err) == (0, "")
-    ground, inlay, printed = measure_patch(grained), measure_patch(striped), json.loads(out)
+    printed = json.loads(out)
+    ground, inlay = (
+        measure_patch(given, [Selection.parse(text) for text in printed[side]["measured_in"]])
+        for side, given in (("ground", grained), ("inlay", striped))
+    )
     verdict = judge_pair(
         ground.lab,
         inlay.lab,

@@ -71,7 +71,10 @@ class Running:
         with closing(HTTPConnection(at or where.hostname, where.port, timeout=PATIENCE_S)) as line:
             line.request(method, path, body, {"Content-Type": "application/json", **headers})
             answer = line.getresponse()
-            return answer.status, {name.lower(): value for name, value in answer.getheaders()}
+            told: dict[str, str] = {}
+            for name, value in answer.getheaders():  # the first of those that come twice
+                told.setdefault(name.lower(), value)
+            return answer.status, told
 
     def titles(self) -> list[str]:
         return [brief["title"] for brief in json.loads(self.fetch("api/briefs"))["items"]]

@@ -61,8 +61,8 @@ def test_what_was_never_tested_is_said_once_for_each_piece():
     assert bare == "Never tested with a finish, so taken bare: walnut; old shell."
     assert ages == (
         "How they age was never measured: walnut, but walnut bleaches, toward yellow (common "
-        "practice); set 3, but maple turns yellower and redder (Varga, Tolvaj and Preklet 2025); "
-        "old shell."
+        "practice, no source); set 3, but maple turns yellower and redder (Varga, Tolvaj and "
+        "Preklet 2025); old shell."
     )
 
 

@@ -70,7 +70,7 @@ def test_a_state_that_was_never_tested_is_not_claimed(desk, shop, asked, scaled)
     assert near.words == "Close up: finished, in daylight. Never tested finished: walnut and shell."
 
 
-@pytest.mark.parametrize("mm", [0.02, 4, 60, 10_000])
+@pytest.mark.parametrize("mm", [0.1, 4, 60, 10_000])
 def test_any_scale_gives_a_picture_of_the_same_size(desk, shop, asked, scaled, mm):
     pairing = asked(scaled(shop.piece(WALNUT, STREAK), mm), line_mm=2)
     shown = pixels(desk, pairing)

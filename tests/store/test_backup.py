@@ -224,7 +224,13 @@ def test_a_backup_from_before_homes_had_an_id_is_known_by_what_it_holds(
     busy, home, stick, tmp_path
 ) -> None:
     back_up(home, stick)
-    run(stick / DATABASE, "DROP TABLE homes", "UPDATE alembic_version SET version_num = '0020'")
+    run(
+        stick / DATABASE,
+        "DROP TABLE homes",
+        "ALTER TABLE materials DROP COLUMN shot_lab",
+        "ALTER TABLE materials DROP COLUMN reading_uncertainty",
+        "UPDATE alembic_version SET version_num = '0020'",
+    )
     Store(tmp_path / "other").close()
     with pytest.raises(InputError, match="Nothing was changed"):
         back_up(tmp_path / "other", stick)
