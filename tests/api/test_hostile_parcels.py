@@ -271,7 +271,7 @@ ELSEWHERE = "01JD8Q5Z7M3K2V9X4T6R8W0Y1B"
         ),
         (_record("kinds", drawing={}), "brief in it|its kinds"),
         (_record("kinds", parts=[{"role": 7}]), "kind"),
-        (_record("answers", choice=7), "question"),
+        (_record("answers", choice=7), r"answer.*\(choice\)"),
         (_record("answers", choice=-1), r"answer.*\(choice\)"),
         (_record("answers", before=2), r"answer.*\(before\)"),
         (
