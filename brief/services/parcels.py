@@ -22,6 +22,7 @@ from pydantic import (
     ValidationError,
     model_serializer,
 )
+from pydantic.json_schema import models_json_schema
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
@@ -605,24 +606,21 @@ def _of_pieces(
 def schema() -> dict[str, Any]:
     """The JSON Schema (2020-12) of the document, with every column of every table in it."""
     described = Parcel.model_json_schema(by_alias=True)
-    definitions: dict[str, Any] = {}
+    rows = [kind.row for kind in (*kinds().values(), *links().values(), images())]
+    # All in one go: pydantic then tells apart two models of one name, such as the part of a spec
+    # and the part of a kind of instrument.
+    places, definitions = models_json_schema([(row, "validation") for row in rows])
+
+    def row_of(kind: Kind) -> dict[str, Any]:
+        return places[(kind.row, "validation")]
+
     for part, tables in (("records", kinds()), ("links", links())):
-        fields = {}
-        for name, kind in tables.items():
-            fields[name] = {"type": "array", "items": _row_schema(kind, definitions)}
+        fields = {name: {"type": "array", "items": row_of(kind)} for name, kind in tables.items()}
         described["properties"][part] |= {"properties": fields, "additionalProperties": False}
-    described["properties"]["images"]["items"] = _row_schema(images(), definitions)
+    described["properties"]["images"]["items"] = row_of(images())
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         **described,
         "title": "A brief, taken along",
-        "$defs": definitions,
+        **definitions,
     }
-
-
-def _row_schema(kind: Kind, definitions: dict[str, Any]) -> dict[str, Any]:
-    row = kind.row.model_json_schema()
-    definitions |= row.pop("$defs", {})
-    name = row["title"]
-    definitions[name] = row
-    return {"$ref": f"#/$defs/{name}"}

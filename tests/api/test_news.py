@@ -92,7 +92,8 @@ def test_new_ones_are_marked_on_the_sheet_of_what_they_are_about(client, make, b
     motif = make("motifs", brief_id=brief["id"], name="reed")
     mail("low water", about=motif["id"])
     page = client.get(f"/briefs/{brief['id']}/theme").text
-    assert '<summary>1 comment <b class="new">1 new</b></summary>' in page
+    summary = '<summary aria-label="1 comment, 1 new: reed">1 comment <b class="new">1 new</b>'
+    assert summary in page
 
 
 def test_comments_are_found_by_who_where_and_state(client, make, brief, mail, said, sheet):

@@ -124,7 +124,7 @@ def test_a_comment_is_seen_where_it_was_made_and_first_on_its_sheet(sheet, fille
     states = rows.locator("> p:first-child .state").all_inner_texts()
     assert states == sorted(states)  # open, then settled
     fold(rows.nth(1), "Reply")
-    rows.nth(1).get_by_label("Reply").fill("Yes.")
+    rows.nth(1).get_by_role("textbox", name="Reply").fill("Yes.")
     rows.nth(1).get_by_role("button", name="Reply").click()
     expect(rows.nth(1).locator(".replies > div").last).to_be_focused()
 
@@ -166,15 +166,15 @@ def test_one_row_is_refreshed_and_the_others_are_left_alone(sheet):
     second, third = (page.locator("article.pairing").nth(n) for n in (1, 2))
     third.evaluate("row => { row.untouched = true }")
     fold(third, "Note")
-    third.get_by_label("Note").fill("half a thought")
+    third.get_by_role("textbox", name="Note").fill("half a thought")
     second.evaluate("row => { row.untouched = true }")
     fold(second, "Note")
-    second.get_by_label("Note").fill("Under the lamp it is gone.")
+    second.get_by_role("textbox", name="Note").fill("Under the lamp it is gone.")
     second.get_by_role("button", name="Add the note").click()
     expect(second.locator(".note-line")).to_be_focused()
     assert second.evaluate("row => row.untouched") is None
     assert third.evaluate("row => row.untouched") is True
-    expect(third.get_by_label("Note")).to_have_value("half a thought")
+    expect(third.get_by_role("textbox", name="Note")).to_have_value("half a thought")
 
     before = page.locator("article.pairing").count()
     title = second.locator("h3").inner_text()
@@ -196,7 +196,7 @@ def test_a_form_waits_until_its_fold_is_opened_and_outlives_a_refresh(sheet):
     fold(motif, "Change")
     motif.get_by_label("What it stands for").fill("Half written")
     fold(motif, "Note")
-    motif.get_by_label("Note").fill("Noted meanwhile.")
+    motif.get_by_role("textbox", name="Note").fill("Noted meanwhile.")
     motif.get_by_role("button", name="Add the note").click()
     expect(motif.locator(".note")).to_have_text("Noted meanwhile.")
     expect(motif.get_by_label("What it stands for")).to_have_value("Half written")

@@ -112,7 +112,7 @@ def test_a_brief_from_theme_to_spec(served, page):
     said = page.locator("li.said", has_text="Which way")
     expect(said).to_contain_text("a boatbuilder")
     said.locator("summary", has_text="Reply").click()
-    said.get_by_label("Reply").fill("Along the strings.")
+    said.get_by_role("textbox", name="Reply").fill("Along the strings.")
     said.get_by_role("button", name="Reply").click()
     expect(said.locator(".replies")).to_contain_text("Along the strings.")
     said.locator("summary", has_text="Settle it").click()
