@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from brief.errors import InputError, quoted
 from brief.instrument.fretboard import Fretboard
+from brief.unchanging import unchanging
 
 Stations = tuple[tuple[float, float], ...]
 
@@ -173,7 +174,7 @@ def _read(kind: str) -> Preset:
 
 def preset_from(kind: str, given: Mapping[str, Any]) -> Preset:
     """The preset that is written as the files in presets/ are, or as `data_of` gives it."""
-    data = _frozen(dict(given))
+    data = unchanging(dict(given))
     data["parts"] = tuple(Part(**part) for part in data["parts"])
     for key, made in (("hole", Hole), ("bridge", Bridge), ("head", Head)):
         data[key] = made(**data[key])
@@ -185,12 +186,3 @@ def data_of(preset: Preset) -> dict[str, Any]:
     data = asdict(preset)
     del data["kind"]
     return data
-
-
-def _frozen(value: Any) -> Any:
-    """Lists become tuples, so that a preset cannot be changed by its reader."""
-    if isinstance(value, list):
-        return tuple(_frozen(item) for item in value)
-    if isinstance(value, dict):
-        return {key: _frozen(item) for key, item in value.items()}
-    return value

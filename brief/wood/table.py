@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from brief.unchanging import unchanging
 
 Nature = Literal["plant", "animal", "mineral", "made", "unknown"]
 MARKS = frozenset({"memory", "practice"})  # sources that say that no text was read
@@ -91,7 +93,7 @@ class Table:
 @cache
 def table() -> Table:
     text = files(__package__).joinpath("materials.toml").read_text(encoding="utf-8")
-    data = _frozen(tomllib.loads(text))
+    data = unchanging(tomllib.loads(text))
     return Table(
         **data["edition"],
         annotations=data["annotations"],
@@ -102,15 +104,6 @@ def table() -> Table:
         finishes=tuple(Finish(**row) for row in data["finishes"]),
         named=tuple(Named(**row) for row in data["named"]),
     )
-
-
-def _frozen(value: Any) -> Any:
-    """Lists become tuples, so that the one table that is kept cannot be changed by its reader."""
-    if isinstance(value, list):
-        return tuple(_frozen(item) for item in value)
-    if isinstance(value, dict):
-        return {key: _frozen(item) for key, item in value.items()}
-    return value
 
 
 if TYPE_CHECKING:
