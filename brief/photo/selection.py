@@ -67,9 +67,13 @@ class Selection:
 
     @classmethod
     def parse(cls, text: str) -> Selection:
-        """Read ``xywh=percent:10,20,30,40`` or an SVG polygon; anything else is an InputError."""
+        """Read ``xywh=percent:10,20,30,40``, an SVG polygon, or its points as somebody types them,
+        ``10,10 60,12 30,40``; anything else is an InputError.
+        """
         if not text.lstrip().startswith("<"):
-            return cls(Region.parse(text))
+            words = _words(text)
+            points = len(words) > 4 and _NUMBER.fullmatch(words[0])
+            return cls(_pairs(words) if points else Region.parse(text))
         polygons = _polygons(text)
         outlines = [_points(p) for p in polygons if p.get("class") is None]
         if len(outlines) != 1:
@@ -170,7 +174,14 @@ def _only(element: ElementTree.Element, allowed: set[str]) -> None:
 
 
 def _points(polygon: ElementTree.Element) -> Ring:
-    words = re.split(r"\s*,\s*|\s+", polygon.get("points", "").strip())
+    return _pairs(_words(polygon.get("points", "")))
+
+
+def _words(text: str) -> list[str]:
+    return re.split(r"\s*,\s*|\s+", text.strip())
+
+
+def _pairs(words: Sequence[str]) -> Ring:
     for word in words:
         if not _NUMBER.fullmatch(word):
             raise refused(

@@ -199,6 +199,9 @@ SOUND = 'points="10,10 90,10 90,90 10,90"'
         (WRITTEN.replace("0 0 100 100", "0 0 640 480"), "no SVG with the viewBox"),
         (WRITTEN.replace(' xmlns="http://www.w3.org/2000/svg"', ""), "no SVG with the viewBox"),
         (svg(SOUND + " " * LONGEST_TEXT), "64000 characters long; got 641"),
+        ("10,10 60,12 30", "each point has two numbers"),
+        ("10,10 60,12 30,40 5", "each point has two numbers"),
+        ("10,10 60,12 30,here", "must be numbers of percent; got “here”"),
         ("xywh=pixel:1,2,3,4", "four numbers of percent: left, top, width, height"),
         ("", "four numbers of percent: left, top, width, height"),
     ],
@@ -207,6 +210,12 @@ def test_anything_else_is_refused_in_words(text, message):
     with pytest.raises(InputError, match=message) as refused:
         Selection.parse(text)
     assert refused.value.faults[0].pointer == "/region"
+
+
+def test_points_alone_are_read_as_somebody_types_them():
+    typed = Selection.parse(" 10,10 60,12  30 40\n")
+    assert typed.outline == ((10.0, 10.0), (60.0, 12.0), (30.0, 40.0))
+    assert Selection.parse(str(typed)) == typed
 
 
 def test_too_many_points_are_refused():

@@ -24,6 +24,10 @@ test('a media fragment rectangle is four points', () => {
   assert.deepEqual(parse('xywh=percent:10,20,30,40'), [ring(10, 20, 40, 20, 40, 60, 10, 60)]);
 });
 
+test('points alone, as somebody types them, are an outline', () => {
+  assert.deepEqual(parse(' 10,10 60,12  55 70 '), parse(ONE));
+});
+
 test('anything else is no outline', () => {
   const other = ['', '10,10 20,20', '<svg/>', `${OPEN}</svg>`, ONE.replace('0 0 100 100', '0 0 640 480'), ONE.replace('10,10 ', '10,10,'.repeat(2)).replace('70', '170'),
     `${OPEN}<polygon points=""/></svg>`, `${OPEN}<polygon points="1,2 3"/></svg>`, `${OPEN}<polygon points="1,1 2,1 2,2"/><polygon points="1,1 2,1 2,2"/></svg>`, `${OPEN}<polygon class="hole" points="1,1 2,1 2,2"/></svg>`];

@@ -1,6 +1,7 @@
 /**
  * An outline with holes as a W3C SVG selector (Web Annotation Data Model, 4.2.7) whose viewBox,
- * 0 0 100 100, is the whole picture; a media fragment rectangle is read as four points. Pure.
+ * 0 0 100 100, is the whole picture; a media fragment rectangle is read as four points, and so are
+ * the points alone, as somebody types them. Pure.
  *
  *   <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100"><polygon points="10,10 60,12 55,70"/></svg>
  */
@@ -21,6 +22,8 @@ export function parse(text) {
     const { x, y, w, h } = rectangle;
     return [[{ x, y }, { x: x + w, y }, { x: x + w, y: y + h }, { x, y: y + h }]];
   }
+  const typed = parsePoints(text);
+  if (typed && typed.length > 2) return [typed];
   const svg = /^\s*(<svg\s[^>]*>)(.*)<\/svg>\s*$/s.exec(text);
   if (!svg || attribute(svg[1], 'viewBox')?.trim().split(/[\s,]+/).join(' ') !== '0 0 100 100') return null;
   const tags = svg[2].match(/<polygon\s[^>]*>/g) ?? [];
