@@ -77,7 +77,9 @@ class Finish(Row):
 
 @dataclass(frozen=True)
 class Table:
-    """All of it. sources, annotations : by their keys; as_of : the edition of the trade list."""
+    """All of it. sources, annotations : by their keys; as_of : the edition of the trade list;
+    common : what others call a species, by its Latin name written as "Thuja plicata".
+    """
 
     as_of: str
     later: str
@@ -88,6 +90,7 @@ class Table:
     parts: Mapping[str, Row]
     finishes: tuple[Finish, ...]
     named: tuple[Named, ...]
+    common: Mapping[str, str]
 
 
 @cache
@@ -103,6 +106,7 @@ def table() -> Table:
         parts={role: Row(name=role, **row) for role, row in data["parts"].items()},
         finishes=tuple(Finish(**row) for row in data["finishes"]),
         named=tuple(Named(**row) for row in data["named"]),
+        common=data["common"],
     )
 
 

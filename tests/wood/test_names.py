@@ -1,10 +1,11 @@
-"""What a piece is called in public. Common names: from memory, as the module says."""
+"""What a piece is called in public."""
 
 from __future__ import annotations
 
 import pytest
 
-from brief.wood.names import COMMON, public_name
+from brief.wood.names import public_name
+from brief.wood.table import table
 
 
 @pytest.mark.parametrize(
@@ -48,8 +49,8 @@ def test_the_name_that_was_given_counts_first():
 
 
 def test_the_names_are_those_of_species():
-    assert COMMON
-    for species, common in COMMON.items():
+    assert table().common
+    for species, common in table().common.items():
+        assert species == " ".join(species.split()).capitalize()
         assert len(species.split()) > 1, species
-        assert species == species.casefold()
         assert common
