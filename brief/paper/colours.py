@@ -15,7 +15,7 @@ from brief.errors import ColourInputError
 from brief.letters import one_line
 
 # Of the strip, in its own units, which are pixels until somebody scales it.
-LONG, BAR, MARGIN = 700.0, 96.0, 12.0
+LONG, BAR, DISC, MARGIN = 700.0, 96.0, 48.0, 12.0
 TITLE_PX, NAME_PX, ROW = 18.0, 13.0, 20.0
 LETTER = 0.54  # of its size is the width of a letter, on the wide side for a sans serif
 INK, SOFT = "#26221d", "#645c51"
@@ -23,15 +23,26 @@ INK, SOFT = "#26221d", "#645c51"
 
 @dataclass(frozen=True)
 class NamedColour:
-    """One colour: lab is CIELAB, D65 / 2°; share is its part of the whole, 0 to 1, if known."""
+    """One colour: lab is CIELAB, D65 / 2°; share is its part of the whole, 0 to 1, if known.
+
+    is_accent : a small colour beside those whose shares make the whole.
+    """
 
     name: str
     lab: Lab
     share: float | None = None
+    is_accent: bool = False
 
     @property
     def notation(self) -> Notation:
         return notations(self.lab)
+
+    @property
+    def share_words(self) -> str:
+        """Such as "31 %", "accent, 0.1 %", or nothing."""
+        if self.share is None:
+            return ""
+        return f"accent, {percent(self.share, 1)}" if self.is_accent else percent(self.share)
 
 
 def as_css(title: str, colours: Sequence[NamedColour]) -> str:
@@ -63,14 +74,19 @@ def as_css(title: str, colours: Sequence[NamedColour]) -> str:
 
 
 def as_svg(title: str, colours: Sequence[NamedColour]) -> str:
-    """A strip of bars, as long as their colours' shares, with their names below.
+    """A strip of bars, as long as their colours' shares, with their names below; accents are
+    discs behind it.
 
     Colours without shares are all as long. Raises ColourInputError if there are no colours.
     """
-    shares = [1.0 if one.share is None else one.share for one in _some(colours)]
+    bars = [one for one in _some(colours) if not one.is_accent]
+    accents = [one for one in colours if one.is_accent]
+    colours = [*bars, *accents]
+    shares = [1.0 if one.share is None else one.share for one in bars]
     labels = [_label(one) for one in colours]
     ends = [LONG * sum(shares[: place + 1]) / sum(shares) for place in range(len(shares))]
-    lefts = [MARGIN + end for end in (0.0, *ends[:-1])]
+    middles = [MARGIN + LONG + DISC * (place + 1) for place in range(len(accents))]
+    lefts = [*(MARGIN + end for end in (0.0, *ends[:-1])), *middles]
     rows = _rows(lefts, labels)
     root = ET.Element("svg", {"xmlns": "http://www.w3.org/2000/svg", "role": "img"})
     ET.SubElement(root, "title").text = one_line(title)
@@ -78,10 +94,14 @@ def as_svg(title: str, colours: Sequence[NamedColour]) -> str:
     drawn = ET.SubElement(root, "g", {"font-family": "sans-serif", "fill": INK})
     _text(drawn, MARGIN, MARGIN + TITLE_PX, TITLE_PX, one_line(title))
     top = MARGIN + 2 * TITLE_PX
-    for one, left, end in zip(colours, lefts, ends, strict=True):
+    for one, left, end in zip(bars, lefts, ends, strict=False):
         sides = {"x": left, "y": top, "width": MARGIN + end - left, "height": BAR}
         placed = {name: f"{value:.3f}" for name, value in sides.items()}
         ET.SubElement(drawn, "rect", placed | {"fill": one.notation.hex})
+    for one, middle in zip(accents, middles, strict=True):
+        radius = 0.4 * DISC
+        disc = {"cx": f"{middle:.3f}", "cy": f"{top + BAR - radius:g}", "r": f"{radius:g}"}
+        ET.SubElement(drawn, "circle", disc | {"fill": one.notation.hex})
     for label, left, row in zip(labels, lefts, rows, strict=True):
         foot = top + BAR + ROW * (row + 1)
         line = f"M{left + 0.5:.3f} {top + BAR:g}V{foot + 3:g}"
@@ -118,7 +138,7 @@ def _text(parent: ET.Element, x: float, y: float, size: float, words: str) -> No
 
 def _label(one: NamedColour) -> str:
     name = one_line(one.name)
-    return name if one.share is None else f"{name}, {percent(one.share)}"
+    return f"{name}, {one.share_words}" if one.share_words else name
 
 
 def _some(colours: Sequence[NamedColour]) -> Sequence[NamedColour]:

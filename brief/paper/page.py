@@ -17,7 +17,6 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase.pdfmetrics import registerFontFamily, stringWidth
 from reportlab.platypus import Flowable, Paragraph
 
-from brief.colour.words import percent
 from brief.letters import Font, clean, embedded, runs
 from brief.paper.colours import NamedColour
 from brief.paper.contents import Credit, Timber
@@ -135,7 +134,7 @@ class Board(Flowable):  # type: ignore[misc]
 
 
 class Bars(Flowable):  # type: ignore[misc]
-    """Colours as one bar across, each as long as its share."""
+    """Colours as one bar across, each as long as its share, and accents as discs behind it."""
 
     def __init__(self, colours: Sequence[NamedColour], high_mm: float) -> None:
         super().__init__()
@@ -147,17 +146,26 @@ class Bars(Flowable):  # type: ignore[misc]
         return available, self.height
 
     def draw(self) -> None:
-        shares = [1.0 if one.share is None else one.share for one in self.colours]
+        bars = [one for one in self.colours if not one.is_accent]
+        accents = [one for one in self.colours if one.is_accent]
+        shares = [1.0 if one.share is None else one.share for one in bars]
+        wide = self.width - self.height * len(accents)
         left = 0.0
-        for one, share in zip(self.colours, shares, strict=True):
-            length = self.width * share / sum(shares)
+        for one, share in zip(bars, shares, strict=True):
+            length = wide * share / sum(shares)
             self.canv.setFillColor(one.notation.hex)
             self.canv.rect(left, 0, length, self.height, stroke=0, fill=1)
             left += length
+        for one in accents:
+            left += self.height
+            self.canv.setFillColor(one.notation.hex)
+            half = self.height / 2
+            self.canv.circle(left - 0.8 * half, half, 0.8 * half, stroke=0, fill=1)
 
 
 class Names(Flowable):  # type: ignore[misc]
-    """Colours by name in lines, each with a chip before it and its share behind it."""
+    """Colours by name in lines, each with a chip before it and its share behind it; the chip of
+    an accent is round."""
 
     CHIP, GAP, LINE, SIZE = 3.2 * mm, 5.5 * mm, 5.2 * mm, 8.0
 
@@ -169,7 +177,7 @@ class Names(Flowable):  # type: ignore[misc]
         self.places: list[tuple[float, int, NamedColour, list[tuple[Font, str]]]] = []
         left, line = 0.0, 0
         for one in self.colours:
-            share = "" if one.share is None else f"  {percent(one.share)}"
+            share = f"  {one.share_words}" if one.share_words else ""
             words = _within(clean(one.name), share, available - self.CHIP - 1.5 * mm, self.SIZE)
             wide = self.CHIP + 1.5 * mm + sum(stringWidth(s, f, self.SIZE) for f, s in words)
             if left and left + wide > available:
@@ -184,7 +192,11 @@ class Names(Flowable):  # type: ignore[misc]
         for left, line, one, words in self.places:
             foot = self.height - self.LINE * (line + 1) + 1.1 * mm
             canvas.setFillColor(one.notation.hex)
-            canvas.rect(left, foot - 0.5 * mm, self.CHIP, self.CHIP, stroke=0, fill=1)
+            half = self.CHIP / 2
+            if one.is_accent:
+                canvas.circle(left + half, foot - 0.5 * mm + half, half, stroke=0, fill=1)
+            else:
+                canvas.rect(left, foot - 0.5 * mm, self.CHIP, self.CHIP, stroke=0, fill=1)
             canvas.setFillColor(INK)
             at = left + self.CHIP + 1.5 * mm
             for font, piece in words:

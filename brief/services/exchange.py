@@ -42,19 +42,19 @@ def swatches_as(desk: Desk, brief_id: str, form: Form) -> str:
 
 
 def palette_as(desk: Desk, palette_id: str, form: Form) -> str:
-    """The colours of one palette in that form, largest share first.
+    """The colours of one palette in that form, largest share first, and its accents after them.
 
     Those that became swatches go by their names, except in CGATS text.
     """
     palette = palettes.get(desk, palette_id)
     view = palettes.show(desk, palette)
     if form == "txt":
+        shares = [f"{one.share:.0%}" for one in view.colours]
+        shares += [f"accent, {one.share:.1%}" for one in view.accents]
         return write_cgats(
             (
-                CgatsSample(
-                    f"{one.colour.words}, {one.share:.0%}", one.colour.lab, one.colour.uncertainty
-                )
-                for one in view.colours
+                CgatsSample(f"{one.colour.words}, {share}", one.colour.lab, one.colour.uncertainty)
+                for one, share in zip([*view.colours, *view.accents], shares, strict=True)
             ),
             title=palette.name,
         )
@@ -62,15 +62,16 @@ def palette_as(desk: Desk, palette_id: str, form: Form) -> str:
 
 
 def colours_of(desk: Desk, palette: PaletteView) -> list[NamedColour]:
-    """The colours of a palette, each by the name of its swatch or in words."""
+    """The colours of a palette and its accents, each by the name of its swatch or in words."""
     return [
         NamedColour(
             words([swatches.get(desk, swatch_id).name for swatch_id in one.swatch_ids])
             or one.colour.words,
             one.colour.lab,
             one.share,
+            is_accent=one in palette.accents,
         )
-        for one in palette.colours
+        for one in [*palette.colours, *palette.accents]
     ]
 
 

@@ -12,7 +12,7 @@ from sqlalchemy import select
 from brief.colour.notation import parse_colour
 from brief.colour.words import colour_words
 from brief.errors import InputError
-from brief.photo import Correction, Region, extract_palette, no_correction
+from brief.photo import Correction, PaletteColour, Region, extract_palette, no_correction
 from brief.services.colours import (
     SCREEN_UNCERTAINTY,
     TYPED_UNCERTAINTY,
@@ -50,6 +50,7 @@ class PaletteDraft(Draft):
 
 class PaletteColourView(BaseModel):
     colour: ColourView
+    palette_index: int = Field(description="By which a swatch is named from it")
     share: float = Field(description="Its part of the picture, 0 to 1")
     spread: float = Field(description="RMS CIEDE2000 of its pixels about it")
     spot: tuple[float, float] = Field(description="Where it is found best, percent of the picture")
@@ -67,6 +68,10 @@ class PaletteView(View):
     algorithm: str
     corrected: bool = Field(description="Whether something in the shot corrected its colours")
     colours: list[PaletteColourView]
+    accents: list[PaletteColourView] = Field(
+        description="Small colours far from all these, the most striking first; "
+        "their pixels are counted in the colours, too"
+    )
 
 
 class Palettes(Noun[Palette, PaletteView]):
@@ -107,15 +112,8 @@ class Palettes(Noun[Palette, PaletteView]):
             "algorithm": made.algorithm,
             "correction": correction.to_dict(),
             "uncertainty": correction.uncertainty,
-            "colours": [
-                {
-                    "lab": list(colour.lab),
-                    "share": colour.share,
-                    "spread": colour.spread,
-                    "spot": list(colour.spot),
-                }
-                for colour in made.colours
-            ],
+            "colours": [_as_stored(colour) for colour in made.colours],
+            "accents": [_as_stored(colour) for colour in made.accents],
         }
 
     def show(self, desk: Desk, record: Palette) -> PaletteView:
@@ -123,6 +121,17 @@ class Palettes(Noun[Palette, PaletteView]):
         for swatch in self._swatches(desk, record):
             if swatch.binned_utc is None:
                 named.setdefault(swatch.palette_index, []).append(swatch.id)
+        shown = [
+            PaletteColourView(
+                palette_index=index,
+                colour=colour_view(colour["lab"], record.uncertainty),
+                share=colour["share"],
+                spread=colour["spread"],
+                spot=colour["spot"],
+                swatch_ids=named.get(index, []),
+            )
+            for index, colour in enumerate([*record.colours, *record.accents])
+        ]
         return PaletteView(
             **view_fields(
                 record, "brief_id", "reference_id", "name", "asked", "region", "seed", "algorithm"
@@ -131,16 +140,8 @@ class Palettes(Noun[Palette, PaletteView]):
                 desk.session.get_one(Reference, record.reference_id)
             ),
             corrected=bool(record.correction and record.correction["kind"] != "none"),
-            colours=[
-                PaletteColourView(
-                    colour=colour_view(colour["lab"], record.uncertainty),
-                    share=colour["share"],
-                    spread=colour["spread"],
-                    spot=colour["spot"],
-                    swatch_ids=named.get(index, []),
-                )
-                for index, colour in enumerate(record.colours)
-            ],
+            colours=shown[: len(record.colours)],
+            accents=shown[len(record.colours) :],
         )
 
     def label(self, record: Palette) -> str:
@@ -158,7 +159,9 @@ class SwatchDraft(Draft):
     brief_id: Id
     name: Line = Field("", description="What it is called; a plain description if left out")
     palette_id: Id | None = None
-    palette_index: int | None = Field(None, ge=0, description="From 0")
+    palette_index: int | None = Field(
+        None, ge=0, description="From 0: its colours, then its accents"
+    )
     colour: Line | None = Field(None, examples=["#b37a4c", "lab(50 10 20)", "Lab 50 10 20"])
     uncertainty: Doubt | None = Field(
         None,
@@ -226,6 +229,10 @@ class Swatches(Noun[Swatch, SwatchView]):
     def label(self, record: Swatch) -> str:
         return record.name
 
+    def vet(self, desk: Desk, record: Swatch) -> None:
+        if record.palette_id is not None and record.palette_index is not None:
+            colour_at(desk.session.get_one(Palette, record.palette_id), record.palette_index)
+
 
 def _palette_colour(desk: Desk, fields: dict[str, Any]) -> tuple[list[float], float]:
     if fields["palette_id"] is None or fields["palette_index"] is None:
@@ -235,8 +242,27 @@ def _palette_colour(desk: Desk, fields: dict[str, Any]) -> tuple[list[float], fl
             "or take one from a palette.",
         )
     palette = desk.session.get_one(Palette, fields["palette_id"])
-    if fields["palette_index"] >= len(palette.colours):
-        raise InputError.at(
-            "palette_index", f"The palette has {len(palette.colours)} colours, counted from 0."
-        )
-    return palette.colours[fields["palette_index"]]["lab"], palette.uncertainty
+    return colour_at(palette, fields["palette_index"])["lab"], palette.uncertainty
+
+
+def colour_at(palette: Palette, index: int) -> dict[str, Any]:
+    """A colour as it is stored, counted from 0: the palette's colours, then its accents.
+
+    Raises InputError where it has none.
+    """
+    kept = [*palette.colours, *palette.accents]
+    if not 0 <= index < len(kept):
+        counts = [(len(palette.colours), "colour"), (len(palette.accents), "accent")]
+        has = " and ".join(f"{n} {one}{'s' * (n != 1)}" for n, one in counts if n)
+        raise InputError.at("palette_index", f"The palette has {has}, counted from 0.")
+    found: dict[str, Any] = kept[index]
+    return found
+
+
+def _as_stored(colour: PaletteColour) -> dict[str, Any]:
+    return {
+        "lab": list(colour.lab),
+        "share": colour.share,
+        "spread": colour.spread,
+        "spot": list(colour.spot),
+    }

@@ -23,6 +23,7 @@ from brief.services.conditions import asked_about
 from brief.services.inlaid import let_in
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
+from brief.services.palettes import colour_at
 from brief.services.shown import words
 from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
@@ -212,7 +213,7 @@ def _shares(desk: Desk, swatches: Sequence[Swatch]) -> tuple[float, ...]:
         if palette is None or swatch.palette_index is None:
             known.append(math.nan)
         else:
-            known.append(float(palette.colours[swatch.palette_index]["share"]))
+            known.append(float(colour_at(palette, swatch.palette_index)["share"]))
     usual = float(np.nanmean(known)) if not all(map(math.isnan, known)) else 1.0
     return tuple(usual if math.isnan(share) else share for share in known)
 

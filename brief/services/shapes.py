@@ -38,7 +38,7 @@ from brief.store.records import LengthsAsTyped, Record
 
 ULID = "^[0-7][0-9A-HJKMNP-TV-Z]{25}$"  # Crockford's base 32
 FURTHEST = 1e6  # millimetres and the like; nothing that is made, measured or bought goes beyond
-MOST_COLOURS, MOST_ITEMS = 12, 500
+MOST_COLOURS, MOST_ACCENTS, MOST_ITEMS = 12, 3, 500
 
 Number = Annotated[float, Strict(), Field(ge=-FURTHEST, le=FURTHEST, allow_inf_nan=False)]
 Count = Annotated[int, Strict(), Field(ge=0, le=10_000)]
@@ -260,6 +260,7 @@ def shapes() -> Mapping[str, Any]:
         "palettes.colours": _kept(
             Annotated[list[PaletteColour], Field(min_length=1, max_length=MOST_COLOURS)]
         ),
+        "palettes.accents": _kept(Annotated[list[PaletteColour], Field(max_length=MOST_ACCENTS)]),
         "swatches.lab": _LAB,
         "swatches.uncertainty": Doubt,
         "materials.reading_doubt": Doubt,

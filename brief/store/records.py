@@ -265,6 +265,7 @@ class Palette(Record):
     uncertainty: Mapped[float] = mapped_column(Float, server_default="10")
     # [{"lab": [L, a, b], "share": 0..1, "spread": CIEDE2000, "spot": [x %, y %]}, ...]
     colours: Mapped[list[Any]]
+    accents: Mapped[list[Any]] = mapped_column(server_default="[]")  # as the colours
 
 
 class Swatch(Record):
@@ -277,6 +278,7 @@ class Swatch(Record):
     lab: Mapped[list[float]]
     uncertainty: Mapped[float] = mapped_column(Float)
     palette_id: Mapped[str | None] = mapped_column(ForeignKey("palettes.id"), index=True)
+    # Counts the palette's colours and, on from them, its accents.
     palette_index: Mapped[int | None] = mapped_column(Integer)
     motif_id: Mapped[str | None] = mapped_column(ForeignKey("motifs.id"), index=True)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from PIL import Image, ImageDraw
 from playwright.sync_api import Locator, Page, expect
 
 from brief.places import demo_folder
@@ -330,6 +331,47 @@ def test_a_colour_of_the_bar_is_marked_in_the_list(sheet):
     expect(palette.locator(".pick-colour.is-shown")).to_have_count(1)
     page.keyboard.press("Escape")
     expect(palette.locator(".pick-colour.is-shown")).to_have_count(0)
+
+
+def test_an_accent_is_marked_in_the_picture_by_key_and_named(sheet, tmp_path):
+    """A kingfisher of 0.8 % on sand and water: its ring, its disc behind the bar, its name."""
+    page = sheet("references")
+    shore = Image.new("RGB", (400, 300), (200, 180, 140))
+    ImageDraw.Draw(shore).rectangle((200, 0, 400, 300), fill=(120, 140, 150))
+    ImageDraw.Draw(shore).circle((120, 120), 17, fill=(40, 90, 200))
+    shore.save(tmp_path / "shore.png")
+    page.locator("#add-pictures-files").set_input_files([tmp_path / "shore.png"])
+    added = page.locator("#references > article").last
+    expect(added.locator("h3").first).to_have_text("shore")
+    fold(added, "Pull a palette")
+    added.get_by_label("How many colours").select_option("2")
+    added.get_by_role("button", name="Pull the palette").click()
+    palette = added.locator(".palette")
+    expect(palette).to_be_focused()
+    accents = palette.get_by_role("list", name="Accents of palette 1 of shore")
+    expect(accents.get_by_role("listitem")).to_have_count(1)
+    assert palette.evaluate("one => one.scrollWidth <= one.clientWidth")
+
+    pick = accents.locator(".pick-colour")
+    palette.locator(".pick-colour").first.focus()
+    while not pick.evaluate("one => one === document.activeElement"):
+        page.keyboard.press("Tab")
+    ring = added.locator(".spot-ring")
+    box, at = added.locator("img").first.bounding_box(), ring.bounding_box()
+    middle = at["x"] + at["width"] / 2 - box["x"], at["y"] + at["height"] / 2 - box["y"]
+    assert middle == pytest.approx((0.3 * box["width"], 0.4 * box["height"]), abs=8)
+    page.keyboard.press("Escape")
+    expect(ring).to_have_count(0)
+    disc = palette.locator(".accent circle")
+    disc.tap() if page.viewport_size == PHONE else disc.hover()
+    expect(pick).to_have_class(re.compile("is-shown"))
+
+    fold(accents, "Name it")
+    accents.get_by_label("Call it").fill("kingfisher")
+    accents.get_by_role("button", name="Name the swatch").click()
+    expect(pick).to_contain_text("kingfisher")
+    expect(page.locator("#swatches")).to_contain_text("kingfisher")
+    expect(page.locator("#said")).to_contain_text("Named: kingfisher")
 
 
 def test_trying_again_is_offered_where_it_can_help(sheet):

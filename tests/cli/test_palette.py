@@ -93,6 +93,18 @@ def test_a_terminal_with_few_colours_is_not_believed(
     assert said in out
 
 
+def test_accents_are_told_from_colours_by_a_word(brief, tmp_path):
+    shore = Image.new("RGB", (400, 300), (200, 180, 140))
+    shore.paste((120, 140, 150), (200, 0, 400, 300))
+    shore.paste((40, 90, 200), (110, 110, 132, 132))
+    shore.save(tmp_path / "shore.png")
+    _, out, _ = brief("palette", tmp_path / "shore.png", "--colours", "2")
+    _, _, colour, accent, *_ = out.splitlines()
+    assert "#c8b48c" in colour
+    assert "accent" not in colour
+    assert re.search(r"accent\s+0\.4\s%\s+#285ac8", accent)
+
+
 def test_fewer_colours_than_asked_for_are_accounted_for(brief, striped):
     _, out, _ = brief("palette", striped, "--colours", "6")
     assert "3 colours; the others of the 6 asked for would look the same" in out

@@ -105,6 +105,7 @@ def test_pictures_and_palettes_of_then_were_not_corrected(database: Path) -> Non
     (reference,), (palette,) = _rows(database, "references"), _rows(database, "palettes")
     assert (reference["correct_by"], reference["correction"]) == ("none", None)
     assert (palette["correction"], palette["uncertainty"]) == (None, 15)
+    assert palette["accents"] == "[]"
 
 
 def test_what_was_brought_over_is_shown_and_reckoned_with(database: Path) -> None:

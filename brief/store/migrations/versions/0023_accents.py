@@ -1,0 +1,17 @@
+"""A palette keeps the accents of its picture."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0023"
+down_revision = "0022"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    op.add_column("palettes", sa.Column("accents", sa.JSON(), nullable=False, server_default="[]"))
+
+
+def downgrade() -> None:
+    op.drop_column("palettes", "accents")
