@@ -14,6 +14,7 @@ from brief.api.html_file import as_download, file_name
 from brief.api.limits import Client, Limits, RateLimits
 from brief.api.mailed import mailed_file
 from brief.api.pages import pages_of
+from brief.api.pictures import NAMES_LOST, naming_lost
 from brief.api.problems import responses
 from brief.api.speakers import Speaker, tell_apart
 from brief.errors import InputError, NotFound
@@ -167,11 +168,13 @@ mail_router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["guests"])
     "/for-comment.html",
     summary="The brief as one file to send by mail, in which its reader can comment",
     response_class=Response,
-    responses={200: {"content": {"text/html": {}}}, **responses(404, 413, 422)},
+    responses={200: {"content": {"text/html": {}}} | NAMES_LOST, **responses(404, 413, 422)},
 )
 def for_comment(
     request: Request, brief_id: str, desk: ReadingDesk, shown: Annotated[Mailed, Query()]
 ) -> Response:
     brief = nouns.briefs.get(desk, brief_id)
     data = mailed_file(pages_of(request), desk, brief, shown.sheets)
-    return as_download(data, file_name(brief, "to-comment"))
+    answer = as_download(data, file_name(brief, "to-comment"))
+    answer.headers.update(naming_lost(desk, brief.id))
+    return answer

@@ -1,6 +1,6 @@
 """Pictures of the instrument, as files to be shown elsewhere."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
@@ -22,8 +22,27 @@ from brief.services.picture_files import (
     picture_file,
 )
 from brief.services.switches import Switches
+from brief.store.desk import Desk
 
 router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+# Described once for every file that is made with something plain in place of a lost picture.
+NAMES_LOST: dict[str, Any] = {
+    "headers": {
+        "Link": {
+            "description": "Only where it was made without a picture that is missing or damaged: "
+            "where those are named (rel=describedby)",
+            "schema": {"type": "string"},
+        }
+    }
+}
+
+
+def naming_lost(desk: Desk, brief_id: str) -> dict[str, str]:
+    """The header of a file that was made without pictures; none where it has them all. Link is
+    RFC 8288, "describedby" a relation in its registry."""
+    if not desk.lost:
+        return {}
+    return {"Link": f'</api/briefs/{brief_id}/missing-pictures>; rel="describedby"'}
 
 
 @router.get(
@@ -40,7 +59,7 @@ def missing(brief_id: str, desk: ReadingDesk) -> LostPictures:
     summary="The instrument in the maker’s own timber, as SVG, PNG or PDF",
     response_class=Response,
     responses={
-        200: {"content": {kind: {} for kind in PICTURE_MEDIA.values()}},
+        200: {"content": {kind: {} for kind in PICTURE_MEDIA.values()}} | NAMES_LOST,
         **responses(404, 422, 507),
     },
 )
@@ -76,5 +95,6 @@ def picture_as_file(
         headers={
             "Content-Disposition": f'attachment; filename="{drawn.name}"',
             "Cache-Control": "no-cache",
+            **naming_lost(desk, brief_id),
         },
     )

@@ -1,18 +1,21 @@
 """A brief on paper: the booklet and the card, as PDF."""
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.desks import ReadingDesk
+from brief.api.pictures import NAMES_LOST, naming_lost
 from brief.api.problems import responses
 from brief.paper.contents import BookletPaper, CardPaper
 from brief.services.booklets import LeaveOut, booklet_pdf, card_pdf
 from brief.services.fields import Line
+from brief.store.desk import Desk
 
 router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+PDF: dict[str, Any] = {"content": {"application/pdf": {}}, **NAMES_LOST}
 
 
 class OnPaper(BaseModel):
@@ -47,13 +50,14 @@ class CardAsked(OnPaper):
     )
 
 
-def _pdf(data: bytes, name: str) -> Response:
+def _pdf(desk: Desk, brief_id: str, data: bytes, name: str) -> Response:
     return Response(
         data,
         media_type="application/pdf",
         headers={
             "Content-Disposition": f'attachment; filename="{name}.pdf"',
             "Cache-Control": "no-store",
+            **naming_lost(desk, brief_id),
         },
     )
 
@@ -62,20 +66,20 @@ def _pdf(data: bytes, name: str) -> Response:
     "/booklet.pdf",
     summary="The brief as a booklet to be printed",
     response_class=Response,
-    responses={200: {"content": {"application/pdf": {}}}, **responses(404, 409, 422, 507)},
+    responses={200: PDF, **responses(404, 409, 422, 507)},
 )
 def booklet(brief_id: str, desk: ReadingDesk, asked: Annotated[BookletAsked, Query()]) -> Response:
     data = booklet_pdf(
         desk, brief_id, asked.paper, leave_out=asked.leave_out, comments=asked.comments
     )
-    return _pdf(data, "booklet")
+    return _pdf(desk, brief_id, data, "booklet")
 
 
 @router.get(
     "/card.pdf",
     summary="A card to stand beside the piece at a show",
     response_class=Response,
-    responses={200: {"content": {"application/pdf": {}}}, **responses(404, 409, 422, 507)},
+    responses={200: PDF, **responses(404, 409, 422, 507)},
 )
 def card(brief_id: str, desk: ReadingDesk, asked: Annotated[CardAsked, Query()]) -> Response:
     data = card_pdf(
@@ -87,4 +91,4 @@ def card(brief_id: str, desk: ReadingDesk, asked: Annotated[CardAsked, Query()])
         picture=asked.picture,
         leave_out=asked.leave_out,
     )
-    return _pdf(data, "card")
+    return _pdf(desk, brief_id, data, "card")

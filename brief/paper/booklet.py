@@ -186,8 +186,9 @@ class _Page:
                 Picture(plate.jpeg, self.wide_mm, PLATE_HIGH_MM),
                 credit_lines(plate.credit, CREDIT),
             ]
-            if plate.is_lost:
-                whole.append(text("The file of this picture is missing or damaged.", SMALL))
+            if plate.lost:
+                said = f"The file of this picture, “{plate.lost}”, is missing or damaged."
+                whole.append(text(said, SMALL))
             if plate.motifs:
                 whole.append(text(plate.motifs, SMALL))
             for strip in plate.strips:

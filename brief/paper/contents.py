@@ -58,14 +58,15 @@ class Strip:
 class Plate:
     """A picture with its credit, what it stands for, and the palettes that were pulled of it.
 
-    is_lost : whether its file is, so that `jpeg` is something plain in its place.
+    lost : the name of its file where that is missing or damaged, and `jpeg` something plain in
+    its place.
     """
 
     jpeg: bytes
     credit: Credit
     motifs: str
     strips: tuple[Strip, ...]
-    is_lost: bool = False
+    lost: str = ""
 
 
 @dataclass(frozen=True)

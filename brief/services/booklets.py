@@ -136,9 +136,17 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
         pairs=_pairs(desk, brief),
         numbers=_numbers(brief),
         comments=_comments(desk, brief) if comments else (),
+        # The last, for only now is it known which pictures could not be had.
         printed="Timber and inlay are shown in the colours that were measured of them; paper may "
-        "show them otherwise. Set in Source Serif and Noto Sans.",
+        f"show them otherwise. Set in Source Serif and Noto Sans.{_made_without(desk)}",
     )
+
+
+def _made_without(desk: Desk) -> str:
+    if not desk.lost:
+        return ""
+    named = words([f"“{name}”" for name in desk.lost.values()])
+    return f" Picture files that are missing or damaged: {named}."
 
 
 def gather_card(
@@ -230,7 +238,7 @@ def _plate(desk: Desk, reference: Reference, palettes: Sequence[PaletteView]) ->
         credit_of(reference),
         f"For {words(motifs)}" if motifs else "",
         tuple(_strip(desk, one) for one in palettes if one.reference_id == reference.id),
-        reference.image_sha256 in desk.lost,
+        desk.lost.get(reference.image_sha256 or "", ""),
     )
 
 

@@ -94,6 +94,23 @@ def test_every_file_is_made(client, brief, lose, name, asked, way) -> None:
     assert answer.status_code == 200, answer.text
 
 
+@pytest.mark.parametrize(("name", "asked"), FILES[1:])
+def test_a_file_that_was_made_without_leads_to_what_it_lacks(
+    client, brief, lose, name, asked
+) -> None:
+    """By a Link of RFC 8288; the relation is in IANA's registry (W3C POWDER)."""
+    at = f"/api/briefs/{brief['id']}"
+    assert "link" not in client.get(f"{at}/{name}", params=asked).headers
+    lose(_missing)
+    lacking = client.get(f"{at}/{name}", params=asked).links["describedby"]["url"]
+    assert lacking == f"{at}/missing-pictures"
+    named = [one["name"] for one in client.get(lacking).json()["items"]]
+    assert "plank.png" in named
+    path = "/api/briefs/{brief_id}/" + re.sub("picture[.].*", "picture.{form}", name)
+    described = client.app.openapi()["paths"][path]["get"]["responses"]["200"]
+    assert "Link" in described["headers"]
+
+
 @WAYS
 def test_every_page_is_shown(client, brief, full, lose, way) -> None:
     lose(way)
@@ -291,7 +308,9 @@ def test_a_frame_is_drawn_in_place_of_a_picture_and_its_colour_in_place_of_a_boa
         client.get(f"/api/briefs/{brief['id']}/booklet.pdf").content
     ) as document:
         words = " ".join(page.get_textpage().get_text_bounded() for page in document)
-    assert "The file of this picture is missing or damaged." in " ".join(words.split())
+    said = " ".join(words.split())
+    assert "The file of this picture, “sky.png”, is missing or damaged." in said
+    assert "Picture files that are missing or damaged: “plank.png” and “sky.png”." in said
 
 
 def test_what_was_drawn_without_a_picture_is_drawn_again_with_it(
