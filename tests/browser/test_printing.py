@@ -85,6 +85,30 @@ def test_a_picture_that_is_not_clear_is_one_tap_from_being_said_to_be_mine(page,
     expect(page.get_by_role("link", name="reed")).to_have_count(1)  # among what is credited
 
 
+@pytest.mark.parametrize("viewport", [PHONE], ids=["phone"])
+def test_what_was_typed_for_the_card_is_there_again_after_a_problem(page, found, go):
+    page.expected_errors.append("422")
+    with httpx2.Client(base_url=found.url, headers={"If-Match": "*"}) as client:
+        reed = client.get("/api/references").json()["items"][0]
+        at = f"/api/references/{reed['id']}"
+        assert client.patch(at, json={"rights": "mine"}).is_success
+        go(found, "paper")
+        assert client.patch(at, json={"private": True}).is_success
+    form = page.locator("#card-form")
+    form.get_by_label("Your own line").fill("From a shed by the creek")
+    form.get_by_label("Of the theme").fill("Low water.")
+    form.get_by_label("Picture").select_option(reed["id"])
+    form.get_by_role("button", name="Save the card as PDF").click()
+    page.get_by_role("link", name="Back to the page before").click()
+    expect(form.get_by_label("Your own line")).to_have_value("From a shed by the creek")
+    expect(form.get_by_label("Of the theme")).to_have_value("Low water.")
+    expect(page.locator("#said")).to_have_text("What you had typed here is back in its form.")
+    form.get_by_label("Picture").select_option(label="none")
+    assert "From a shed by the creek" in saved(page, "Save the card as PDF")
+    page.goto(found.url)  # asks nothing: there is nothing to be saved
+    expect(page).to_have_url(f"{found.url}/")
+
+
 @pytest.mark.parametrize("viewport", [PHONE, DESKTOP], ids=["phone", "desktop"])
 def test_several_pictures_are_credited_by_one_form(page, found, go):
     page.expected_errors.append("422")

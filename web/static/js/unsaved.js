@@ -3,7 +3,8 @@
  * does not (phones), what was typed stands in its form again on the way back.
  *
  * It is kept while it is typed, and when the page goes out of sight: a phone ends the page behind
- * its camera without a word.
+ * its camera without a word. A form that asks for a file (`data-kept`) saves nothing and asks nothing,
+ * but its answer may be a page with a problem, from which one comes back.
  */
 import { isDirty, keyed, setState, stateOf } from './carry.js';
 import { fillFor, unfold } from './folds.js';
@@ -19,14 +20,17 @@ let timer = 0;
  */
 const isKept = (control) => control.type !== 'file' && !control.autocomplete?.endsWith('-password');
 
-/** @returns {[string, import('./carry.js').Control][]} the controls that hold something unsaved */
-function unsaved() {
-  return [...keyed(document.body)].filter(([, control]) => control.form?.matches('[data-send]') && isKept(control) && isDirty(control));
+/**
+ * @param {string} forms which forms are looked at, as a selector
+ * @returns {[string, import('./carry.js').Control][]} their controls that are not as the page came
+ */
+function typedInto(forms) {
+  return [...keyed(document.body)].filter(([, control]) => control.form?.matches(forms) && isKept(control) && isDirty(control));
 }
 
 function keep() {
   clearTimeout(timer);
-  const typed = unsaved().map(([key, control]) => [key, stateOf(control)]);
+  const typed = typedInto('[data-send], [data-kept]').map(([key, control]) => [key, stateOf(control)]);
   try {
     if (typed.length) sessionStorage.setItem(KEY, JSON.stringify(typed));
     else sessionStorage.removeItem(KEY);
@@ -62,7 +66,9 @@ function bringBack() {
     control.dispatchEvent(new Event('input', { bubbles: true }));
     found += 1;
   }
-  if (found) say('What you had typed here is back in its form. It is not saved yet.');
+  if (!found) return;
+  const notSaved = typedInto('[data-send]').length ? ' It is not saved yet.' : '';
+  say(`What you had typed here is back in its form.${notSaved}`);
 }
 
 export function wireUnsaved() {
@@ -72,6 +78,6 @@ export function wireUnsaved() {
   // What is sent or taken away is kept no longer; it would come back beside what was made of it.
   for (const kind of ['input', 'change', 'brief:accepted', 'brief:refreshed']) document.addEventListener(kind, keepSoon);
   window.addEventListener('beforeunload', (event) => {
-    if (unsaved().length) event.preventDefault();
+    if (typedInto('[data-send]').length) event.preventDefault();
   });
 }
