@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Any, ClassVar
+from typing import Any, ClassVar
 
 from pydantic import Field
 
@@ -20,7 +20,6 @@ from brief.services.fields import (
     Title,
     View,
     in_field,
-    not_boolean,
 )
 from brief.services.known_kinds import base_of, kind_of, preset_named, stations_of
 from brief.services.noun import Noun, view_fields
@@ -36,7 +35,7 @@ from brief.services.typed import SentNumber, text_kept
 from brief.store.desk import Desk
 from brief.store.records import Brief, Motif, Note, Part
 
-Station = tuple[Annotated[float, not_boolean], Annotated[float, not_boolean]]
+Station = tuple[float, float]
 
 
 class BriefDraft(Draft):
@@ -52,11 +51,11 @@ class BriefDraft(Draft):
     numbers: dict[str, SentNumber] = Field(
         {}, description="Numbers that differ from those of its kind", examples=[{"scale_mm": 640}]
     )
-    outline: list[Station] | None = Field(
+    outline: list[tuple[SentNumber, SentNumber]] | None = Field(
         None,
         max_length=200,
-        description="Millimetres from the neck joint and half the width there, in place of the "
-        "outline of its kind; null takes that again",
+        description="Distances from the neck joint and half the width there, in millimetres or "
+        "with their units, in place of the outline of its kind; null takes that again",
     )
 
 
@@ -92,6 +91,7 @@ class Briefs(Noun[Brief, BriefView]):
             known = base_of(record)
         if fields.get("outline") is not None:
             outline = stations_of(fields["outline"])
+            fields["outline"] = [list(station) for station in outline]
             with in_field("outline"):
                 check_outline(known, outline)
             known = with_outline(known, outline)

@@ -260,3 +260,24 @@ def test_the_description_says_what_is_read(client):
     assert schemas["PairingView"]["properties"]["line_mm"]["anyOf"][0] == {"type": "number"}
     page = client.get("/api/docs").text
     assert "1/32 in" in page
+
+
+OVAL = [[0, 0], [30, 50], [60, 90], [120, 125], [200, 140], [300, 110], [360, 60], [381, 0]]
+
+
+def test_the_stations_of_an_outline_are_lengths_too(brief, change):
+    """3.5 in is 88.9 mm, 15 in 381 mm (NIST SP 811, B.6)."""
+    typed = [[0, "0 in"], *OVAL[1:2], ["60 mm", "3 1/2 in"], *OVAL[3:-1], ["15 in", 0]]
+    answer = change("briefs", brief["id"], outline=typed)
+    assert answer.status_code == 200, answer.text
+    read = answer.json()["outline"]
+    assert (read[0], read[2], read[-1]) == ([0, 0], [60, 88.9], [381, 0])
+    again = change("briefs", brief["id"], outline=read)
+    assert again.json()["outline"] == read
+
+
+@pytest.mark.parametrize("station", [["a hand", 90], [60, "3 1/2"], [60, True], [60, None]])
+def test_a_station_that_is_no_length_is_refused_where_it_is(brief, change, refused, station):
+    answer = change("briefs", brief["id"], outline=[*OVAL[:2], station, *OVAL[3:]])
+    at = 0 if station[0] != 60 else 1
+    refused(answer, 422, "bad_input", pointer=f"/outline/2/{at}")
