@@ -23,7 +23,9 @@ class Readings(BaseModel):
     """What was read onto the rack."""
 
     materials: list[MaterialView]
-    warnings: list[str] = Field(description="What the file left to be taken for granted")
+    warnings: list[str] = Field(
+        description="What was left out of the file, and what it left to be taken for granted"
+    )
 
 
 def _file(text: str, name: str, form: FileForm) -> Response:

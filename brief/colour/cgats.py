@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from brief.colour.adaptation import LIGHTS, Lab, MeterReading, lab_under, reading_to_lab
 from brief.colour.cgats_declared import (
@@ -22,6 +22,7 @@ from brief.colour.spectrum import spectrum_to_lab
 from brief.errors import ColourInputError, quoted
 
 LONGEST_NAME = 200
+MOST_TOLD = 5  # samples that were left out, each with its line
 AT_ODDS = 1.0  # CIEDE2000 beyond their uncertainties, where two colours of a line disagree
 
 _COLUMNS = {
@@ -69,9 +70,11 @@ def read_cgats(
 ) -> tuple[CgatsSample, ...]:
     """Read the colours of a CGATS.17 text file.
 
-    Of each line the surest colour is taken: our own columns under D65, else the spectrum, else
-    Lab, XYZ or LCh under the light and observer that the file declares, which are D50 and 2° (the
-    rule of the graphic arts) where it declares none.
+    Of each sample, on one line or over several, the surest colour is taken: our own columns under
+    D65, else the spectrum, else Lab, XYZ or LCh under the light and observer that the file
+    declares, which are D50 and 2° (the rule of the graphic arts) where it declares none. A sample
+    that has a gap in each of these, or too few or too many values, is left out, and the others of
+    its table say so among their warnings.
 
     Parameters
     ----------
@@ -85,7 +88,7 @@ def read_cgats(
     ------
     ColourInputError
         If the file is not such a text, its counts disagree with its lines, a number cannot be
-        used, or there is no colour in it; the message names the line if it is one line's fault.
+        used, or no sample has a colour; the message names the line if it is one line's fault.
     TooLarge
         Beyond 4 million characters or 5000 samples.
 
@@ -98,11 +101,25 @@ def read_cgats(
             f"full reflectance must be a number above 0, as 1 or 100; "
             f"got {quoted(full_reflectance)}"
         )
-    samples = []
+    samples: list[CgatsSample] = []
+    faults: list[tuple[int, str]] = []
     for table in read_tables(text):
         plan = _plan(table, full_reflectance)
-        samples += [_sample(row, plan) for row in table.rows]
+        gaps = {row.number: plan.gap(row) for row in table.rows}
+        left_out = sorted([*table.left_out, *((at, gap) for at, gap in gaps.items() if gap)])
+        told = (_left_out(left_out),) if left_out else ()
+        plan = replace(plan, warnings=(*told, *plan.warnings))
+        samples += [_sample(row, plan) for row in table.rows if not gaps[row.number]]
+        faults += left_out
+    if not samples and faults:
+        raise at_line(*faults[0])
     return tuple(samples)
+
+
+def _left_out(faults: Sequence[tuple[int, str]]) -> str:
+    told = [f"line {number} ({fault})" for number, fault in faults[:MOST_TOLD]]
+    more = f" and {len(faults) - MOST_TOLD} more" if len(faults) > MOST_TOLD else ""
+    return f"Left out: {', '.join(told)}{more}."
 
 
 def write_cgats(samples: Iterable[CgatsSample], *, title: str = "") -> str:
@@ -158,6 +175,20 @@ class _Plan:
     full: float
     warnings: tuple[str, ...]
 
+    def sources(self, row: Row) -> list[tuple[str, ...]]:
+        """The columns of each colour that a row may hold, the surest first."""
+        ours = (*_OURS, _OUR_UNCERTAINTY) if row.has([_OUR_UNCERTAINTY]) else _OURS
+        return [
+            *([ours] if row.has(_OURS) else []),
+            *([tuple(band.name for band in self.bands)] if self.bands else []),
+            *([_COLUMNS[self.space]] if self.space else []),
+        ]
+
+    def gap(self, row: Row) -> str | None:
+        """What is missing of a row that has no colour without a gap, in words."""
+        gaps = [row.gap(columns) for columns in self.sources(row)]
+        return f"{gaps[0]} has no value" if gaps and all(gaps) else None
+
 
 def _plan(table: Table, full: float | None) -> _Plan:
     light, observer = conditions(table)
@@ -189,16 +220,19 @@ def _plan(table: Table, full: float | None) -> _Plan:
 
 
 def _sample(row: Row, plan: _Plan) -> CgatsSample:
-    spectrum = tuple(
-        (band.nm, row.value(band.name) / (band.full or plan.full)) for band in plan.bands
-    )
+    whole = [columns for columns in plan.sources(row) if not row.gap(columns)]
+    spectrum: Spectrum = ()
+    if tuple(band.name for band in plan.bands) in whole:
+        spectrum = tuple(
+            (band.nm, row.value(band.name) / (band.full or plan.full)) for band in plan.bands
+        )
     found = []  # the surest first
-    if row.has(_OURS):
+    if any(columns[:3] == _OURS for columns in whole):
         ours = _converted(row, reading_to_lab, row.values(_OURS), "lab", "d65", "2")
         found.append(MeterReading(ours.lab, _known_uncertainty(row)))
     if spectrum:
         found.append(_converted(row, spectrum_to_lab, *zip(*spectrum, strict=True)))
-    if plan.space:
+    if plan.space and _COLUMNS[plan.space] in whole:
         stated = row.values(_COLUMNS[plan.space])
         found.append(_converted(row, reading_to_lab, stated, plan.space, plan.light, plan.observer))
     best = found[0]

@@ -88,7 +88,7 @@ def refuse_percent(table: Table) -> None:
     names = [band.name for band in bands(table) if band.full is None]
     for row in table.rows:
         for name in names:
-            if (value := row.value(name)) > HIGHEST:
+            if not row.gap([name]) and (value := row.value(name)) > HIGHEST:
                 raise at_line(
                     row.number,
                     f"{name} is {value:g}, and the file does not say whether full reflectance "
@@ -98,7 +98,8 @@ def refuse_percent(table: Table) -> None:
 
 def refuse_xyz_below_1(table: Table) -> None:
     """ColourInputError where XYZ seem to count white as 1."""
-    highest = max((row.value("XYZ_Y") for row in table.rows), default=math.inf)
+    known = (row for row in table.rows if not row.gap(["XYZ_Y"]))
+    highest = max((row.value("XYZ_Y") for row in known), default=math.inf)
     if highest <= HIGHEST:
         raise ColourInputError(
             f"XYZ_Y must count white as 100, and nothing in the table is above {highest:g}; "

@@ -13,7 +13,10 @@ LONGEST = 4_000_000  # characters
 MOST_SAMPLES = 5000
 
 CONTROL = re.compile(r"[\x00-\x08\x0e-\x19\x1b-\x1f\x7f]")
-_CELLS = re.compile(r'"([^"]*)"|(#.*)|(\S+)')
+# A quotation mark in quotes is doubled (CGATS.17, from memory).
+_CELLS = re.compile(r'"((?:[^"]|"")*)"|(#.*)|(\S+)')
+# What stands where there is no value: common practice, no source.
+_GAPS = {"", "-", "--", "---", "*", "n/a", "na", "nan", "null", "none"}
 _MARKS = ("BEGIN_DATA_FORMAT", "END_DATA_FORMAT", "BEGIN_DATA", "END_DATA")
 
 _Line = tuple[int, str, list[str]]  # its number, its text, its cells
@@ -21,11 +24,15 @@ _Line = tuple[int, str, list[str]]  # its number, its text, its cells
 
 @dataclass(frozen=True)
 class Table:
-    """Keywords with their values in the order they come, column names in capitals, and lines."""
+    """Keywords with their values in the order they come, column names in capitals, and samples.
+
+    left_out : of samples that have too few or too many values, the line and what is wrong.
+    """
 
     keywords: tuple[tuple[str, str], ...]
     fields: tuple[str, ...]
     rows: tuple[Row, ...]
+    left_out: tuple[tuple[int, str], ...] = ()
 
     def has(self, names: Iterable[str]) -> bool:
         """Whether all of these are columns."""
@@ -34,7 +41,7 @@ class Table:
 
 @dataclass(frozen=True)
 class Row:
-    """The values of one line by column name, and the number of the line, from 1."""
+    """The values of one sample by column name, and the number of its first line, from 1."""
 
     number: int
     cells: dict[str, str]
@@ -42,6 +49,10 @@ class Row:
     def has(self, names: Iterable[str]) -> bool:
         """Whether all of these are columns."""
         return set(names) <= self.cells.keys()
+
+    def gap(self, names: Iterable[str]) -> str | None:
+        """The first of these columns that has no value here."""
+        return next((name for name in names if self.cells[name].lower() in _GAPS), None)
 
     def value(self, name: str) -> float:
         """The number in one column; ColourInputError, with the line, if it is none."""
@@ -91,9 +102,10 @@ def read_tables(text: str | bytes) -> tuple[Table, ...]:
         elif word == "BEGIN_DATA":
             if not fields:
                 raise at_line(number, "no BEGIN_DATA_FORMAT has said what the columns are")
-            rows = tuple(_row(line, fields) for line in _until("END_DATA", lines, number))
-            _agree(number, keywords, "NUMBER_OF_SETS", len(rows), "samples follow")
-            tables.append(Table(tuple(keywords), fields, rows))
+            rows, left_out = _rows(_until("END_DATA", lines, number), fields)
+            found = len(rows) + len(left_out)
+            _agree(number, keywords, "NUMBER_OF_SETS", found, "samples follow")
+            tables.append(Table(tuple(keywords), fields, tuple(rows), tuple(left_out)))
             if (held := sum(len(table.rows) for table in tables)) > MOST_SAMPLES:
                 raise TooLarge(f"a file must hold at most {MOST_SAMPLES:,} samples; got {held:,}")
         elif word in _MARKS:
@@ -121,7 +133,11 @@ def _lines(text: str) -> Iterator[_Line]:
         if CONTROL.search(line):
             raise at_line(number, "this is not plain text; save the table as a text file (UTF-8)")
         found = [match.groups() for match in _CELLS.finditer(line)]
-        cells = [bare or quoted or "" for quoted, comment, bare in found if comment is None]
+        cells = [
+            bare or (quoted or "").replace('""', '"')
+            for quoted, comment, bare in found
+            if comment is None
+        ]
         if cells:
             yield number, line, cells
 
@@ -138,14 +154,50 @@ def _until(mark: str, lines: Iterator[_Line], began: int) -> Iterator[_Line]:
     raise at_line(began, f"what begins here has no {mark}; the file may have been cut short")
 
 
-def _row(line: _Line, fields: Sequence[str]) -> Row:
-    number, text, cells = line
-    if len(cells) != len(fields) and "\t" in text:
-        # Names with blanks are often left without quotes where tabs part the columns.
-        cells = [cell.strip().strip('"') for cell in text.strip().split("\t")]
-    if len(cells) != len(fields):
-        raise at_line(number, f"{len(cells)} values for {len(fields)} columns")
-    return Row(number, dict(zip(fields, cells, strict=True)))
+def _rows(lines: Iterable[_Line], fields: Sequence[str]) -> tuple[list[Row], list[tuple[int, str]]]:
+    """The samples, each on one line or over several, and those that do not fill the columns."""
+    rows: list[Row] = []
+    left_out: list[tuple[int, str]] = []
+    begun: list[str] = []  # the values so far of a sample that goes on, from line `first` on
+    first = 0
+
+    def give_up(number: int, cells: Sequence[str]) -> None:
+        if cells:
+            left_out.append((number, f"{len(cells)} values for {len(fields)} columns"))
+
+    for line in lines:
+        cells = _cells(line, len(fields))
+        if len(begun) + len(cells) > len(fields):
+            give_up(first, begun)
+            begun = []
+        first = first if begun else line[0]
+        begun = [*begun, *cells]
+        if len(begun) == len(fields):
+            rows.append(Row(first, dict(zip(fields, begun, strict=True))))
+            begun = []
+        elif len(begun) > len(fields):
+            give_up(first, begun)
+            begun = []
+    give_up(first, begun)
+    return rows, left_out
+
+
+def _cells(line: _Line, count: int) -> list[str]:
+    _, text, cells = line
+    if "\t" not in text:
+        return cells
+    # Where tabs part the columns, names with blanks are often left without quotes, and where there
+    # is no value one tab follows another.
+    parted = [_unquoted(cell.strip()) for cell in text.split("\t")]
+    for end in (-1, 0):
+        while len(parted) > count and not parted[end]:
+            parted.pop(end)
+    return parted if len(cells) != count or (len(parted) == count and "" in parted) else cells
+
+
+def _unquoted(cell: str) -> str:
+    quoted = _CELLS.fullmatch(cell)
+    return quoted[1].replace('""', '"') if quoted and quoted[1] is not None else cell.strip('"')
 
 
 def _agree(

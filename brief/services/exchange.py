@@ -80,8 +80,8 @@ def readings_to_rack(
 ) -> tuple[list[Material], list[str]]:
     """Put the readings of a CGATS text on the rack: by name on the piece of that label, else new.
 
-    Returns the pieces and what the file left to be taken for granted. Raises ColourInputError, with
-    the line at fault, and TooLarge as `read_cgats`.
+    Returns the pieces, and what was left out or had to be taken for granted. Raises
+    ColourInputError, with the line at fault, and TooLarge as `read_cgats`.
     """
     by_label = {piece.label: piece for piece in materials.page(desk)}
     read: dict[str, Material] = {}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 
@@ -127,6 +129,17 @@ def test_readings_go_to_the_piece_of_their_name_or_become_one(client, make, read
     assert "D50 with the 10° observer" in warning
 
 
+def test_what_of_a_file_is_left_out_is_said(read, rack) -> None:
+    text = _table('"bog oak" 22.1 - 3.4', '"6"" board" 88', "-1 4", "cedar 50 12 24")
+    answer = read(text.replace("NUMBER_OF_SETS 4", "NUMBER_OF_SETS 3"))
+    assert answer.status_code == 201, answer.text
+    assert set(rack()) == {'6" board', "cedar"}
+    assert any(
+        re.fullmatch(r"Left out: line \d+ \(LAB_A has no value\)\.", one)
+        for one in answer.json()["warnings"]
+    )
+
+
 def test_what_the_file_leaves_in_doubt_stays_until_another_reading_is_typed(
     client, read, rack
 ) -> None:
@@ -186,7 +199,7 @@ def test_a_name_that_comes_twice_is_said(read, rack) -> None:
 @pytest.mark.parametrize(
     ("text", "status", "code", "detail"),
     [
-        (_table("cedar 40 12 24", "reed 40 12"), 422, "bad_colour", "line 10: 3 values for 4"),
+        (_table("reed 40 12"), 422, "bad_colour", "line 9: 3 values for 4"),
         (_table("cedar 40 green 24"), 422, "bad_colour", "line 9: LAB_A must be a number.*“green”"),
         (_table("cedar 140 12 24"), 422, "bad_colour", "line 9: L must lie between 0 and 100"),
         (_table("cedar 40 12 24")[:-10], 422, "bad_colour", "line 8: .*no END_DATA.*cut short"),

@@ -79,3 +79,17 @@ def test_the_lines_of_many_files_fold_into_one(served, page, picture):
     page.get_by_label("Add pictures").set_input_files(many[:1])  # those have been read by now
     expect(page.locator("#references > article")).to_have_count(10)
     expect(lines.locator("summary")).to_have_count(0)
+
+
+def test_what_was_left_out_of_readings_is_said_until_it_is_closed(filled, page):
+    text = (
+        "CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_NAME LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\n"
+        "BEGIN_DATA\nreed 61 - 24\nmud 31 3 9\nEND_DATA\n"
+    )
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/timber")
+    page.locator("#exchange > summary").click()
+    readings = {"name": "rack.txt", "mimeType": "text/plain", "buffer": text.encode()}
+    page.locator("#read-file").set_input_files([readings])
+    expect(page.locator("#said")).to_contain_text("1 file added. Left out: line 6 (LAB_A has no")
+    expect(page.locator("#said").get_by_role("button", name="Close")).to_be_visible()
+    expect(page.get_by_role("heading", name="mud", exact=True)).to_be_visible()

@@ -210,12 +210,76 @@ def test_a_spectrum_needs_no_light_that_is_known_here():
 def test_comments_tabs_blank_lines_and_other_line_ends():
     text = table().replace("\n", "\r\n").replace("reed", "reed # grey\t")
     text = text.replace("END_DATA_FORMAT", "# a remark\r\n\r\nEND_DATA_FORMAT")
-    with pytest.raises(ColourInputError, match="line 12: 2 values for 5 columns"):
-        read_cgats(text)
+    (oak,) = read_cgats(text)
+    assert oak.warnings[0] == "Left out: line 12 (2 values for 5 columns)."
     tabs = "SAMPLE_ID\tSAMPLE_NAME\tLAB_L\tLAB_A\tLAB_B"
     for ends in ("\n", "\r\n", "\r"):
         lines = table(tabs, ["1\tslack water\t50\t1\t2\t"], "# nothing", "").replace("\n", ends)
         assert read_cgats(lines)[0].name == "slack water"
+
+
+@pytest.mark.parametrize("nothing", ['""', "-", "N/A", "nan"])
+def test_a_sample_with_a_gap_is_left_out_and_the_others_say_so(nothing):
+    rows = [ROWS[0], f"2 reed 61.0 {nothing} 24.5", "3 mud 31 3 9"]
+    oak, mud = read_cgats(table(LAB, rows))
+    assert (oak.name, mud.name) == ("bog oak", "mud")
+    for sample in (oak, mud):
+        assert sample.warnings[0] == "Left out: line 10 (LAB_A has no value)."
+    assert oak.lab == read_cgats(table())[0].lab
+
+
+def test_between_tabs_nothing_is_a_gap():
+    tabs = "SAMPLE_ID\tSAMPLE_NAME\tLAB_L\tLAB_A\tLAB_B"
+    (mud,) = read_cgats(table(tabs, ["1\twet reed\t61\t\t24", "2\tlow mud\t31\t3\t9"]))
+    assert mud.name == "low mud"
+    assert mud.warnings[0] == "Left out: line 9 (LAB_A has no value)."
+
+
+def test_a_gap_in_one_colour_leaves_the_other():
+    """The spectrum without its Lab, and the Lab without its spectrum."""
+    text = spectral(0.25, "SPECTRAL_DEC{}").replace("SAMPLE_ID", "LAB_L LAB_A LAB_B")
+    text = text.replace("NUMBER_OF_FIELDS 32", "NUMBER_OF_FIELDS 34")
+    (by_spectrum,) = read_cgats(text.replace("\n1 ", "\n- 0 0 "))
+    assert by_spectrum.lab == read_cgats(spectral(0.25, "SPECTRAL_DEC{}"))[0].lab
+    (by_lab,) = read_cgats(text.replace("\n1 0.25 ", "\n57 0 0 - "))
+    assert by_lab.lab == reading_to_lab([57, 0, 0], "lab", "d50", "2").lab
+    assert by_lab.spectrum is None
+
+
+def test_where_no_sample_is_whole_the_first_is_told():
+    with pytest.raises(ColourInputError, match="line 9: LAB_L has no value"):
+        read_cgats(table(LAB, ["1 reed - 1 2", "2 mud 3 - 9"]))
+
+
+def test_of_many_that_are_left_out_a_few_are_told():
+    (oak,) = read_cgats(table(LAB, [ROWS[0], *["2 reed - 1 2"] * 7]))
+    assert oak.warnings[0].endswith("line 14 (LAB_L has no value) and 2 more.")
+
+
+def test_a_quotation_mark_in_a_name_is_doubled():
+    """CGATS.17, from memory."""
+    rows = ['1 "the ""dry"" reed" 61 1 24', '2 "6"" board" 31 3 9', '3 "" 31 3 9']
+    names = [sample.name for sample in read_cgats(table(LAB, rows))]
+    assert names == ['the "dry" reed', '6" board', "3"]
+
+
+def test_a_sample_may_run_over_several_lines():
+    """The values of a set are parted by any white space (CGATS.17, from memory)."""
+    rows = ['1 "bog oak"', "22.1 1.9 3.4", "2 reed 61.0 1.2 24.5", "3 mud 31 3", "9"]
+    text = table(LAB, rows).replace("SETS 5", "SETS 3")
+    oak, reed, mud = read_cgats(text)
+    assert [one.name for one in (oak, reed, mud)] == ["bog oak", "reed", "mud"]
+    assert (oak.lab, reed.lab) == tuple(one.lab for one in read_cgats(table()))
+    short = text.replace("\n9\n", "\n")
+    oak, reed = read_cgats(short)
+    assert oak.warnings[0] == "Left out: line 12 (4 values for 5 columns)."
+
+
+def test_a_spectrum_may_run_over_several_lines():
+    whole = spectral([round(0.1 + place / 100, 2) for place in range(31)], "SPECTRAL_DEC{}")
+    cells = whole.split("BEGIN_DATA\n")[1].split("\n")[0].split()
+    folded = "\n".join(" ".join(cells[at : at + 10]) for at in range(0, len(cells), 10))
+    assert read_cgats(whole.replace(" ".join(cells), folded)) == read_cgats(whole)
 
 
 def test_several_tables_in_one_file():
@@ -250,7 +314,7 @@ def test_bytes_are_utf_8_or_latin_1_and_counts_may_be_left_out():
         (table(LAB, ["1 reed 61.0 1.2"]), "line 9: 4 values for 5 columns"),
         (table("LAB_L LAB_A LAB_B LAB_L", ["1 2 3 4"]), "line 4: LAB_L is named twice"),
         (table(LAB, ["1 reed 61,0 1 2"]), "line 9: LAB_L must be .* with a point; got “61,0”"),
-        (table(LAB, ["1 reed nan 1 2"]), "line 9: LAB_L must be a number.*got “nan”"),
+        (table(LAB, ["1 reed nan 1 2"]), "line 9: LAB_L has no value"),
         (table(LAB, ["1 reed 61 inf 2"]), "line 9: LAB_A must be a number.*got “inf”"),
         (table(LAB, ["1 reed 161 1 2"]), "line 9: L must lie between 0 and 100; got 161"),
         (table("SAMPLE_ID RGB_R", ["1 2"]), "no colour in the table; .* got SAMPLE_ID, RGB_R"),

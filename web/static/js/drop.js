@@ -11,7 +11,7 @@
  * What further inputs pick goes the same way, under the name of the first. data-drop may name
  * another verb than post, and data-etag is sent as If-Match. "{id}" is filled from the answer, the
  * first of it where it is a list. data-say, filled alike, says what came of a file that is more
- * than added. data-asks, filled alike, is the id of a field to be written next, such as the name of
+ * than added; what it warns of is said, too, and stays. data-asks, filled alike, is the id of a field to be written next, such as the name of
  * what came.
  */
 import { isDirty } from './carry.js';
@@ -127,7 +127,7 @@ async function sendFile(form, file, line) {
     tally.said = fillText(form.dataset.say ?? '', made);
     line.added(tally.last, tally.said || 'added');
     tally.added += 1;
-    note = await refresh(fillAddress(form.dataset.refresh ?? '', made));
+    note = sentences([...(made.warnings ?? []), await refresh(fillAddress(form.dataset.refresh ?? '', made))]);
   } else {
     const again = { label: 'Try again', run: () => void sendFile(standing(form), file, line) };
     const signIn = signInElsewhere(outcome.status);
