@@ -1,7 +1,7 @@
 """Correcting a photograph by one even grey or white thing in it: a grey card, a sheet of paper.
 
-One colour says what the light and the exposure did to greys. What the camera did to every other
-colour stays unknown, so that a card leaves more doubt than a chart.
+One colour says what the light and the exposure did to that grey. What the camera did to lighter and
+darker greys and to every other colour stays unknown, so that a card leaves more doubt than a chart.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from brief.photo.correction import Correction, linear_correction
 from brief.photo.files import UNNAMED
 from brief.photo.intake import Picture, open_pixels
 from brief.photo.region import Region
+from brief.photo.tone import Curve, straightened
 
 CARD_PX = 240
 TILES = 3  # each way; a card is even if its ninths are alike
@@ -29,12 +30,14 @@ DARKEST_WHITE = 0.2
 MOST_OF_PICTURE = 0.9  # nothing to correct is left beside a card that fills more of it
 MOST_SPREAD = 10.0  # CIEDE2000; no grain of paper and no noise of a camera comes near it
 
-# CIEDE2000: the mean, and what 9 in 10 of the true colours of 289 surfaces lie within, by
-# simulation with two cameras under 13 daylights, filaments, fluorescents and LEDs: 8 where the
-# camera is set for daylight, 9 (woods) and 11 (all) where its white balance is automatic. The card
-# then says how bright the light is but no longer which, and what the camera does to colours under
-# that light stays: a filament or a fluorescent tube leaves more than half the error of no card.
-CARD_RESIDUAL, CARD_DELTA_E = 4.5, 10.0
+# The tone curve that is undone with a card, which cannot tell what it was. Nearly every camera and
+# phone has one. This leaves shots with none, with a medium and with a strong one about as much in
+# doubt as each other: of all curves it has the least worst of the three.
+TYPICAL: Curve = (0.81, 0.45)
+# CIEDE2000, by a card of which nothing is in doubt: the mean, and what 9 in 10 true colours lie
+# within, found as those in `correction.py`. What a camera does to colours under another light than
+# daylight stays: 10 where its matrix was made for daylight, 7 where for the light at hand.
+CARD_RESIDUAL, CARD_DELTA_E = 4.6, 8.2
 
 
 @dataclass(frozen=True)
@@ -59,8 +62,8 @@ def correct_by_card(
     """Correct by an even grey or white thing: its colour, and the exposure by its reflectance.
 
     region : where it lies, wholly inside it. reference : one of CARDS.
-    The light is taken for what makes it look grey and changed to D65 by Bradford adaptation. It
-    must lie in the same light as what is to be measured.
+    A typical tone curve is undone. The light is taken for what makes it look grey and changed to
+    D65 by Bradford adaptation. It must lie in the same light as what is to be measured.
     Raises as `open_photo`; InputError if the reference is not known; ImageError if the region is
     blown out, too dark, partly in shade, or not one even surface.
     """
@@ -90,11 +93,12 @@ def correct_by_card(
             f"dark for white; at least {DARKEST_WHITE * 100:.0f} % is needed. Is it the wood? "
             "Otherwise photograph it brighter"
         )
-    matrix = kind.reflectance / xyz[1] * _bradford(xyz / xyz[1]) @ SRGB_TO_XYZ
+    light = SRGB_TO_XYZ @ straightened(mean, TYPICAL)
+    matrix = kind.reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
     doubts = np.array([kind.doubt, slant])
     uncertainty = float(np.sqrt(CARD_DELTA_E**2 + (doubts**2).sum()))
     residual = float(np.sqrt(CARD_RESIDUAL**2 + ((doubts / 2) ** 2).sum()))
-    return linear_correction("card", matrix, uncertainty, residual)
+    return linear_correction("card", matrix, uncertainty, residual, TYPICAL)
 
 
 def _bradford(white: Array) -> Array:

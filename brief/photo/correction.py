@@ -20,33 +20,35 @@ from brief.errors import ImageError, InputError, quoted
 from brief.photo.chart import Chart
 from brief.photo.fit import MODELS, Fit, Model, fit_colours, fit_error
 from brief.photo.reference import AGE_WORDS, PATCHES, SLOPE, ChartAge, patch_names, reference_xyz
+from brief.photo.tone import STRAIGHT, Curve, fit_curve, rises, straightened
 
 Kind = Literal["chart", "card", "none"]
 Method = Literal["3x3", "root-polynomial"]
 Mask = NDArray[np.bool_]
 
+# All by simulation with 14 measured cameras, with and without tone curves, under 13 lights
+# (tests/photo/measured_cameras.py), the white balance automatic, white exposed to between half and
+# nine tenths of the range; held to on cameras, curves, lights and surfaces that none of these
+# numbers was found by (tests/benchmarks/test_doubt_coverage.py).
 # CIEDE2000. Of a photograph with nothing in the shot to correct it by: the mean, and what 9 in 10
-# of the true colours of 289 surfaces lie within, by simulation with two cameras under daylight,
-# filament, fluorescent and LED lights, the white balance automatic, white exposed to between half
-# and nine tenths of the range (tests/benchmarks/test_uncorrected_coverage.py). Without automatic
-# white balance it is twice as much.
-UNCORRECTED_RESIDUAL, UNCORRECTED_PHOTO_DELTA_E = 8.0, 15.0
+# true colours lie within. Without automatic white balance it is twice as much.
+UNCORRECTED_RESIDUAL, UNCORRECTED_PHOTO_DELTA_E = 9.5, 16.0
 # Photographs that are corrected alike share most of their error: the mean of several is hardly
-# surer than one. By the same simulation, these are the shares of one photograph's uncertainty that
-# it has for itself and that it has in common with the others; their squares sum to 1.
-OWN_SHARE, COMMON_SHARE = 0.5, 0.75**0.5
+# surer than one. These are the shares of one photograph's uncertainty that it has for itself and
+# that it has in common with the others; their squares sum to 1.
+OWN_SHARE, COMMON_SHARE = 0.6, 0.8
 # What an unknown light does to a colour it does, near enough, to another beside it: 9 in 10
 # differences between a wood and anything else, both uncorrected, are off by less than this share of
-# what the two uncertainties come to together. By the same simulation: 0.51 in one photograph, 0.52
-# in two, each in any of the lights; of two woods 0.31 and 0.42.
+# what the two uncertainties come to together: 0.35 in one photograph, 0.47 in two, each in any of
+# the lights; of two woods 0.25 and 0.51.
 PAIR_SHARE = 0.55
-# Of the true colours of 289 surfaces other than the chart's, and of the woods among them alone, at
-# least 9 in 10 lie within this many times the residual: by simulation with two cameras under 13
-# lights. They lie further off than the chart's own patches, whose spectra are more of a kind.
-NINE_IN_TEN = 3.25
+# At least 9 in 10 true colours lie within this many times the residual of a chart. They lie further
+# off than the chart's own patches, whose spectra are more of a kind.
+NINE_IN_TEN = 2.9
 ODD_ONE_OUT, TIMES_THE_REST = 15.0, 5.0  # CIEDE2000; a covered patch is off by both
 MOST_LEFT_OUT = 6
 DECISIVE = 3.0  # standard errors
+_TO_FIND_CURVE = Model(root=False, veil=True)
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,7 @@ class Correction:
         the others.
     uncertainty : CIEDE2000 within which 9 in 10 true colours lie.
     notes : sentences for whoever took the photograph; what was left out, what seems wrong.
+    curve : the camera's tone curve as `tone.straightened` undoes it, before anything else.
     """
 
     kind: Kind
@@ -70,13 +73,14 @@ class Correction:
     residual: float
     uncertainty: float
     notes: tuple[str, ...] = ()
+    curve: Curve = STRAIGHT
 
     def apply(self, linear: ArrayLike) -> Array:
         """Linear RGB, shape (..., 3), 0 to 1, as CIELAB, D65, 2°, of the same shape.
 
         Raises ColourInputError if the shape is wrong or a value is not finite.
         """
-        colours = as_colours(linear, "linear RGB")
+        colours = straightened(as_colours(linear, "linear RGB"), self.curve)
         model = Model(self.method == "root-polynomial", veil=True)
         return xyz_to_lab(Fit(model, np.array(self.coefficients), np.zeros(0)).xyz(colours))
 
@@ -93,11 +97,16 @@ class Correction:
             "residual": self.residual,
             "uncertainty": self.uncertainty,
             "notes": list(self.notes),
+            "curve": list(self.curve),
         }
 
     @classmethod
     def from_dict(cls, stored: Mapping[str, Any]) -> Self:
-        """What `to_dict` gave; InputError if it is not that."""
+        """What `to_dict` gave; InputError if it is not that.
+
+        One kept before tone curves were undone has none.
+        """
+        stored = {"curve": STRAIGHT, **stored}
         wanted = {field.name for field in fields(cls)}
         if set(stored) != wanted:
             raise InputError(
@@ -110,6 +119,7 @@ class Correction:
         try:
             coefficients = np.array(stored["coefficients"], dtype=np.float64)
             doubts = np.array([stored["residual"], stored["uncertainty"]], dtype=np.float64)
+            curve = np.array(stored["curve"], dtype=np.float64)
         except (TypeError, ValueError) as exc:
             raise InputError(f"a stored correction must be made of numbers: {exc}") from exc
         shape = (3, 4 if method == "3x3" else 7)
@@ -120,11 +130,14 @@ class Correction:
             )
         if not (np.isfinite(doubts) & (doubts >= 0)).all():
             raise InputError(f"residual and uncertainty must be 0 or more; got {doubts.tolist()}")
+        if curve.shape != (2,) or not np.isfinite(curve).all() or not rises((curve[0], curve[1])):
+            raise InputError(f"a tone curve must be two numbers and rise; got {curve.tolist()}")
         notes = stored["notes"]
         if not isinstance(notes, list | tuple) or not all(isinstance(note, str) for note in notes):
             raise InputError(f"the notes of a correction must be sentences; got {quoted(notes)}")
         residual, uncertainty = (float(doubt) for doubt in doubts)
-        return cls(kind, method, _rows(coefficients), residual, uncertainty, tuple(notes))
+        rows, bend = _rows(coefficients), (float(curve[0]), float(curve[1]))
+        return cls(kind, method, rows, residual, uncertainty, tuple(notes), bend)
 
 
 def no_correction() -> Correction:
@@ -132,18 +145,20 @@ def no_correction() -> Correction:
     return linear_correction("none", SRGB_TO_XYZ, UNCORRECTED_PHOTO_DELTA_E, UNCORRECTED_RESIDUAL)
 
 
-def linear_correction(kind: Kind, matrix: Array, uncertainty: float, residual: float) -> Correction:
-    """A correction by a matrix, shape (3, 3), from linear RGB to XYZ."""
-    coefficients = np.column_stack([matrix, np.zeros(3)])
-    return Correction(kind, "3x3", _rows(coefficients), residual, uncertainty)
+def linear_correction(
+    kind: Kind, matrix: Array, uncertainty: float, residual: float, curve: Curve = STRAIGHT
+) -> Correction:
+    """A correction by a matrix, shape (3, 3), from linear RGB, the curve undone, to XYZ."""
+    rows = _rows(np.column_stack([matrix, np.zeros(3)]))
+    return Correction(kind, "3x3", rows, residual, uncertainty, curve=curve)
 
 
 def fit_correction(chart: Chart, age: ChartAge = "after-2014") -> Correction:
     """Fit the colours of a chart in the shot to those published for charts of its age.
 
-    A 3 × 3 matrix and a root-polynomial of degree 2 are tried, each with and without stray light
-    and light that slopes across the chart; what misses left-out patches by least is kept. Patches
-    at the end of their range are left out, and so is one that is covered or glares.
+    A 3 × 3 matrix and a root-polynomial of degree 2 are tried, each with and without stray light,
+    light that slopes across the chart and a tone curve; what misses left-out patches by least is
+    kept. Patches at the end of their range are left out, and so is one that is covered or glares.
     Raises InputError for an unknown age; ImageError if more than 6 patches would be left out.
     """
     target, linear, usable = reference_xyz(age), chart.linear, chart.usable
@@ -154,8 +169,8 @@ def fit_correction(chart: Chart, age: ChartAge = "after-2014") -> Correction:
         notes.append(_left_out(odd, "far from the colours they should have: covered, or glaring"))
     usable &= ~odd
     _refuse_few(usable, "do not fit; see that nothing covers it and that no lamp glares in it")
-    fit, misses = _best(linear, target, usable)
-    notes += _wrong_age(linear, usable, misses, age)
+    curve, fit, misses = _unbent(linear, target, usable)
+    notes += _wrong_age(straightened(linear, curve), usable, misses, age)
     coefficients = fit.coefficients
     if not fit.model.veil:
         coefficients = np.column_stack([coefficients, np.zeros(3)])
@@ -173,6 +188,7 @@ def fit_correction(chart: Chart, age: ChartAge = "after-2014") -> Correction:
         residual=residual,
         uncertainty=uncertainty,
         notes=tuple(notes),
+        curve=curve,
     )
 
 
@@ -181,6 +197,25 @@ def _odd(linear: Array, target: Array, usable: Mask) -> Mask:
     errors = np.zeros(PATCHES)
     errors[usable] = fit_error(linear[usable], target[usable], SLOPE[usable], rounds=5)[0]
     return errors > max(ODD_ONE_OUT, TIMES_THE_REST * float(np.median(errors[usable])))
+
+
+def _unbent(linear: Array, target: Array, usable: Mask) -> tuple[Curve, Fit, Array]:
+    """The tone curve, if undoing one brings left-out patches nearer; and as `_best`.
+
+    All patches say what it is, which by simulation is a fifth nearer than by the greys alone: their
+    row runs along the chart, as light does that slopes.
+    """
+
+    def missed(curve: Curve) -> float:
+        light = straightened(linear[usable], curve)
+        misses = fit_colours(_TO_FIND_CURVE, light, target[usable], SLOPE[usable])[1]
+        return float(misses.mean())
+
+    tried = [
+        (curve, *_best(straightened(linear, curve), target, usable))
+        for curve in (STRAIGHT, fit_curve(missed))
+    ]
+    return min(tried, key=lambda one: float(np.nanmean(one[2])))
 
 
 def _best(linear: Array, target: Array, usable: Mask) -> tuple[Fit, Array]:

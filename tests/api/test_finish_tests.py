@@ -37,8 +37,8 @@ def test_the_shift_is_after_less_before(make, shots, lab_of) -> None:
     assert test["name"] == "tung oil, two coats"
     assert test["shift"]["d_lab"] == pytest.approx(np.subtract(after, before).tolist())
     assert test["shift"]["delta_e"] == pytest.approx(float(delta_e_2000(before, after)))
-    # Both as shot, so that half of each one's 15 is common to both and cancels.
-    assert test["shift"]["uncertainty"] == pytest.approx(7.5 * 2**0.5)
+    # Both as shot, so that four fifths of each one’s 16 are common to both and cancel.
+    assert test["shift"]["uncertainty"] == pytest.approx(9.6 * 2**0.5)
     assert [test["before"]["lab"], test["after"]["lab"]] == [before, after]
     turned = shots | {"before_id": shots["after_id"], "after_id": shots["before_id"]}
     back = make("finish-tests", **turned, name="stripped")["shift"]
@@ -56,7 +56,7 @@ def test_it_follows_a_photograph_that_is_measured_anew(
     moved = np.subtract(after["colour"]["lab"], lab_of(shots["before_id"]))
     assert now["shift"]["d_lab"] == pytest.approx(moved.tolist())
     assert now["shift"]["d_lab"] != pytest.approx(test["shift"]["d_lab"])
-    uncertainties = (15, after["colour"]["uncertainty"])
+    uncertainties = (16, after["colour"]["uncertainty"])
     assert now["shift"]["uncertainty"] == pytest.approx(float(np.hypot(*uncertainties)))
     assert now["etag"] != test["etag"]
 
@@ -68,7 +68,7 @@ def test_corrected_alike_by_a_card_it_is_surer_than_by_different_means(client, m
         doubts.append(client.patch(at, json=CARD, headers={"If-Match": "*"}).json())
     doubt = float(np.hypot(*(one["colour"]["uncertainty"] for one in doubts)))
     shift = make("finish-tests", **shots, name="oil")["shift"]
-    assert shift["uncertainty"] == pytest.approx(doubt / 2)
+    assert shift["uncertainty"] == pytest.approx(0.6 * doubt)
 
 
 def test_it_may_be_turned_to_another_photograph(client, send, make, shots, lab_of, picture) -> None:

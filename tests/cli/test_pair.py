@@ -89,9 +89,9 @@ def test_the_sentence_stands_first_and_the_figures_follow(brief, grained):
     assert " ".join(out.split()).startswith(verdict.sentence)
     for figure in (
         "grained.png",
-        "from its photograph, ± 15",
+        "from its photograph, ± 16",
         "typed, taken as exact",
-        f"Difference: {verdict.bench.difference.total:.0f} ± 15, "
+        f"Difference: {verdict.bench.difference.total:.0f} ± 16, "
         f"and it takes {verdict.bench.needed:.0f} (",
         f"lightness {verdict.bench.difference.lightness:+.1f}",
         f"Grain: {verdict.bench.grain:.1f}",

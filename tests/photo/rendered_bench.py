@@ -14,6 +14,7 @@ from PIL import Image
 
 from brief.colour import linear_to_srgb, xyz_to_lab
 
+from .measured_cameras import CURVES, exposed, toned
 from .rendered_chart import (
     NOISE,
     Shot,
@@ -31,6 +32,7 @@ SIZE = (600, 400)
 CHART = ((50, 8), (92, 8), (92, 50), (50, 50))  # its corners, percent
 CARD = "xywh=percent:60,10,30,30"
 WOOD = "xywh=percent:5,10,40,80"  # beside them
+_WHITE = 0.85  # of the picture's light; it comes out as without a tone curve
 _CARD_PX = (360, 40, 540, 160)
 
 
@@ -53,10 +55,15 @@ def board_by_chart(wood: Floats, shot: Shot = LAMP) -> Image.Image:
 
 
 def board_by_card(wood: Floats, reflectance: float, shot: Shot = LAMP) -> Image.Image:
-    """The board with a card, of that reflectance at all wavelengths, lying on it."""
-    scene = np.tile(np.clip(shot.linear(wood[None]), 0, 1)[0], (SIZE[1], SIZE[0], 1))
+    """The board with a card, of that reflectance at all wavelengths, lying on it.
+
+    The camera has a tone curve, as nearly all have.
+    """
+    scene = np.tile(shot.linear(wood[None])[0], (SIZE[1], SIZE[0], 1))
     left, top, right, bottom = _CARD_PX
-    scene[top:bottom, left:right] = np.clip(shot.linear(np.full((1, len(wood)), reflectance)), 0, 1)
+    scene[top:bottom, left:right] = shot.linear(np.full((1, len(wood)), reflectance))
+    curve = CURVES["Canon EOS 6D"]
+    scene = toned(scene / _WHITE * exposed(curve, _WHITE), curve)
     levels = linear_to_srgb(scene) * 255
     levels += NOISE * np.random.default_rng(0).normal(size=levels.shape)
     return Image.fromarray(np.clip(np.rint(levels), 0, 255).astype(np.uint8))

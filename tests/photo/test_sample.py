@@ -140,7 +140,7 @@ def test_a_correction_is_applied_to_all_there_is(quarters):
     top = [Selection(Region(0, 0, 100, 50))]
     sample = measure_patch(quarters, top, correction=corrected)
     assert sample.lab == pytest.approx(colour_science.XYZ_to_Lab(xyz.mean(axis=0) / 2), abs=0.05)
-    assert (plain.uncertainty, dark.uncertainty) == (15, 8)
+    assert (plain.uncertainty, dark.uncertainty) == (16, 8)
     assert dark.lightest < plain.lightest
     assert dark.cells[:, 0].max() < plain.cells[:, 0].max()
 

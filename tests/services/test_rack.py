@@ -51,7 +51,7 @@ def test_a_piece_is_measured_from_its_photograph(desk, shop) -> None:
     shown = nouns.materials.show(desk, material)
     assert shown.label == "feathered walnut 3"
     assert delta_e_2000(shown.colour.lab, _lab(DARK)) < 0.01
-    assert shown.colour.uncertainty == pytest.approx(15)  # as of any uncorrected photograph
+    assert shown.colour.uncertainty == pytest.approx(16)  # as of any uncorrected photograph
     assert shown.measured == "from 1 photograph as shot"
     assert shown.disagreement is None
     assert shown.spread == pytest.approx(0, abs=0.01)
@@ -108,13 +108,13 @@ def test_a_sure_reading_sets_an_unsure_photograph_aside_and_its_figure_follows(d
 
 
 def test_a_reading_far_from_the_photograph_is_less_sure(desk, shop) -> None:
-    """The result reaches to where the two agree: beyond the 15 that the photograph may be off."""
+    """The result reaches to where the two agree: beyond the 16 that the photograph may be off."""
     material = shop.piece(DARK, LIGHT)
     apart = float(delta_e_2000(material.lab, [90, 0, 0]))
     assert apart > 30
     _change(desk, material, reading="Lab 90 0 0")
     assert material.lab == [90, 0, 0]
-    assert material.uncertainty == pytest.approx((apart**2 - 15**2) ** 0.5)
+    assert material.uncertainty == pytest.approx((apart**2 - 16**2) ** 0.5)
     assert material.disagreement == pytest.approx(apart)
 
 
@@ -241,13 +241,13 @@ def test_the_uncertainty_of_a_pair_is_that_of_both_colours(desk, shop) -> None:
     inlay = shop.material("Lab 88 0 3")
     draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
     verdict = nouns.pairings.show(desk, nouns.pairings.add(desk, draft)).verdict
-    assert verdict.bench.difference.uncertainty == pytest.approx((15**2 + 1**2) ** 0.5)
+    assert verdict.bench.difference.uncertainty == pytest.approx((16**2 + 1**2) ** 0.5)
     assert verdict.bench.grain > 0
     assert verdict.bench.drowned_share == 0
 
 
 def test_a_doubt_says_whether_it_is_the_photographs(desk, shop) -> None:
-    """The picture is even, so it takes 5: 8.5 ± 15 apart, then 5.5 ± 1.4."""
+    """The picture is even, so it takes 5: 8.5 ± 16 apart, then 5.5 ± 1.4."""
     ground = shop.piece(DARK)
     inlay = shop.material("Lab 40 9.5 15.5")
     draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
@@ -338,10 +338,10 @@ def test_two_uncorrected_colours_part_by_less_than_either_is_off(desk, shop) -> 
         shown = nouns.pairings.show(desk, nouns.pairings.add(desk, draft))
         return shown.verdict.bench.difference.uncertainty
 
-    assert doubt() == pytest.approx(0.55 * 2**0.5 * 15)
+    assert doubt() == pytest.approx(0.55 * 2**0.5 * 16)
     _change(desk, inlay, reading="Lab 80 4 16")  # now they have no light in common
     assert doubt() == pytest.approx(
-        (15**2 + nouns.materials.show(desk, inlay).colour.uncertainty ** 2) ** 0.5
+        (16**2 + nouns.materials.show(desk, inlay).colour.uncertainty ** 2) ** 0.5
     )
 
 

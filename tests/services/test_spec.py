@@ -76,7 +76,7 @@ def test_how_far_off_its_target_a_part_is_and_how_sure_that_is(desk, shop) -> No
     shown = nouns.parts.show(desk, shop.part(material_id=walnut.id, swatch_id=swatch.id))
     assert shown.off_target == pytest.approx(delta_e_2000([30, 9, 15], swatch.lab))
     # Independent errors add as the root of the sum of squares: JCGM 100:2008 (GUM), 5.1.2.
-    assert shown.off_target_uncertainty == pytest.approx((1.0**2 + 15.0**2) ** 0.5)
+    assert shown.off_target_uncertainty == pytest.approx((1.0**2 + 16.0**2) ** 0.5)
 
 
 def test_a_part_goes_by_its_role_until_it_has_a_name(desk, shop) -> None:

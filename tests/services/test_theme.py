@@ -115,7 +115,7 @@ def test_a_palette_has_the_colours_of_its_picture_by_share(desk, shop) -> None:
     assert [one.share for one in shown.colours] == pytest.approx([0.5, 0.5])
     for colour in (REED, MUD):
         assert min(delta_e_2000(one.colour.lab, _lab(colour)) for one in shown.colours) < 0.5
-    assert {one.colour.uncertainty for one in shown.colours} == {15}
+    assert {one.colour.uncertainty for one in shown.colours} == {16}
 
 
 def test_a_palette_needs_a_picture(desk, shop) -> None:
@@ -141,7 +141,7 @@ def test_a_swatch_takes_its_colour_out_of_a_palette_or_as_typed(desk, shop) -> N
     palette = shop.palette(shop.reference(REED, MUD))
     taken = shop.swatch(palette, palette_index=1)
     assert taken.lab == palette.colours[1]["lab"]
-    assert taken.uncertainty == 15
+    assert taken.uncertainty == 16
     shown = nouns.palettes.show(desk, palette).colours
     assert [one.swatch_ids for one in shown] == [[], [taken.id]]
     nouns.swatches.remove(desk, taken.id, "*")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -112,7 +113,8 @@ def test_what_was_brought_over_is_shown_and_reckoned_with(database: Path) -> Non
     store = Store(database.parent)
     with store.desk(writing=True) as desk:
         (photograph,) = nouns.photographs.page(desk, material_id=WALNUT)
-        assert Correction.from_dict(photograph.correction) == no_correction()
+        as_it_was = replace(no_correction(), residual=8.0, uncertainty=15.0)
+        assert Correction.from_dict(photograph.correction) == as_it_was
         shown = nouns.photographs.show(desk, photograph)
         assert list(shown.colour.lab) == LABS[WALNUT]
         assert shown.selections == [REGION]

@@ -1,0 +1,61 @@
+"""Light as it was before a camera's tone curve.
+
+A camera brightens the middle of what it recorded and darkens the shadows, so that a picture
+pleases on a screen. A correction that holds for light must have that undone first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from brief.colour.spaces import Array
+
+# p and q of R^(p + q √R), from the linear light R that a picture shows to that which came in, each
+# channel for itself; black and white stay. Two terms of the generalised gamma curve (Ng, Chang and
+# Lin 2007, from memory), which follow those of nine cameras within 4 % of the light.
+Curve = tuple[float, float]
+
+STRAIGHT: Curve = (1.0, 0.0)
+_FLATTEST = 0.2  # slope, logarithm to logarithm
+_FIRST_TRIED = np.array([STRAIGHT, (0.8, 0.4), (1.1, 0.1)])
+_MOST_TRIED = 60
+
+
+def straightened(linear: Array, curve: Curve) -> Array:
+    """Linear RGB of any shape, 0 and more, with the curve undone."""
+    light = np.maximum(linear, 0.0)
+    straight: Array = light ** (curve[0] + curve[1] * np.sqrt(light))
+    return straight
+
+
+def rises(curve: Curve) -> bool:
+    """Whether more light is more light after it, too, nowhere nearly flat.
+
+    The slope of the logarithms is p + q √R (1 + ln √R), and the last part is −e⁻² to 1.
+    """
+    p, q = curve
+    return p + min(q, -q * float(np.exp(-2))) >= _FLATTEST
+
+
+def fit_curve(missed: Callable[[Curve], float]) -> Curve:
+    """The curve with which `missed`, 0 or more, is least, by Nelder and Mead's method."""
+    from scipy.optimize import minimize
+
+    def tried(terms: Array) -> float:
+        curve = float(terms[0]), float(terms[1])
+        return missed(curve) if rises(curve) else float("inf")
+
+    found = minimize(
+        tried,
+        STRAIGHT,
+        method="Nelder-Mead",
+        options={
+            "initial_simplex": _FIRST_TRIED,
+            "maxfev": _MOST_TRIED,
+            "xatol": 0.01,
+            "fatol": 0.005,
+        },
+    )
+    return float(found.x[0]), float(found.x[1])
