@@ -9,13 +9,22 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from textwrap import wrap
 from typing import Literal
 
 from brief.instrument.curve import Point
 from brief.letters import one_line
 
 Layer = Literal[
-    "outline", "inside", "slots", "strings", "centre line", "dimensions", "words", "title block"
+    "outline",
+    "inside",
+    "slots",
+    "strings",
+    "centre line",
+    "dimensions",
+    "words",
+    "title block",
+    "cautions",
 ]
 Anchor = Literal["start", "middle", "end"]
 
@@ -39,8 +48,10 @@ PENS: dict[Layer, Pen] = {
     "dimensions": Pen(SOFT, 0.1),
     "words": Pen(INK, 0.1),
     "title block": Pen(INK, 0.2),
+    "cautions": Pen(ACCENT, 0.1),
 }
 MARGIN_MM, CELL_MM, BLOCK_MM = 6.0, 11.0, 150.0
+CAUTION_MM, CAUTION_LINE_MM = 3.0, 4.5
 LETTER = 0.62  # of its height is the width of a letter, on average
 
 
@@ -159,6 +170,17 @@ def fitting(text: str, width_mm: float, height_mm: float) -> str:
     """As much of one line as fits a width, by what letters are wide on average."""
     line, room = one_line(text), int(width_mm / (height_mm * LETTER))
     return line if len(line) <= room else line[: room - 1].rstrip() + "…"
+
+
+def cautions_below(plan: Plan, cautions: Sequence[str]) -> list[Words]:
+    """What to take care of, in lines under a sheet, so that nothing on it moves; each caution is
+    broken where the sheet ends."""
+    room = int((plan.width_mm - 2 * MARGIN_MM) / (CAUTION_MM * LETTER))
+    lines = [line for one in cautions for line in wrap(one_line(one), room)]
+    return [
+        Words("cautions", (MARGIN_MM, plan.height_mm + CAUTION_LINE_MM * place), line, CAUTION_MM)
+        for place, line in enumerate(lines, start=1)
+    ]
 
 
 def _title_block(sheet: str, block: TitleBlock, foot: Point) -> list[Shape]:

@@ -6,18 +6,20 @@ DXF counts y upwards, so the plan's lower left corner is its origin.
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from brief.instrument.plan import PENS, Circle, Line, Plan, Shape, Words
+from brief.instrument.plan import PENS, Circle, Line, Plan, Shape, Words, cautions_below
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Modelspace
 
 
-def as_dxf(plan: Plan) -> str:
+def as_dxf(plan: Plan, cautions: Sequence[str] = ()) -> str:
     """The plan as the text of a DXF file (R2010), to be written as UTF-8.
 
     Lines are LWPOLYLINE, circles CIRCLE and words TEXT, in the model space at 1 to 1.
+    cautions : for whoever cuts from it, in lines under the sheet, so below y = 0.
     """
     from ezdxf import units
     from ezdxf.filemanagement import new
@@ -34,7 +36,7 @@ def as_dxf(plan: Plan) -> str:
             known for known in VALID_DXF_LINEWEIGHTS if known <= 100 * pen.width_mm
         )
     space = drawing.modelspace()
-    for shape in plan.shapes:
+    for shape in (*plan.shapes, *cautions_below(plan, cautions)):
         _draw(space, shape, plan.height_mm)
     text = io.StringIO()
     drawing.write(text)

@@ -2,20 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from xml.etree import ElementTree as ET
 
-from brief.instrument.plan import PENS, Circle, Layer, Line, Plan, Shape, Words
+from brief.instrument.plan import (
+    MARGIN_MM,
+    PENS,
+    Circle,
+    Layer,
+    Line,
+    Plan,
+    Shape,
+    Words,
+    cautions_below,
+)
 from brief.letters import one_line
 
 FONTS = "'DejaVu Sans', Verdana, sans-serif"
 
 
-def as_svg(plan: Plan) -> str:
+def as_svg(plan: Plan, cautions: Sequence[str] = ()) -> str:
     """The plan as a document of its own, every layer a group with its name.
 
     Places are written to a ten-thousandth of a millimetre. Any text is safe to put in.
+    cautions : for whoever cuts from it, as its description and in lines under the sheet.
     """
-    size = _number(plan.width_mm), _number(plan.height_mm)
+    below = cautions_below(plan, cautions)
+    height_mm = below[-1].at[1] + MARGIN_MM if below else plan.height_mm
+    size = _number(plan.width_mm), _number(height_mm)
     root = ET.Element(
         "svg",
         {
@@ -28,9 +42,11 @@ def as_svg(plan: Plan) -> str:
     )
     title = ET.SubElement(root, "title")
     title.text = one_line(f"{plan.sheet}, {plan.block.instrument}")
+    if cautions:
+        ET.SubElement(root, "desc").text = one_line(" ".join(cautions))
     ET.SubElement(root, "rect", {"width": size[0], "height": size[1], "fill": "#fff"})
     for layer, pen in PENS.items():
-        shapes = [shape for shape in plan.shapes if shape.layer == layer]
+        shapes = [shape for shape in (*plan.shapes, *below) if shape.layer == layer]
         if not shapes:
             continue
         group = ET.SubElement(

@@ -226,7 +226,8 @@ class _Page:
             if part.species:
                 made.append(text(part.species, LATIN))
             note = part.sizes and f"Note: {part.sizes}"
-            said = (part.finish, part.drawn, note)
+            care = part.care and f"Take care: {part.care}"
+            said = (part.finish, part.drawn, note, care)
             made += [text(words, SMALL) for words in said if words]
             meant: list[Flowable] = []
             if part.meant_for:
@@ -237,6 +238,8 @@ class _Page:
                 [Board(part.timber, *BOARD_MM), made, meant],
                 [BOARD_MM[0] + 6, self.wide_mm - BOARD_MM[0] - 6 - 44, 44],
             )
+        if any(part.care for part in self.booklet.parts):
+            yield text(self.booklet.reminder, SMALL)
 
     def _pairings(self) -> Iterable[Flowable]:
         if not (self.booklet.pairs or self.booklet.whole):

@@ -72,7 +72,7 @@ class Plate:
 @dataclass(frozen=True)
 class PartLine:
     """One part of the spec; `made_of` is empty while it is open. `drawn` are its sizes in the
-    drawing, `sizes` the maker's notes on them."""
+    drawing, `sizes` the maker's notes on them, `care` its cautions in a few words."""
 
     name: str
     made_of: str
@@ -80,6 +80,7 @@ class PartLine:
     finish: str
     drawn: str
     sizes: str
+    care: str
     timber: Timber | None
     meant_for: NamedColour | None
     motif: str
@@ -118,6 +119,7 @@ class Booklet:
     named: tuple[NamedColour, ...]
     whole: tuple[str, ...]
     parts: tuple[PartLine, ...]
+    reminder: str
     pairs: tuple[PairLine, ...]
     numbers: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     comments: tuple[Said, ...]

@@ -48,6 +48,7 @@ from brief.services.surfaces import surfaces_of
 from brief.services.typed import other_unit
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing, Reference
+from brief.wood import REMINDER
 
 FRONT_PX, SAMPLE_PX = 840, 500
 SAMPLE_LINE_MM = 4.0  # drawn for a pairing that has no width
@@ -133,6 +134,7 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
             _part(desk, view)
             for view in nouns.parts.show_all(desk, nouns.parts.page(desk, brief_id=brief.id))
         ),
+        reminder=REMINDER,
         pairs=_pairs(desk, brief),
         numbers=_numbers(brief),
         comments=_comments(desk, brief) if comments else (),
@@ -265,6 +267,7 @@ def _part(desk: Desk, view: PartView) -> PartLine:
         finish=view.finish,
         drawn=view.drawn,
         sizes=view.sizes,
+        care=view.care,
         timber=Timber(
             picture_at(desk, chosen.texture) if chosen.texture else None,
             chosen.now.hex if chosen.now else None,

@@ -90,12 +90,16 @@ def sheets_of(desk: Desk, brief: Brief) -> list[tuple[SheetName, str]]:
 
 def drawings_view(desk: Desk, brief: Brief) -> DrawingsView:
     """All sheets; the cautions are of a laser on what the parts are made of now."""
-    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
-    pieces = [desk.session.get_one(Material, one.material_id) for one in parts if one.material_id]
     return DrawingsView(
         sheets=[SheetView(name=name, title=title) for name, title in sheets_of(desk, brief)],
-        **careful(machine_cautions(pieces)),
+        **vars(_machine_care(desk, brief)),
     )
+
+
+def _machine_care(desk: Desk, brief: Brief) -> Careful:
+    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
+    pieces = [desk.session.get_one(Material, one.material_id) for one in parts if one.material_id]
+    return Careful(**careful(machine_cautions(pieces)))
 
 
 def _made_of(desk: Desk, brief: Brief, sheet: SheetName) -> list[Any]:
@@ -141,13 +145,18 @@ def _sawn(desk: Desk, brief: Brief) -> list[Sawn]:
 
 
 def draw(desk: Desk, brief: Brief, sheet: SheetName, form: Form, paper: Paper = "A4") -> Drawn:
-    """One sheet as SVG, as DXF, or as PDF tiled on that paper."""
+    """One sheet as SVG, as DXF, or as PDF tiled on that paper.
+
+    The first two, which machines cut from, tell what to take care of.
+    """
     plan = plan_of(desk, brief, sheet)
+    care = _machine_care(desk, brief)
+    told = [*care.cautions, care.reminder]
     match form:
         case "svg":
-            data = as_svg(plan).encode()
+            data = as_svg(plan, told).encode()
         case "dxf":
-            data = as_dxf(plan).encode()
+            data = as_dxf(plan, told).encode()
         case "pdf":
             data = as_pdf(plan, paper)
     tiled = f"-{paper}" if form == "pdf" else ""

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import re
 from html.parser import HTMLParser
+from xml.etree import ElementTree
 
+import ezdxf
+import pypdfium2 as pdfium
 import pytest
 
 from brief.wood import REMINDER
@@ -229,3 +233,72 @@ def test_the_sources_can_be_read(client):
         "checked 28 November 2026",
     ):
         assert words in text
+
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture
+def cut_from(client, brief):
+    """A sheet for a machine: (layer, words, place, whether it is below the sheet) of every text,
+    and all else that is on it."""
+
+    def svg(name):
+        text = client.get(f"/api/briefs/{brief['id']}/drawings/{name}.svg").text
+        root = ElementTree.fromstring(text)
+        block = root.findall(f"{SVG}g[@data-layer='title block']/{SVG}path")
+        foot = max(float(y) for one in block for y in re.findall(r"[ML]\S+ ([\d.]+)", one.get("d")))
+        words, lines = [], []
+        for group in root.findall(f"{SVG}g"):
+            for one in group:
+                if one.tag == f"{SVG}text" and group.get("data-layer") == "cautions":
+                    at = float(one.get("x")), float(one.get("y"))
+                    assert at[1] < float(root.get("height").removesuffix("mm"))
+                    words.append((one.text, at[1] > foot))
+                else:
+                    lines.append((group.get("data-layer"), ElementTree.tostring(one)))
+        assert root.find(f"{SVG}desc").text == " ".join(text for text, _ in words)
+        return words, lines
+
+    def dxf(name):
+        text = client.get(f"/api/briefs/{brief['id']}/drawings/{name}.dxf").text
+        words, lines = [], []
+        for one in ezdxf.read(io.StringIO(text)).modelspace():
+            if one.dxf.layer == "cautions":
+                assert one.dxftype() == "TEXT"
+                words.append((one.dxf.text, one.dxf.insert.y < 0))
+            else:
+                kind = one.dxftype()
+                at = {"TEXT": "insert", "CIRCLE": "center"}.get(kind)
+                lines.append((one.dxf.layer, kind, one.dxf.get(at) if at else one.get_points()))
+        return words, lines
+
+    return {"svg": svg, "dxf": dxf}
+
+
+@pytest.mark.parametrize("form", ["svg", "dxf"])
+@pytest.mark.parametrize("sheet", ["fretboard", "bridge", "half-body"])
+def test_a_drawing_for_a_machine_tells_whoever_runs_it(make, change, cut_from, sheet, form) -> None:
+    """Under the sheet, on a layer of its own: nothing else moves, and nobody cuts it."""
+    words, lines = cut_from[form](sheet)
+    said = " ".join(text for text, _ in words)
+    assert "never leave the beam alone" in said
+    assert said.endswith(REMINDER)
+    assert all(below for _, below in words)
+    assert "PVC" not in said
+    plate = make("materials", label="pearloid", stuff="plastic")
+    change("binding", material_id=plate["id"])
+    words, again = cut_from[form](sheet)
+    assert "Never put PVC in a laser" in " ".join(text for text, _ in words)
+    assert again == lines
+    assert len(lines) > 20
+
+
+def test_the_booklet_says_it_under_what_a_part_is_made_of(client, brief, change, cedar) -> None:
+    change("top", material_id=cedar["id"])
+    data = client.get(f"/api/briefs/{brief['id']}/booklet.pdf").content
+    with pdfium.PdfDocument(data) as document:
+        pages = " ".join(page.get_textpage().get_text_bounded() for page in document)
+    words = " ".join(pages.split())
+    assert re.search(r"T\. plicata .{0,80}Take care: asthma \(western red cedar\)", words)
+    assert words.count(REMINDER) == 1
