@@ -45,12 +45,15 @@ _FEET = re.compile(
     rf"([+-]?) ?(\d+) ?{_named('ft')}\.?(?: ?- ?| ?)({AMOUNT}) ?(?:{_named('in')}\.?)?"
 )
 
+# Swiss thousands, or feet and inches without their mark.
+_APOSTROPHE = re.compile(r"[+-]? ?(\d{1,3})'(\d{3}) ?(in|inch|inches)?\.?")
+
 
 def read_length(text: str, unit: Unit = "mm") -> Fraction:
     """The length that a text says, in `unit`, which is also meant where the text names none.
 
     Raises InputError for any other text, for a fraction without a unit (inches are meant, as a
-    rule, but then by a factor of 25.4), and for a comma that may part thousands.
+    rule, but then by a factor of 25.4), and for a comma or an apostrophe that may part thousands.
 
     >>> read_length("25 1/2 in"), read_length("10 ft", "m"), read_length("0,65 m")
     (Fraction(6477, 10), Fraction(381, 125), Fraction(650, 1))
@@ -77,6 +80,13 @@ def write_length(value: float) -> str:
 def _read(text: str) -> tuple[Fraction, Unit | None]:
     """The number, and the unit that it is of if the text names one."""
     typed = plain(text) if len(text) <= LONGEST else ""
+    if match := _APOSTROPHE.fullmatch(typed):
+        together = match[1] + match[2] + (f" {match[3]}" if match[3] else "")
+        parted = f" or {match[1]} ft {int(match[2])} in" if int(match[2]) < 12 else ""
+        raise InputError(
+            f"Does the mark in {quoted(text)} part thousands or end the feet? "
+            f"Write {together}{parted}."
+        )
     if match := _FEET.fullmatch(typed):
         feet, inches = int(match[2]), amount(match[3], "in", point_is_decimal=True)
         if inches < 12:

@@ -103,6 +103,17 @@ def test_a_mark_that_may_part_thousands_is_asked_about(typed, way_out):
     assert str(asked.value).endswith(f"Write {way_out}")
 
 
+@pytest.mark.parametrize(
+    ("typed", "way_out"),
+    [("1'000", "1000 or 1 ft 0 in."), ("1’005", "1005 or 1 ft 5 in."), ("1'650", "1650."),
+     ("2'011 in", "2011 in or 2 ft 11 in.")],
+)  # fmt: skip
+def test_an_apostrophe_that_may_part_thousands_is_asked_about(typed, way_out):
+    with pytest.raises(InputError, match="part thousands or end the feet") as asked:
+        read_length(typed)
+    assert str(asked.value).endswith(f"Write {way_out}")
+
+
 def test_a_bare_number_is_in_the_unit_of_its_field():
     assert read_length("2,5", "m") == Fraction("2.5")
     assert read_length("10 ft", "m") == Fraction("3.048")

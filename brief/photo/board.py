@@ -8,6 +8,7 @@ the board. A board that fills the picture has no such parts, and nothing is prop
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 
 import numpy as np
 from PIL import Image
@@ -15,7 +16,7 @@ from PIL import Image
 from brief.errors import InputError
 from brief.photo.lightness import Floats, Mask
 from brief.photo.parting import LIGHTNESS_SHARE, TEXTURE_SHARE, Part, find_parts, survey
-from brief.photo.ring import Ring, filled
+from brief.photo.ring import Ring, filled, lies_inside, sound_ring
 from brief.photo.selection import Selection
 
 # Our own working figures, set on 260 composites of real photographs of wood on benches, cloth and
@@ -173,18 +174,18 @@ def _outlined(solid: Mask) -> Selection | None:
     kept = binary_erosion(np.pad(solid, rim, mode="edge"), iterations=INSET)[rim:-rim, rim:-rim]
     soft = np.pad(gaussian_filter(kept.astype(float), 1.0, mode="nearest"), 1)
     height, width = solid.shape
-    rings = []
-    for run in sorted(find_contours(soft, 0.5), key=len, reverse=True):
+    areas: dict[Ring, float] = {}
+    for run in find_contours(soft, 0.5):
         points = approximate_polygon(run, TOLERANCE)[:-1, ::-1] - 0.5
         percent = np.clip(points / (width, height) * 100, 0, 100).round(1)
-        if len(percent) >= 3 and _holds(points) >= LEAST_HOLE:
-            rings.append(tuple((float(x), float(y)) for x, y in percent))
-    try:
-        return Selection(rings[0], tuple(rings[1:]))
-    except IndexError:
+        if len(percent) >= 3 and (area := _holds(points)) >= LEAST_HOLE:
+            with suppress(InputError):  # one with fewer points may touch itself
+                areas[sound_ring([(float(x), float(y)) for x, y in percent], "it")] = area
+    if not areas:
         return None
-    except InputError:  # a hole at the very edge
-        return Selection(rings[0])
+    outer = max(areas, key=lambda ring: areas[ring])
+    # Neither an island beside the largest piece nor a hole at its very edge is a hole in it.
+    return Selection(outer, tuple(ring for ring in areas if lies_inside(ring, outer)))
 
 
 def _holds(points: Floats) -> float:

@@ -3,9 +3,11 @@
 import numpy as np
 import pytest
 from PIL import Image
+from scipy import ndimage
 
 from brief.colour import delta_e_2000
 from brief.photo import chart_surround, measure_patch, propose_board
+from brief.photo.board import _outlined
 from brief.photo.parting import find_parts, survey
 
 from .rendered_board import CHART, INSIDE, PAPER, SIZE, STRIP, THROUGH, over, picture, scene
@@ -101,3 +103,23 @@ def test_how_well_two_colours_tell_two_sides_apart():
     small = np.asarray(Image.fromarray(inside).resize(part.inside.shape[::-1]))
     assert (part.inside & small).sum() / (part.inside | small).sum() > 0.8
     assert not (part.inside & ~small).any()
+
+
+def test_an_island_beside_the_board_leaves_its_holes_as_holes():
+    solid = np.zeros((80, 120), dtype=bool)
+    solid[10:70, 10:100] = True
+    solid[30:50, 40:60] = False  # a card on the board
+    solid[5:12, 108:116] = True
+    outline = _outlined(solid)
+    assert len(outline.holes) == 1
+    assert not outline.mask(120, 80)[40, 50]
+    assert not outline.mask(120, 80)[8, 112]
+
+
+def test_a_ragged_board_has_a_sound_outline_or_none():
+    random = np.random.default_rng(7)
+    found = [
+        _outlined(ndimage.gaussian_filter(random.normal(size=(48, 64)), 1.5) > cut)
+        for cut in np.linspace(-0.1, 0.1, 400)
+    ]
+    assert sum(one is not None for one in found) > 300
