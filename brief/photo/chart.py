@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,6 +30,7 @@ MOST_LATTICES = 4  # of one picture, the largest, that are compared with a chart
 LEAST_PITCH = 24  # pixels from patch to patch, below which it is
 SAMPLED = 0.5  # of the pitch: well inside a patch, even where corners are a little off
 SHADE = 0.7  # of the light on the brighter part
+DARK, BRIGHTEST = 96, 99.0  # of 255, at that percentile of a picture: it is brightened to look
 BLOWN_FROM = 254  # of 255
 MOST_CLIPPED = 0.02  # of the pixels; more, and their mean is no longer that of the thing
 _SOFT_PX = 1.3  # of a box that is as wide as a Gaussian of 1
@@ -81,7 +83,8 @@ def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
 
     source, name : as for `open_photo`; raises as it does. At 720 pixels along the longest side its
     patches must lie at least 12 pixels apart: a tenth of the picture across the chart.
-    Which way up it lies is told by how well its colours can be brought to those published.
+    Which way up it lies is told by how well its colours can be brought to those published, with
+    some contrast taken off where they fit only so.
     Raises ImageError if there is a chart that is mirrored, cut off, or partly in shade.
     """
     source = _rereadable(source)
@@ -113,13 +116,17 @@ def read_chart(source: Picture, corners: Sequence[Point], *, name: str = UNNAMED
         raise InputError.at(
             "corners",
             f"no 24-patch colour chart can be read between these corners of {opened.label}: what "
-            f"should be patches lies {laid.misfit:.0f} from the published colours, and at most "
-            f"{FITS:.0f} is taken; drag each corner to the outer corner of a corner patch",
+            f"should be patches is {_rounded_up(laid.misfit)} CIEDE2000 from the published "
+            f"colours, and {FITS:g} is the limit; drag each corner to the outer corner of a corner "
+            "patch",
         )
     return _read(source, image, laid, opened.label)
 
 
 def _squares_in(image: Image.Image) -> Array:
+    brightest = max(float(np.percentile(np.asarray(image), BRIGHTEST)), 1.0)
+    if brightest < DARK:  # the patches' edges are steps of too few levels to be told from noise
+        image = image.point(lambda level: level * 255 / brightest)
     return find_squares(np.asarray(image.filter(ImageFilter.BoxBlur(_SOFT_PX))))
 
 
@@ -127,6 +134,11 @@ def _rereadable(source: Picture) -> Picture:
     """The same, as something that can be opened a second time, for a small chart."""
     again = Image.Image | Pixels | Path | str | bytes
     return source if isinstance(source, again) else source.read()
+
+
+def _rounded_up(misfit: float) -> str:
+    """So that no misfit beyond a limit reads as that limit."""
+    return f"{math.ceil(misfit * 10) / 10:.1f}"
 
 
 def _checked(corners: Sequence[Point]) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Literal
 
 import numpy as np
@@ -14,6 +15,7 @@ from brief.colour.spaces import SRGB_TO_XYZ, Array
 from brief.colour.words import figure
 from brief.errors import ImageError, InputError
 from brief.photo.chart import BLOWN_FROM, MOST_CLIPPED, Chart
+from brief.photo.contrast import CONTRASTS, without_contrast
 from brief.photo.files import UNNAMED
 from brief.photo.fit import MODELS, fit_colours
 from brief.photo.intake import Picture, Pixels, open_pixels
@@ -147,7 +149,11 @@ def evenness_of_chart(chart: Chart, age: ChartAge = "after-2014") -> Evenness:
 
     Raises InputError for an unknown age.
     """
-    fits = [fit_colours(model, chart.linear, reference_xyz(age), SLOPE) for model in MODELS]
+    taken = [without_contrast(chart.linear, contrast) for contrast in CONTRASTS]
+    fits = [
+        fit_colours(model, linear, reference_xyz(age), SLOPE)
+        for model, linear in product(MODELS, taken)
+    ]
     slopes = min(fits, key=lambda fit_and_misses: float(fit_and_misses[1].mean()))[0].slopes
     fall = min(float(np.abs(slopes).sum()), 1.9)  # of the light at the middle
     return Evenness("chart", _apart(MID_GREY * np.array([[1 - fall / 2], [1 + fall / 2]])))

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -14,7 +15,10 @@ from brief.colour import srgb_to_linear
 from brief.errors import ImageError, InputError
 from brief.photo import open_photo
 from brief.photo.chart import Chart, _patch, find_chart, read_chart
+from brief.photo.evenness import evenness_of_chart
 from brief.photo.lattice import homography, project
+from brief.photo.laying import FITS, best_laid, laid_between
+from brief.photo.shade import light_in_shade
 
 from .rendered_chart import Shot, chart_reflectances, draw_chart
 
@@ -204,6 +208,43 @@ def test_cut_off_is_refused(box, edge, missing, patches):
     said = rf"cut off at the {edge}: {missing} of its 24 patches"
     with pytest.raises(ImageError, match=said):
         find_chart(draw_chart(patches).crop(box))
+
+
+def contrasty(image: Image.Image, contrast: float) -> Image.Image:
+    """With an S-shaped curve on its levels: with 1.25, 64 of 255 becomes 52; with 2.3, 19."""
+    level = np.asarray(image) / 255
+    curved = level**contrast / (level**contrast + (1 - level) ** contrast)
+    return Image.fromarray(np.rint(curved * 255).astype(np.uint8))
+
+
+@pytest.mark.parametrize("light", ["A", "D65"])
+@pytest.mark.parametrize("exposure", [0.85, 0.45, 0.2, 0.06])
+@pytest.mark.parametrize("contrast", [1.25, 1.9, 2.3])
+def test_found_and_not_in_shade_under_a_contrasty_curve(light, exposure, contrast):
+    """Evenly lit, down to where white is at 24 of 255."""
+    shot = Shot("Nikon 5100 (NPL)", light, exposure=exposure)
+    chart = find_chart(contrasty(draw_chart(shot.linear(chart_reflectances())), contrast))
+    assert chart is not None
+    np.testing.assert_allclose(chart.corners, SQUARE_ON, atol=1.0)
+    assert light_in_shade(chart.linear, chart.usable) == 1
+    assert evenness_of_chart(chart).end_to_end < 1.5
+
+
+@pytest.mark.parametrize("contrast", [1.25, 1.9])
+@pytest.mark.parametrize("shade", [0.6, 0.4])
+def test_shade_is_told_from_contrast(shade, contrast, patches):
+    with pytest.raises(ImageError, match="lies partly in shade") as refused:
+        find_chart(contrasty(draw_chart(patches, shade=shade), contrast))
+    said = int(str(refused.value).split(" % of")[0].rsplit(" ", 1)[1])
+    assert said / 100 == pytest.approx(shade, abs=0.12)
+
+
+def test_what_is_just_beyond_the_limit_is_not_said_to_be_at_it(monkeypatch, patches):
+    between = laid_between(np.array(SQUARE_ON) / 100 * (600, 400) - 0.5)
+    beyond = replace(best_laid(draw_chart(patches), between), misfit=FITS + 0.004)
+    monkeypatch.setattr("brief.photo.chart.snapped", lambda *_: beyond)
+    with pytest.raises(InputError, match=r"patches is 10\.1 CIEDE2000 .*, and 10 is the limit"):
+        read_chart(draw_chart(patches), SQUARE_ON)
 
 
 @pytest.mark.parametrize("shade", [0.6, 0.4, 0.25])
