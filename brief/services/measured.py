@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +41,7 @@ from brief.services.outlined import Where, where_to_measure
 
 GRAIN_PX = 2400  # narrow rings must stay apart
 FIGURE_PX = 720
+BRIGHTEST_L = 100.0  # white; what does not glow is no brighter
 SHOWN_PX = 1500  # what a photograph is opened at, once for all else; a fourth of 24 megapixels
 
 
@@ -82,6 +84,7 @@ def measured(
         as_shot = sample if surround is None else measure_patch(shot, *inside, name=name)
         figure = _figure(picture, name, where, scale, correction)
     evenness = surround or _evenness(picture, name, asked, settled, where)
+    notes = [*correction.notes, *filter(None, (note, _beyond_white(sample.lab)))]
     return {
         "selections": [str(one) for one in inside[0]] if where.by == "drawn" else [],
         "correction": correction.to_dict(),
@@ -100,9 +103,18 @@ def measured(
             },
             "figure": figure,
             "grain": _grain(path, name, asked["grain_line"], scale),
-            "notes": [*correction.notes, *([note] if note else [])],
+            "notes": notes,
         },
     }
+
+
+def _beyond_white(lab: Sequence[float]) -> str:
+    if lab[0] <= BRIGHTEST_L:
+        return ""
+    return (
+        f"It comes out brighter than white (L {lab[0]:.0f}): was the card or chart in the shade, "
+        "or is it another one? Photograph both in one light."
+    )
 
 
 def _by_surround(shot: Pixels, asked: dict[str, Any], name: str) -> Evenness | None:

@@ -58,7 +58,11 @@ def _numbers(text: str) -> tuple[float, ...]:
 
 
 def _written(lab: Sequence[float]) -> str:
-    return ",".join(f"{value:.1f}" for value in lab)
+    """As the pattern of an address has it: what a card in the shade makes of the wood beside it may
+    lie beyond white.
+    """
+    lightness = min(max(lab[0], 0.0), 100.0) + 0.0  # + 0.0 makes a 0 of a -0
+    return ",".join(f"{value:.1f}" for value in (lightness, *lab[1:]))
 
 
 class PictureView(BaseModel):

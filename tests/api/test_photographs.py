@@ -195,6 +195,17 @@ def test_a_card_or_paper_brings_it_nearer_and_says_how_near(
     assert now()["measured"] == "from 1 corrected photograph"
 
 
+def test_what_comes_out_brighter_than_white_says_so_and_is_still_shown(
+    add, change, now, client
+) -> None:
+    (photograph,) = add(as_file(board_by_card(MAPLE, 0.36)))
+    change(photograph, selections=[WOOD])
+    answer = change(photograph, correct_by="card", card="white card 90 %", card_region=CARD).json()
+    assert answer["colour"]["lab"][0] > 100
+    assert any("brighter than white" in note for note in answer["notes"])
+    assert client.get(now()["texture"]).status_code == 200
+
+
 def test_the_dark_and_light_of_the_figure_are_corrected_too(add, change, by_card) -> None:
     (photograph,) = add(by_card)
     plain = change(photograph, selections=[WOOD]).json()
