@@ -315,3 +315,25 @@ def test_a_number_of_colours_that_is_none(client, one_of, on_disk, refused, colo
     detail = "between 2 and 12, or auto; got"
     refused(response, 422, "bad_input", detail, pointer="/colours")
     assert on_disk() == before
+
+
+@pytest.mark.parametrize("kind", ["AVIF", "BMP"])
+@pytest.mark.parametrize("to", ["references", "materials"])
+def test_pictures_of_every_kind_are_kept_shown_and_pulled_from(
+    client, send, make, picture, kind: str, to: str
+) -> None:
+    """Those that phones and scanners save besides JPEG: as a reference, and onto the rack."""
+    answer = send((f"reeds.{kind.lower()}", picture(kind=kind)), to=to)
+    assert answer.status_code == 201, answer.text
+    added = answer.json()[0]
+    shown = client.get(added["picture"]["page"])
+    assert shown.status_code == 200
+    with Image.open(BytesIO(shown.content)) as image:
+        assert image.size == (48, 32)
+    if to == "references":
+        colours = make("palettes", reference_id=added["id"], colours=2)["colours"]
+        found = sorted(one["colour"]["lab"][0] for one in colours)
+        # WALNUT and REED, by colour-science; AVIF is lossy.
+        assert found == pytest.approx([29.7, 57.0], abs=0.7)
+    else:
+        assert added["colour"]["lab"]

@@ -93,6 +93,15 @@ def test_a_terminal_with_few_colours_is_not_believed(
     assert said in out
 
 
+@pytest.mark.parametrize("kind", ["AVIF", "BMP"])
+def test_a_picture_may_be_avif_or_bmp(brief, striped, tmp_path, kind):
+    path = tmp_path / f"stripes.{kind.lower()}"
+    Image.open(striped).convert("RGB").save(path, kind)
+    code, out, err = brief("palette", path, "--colours", "3")
+    assert (code, err) == (0, "")
+    assert out.splitlines()[0] == f"{path.name}: 3 colours"
+
+
 def test_accents_are_told_from_colours_by_a_word(brief, tmp_path):
     shore = Image.new("RGB", (400, 300), (200, 180, 140))
     shore.paste((120, 140, 150), (200, 0, 400, 300))

@@ -1,4 +1,4 @@
-"""Eyes against colour-science's Machado, Oliveira and Fernandes (2009)."""
+"""Eyes against Machado, Oliveira and Fernandes (2009): published matrices, and colour-science."""
 
 import json
 from importlib.resources import files
@@ -20,6 +20,30 @@ NAMED = {"protan": "Protanomaly", "deutan": "Deuteranomaly", "tritan": "Tritanom
 def theirs(kind, severity):
     with quiet:  # of what it says of tritan eyes, which our docstring says, too
         return colour_science().matrix_cvd_Machado2009(NAMED[kind], severity)
+
+
+# As their table has them, as many programs quote it; the paper itself could not be read here. At
+# 0.5, from memory.
+PUBLISHED = {
+    ("protan", 1): "0.152286 1.052583 -0.204868 0.114503 0.786281 0.099216 "
+    "-0.003882 -0.048116 1.051998",
+    ("deutan", 1): "0.367322 0.860646 -0.227968 0.280085 0.672501 0.047413 "
+    "-0.011820 0.042940 0.968881",
+    ("tritan", 1): "1.255528 -0.076749 -0.178779 -0.078411 0.930809 0.147602 "
+    "0.004733 0.691367 0.303900",
+    ("protan", 0.5): "0.458064 0.679578 -0.137642 0.092785 0.846313 0.060902 "
+    "-0.007494 -0.016807 1.024301",
+    ("deutan", 0.5): "0.547494 0.607765 -0.155259 0.181692 0.781742 0.036566 "
+    "-0.010410 0.027275 0.983136",
+    ("tritan", 0.5): "1.017277 0.027029 -0.044306 -0.006113 0.958479 0.047634 "
+    "0.006379 0.248708 0.744913",
+}
+
+
+@pytest.mark.parametrize(("kind", "severity"), PUBLISHED)
+def test_matrices_are_those_published(kind, severity):
+    published = np.array(PUBLISHED[kind, severity].split(), dtype=float).reshape(3, 3)
+    np.testing.assert_allclose(eyes(kind, severity).matrix, published, atol=1e-6)
 
 
 @pytest.mark.parametrize("kind", NAMED)
