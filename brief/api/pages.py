@@ -15,6 +15,7 @@ import brief
 from brief.api.desks import ReadingDesk
 from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
+from brief.colour import observer
 from brief.photo.formats import ACCEPTED, READABLE
 from brief.services import care, drawings, nouns, sheets
 from brief.services.shown import FILTERS
@@ -104,7 +105,18 @@ def offcuts_bin(request: Request, desk: ReadingDesk) -> Response:
 
 @router.get("/method")
 def method(request: Request) -> Response:
-    return pages_of(request).show("method.html", **care.told())
+    looks = {
+        "pictures": observer.PICTURES,
+        "found": observer.AGREE_FOUND,
+        "stands_out": observer.AGREE_STANDS_OUT,
+    }
+    return pages_of(request).show(
+        "method.html",
+        found=observer.FOUND,
+        stands_out=observer.STANDS_OUT,
+        looks=looks,
+        **care.told(),
+    )
 
 
 @router.get("/briefs/{brief_id}")

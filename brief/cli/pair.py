@@ -18,7 +18,7 @@ from brief.colour.conditions import BENCH, Condition
 from brief.colour.distance import DISTANCES_M
 from brief.colour.light import DAYLIGHT
 from brief.colour.notation import parse_colour
-from brief.colour.verdict import Reading, Seen
+from brief.colour.verdict import Seen
 from brief.colour.words import figure, percent, plus_minus
 from brief.errors import ImageError
 from brief.photo import (
@@ -35,13 +35,6 @@ from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view, u
 from brief.services.pairings import verdict_view
 
 CHIP_CELLS = 28
-READING_WORDS: dict[Reading, str] = {
-    "reads": "reads",
-    "doubtful": "may sink",
-    "sinks": "sinks",
-}
-
-
 TAKEN_AS_EXACT = "typed, taken as exact"
 PROPOSED_PX = 480  # longest side at which the board is looked for
 
@@ -157,14 +150,15 @@ def _exactly(side: Side) -> dict[str, Any]:
 
 
 def _missing(ground: Side, line_mm: float | None, asked: Sequence[Condition]) -> list[str]:
-    """What is not known from the distance that was asked about."""
-    if all(one.distance_m == BENCH.distance_m for one in asked):
-        return []
+    """What is not known of the line and of the wood, and what was done about it."""
     missing = []
-    if line_mm is None:
+    if line_mm is None and any(one.distance_m != BENCH.distance_m for one in asked):
         missing.append("No width is given: the inlay is judged as an area, not as a line.")
     if ground.sample is not None:
-        missing.append("Its photograph has no scale: the figure is taken at full strength.")
+        missing.append(
+            "Its photograph has no scale: 0.6 of its figure’s spread is taken to trouble the line, "
+            "which is a careful guess."
+        )
     return missing
 
 
@@ -192,15 +186,16 @@ def _figures(verdict: PairVerdict) -> list[str]:
     bench = verdict.bench
     apart, harmony = bench.difference, bench.harmony
     lines = [
-        f"Difference: {plus_minus(apart.total, bench.uncertainty)}, and it takes "
-        f"{figure(bench.needed, bench.uncertainty)} ({SCALE}).",
+        f"Difference: {plus_minus(apart.total, bench.uncertainty)} ({SCALE}).",
+        f"In this wood the line is found from {bench.found:.1f} on and stands out from "
+        f"{bench.needed:.1f} on; as seen it is {plus_minus(bench.seen, bench.seen_uncertainty)}.",
         f"Made of: lightness {apart.lightness:+.1f}, strength of colour {apart.chroma:+.1f}, "
         f"hue {apart.hue:+.1f}.",
     ]
     if bench.grain is not None and bench.drowned_share is not None:
         lines.append(
-            f"Grain: {bench.grain:.1f} about the timber's own colour; "
-            f"{percent(bench.drowned_share)} of it comes near the inlay."
+            f"Grain: {bench.grain:.1f} under such a line; "
+            f"{percent(bench.drowned_share)} of the timber comes near the inlay’s colour."
         )
     lines.append(
         f"Harmony: {harmony.total:+.2f} by a formula made for plain patches on a screen (Ou and "
@@ -213,9 +208,9 @@ def _elsewhere(one: Seen) -> str:
     """One condition in words, with its figures."""
     words = one.condition.words
     said = [
-        f"{words[0].upper()}{words[1:]} it {READING_WORDS[one.reading]}: "
-        f"{plus_minus(one.seen, one.seen_uncertainty)} is left, and it takes "
-        f"{figure(one.needed, one.seen_uncertainty)}."
+        f"{words[0].upper()}{words[1:]} it {one.does}: "
+        f"{plus_minus(one.seen, one.seen_uncertainty)} is left, and standing out needs "
+        f"{one.needed:.1f}."
     ]
     lit = one.condition.light
     if lit != DAYLIGHT:

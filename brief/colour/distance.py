@@ -40,7 +40,7 @@ DISTANCES_M = (0.2, 20.0)
 STEPS = 120
 ROUNDS, CLOSER = 4, 18  # each round looks at places 17 times as close: to 1 part in 10^6
 
-Needed = Callable[[float], float]
+Needed = Callable[[Array], Array]
 
 
 def arc_minutes(width_mm: ArrayLike, distance_m: ArrayLike) -> Array:
@@ -117,14 +117,14 @@ def width_to_read(
 ) -> float | None:
     """The width in mm of the finest line that is at least `needed` from its ground, as seen.
 
-    needed : CIEDE2000 above 0, or what gives it for a distance in m. None if none up to 10 mm is;
+    needed : CIEDE2000 above 0, or what gives it for widths in mm. None if none up to 10 mm is;
     nothing finer than 0.05 mm is looked at.
     Raises ColourInputError as `line_as_seen`, and for a `needed` that is not above 0.
     """
-    enough = _enough(needed, np.array([distance_m]))[0]
 
     def spare(widths: Array) -> Array:
-        left: Array = delta_e_2000(line_as_seen(ground, line, widths, distance_m), ground) - enough
+        apart = delta_e_2000(line_as_seen(ground, line, widths, distance_m), ground)
+        left: Array = apart - _enough(needed, widths)
         return left
 
     return _edge(spare, np.geomspace(*WIDTHS_MM, STEPS))
@@ -135,7 +135,7 @@ def distance_to_read(
 ) -> float | None:
     """The farthest distance in m at which a line is at least `needed` from its ground, as seen.
 
-    needed : CIEDE2000 above 0, or what gives it for a distance in m. None if it is at none; no more
+    needed : CIEDE2000 above 0, or what gives it for distances in m. None if it is at none; no more
     than 20 m is looked at, so that 20 stands for that and more. A line in a figure that fades
     sooner than it does may be lost nearer by.
     Raises ColourInputError as `line_as_seen`, and for a `needed` that is not above 0.
@@ -149,9 +149,9 @@ def distance_to_read(
     return _edge(spare, np.geomspace(*DISTANCES_M, STEPS)[::-1])
 
 
-def _enough(needed: float | Needed, distances: Array) -> Array:
-    given = [needed(float(one)) for one in distances] if callable(needed) else [needed]
-    enough: Array = np.broadcast_to(_above_0(given, "what is needed", "CIEDE2000"), distances.shape)
+def _enough(needed: float | Needed, places: Array) -> Array:
+    given = needed(places) if callable(needed) else needed
+    enough: Array = np.broadcast_to(_above_0(given, "what is needed", "CIEDE2000"), places.shape)
     return enough
 
 

@@ -14,16 +14,19 @@ from brief.colour.distance import line_as_seen
 from brief.colour.eyes import through
 from brief.colour.harmony import Harmony, pair_harmony
 from brief.colour.light import seen_matrix, under
+from brief.colour.observer import (
+    AREA_MM,
+    FOUND,
+    STANDS_OUT,
+    Piece,
+    grain_about_line,
+    noise,
+    usual_grain,
+)
 from brief.colour.spaces import Array, as_colours, as_numbers, lab_through
 from brief.errors import ColourInputError, quoted
 
-# CIEDE2000. "Two different colours" from 5 on is a scale made for the older 1976 difference;
-# that it serves for CIEDE2000 is our rule.
-DIFFERENT_COLOURS = 5.0
-# Our working figures, which make the rule for "reads".
-TIMES_THE_GRAIN = 3.0
-DROWNED_DELTA_E = 5.0  # grain this close to the inlay hides it
-DROWNED_SHARE = 0.25  # more of the grain than this and the inlay is lost in it
+NEAR_DELTA_E = 5.0  # grain this close to the inlay is of much the same colour: our working figure
 SINKS, DOUBTFUL, READS = range(3)
 
 
@@ -32,11 +35,12 @@ class PairFigures:
     """What n pairs come to under k conditions: arrays of shape (k, n), differences in CIEDE2000.
 
     difference : of the two colours, as large patches; inlay less ground. uncertainty : of it.
-    seen : what the eye keeps of the inlay's line against the ground; the same as the difference
-    where no width is given. seen_uncertainty : of it. grain : root mean square of the ground's own
-    figure about its colour, as seen. needed : the difference at which the line reads.
-    drowned_share : the part of the figure within 5 of the line as seen. grain and drowned_share are
-    NaN where the figure is not known. reading : SINKS, DOUBTFUL or READS.
+    seen : what the eye keeps of the inlay's line against the wood beside it, the wood of `pieces`
+    where there is one; of all of the inlay where no width is given. seen_uncertainty : of it.
+    grain : how far the bare wood strays under the template of the line, see `grain_about_line`.
+    found : the difference from which the line is found, needed : from which it stands out at a
+    glance. drowned_share : the part of the figure within 5 of the line as seen, NaN where the
+    figure is not known; no verdict follows from it. reading : SINKS, DOUBTFUL or READS.
     """
 
     difference: DifferenceParts[Array]
@@ -44,6 +48,7 @@ class PairFigures:
     seen: Array
     seen_uncertainty: Array
     grain: Array
+    found: Array
     needed: Array
     drowned_share: Array
     harmony: Harmony[Array]
@@ -59,6 +64,7 @@ def pair_figures(
     uncertainties: ArrayLike = 0.0,
     figure: ArrayLike | None = None,
     kept: ArrayLike = 1.0,
+    pieces: Sequence[Piece | None] | None = None,
 ) -> PairFigures:
     """Work out the figures of every pair under every condition.
 
@@ -79,6 +85,9 @@ def pair_figures(
         light are taken to shift it as they shift the ground.
     kept : array_like, 0 to 1, broadcast to (k, n)
         How much of the figure's contrast is left at the distance of each condition.
+    pieces : sequence of n Piece or None, optional
+        The piece of each board that its line is shown and judged in. Without one, the grain about
+        the line is taken from the spread of the figure, and without that for a usual one.
 
     Raises
     ------
@@ -88,8 +97,8 @@ def pair_figures(
     Notes
     -----
     The eyes come after the distance, as behind the optics they are. What distance and eyes take
-    from a difference they take from its uncertainty, too. Whether a line reads is our own rule:
-    `needed` is the larger of DIFFERENT_COLOURS and TIMES_THE_GRAIN times the grain, both as seen.
+    from a difference they take from its uncertainty, too. A line sinks where it would not be found
+    even with the uncertainty added, and reads where it stands out with it taken off.
     """
     if not conditions:
         raise ColourInputError("there must be at least one condition; got none")
@@ -105,8 +114,13 @@ def pair_figures(
     doubts = _spread(uncertainties, shape, "uncertainties", np.inf)
     contrast = _spread(kept, shape, "kept", 1.0)
     offsets, weights = _figure(figure, shape[1])
+    shown = [None] * shape[1] if pieces is None else list(pieces)
+    if len(shown) != shape[1]:
+        raise ColourInputError(f"there must be {shape[1]} pieces, or None; got {len(shown)}")
     rows = [
-        _under(condition, ground[i], inlay[i], widths, doubts[i], offsets, weights, contrast[i])
+        _under(
+            condition, ground[i], inlay[i], widths, doubts[i], offsets, weights, contrast[i], shown
+        )
         for i, condition in enumerate(conditions)
     ]
     parts = DifferenceParts(*np.stack([astuple(row.difference) for row in rows], axis=1))
@@ -128,8 +142,13 @@ def _under(
     offsets: Array,
     weights: Array,
     contrast: Array,
+    pieces: Sequence[Piece | None],
 ) -> PairFigures:
     """One row: n pairs under one condition."""
+    beside = ground.copy()
+    for i, piece in enumerate(pieces):
+        if piece is not None:
+            beside[i] += piece.beside
 
     def lit(labs: Array) -> Array:
         return under(labs, condition.light)
@@ -137,34 +156,42 @@ def _under(
     def minded(labs: Array) -> Array:
         return through(labs, condition.eyes)
 
-    lit_ground, lit_inlay = lit(ground), lit(inlay)
+    lit_ground, lit_inlay, lit_beside = lit(ground), lit(inlay), lit(beside)
     line = lit_inlay.copy()
     drawn = ~np.isnan(widths)
     line[drawn] = line_as_seen(
-        lit_ground[drawn], lit_inlay[drawn], widths[drawn], condition.distance_m
+        lit_beside[drawn], lit_inlay[drawn], widths[drawn], condition.distance_m
     )
     ground_seen, line_seen, inlay_seen = minded(lit_ground), minded(line), minded(lit_inlay)
     difference = delta_e_2000_parts(ground_seen, inlay_seen)
-    seen = np.where(drawn, delta_e_2000(ground_seen, line_seen), difference.total)
+    seen = delta_e_2000(minded(lit_beside), line_seen)
     whole = delta_e_2000(lit_ground, lit_inlay)
     doubt = np.hypot(doubts, condition.light.uncertainty)
     uncertainty = doubt * _left(difference.total, whole)
     seen_uncertainty = doubt * _left(seen, whole)
 
-    grain = np.full(len(ground), np.nan)
+    spread = np.full(len(ground), np.nan)
     drowned = np.full(len(ground), np.nan)
     known = weights.sum(axis=1) > 0
     if known.any():
         cells = ground[known, np.newaxis] + offsets[known] * contrast[known, np.newaxis, np.newaxis]
         cells = lab_through(cells, seen_matrix(condition.light, condition.eyes))
         astray = delta_e_2000(cells, ground_seen[known, np.newaxis])
-        close = delta_e_2000(cells, line_seen[known, np.newaxis]) <= DROWNED_DELTA_E
+        close = delta_e_2000(cells, line_seen[known, np.newaxis]) <= NEAR_DELTA_E
         share = weights[known] / weights[known].sum(axis=1, keepdims=True)
-        grain[known] = np.sqrt((share * astray**2).sum(axis=1))
+        spread[known] = np.sqrt((share * astray**2).sum(axis=1))
         drowned[known] = np.minimum((share * close).sum(axis=1), 1.0)
-    needed = np.fmax(DIFFERENT_COLOURS, TIMES_THE_GRAIN * grain)
-    sinks = (seen + seen_uncertainty < needed) | (np.nan_to_num(drowned) > DROWNED_SHARE)
+    grain, wide = usual_grain(spread), np.where(drawn, widths, AREA_MM)
+    for i, piece in enumerate(pieces):
+        if piece is not None:
+            grain[i : i + 1] = grain_about_line(
+                piece, ground[i], inlay[i], wide[i], condition.distance_m,
+                condition.light.matrix, condition.eyes,
+            )  # fmt: skip
+    told_from = noise(grain, wide, condition.distance_m)
+    found, needed = FOUND * told_from, STANDS_OUT * told_from
     reads = seen - seen_uncertainty >= needed
+    sinks = seen + seen_uncertainty < found
     reading = np.where(sinks, SINKS, np.where(reads, READS, DOUBTFUL)).astype(np.int8)
     return PairFigures(
         difference=difference,
@@ -172,6 +199,7 @@ def _under(
         seen=seen,
         seen_uncertainty=seen_uncertainty,
         grain=grain,
+        found=found,
         needed=needed,
         drowned_share=drowned,
         harmony=pair_harmony(ground_seen, inlay_seen),

@@ -3,7 +3,7 @@
 Three aims, each told by one figure of a whole choice:
 
 legibility : of the line that reads worst in its ground: its CIEDE2000, less the uncertainty, over
-    what the ground's grain asks for; 1 reads. More than ENOUGH does not matter.
+    what a line in that ground needs to stand out; 1 reads. More than ENOUGH does not matter.
 harmony : the mean harmony of what touches, weighted by how far it touches.
 closeness : how far the parts lie from the theme, CIEDE2000, weighted by their areas; each from the
     colour it should carry or, without one, from the nearest of the theme.
@@ -22,14 +22,16 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from brief.colour.conditions import BENCH_M
 from brief.colour.difference import delta_e_2000
 from brief.colour.harmony import pair_harmony
-from brief.colour.pairs import DIFFERENT_COLOURS, TIMES_THE_GRAIN
+from brief.colour.observer import STANDS_OUT, noise
 from brief.colour.spaces import Array
 from brief.errors import ColourInputError
 
 # Times what a line needs to read; more is no gain. Our working figures, here and below.
 ENOUGH = 1.5
+LINE_MM = 1.0  # how wide a line is taken to be, at the bench
 # Harmony runs over about 1, closeness over about 10: what they are brought to one measure by.
 CLOSENESS_UNIT = 10.0
 WEIGHTS = (0.02, 0.25, 0.5, 0.75, 0.98)  # of harmony against closeness; never one alone
@@ -56,7 +58,8 @@ class Touch:
 class Scheme:
     """Parts, and materials to make them of.
 
-    labs : shape (m, 3); doubts, grains : shape (m,), CIEDE2000, of each material. allowed : bool,
+    labs : shape (m, 3); doubts, grains : shape (m,), CIEDE2000, of each material, the grain about a
+    line in it. allowed : bool,
     shape (n, m), which part may be made of which; a part to be kept is allowed its own alone.
     areas : shape (n,). touches : what touches. wanted : shape (n, m), CIEDE2000 of each material
     from what each part should carry, see `distances_from_theme`.
@@ -198,7 +201,7 @@ def _ratios(scheme: Scheme, one: Ints, other: Ints) -> Array:
     """How well lines of some materials read in others, shape (len(one), len(other))."""
     apart = delta_e_2000(scheme.labs[one][:, np.newaxis], scheme.labs[other][np.newaxis])
     doubt = np.hypot(scheme.doubts[one][:, np.newaxis], scheme.doubts[other][np.newaxis])
-    needed = np.maximum(DIFFERENT_COLOURS, TIMES_THE_GRAIN * scheme.grains[other])
+    needed = STANDS_OUT * noise(scheme.grains[other], LINE_MM, BENCH_M)
     ratios: Array = (apart - doubt) / needed
     return ratios
 

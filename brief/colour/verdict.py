@@ -1,9 +1,9 @@
 """Does the inlay read on this timber: at the bench, finished, aged, in the hall, to other eyes?
 
-The rules are our own and their names, in `brief.colour.pairs`, say them: an inlay reads when it
-lies at least three times as far from the timber's colour as the grain itself does, and at least as
-far as two different colours lie apart; it sinks when too much of the grain is its own colour. All
-of it as the eye has it: a fine line fades with the distance, and so does the figure.
+What a line is told from, the grain about it and the eye's own noise, is in `brief.colour.observer`,
+with two thresholds: from the one a line is found, from the other it stands out at a glance. An
+inlay reads when it stands out, sinks when it would not be found, and is doubtful in between. All of
+it as the eye has it: a fine line fades with the distance, and so does the figure.
 """
 
 from __future__ import annotations
@@ -18,24 +18,26 @@ from numpy.typing import ArrayLike
 
 from brief.colour.conditions import BENCH, Condition
 from brief.colour.difference import DifferenceParts
-from brief.colour.distance import DISTANCES_M, distance_to_read, names_colour, width_to_read
+from brief.colour.distance import (
+    DISTANCES_M,
+    WIDTHS_MM,
+    distance_to_read,
+    names_colour,
+    width_to_read,
+)
 from brief.colour.eyes import NORMAL
 from brief.colour.harmony import Harmony
 from brief.colour.light import DAYLIGHT, under
-from brief.colour.pairs import (
-    DIFFERENT_COLOURS,
-    DROWNED_SHARE,
-    TIMES_THE_GRAIN,
-    PairFigures,
-    pair_figures,
-)
+from brief.colour.observer import STANDS_OUT, Piece, grain_about_line, noise
+from brief.colour.pairs import PairFigures, pair_figures
 from brief.colour.spaces import Array, as_colours, as_numbers, as_one_colour
-from brief.colour.words import difference_words, figure, plus_minus, share_words
+from brief.colour.words import difference_words, plus_minus, share_words
 from brief.errors import ColourInputError
 
 FEW_RIVALS = 10  # with fewer, count them; with more, speak of "7 in 10"
 # Of the gap in daylight; below it the light is named as what shrinks it: our working figure.
-GAP_SHRINKS = 0.8
+GAP_SHRINKS, LEAST_GAP = 0.8, 5.0  # CIEDE2000
+PLACES = 12  # at which the grain about a line is worked out, to find how wide or far one reads
 
 Reading = Literal["sinks", "doubtful", "reads"]
 READINGS: tuple[Reading, ...] = ("sinks", "doubtful", "reads")  # by the number of `pair_figures`
@@ -47,11 +49,12 @@ class Seen:
     """What was found about an inlay on a ground under one condition; differences in CIEDE2000.
 
     difference : of the two colours as patches, inlay less ground; uncertainty : of it. seen : what
-    the eye keeps of the line, the same as the difference where no width is given. needed : the
-    difference at which the inlay reads. grain, drowned_share : as `PairFigures`, None without
-    cells. width_to_read : mm from which on a line would read from here. distance_to_read : m out to
-    which this line reads. Both None where nothing does, or nothing was asked. names_colour :
-    whether the hue of the line can still be told; None without a width.
+    the eye keeps of the line against the wood beside it. found, needed : the difference from which
+    the inlay is found, and from which it stands out at a glance. grain, drowned_share : as
+    `PairFigures`, None where nothing is known of the figure. width_to_read : mm from which on a
+    line would read from here. distance_to_read : m out to which this line reads. Both None where
+    nothing does, or nothing was asked. names_colour : whether the hue of the line can still be
+    told; None without a width.
     """
 
     condition: Condition
@@ -60,6 +63,7 @@ class Seen:
     uncertainty: float
     seen: float
     seen_uncertainty: float
+    found: float
     needed: float
     grain: float | None
     drowned_share: float | None
@@ -67,6 +71,28 @@ class Seen:
     width_to_read: float | None
     distance_to_read: float | None
     names_colour: bool | None
+
+    @property
+    def detectability(self) -> float:
+        """d' of the line in this wood."""
+        return STANDS_OUT * self.seen / self.needed
+
+    @property
+    def does(self) -> str:
+        """What the line does, in words that follow "it"."""
+        if self.reading != "doubtful":
+            return self.reading
+        if self.seen >= self.needed:
+            return "probably reads"
+        if self.seen < self.found:
+            return "may sink"
+        return f"is {'probably ' if self.unsure else ''}found only when looked for"
+
+    @property
+    def unsure(self) -> bool:
+        """Whether another reading is within the uncertainty."""
+        least, most = self.seen - self.seen_uncertainty, self.seen + self.seen_uncertainty
+        return least < self.found <= most or least < self.needed <= most
 
     @property
     def rank(self) -> tuple[int, float]:
@@ -110,6 +136,7 @@ def judge_pair(
     line_mm: float | None = None,
     conditions: Sequence[Condition] = (BENCH,),
     kept: Kept | None = None,
+    piece: Piece | None = None,
 ) -> PairVerdict:
     """Judge an inlay against the timber it goes into.
 
@@ -132,6 +159,8 @@ def judge_pair(
     kept : callable, optional
         How much of the figure's contrast is left, 0 to 1, from a distance in metres; all of it
         where that is not known, which makes the verdict a careful one.
+    piece : Piece, optional
+        The piece of the ground that the line is shown in; without it, as `pair_figures`.
 
     Raises
     ------
@@ -158,9 +187,11 @@ def judge_pair(
         uncertainties=np.reshape(as_numbers(uncertainty, "uncertainty"), (-1, 1)),
         figure=None if cells is None else cells[np.newaxis],
         kept=np.array(shares)[:, np.newaxis],
+        pieces=[piece],
     )
+    known = piece is not None or cells is not None
     seen = tuple(
-        _seen(figures, i, condition, grounds[i], inlays[i], line_mm, kept)
+        _seen(figures, i, condition, grounds[i], inlays[i], line_mm, kept, piece, known=known)
         for i, condition in enumerate(conditions)
     )
     rivals = _rivals(rival_harmonies)
@@ -193,25 +224,45 @@ def _seen(
     inlay: Array,
     line_mm: float | None,
     kept: Kept | None,
+    piece: Piece | None,
+    *,
+    known: bool,
 ) -> Seen:
     """The figures of one condition, with what line and what distance would do."""
-    grain = float(figures.grain[i, 0])
-    known = not math.isnan(grain)
-    here = 1.0 if kept is None else kept(condition.distance_m)
-
-    def needed(distance_m: float) -> float:
-        share = 1.0 if kept is None else kept(distance_m)
-        of_grain = grain * share / here if known and here else 0.0
-        # With the doubt taken off, as for the reading: it fades with the line.
-        return max(DIFFERENT_COLOURS, TIMES_THE_GRAIN * of_grain) / sure
-
     whole = float(figures.difference.total[i, 0])
     sure = 1 - float(figures.uncertainty[i, 0]) / whole if whole > 0 else 0.0
     width, reach = None, None
     if line_mm is not None and condition.eyes == NORMAL and sure > 0:
-        lit = under(ground, condition.light), under(inlay, condition.light)
-        width = width_to_read(*lit, condition.distance_m, needed)
-        reach = distance_to_read(*lit, line_mm, needed)
+        beside = ground if piece is None else ground + piece.beside
+        lit = under(beside, condition.light), under(inlay, condition.light)
+        here = float(figures.grain[i, 0])
+
+        def grain(widths: Array, distances: Array) -> Array:
+            if piece is None:
+                share = np.array([kept(away) if kept and known else 1.0 for away in distances])
+                now = kept(condition.distance_m) if kept and known else 1.0
+                return here * share / now if now else 0.0 * share
+            return grain_about_line(piece, ground, inlay, widths, distances, condition.light.matrix)
+
+        def needed(widths: ArrayLike, distances: ArrayLike) -> Array:
+            # With the doubt taken off, as for the reading: it fades with the line.
+            wide, away = np.broadcast_arrays(np.atleast_1d(widths), np.atleast_1d(distances))
+            asked: Array = STANDS_OUT * noise(grain(wide, away), wide, away) / sure
+            return asked
+
+        widths, distances = np.geomspace(*WIDTHS_MM, PLACES), np.geomspace(*DISTANCES_M, PLACES)
+        by_width = needed(widths, condition.distance_m)
+        by_distance = needed(line_mm, distances)
+        width = width_to_read(
+            *lit,
+            condition.distance_m,
+            lambda places: np.interp(np.log(places), np.log(widths), by_width),
+        )
+        reach = distance_to_read(
+            *lit,
+            line_mm,
+            lambda places: np.interp(np.log(places), np.log(distances), by_distance),
+        )
     return Seen(
         condition=condition,
         reading=READINGS[int(figures.reading[i, 0])],
@@ -219,14 +270,19 @@ def _seen(
         uncertainty=float(figures.uncertainty[i, 0]),
         seen=float(figures.seen[i, 0]),
         seen_uncertainty=float(figures.seen_uncertainty[i, 0]),
+        found=float(figures.found[i, 0]),
         needed=float(figures.needed[i, 0]),
-        grain=grain if known else None,
-        drowned_share=float(figures.drowned_share[i, 0]) if known else None,
+        grain=float(figures.grain[i, 0]) if known else None,
+        drowned_share=_number(figures.drowned_share[i, 0]),
         harmony=Harmony(*(float(part[i, 0]) for part in _fields(figures.harmony))),
         width_to_read=width,
         distance_to_read=reach,
         names_colour=None if line_mm is None else names_colour(line_mm, condition.distance_m),
     )
+
+
+def _number(value: np.floating) -> float | None:
+    return None if math.isnan(value) else float(value)
 
 
 def _fields(parts: DifferenceParts[Array] | Harmony[Array]) -> tuple[Array, ...]:
@@ -262,33 +318,24 @@ def _rivals(values: ArrayLike | None) -> Array:
     return rivals
 
 
-def _needs(one: Seen) -> str:
-    if one.needed > DIFFERENT_COLOURS:
-        return f"this grain asks for {figure(one.needed, one.seen_uncertainty)}"
-    return f"it takes {DIFFERENT_COLOURS:.0f} to be another colour"
-
-
 def _bench_sentence(one: Seen, doubt: str) -> str:
     apart = f"{plus_minus(one.seen, one.seen_uncertainty)} apart"
-    drowned = one.drowned_share
-    if drowned is None:
-        close = "without a photograph of the timber the grain cannot be judged"
-    else:
-        close = f"{share_words(drowned)} of the grain comes near it"
+    needs = f"standing out needs {one.needed:.1f}"
+    found = f"being found needs {one.found:.1f}"
+    wood = "" if one.grain is not None else " Without a photograph, a usual figure is assumed."
     if one.reading == "reads":
         mostly = difference_words(one.difference)
-        return f"Stands clear of the timber at the bench: {apart}, {mostly}; {close}."
-    if one.reading == "doubtful":
-        return (
-            f"May sink into the timber: {apart} at the bench, and {_needs(one)}. {doubt} "
-            f"{close[0].upper()}{close[1:]}."
-        )
-    if drowned is not None and drowned > DROWNED_SHARE:
-        return (
-            f"Sinks into the figure: {share_words(drowned)} of the timber's own grain is close "
-            f"to this colour; the two are {apart}."
-        )
-    return f"Sinks into the timber at the bench: only {apart}, and {_needs(one)}; {close}."
+        return f"Stands clear of the timber at the bench: {apart}, {mostly}; {needs}.{wood}"
+    if one.reading == "sinks":
+        return f"Sinks into the timber at the bench: only {apart}, and {found}.{wood}"
+    if one.seen >= one.needed:
+        said = f"Probably stands clear of the timber at the bench: {apart}, and {needs}."
+    elif one.seen >= one.found:
+        probably = "probably " if one.unsure else ""
+        said = f"At the bench it is {probably}found only when looked for: {apart}, and {needs}."
+    else:
+        said = f"May sink into the timber at the bench: {apart}, and {found}."
+    return f"{said}{f' {doubt}' if one.unsure else ''}{wood}"
 
 
 def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
@@ -307,12 +354,10 @@ def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
         return f"It does best {best.condition.words}."
     if worst.reading == "reads":
         return f"It holds everywhere else asked about; least {where}, where {left} is left."
-    does = "sinks" if worst.reading == "sinks" else "may sink"
-    drowned = worst.drowned_share
-    if drowned is not None and drowned > DROWNED_SHARE:
-        # Then the figure hides it, which no width would help.
-        return f"But {where} it {does}: {share_words(drowned)} of the grain comes near it."
-    return f"But {where} it {does}: {left} is left, and {_needs(worst)}.{_help(worst, line_mm)}"
+    needs = f"standing out needs {worst.needed:.1f}"
+    but = "But " if bench.reading == "reads" else ""
+    place = where if but else f"{where[0].upper()}{where[1:]}"
+    return f"{but}{place} it {worst.does}: {left} is left, and {needs}.{_help(worst, line_mm)}"
 
 
 def _eyes_sentence(verdict: PairVerdict) -> str:
@@ -357,7 +402,7 @@ def _light_sentence(verdict: PairVerdict) -> str:
     left = {
         one.condition.words: one.difference.total / daylit[one.condition.state]
         for one in plain
-        if daylit.get(one.condition.state, 0.0) >= DIFFERENT_COLOURS
+        if daylit.get(one.condition.state, 0.0) >= LEAST_GAP
     }
     where = min(left, key=lambda words: left[words], default="")
     if not where or left[where] > GAP_SHRINKS:
@@ -369,13 +414,10 @@ def _doubt(photographed: bool) -> str:
     """Why a verdict is in doubt, which only the uncertainty can bring about, and the way out."""
     if photographed:
         return (
-            "That is in doubt because colours from photographs may be off by that much; a typed "
-            "reading or a reference in the shot can settle it."
+            "Colours from photographs may be off by that much; a typed reading or a reference in "
+            "the shot can settle it."
         )
-    return (
-        "That is in doubt because readings may be off by that much; more readings of both can "
-        "settle it."
-    )
+    return "Readings may be off by that much; more readings of both can settle it."
 
 
 def _standing(better_than: float | None, rivals: int) -> str:

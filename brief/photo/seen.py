@@ -50,12 +50,17 @@ def with_line(
     _check(mm_per_px, "mm_per_px")
     _check(width_mm, "width_mm")
     linear = LINEAR[np.asarray(ground.convert("RGB"))]
-    rows = np.arange(linear.shape[0])
-    middle, half = linear.shape[0] / 2, width_mm / mm_per_px / 2
-    covered = np.clip(np.minimum(rows + 1, middle + half) - np.maximum(rows, middle - half), 0, 1)
     colour = np.clip(XYZ_TO_SRGB @ lab_to_xyz(line), 0, 1)
-    share = covered[:, np.newaxis, np.newaxis]
+    share = line_cover(linear.shape[0], linear.shape[0] / 2, width_mm / mm_per_px)
+    share = share[:, np.newaxis, np.newaxis]
     return _picture(linear * (1 - share) + colour * share)
+
+
+def line_cover(rows: int, middle_px: float, width_px: float) -> Array:
+    """What share of each row of pixels a line along the rows covers, 0 to 1, shape (rows,)."""
+    row, half = np.arange(rows), width_px / 2
+    cover: Array = np.minimum(row + 1, middle_px + half) - np.maximum(row, middle_px - half)
+    return np.clip(cover, 0, 1)
 
 
 def grain_as_seen(image: Photo, mm_per_px: float, distances_m: Sequence[float]) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
@@ -11,6 +12,7 @@ from pydantic import BaseModel, Field
 from brief.colour.conditions import State
 from brief.colour.nearest import Nearest
 from brief.colour.notation import parse_colour
+from brief.colour.observer import usual_grain
 from brief.colour.proposals import (
     ENOUGH,
     Choice,
@@ -263,7 +265,9 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
         Scheme(
             labs=labs,
             doubts=np.array([one.uncertainty or 0.0 for one in materials]),
-            grains=np.array([one.spread or 0.0 for one in materials]),
+            grains=usual_grain(
+                [math.nan if one.spread is None else one.spread for one in materials]
+            ),
             allowed=allowed,
             areas=np.array(scheme.areas),
             touches=tuple(

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import hashlib
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from urllib.parse import urlencode
 
 import numpy as np
-from PIL import Image
-from PIL.Image import Image as Photo
 
 from brief.colour.conditions import BENCH_M, Condition
 from brief.colour.light import under
+from brief.colour.observer import AREA_MM
 from brief.errors import InputError
 from brief.photo import stand_in
+from brief.photo.piece import HEIGHT_MM, PX_PER_MM, WIDTH_MM, cut_piece
 from brief.photo.recolour import recolour, transform
 from brief.photo.seen import as_seen, with_line
 from brief.services.panel import draw_pairing
@@ -30,8 +29,6 @@ from brief.services.typed import briefly
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing, Viewing
 
-WIDTH_MM, HEIGHT_MM, PX_PER_MM = 60, 40, 12
-AREA_MM = 10.0  # how wide an inlay is drawn whose width is not given
 FROM_M = 2.0  # where a brief says nothing of how far away people stand
 
 
@@ -169,7 +166,7 @@ def _drawn(
     close_up: bool,
 ) -> bytes:
     board = recolour(figure.picture, ground.lab(condition.state), figure.shot_lab)
-    picture = transform(_cut(board, figure.mm_per_px), condition.light.matrix)
+    picture = transform(cut_piece(board, figure.mm_per_px), condition.light.matrix)
     line = under(np.array(inlay.lab(condition.state)), condition.light)
     picture = with_line(picture, 1 / PX_PER_MM, line, width_mm)
     if not close_up:
@@ -177,21 +174,3 @@ def _drawn(
     target = BytesIO()
     transform(picture, condition.eyes.matrix).save(target, "JPEG", quality=88, subsampling=0)
     return target.getvalue()
-
-
-def _cut(board: Photo, mm_per_px: float) -> Photo:
-    """The middle of the board, 60 x 40 mm; one that shows less is mirrored at its edges."""
-    finest = 1 / PX_PER_MM
-    if mm_per_px < finest:  # more is never shown, and mirrored it would fill the memory
-        smaller = [max(1, round(side * mm_per_px / finest)) for side in board.size]
-        board, mm_per_px = board.resize((smaller[0], smaller[1]), Image.Resampling.BOX), finest
-    wanted = [math.ceil(mm / mm_per_px) for mm in (WIDTH_MM, HEIGHT_MM)]
-    levels = np.asarray(board)
-    lacking = [
-        max(0, want - have) for want, have in zip(wanted, (board.width, board.height), strict=True)
-    ]
-    beside = [(math.ceil(lack / 2), math.ceil(lack / 2)) for lack in lacking]
-    padded = np.pad(levels, (beside[1], beside[0], (0, 0)), mode="symmetric")
-    left, top = ((have - want) // 2 for have, want in zip(padded.shape[1::-1], wanted, strict=True))
-    part = Image.fromarray(padded[top : top + wanted[1], left : left + wanted[0]])
-    return part.resize((WIDTH_MM * PX_PER_MM, HEIGHT_MM * PX_PER_MM), Image.Resampling.BICUBIC)

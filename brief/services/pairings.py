@@ -12,6 +12,7 @@ from pydantic import BaseModel, Field
 
 from brief.colour import PairVerdict, judge_pair
 from brief.colour.conditions import State
+from brief.colour.observer import FOUND, STANDS_OUT
 from brief.colour.verdict import Reading, Seen
 from brief.errors import InputError
 from brief.photo import PAIR_SHARE
@@ -77,14 +78,30 @@ class SeenView(BaseModel):
     light: str = Field(examples=["LED-B3"])
     eyes: str = Field(examples=["deutan"])
     distance_m: float
-    reading: Reading
+    reading: Reading = Field(
+        description="reads: stands out at a glance; doubtful: found only when looked for, or not "
+        "sure to be either; sinks: not found"
+    )
     difference: DifferenceView = Field(description="Of the two colours, as large patches")
-    seen: float = Field(description="What the eye keeps of a line of the pairing’s width")
+    seen: float = Field(
+        description="What the eye keeps of a line of that width, against the wood beside it"
+    )
     seen_uncertainty: float
-    needed: float = Field(description="The difference at which the inlay reads")
-    grain: float | None = Field(description="RMS CIEDE2000 of the ground's own figure, as seen")
+    detectability: float = Field(
+        description=f"d' of the line in this wood: from {FOUND} it is found when looked for, from "
+        f"{STANDS_OUT} it stands out"
+    )
+    found: float = Field(description="The difference from which the inlay is found at all")
+    needed: float = Field(
+        description="The difference from which it stands out at a glance, and so reads"
+    )
+    grain: float | None = Field(
+        description="How far the bare wood strays under the template of the line, RMS CIEDE2000; "
+        "None where a usual figure is assumed"
+    )
     drowned_share: float | None = Field(
-        description="Part of the ground's own pixels within 5 CIEDE2000 of the inlay as seen"
+        description="Part of the ground's own pixels within 5 CIEDE2000 of the inlay as seen; "
+        "the reading does not follow from it"
     )
     harmony: HarmonyView
     width_to_read: float | None = Field(description="mm from which on a line would read here")
@@ -248,6 +265,7 @@ def _verdict(
         line_mm=pairing.line_mm,
         conditions=asked.conditions,
         kept=figure.kept if figure else None,
+        piece=figure.piece if figure else None,
     )
     missing = [
         f"The reading of {one.label}: {warning[0].lower()}{warning[1:]}"
@@ -259,8 +277,8 @@ def _verdict(
         missing.append("No width is given: the inlay is judged as an area, not as a line.")
     if figure is None and ground.cells is not None:
         missing.append(
-            f"The photograph of {ground.label} has no scale, so its figure is taken at full "
-            "strength from any distance."
+            f"The photograph of {ground.label} has no scale: 0.6 of its figure’s spread is taken "
+            "to trouble the line, which is a careful guess."
         )
     return verdict_view(verdict, missing)
 
@@ -295,6 +313,8 @@ def _seen_view(one: Seen) -> SeenView:
             for name in (
                 "seen",
                 "seen_uncertainty",
+                "detectability",
+                "found",
                 "needed",
                 "grain",
                 "drowned_share",

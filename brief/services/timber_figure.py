@@ -1,4 +1,6 @@
-"""The figure of a timber at true scale: how much of it is left from a distance, and its picture."""
+"""The figure of a timber at true scale: what is left of it from a distance, its picture, and the
+piece of it that a pairing shows and is judged in.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +15,13 @@ from PIL import Image
 from PIL.Image import Image as Photo
 from sqlalchemy import select
 
-from brief.colour import linear_to_srgb
+from brief.colour import linear_to_srgb, xyz_to_lab
+from brief.colour.observer import Piece
+from brief.colour.spaces import SRGB_TO_XYZ
 from brief.photo import WHOLE, Area, Region, Scale, Selection
 from brief.photo.intake import open_pixels
 from brief.photo.lightness import LINEAR
+from brief.photo.piece import cut_piece, rows_of
 from brief.photo.seen import grain_as_seen
 from brief.services.measuring import points
 from brief.services.outlined import where_view
@@ -36,7 +41,8 @@ class TimberFigure:
     image_sha256, original : the photograph. area : what of it was measured. shown : which
     rectangle of it stands for the piece. shot_lab : the mean of what was measured, as it was shot;
     None if an earlier version measured it.
-    shares : of the contrast close up, 0 to 1, that is left from each of `distances_m`.
+    shares : of the contrast close up, 0 to 1, that is left from each of `distances_m`. piece : what
+    a pairing shows of it, as a line across it meets it.
     """
 
     image_sha256: str
@@ -47,6 +53,7 @@ class TimberFigure:
     scale: Scale
     distances_m: tuple[float, ...]
     shares: tuple[float, ...]
+    piece: Piece
 
     def kept(self, distance_m: float) -> float:
         """The share left from a distance, between the nearest and the farthest asked about."""
@@ -89,19 +96,23 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
     )
     shown = Region.parse(where.shown) if where.shown else WHOLE
     distances = tuple(np.geomspace(NEAREST_M, FARTHEST_M, STEPS).tolist())
-    asked = hashlib.sha256(repr((area, shown, scale, distances)).encode()).hexdigest()[:16]
+    shot_lab = photograph.findings.get("as_shot")
+    told = repr((area, shown, scale, distances, shot_lab))
+    asked = hashlib.sha256(told.encode()).hexdigest()[:16]
 
     def look(original: Path) -> bytes:
         picture = _part(original, area, shown)
         mm_per_px = _mm_per_px(scale, shown, picture)
         close_up, *left = grain_as_seen(picture, mm_per_px, (0.0, *distances)).tolist()
-        return json.dumps([min(one / close_up, 1.0) if close_up else 1.0 for one in left]).encode()
+        shares = [min(one / close_up, 1.0) if close_up else 1.0 for one in left]
+        piece = rows_of(cut_piece(picture, mm_per_px), shot_lab or _mean(picture))
+        rows = np.round(piece.rows, 4).tolist()
+        return json.dumps({"shares": shares, "rows": rows, "mm_per_row": piece.mm_per_row}).encode()
 
     try:
-        shares = json.loads(desk.images.rendition(image.sha256, f"figure-{asked}.json", look))
+        found = json.loads(desk.images.rendition(image.sha256, f"timber-{asked}.json", look))
     except LOST:
         return None
-    shot_lab = photograph.findings.get("as_shot")
     return TimberFigure(
         image.sha256,
         desk.images.place(image.sha256),
@@ -110,8 +121,15 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
         shot_lab and tuple(shot_lab),
         scale,
         distances,
-        tuple(shares),
+        tuple(found["shares"]),
+        Piece(np.array(found["rows"]), found["mm_per_row"]),
     )
+
+
+def _mean(picture: Photo) -> list[float]:
+    linear = LINEAR[np.asarray(picture)].mean(axis=(0, 1))
+    mean: list[float] = xyz_to_lab(SRGB_TO_XYZ @ linear).tolist()
+    return mean
 
 
 def _part(original: Path, area: Area, shown: Region) -> Photo:

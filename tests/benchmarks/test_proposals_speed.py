@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, pair_harmony
-from brief.colour.pairs import DIFFERENT_COLOURS, TIMES_THE_GRAIN
+from brief.colour.observer import STANDS_OUT, noise
 from brief.colour.proposals import (
     CLOSENESS_UNIT,
     ENOUGH,
@@ -76,7 +76,7 @@ def harmony(scheme, one, other):
 def legibility(scheme, one, other):
     apart = delta_e_2000(scheme.labs[one], scheme.labs[other])
     doubt = np.hypot(scheme.doubts[one], scheme.doubts[other])
-    return (apart - doubt) / np.maximum(DIFFERENT_COLOURS, TIMES_THE_GRAIN * scheme.grains[other])
+    return (apart - doubt) / (STANDS_OUT * noise(scheme.grains[other], 1.0, 0.5))
 
 
 def tables(scheme):

@@ -115,7 +115,7 @@ def test_a_pairing_is_seen_close_up_and_from_where_people_stand(demo, go):
 def test_the_verdict_under_each_condition_has_a_sign_and_a_word(demo, go):
     page = go(demo, "pairings")
     pairings = page.locator("article.pairing")
-    signs = {"Reads": "●", "Doubtful": "◐", "Sinks": "○"}
+    signs = {"Reads": "●", "Borderline": "◐", "Sinks": "○"}
     seen = set()
     for pairing in pairings.all():
         words = pairing.locator(".conditions > li > span:nth-child(2)").all_inner_texts()

@@ -3,12 +3,14 @@
 import numpy as np
 import pytest
 
-from brief.colour import delta_e_2000, judge_pair, pair_harmony
+from brief.colour import delta_e_2000, judge_pair, lab_to_xyz, pair_harmony, xyz_to_lab
 from brief.colour.conditions import BENCH, Condition
 from brief.colour.distance import line_as_seen
 from brief.colour.eyes import eyes, through
 from brief.colour.light import light, under
+from brief.colour.observer import Piece
 from brief.colour.pairs import DOUBTFUL, READS, SINKS, pair_figures
+from brief.colour.spaces import SRGB_TO_XYZ
 from brief.errors import ColourInputError
 
 WALNUT, SHELL, OAK = [36.0, 9, 9], [84.0, 4, 20], [27.0, 2, 2]  # invented
@@ -49,7 +51,15 @@ def test_all_at_once_is_one_by_one():
                 widths_mm=widths[n : n + 1], uncertainties=doubts[n], figure=figure[n : n + 1],
                 kept=kept[k, n],
             )  # fmt: skip
-            for name in ("seen", "seen_uncertainty", "grain", "needed", "drowned_share", "reading"):
+            for name in (
+                "seen",
+                "seen_uncertainty",
+                "grain",
+                "found",
+                "needed",
+                "drowned_share",
+                "reading",
+            ):
                 np.testing.assert_allclose(getattr(whole, name)[k, n], getattr(one, name)[0, 0])
 
 
@@ -85,7 +95,7 @@ def test_figure_fades_as_is_said():
 
 def test_readings():
     figures = pair_figures(
-        [WALNUT, WALNUT, WALNUT], [SHELL, [42.0, 9, 9], [37.0, 9, 9]], [BENCH], uncertainties=1.5
+        [WALNUT, WALNUT, WALNUT], [SHELL, [38.0, 9, 9], [36.5, 9, 9]], [BENCH], uncertainties=0.2
     )
     assert figures.reading[0].tolist() == [READS, DOUBTFUL, SINKS]
 
@@ -126,7 +136,7 @@ def test_it_holds_everywhere():
 
 def test_what_fades_with_the_distance_is_said_with_what_would_help():
     far = Condition("hall", "in the hall, from 2 m", 2.0)
-    verdict = judge_pair([62, 13, 24], [52, 14, 20], line_mm=0.5, conditions=[BENCH, far])
+    verdict = judge_pair([62, 13, 24], [59, 13, 23], line_mm=0.5, conditions=[BENCH, far])
     assert verdict.bench.reading == "reads"
     worst = verdict.worst
     assert (worst.reading, worst.condition) == ("sinks", far)
@@ -141,22 +151,27 @@ def test_what_fades_with_the_distance_is_said_with_what_would_help():
 
 
 def test_no_width_reads_what_is_no_other_colour():
-    verdict = judge_pair([50, 0, 0], [52, 0, 0], line_mm=0.5, conditions=[BENCH])
+    verdict = judge_pair([50, 0, 0], [51, 0, 0], line_mm=0.5, conditions=[BENCH])
     assert verdict.bench.width_to_read is None
     assert verdict.bench.distance_to_read is None
 
 
 def test_no_width_is_promised_where_the_figure_hides_a_line():
-    """A third of the grain has the inlay's colour once it is seen from a distance."""
-    cells = np.array([[50, 0, 0, 2.0], [58, 0, 0, 1.0]])
-    ground = np.average(cells[:, :3], axis=0, weights=cells[:, 3])
+    """Streaks of every width that run with the line, as dark as it is pale."""
+    rows = np.zeros((1, 240, 3))
+    rows[0, :, 0] = 12 * np.sign(np.random.default_rng(3).normal(size=30).repeat(8))
     away = Condition("away", "from 3 m", 3.0)
     verdict = judge_pair(
-        ground, [70, 0, 0], ground_cells=cells, line_mm=0.9, conditions=[BENCH, away]
+        [50, 0, 0], [52, 0, 0], piece=Piece(rows, 1 / 6), line_mm=0.9, conditions=[BENCH, away]
     )
-    assert verdict.seen[1].drowned_share > 0.25
-    assert "But from 3 m it sinks: about a third of the grain comes near it." in verdict.sentence
-    assert "would read" not in verdict.sentence
+    assert verdict.seen[1].reading == "sinks"
+    assert verdict.seen[1].width_to_read is None
+    assert (
+        "would surely read"
+        not in judge_pair(
+            [50, 0, 0], [52, 0, 0], piece=Piece(rows, 1 / 6), line_mm=0.9, conditions=[BENCH, away]
+        ).sentence
+    )
 
 
 def test_a_light_that_eats_the_gap_is_named():
@@ -169,19 +184,22 @@ def test_a_light_that_eats_the_gap_is_named():
 
 def test_eyes_to_which_it_is_lost_are_named():
     deutan = Condition("deutan", "to green-blind eyes", eyes=eyes("deutan"))
-    labs = through([[50, 25, 20], [50, 0, 20]], eyes("deutan"))
-    assert float(delta_e_2000(*labs)) < 8
-    verdict = judge_pair([50, 18, 25], [50, 2, 20], conditions=[BENCH, deutan])
+    # Another colour that differs in what these eyes lose: to their least singular value.
+    lost = SRGB_TO_XYZ @ np.linalg.svd(eyes("deutan").matrix)[2][-1]
+    ground = [50.0, 12, 22]
+    inlay = xyz_to_lab(lab_to_xyz(ground) + 0.04 * lost)
+    assert float(delta_e_2000(*through([ground, inlay], eyes("deutan")))) < 0.8
+    verdict = judge_pair(ground, inlay, conditions=[BENCH, deutan])
     assert verdict.seen[1].reading == "sinks"
     assert "To green-blind eyes it sinks at the bench." in verdict.sentence
 
 
 def test_what_sinks_at_the_bench_may_do_better_elsewhere():
     finished = Condition("finished", "finished", state="finished")
-    verdict = judge_pair([[50, 0, 0], [35, 0, 0]], [52, 0, 0], conditions=[BENCH, finished])
+    verdict = judge_pair([[50, 0, 0], [35, 0, 0]], [50.5, 0, 0], conditions=[BENCH, finished])
     assert verdict.bench.reading == "sinks"
     assert verdict.sentence.endswith("It does best finished.")
-    nowhere = judge_pair([50, 0, 0], [52, 0, 0], conditions=[BENCH, finished])
+    nowhere = judge_pair([50, 0, 0], [50.5, 0, 0], conditions=[BENCH, finished])
     assert nowhere.sentence.endswith("It sinks everywhere else asked about, too.")
 
 

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, pair_harmony
+from brief.colour.observer import OWN_NOISE, STANDS_OUT
 from brief.colour.proposals import (
     CLOSENESS_UNIT,
     ENOUGH,
@@ -56,7 +57,10 @@ def by_trying_all(asked):
         if touch.line:
             apart = delta_e_2000(asked.labs[one], asked.labs[other])
             doubt = np.hypot(asked.doubts[one], asked.doubts[other])
-            ratio = (apart - doubt) / np.maximum(5.0, 3 * asked.grains[other])
+            # A line of 1 mm from 0.5 m: 6.9 minutes of arc.
+            ratio = (apart - doubt) / (
+                STANDS_OUT * np.hypot(asked.grains[other], OWN_NOISE / 6.875**0.5)
+            )
             legible = np.minimum(legible, ratio)
     wanted = np.stack([asked.wanted[part, tried[:, part]] for part in range(len(rows))], axis=1)
     closeness = wanted @ asked.areas / asked.areas.sum()

@@ -247,18 +247,18 @@ def test_the_uncertainty_of_a_pair_is_that_of_both_colours(desk, shop) -> None:
 
 
 def test_a_doubt_says_whether_it_is_the_photographs(desk, shop) -> None:
-    """The picture is even, so it takes 5: 8.5 ± 16 apart, then 5.5 ± 1.4."""
+    """The picture is even: 8.5 ± 16 apart, then 2.1 ± 1.4; standing out needs 1.0."""
     ground = shop.piece(DARK)
     inlay = shop.material("Lab 40 9.5 15.5")
     draft = PairingDraft(brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id)
     pairing = nouns.pairings.add(desk, draft)
     verdict = nouns.pairings.show(desk, pairing).verdict
     assert verdict.reading == "doubtful"
-    assert "because colours from photographs may be off" in verdict.sentence
-    _change(desk, ground, reading="Lab 33.5 9.5 15.5")
+    assert "Colours from photographs may be off" in verdict.sentence
+    _change(desk, ground, reading="Lab 37.5 9.5 15.5")
     verdict = nouns.pairings.show(desk, pairing).verdict
     assert verdict.reading == "doubtful"
-    assert "because readings may be off" in verdict.sentence
+    assert "Readings may be off" in verdict.sentence
 
 
 def test_without_a_colour_there_is_no_verdict(desk, shop) -> None:
