@@ -6,6 +6,7 @@
  */
 import { wireBench } from './bench.js';
 import { wireBoards } from './boards.js';
+import { wireCare } from './care.js';
 import { wireCloseup } from './closeup.js';
 import { wireCopy } from './copy.js';
 import { wireDrop } from './drop.js';
@@ -55,6 +56,7 @@ wireTextFile();
 wireTicks();
 wireSwitches();
 wireBoards();
+wireCare();
 wireBench();
 wireShares();
 
