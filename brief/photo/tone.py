@@ -20,7 +20,7 @@ Curve = tuple[float, float]
 STRAIGHT: Curve = (1.0, 0.0)
 _FLATTEST = 0.2  # slope, logarithm to logarithm
 _FIRST_TRIED = np.array([STRAIGHT, (0.8, 0.4), (1.1, 0.1)])
-_MOST_TRIED = 60
+_MOST_TRIED = 40
 
 
 def straightened(linear: Array, curve: Curve) -> Array:
@@ -54,8 +54,8 @@ def fit_curve(missed: Callable[[Curve], float]) -> Curve:
         options={
             "initial_simplex": _FIRST_TRIED,
             "maxfev": _MOST_TRIED,
-            "xatol": 0.01,
-            "fatol": 0.005,
+            "xatol": 0.05,
+            "fatol": 0.02,
         },
     )
     return float(found.x[0]), float(found.x[1])

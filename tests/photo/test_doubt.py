@@ -1,7 +1,7 @@
 """Does what is stated hold, with cameras, lights, surfaces and tone curves it was not found by?
 
 Sixteen shots in each of six settings, drawn from `JUDGE` of `measured_cameras.py`; the same with
-ten times as many, by setting, and where it falls short: `tests/benchmarks/test_doubt_coverage.py`.
+six times as many, by setting, and where it falls short: `tests/benchmarks/test_doubt_coverage.py`.
 """
 
 from functools import cache
