@@ -178,6 +178,25 @@ def test_declines_in_words_where_counting_would_be_guessing(name):
     assert counted.confidence == 0
 
 
+def with_cells(picture, seed=0):
+    """Dark rows of cells along the grain, nearly 4 pixels apart, as a microscope shows them."""
+    rng = np.random.default_rng(seed)
+    across, rows, at = np.arange(picture.shape[1]), np.zeros(picture.shape[1]), 0.0
+    while at < across[-1]:
+        rows += rng.uniform(0.3, 1.5) * np.exp(-(((across - at) / 0.9) ** 2))
+        at += 3.6 * rng.uniform(0.9, 1.1)
+    return np.clip(picture - 30 * rows[None, :, None], 0, 255).astype(np.uint8)
+
+
+@pytest.mark.parametrize("ring_px", [45, 60])
+def test_rings_that_their_own_cells_hide_are_counted_smaller(ring_px):
+    board = Board(ring_mm=1.0, px_per_mm=ring_px, size=(1500, 300), uneven=0.15, contrast=0.3)
+    counted = count_grain(with_cells(board.photograph()), LINE, scale_of(board))
+    assert counted.per_cm == pytest.approx(per_cm(board), rel=0.05)
+    assert counted.spacing_px == pytest.approx(10 * ring_px / per_cm(board), rel=0.05)
+    assert len(counted.positions) == counted.count
+
+
 def test_a_short_line_is_declined():
     counted = count_grain(Board().photograph(), ((50, 50), (55, 50)))
     assert counted.count is None
