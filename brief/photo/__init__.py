@@ -4,7 +4,7 @@ from brief.photo.area import Area
 from brief.photo.beside import card_surround, chart_surround
 from brief.photo.board import propose_board
 from brief.photo.card import CARDS, correct_by_card
-from brief.photo.chart import Chart, find_chart, read_chart
+from brief.photo.chart import Chart, UnusableChart, find_chart, read_chart
 from brief.photo.correction import (
     COMMON_SHARE,
     OWN_SHARE,
@@ -56,6 +56,7 @@ __all__ = [
     "Region",
     "Scale",
     "Selection",
+    "UnusableChart",
     "bounds_of",
     "card_surround",
     "chart_surround",

@@ -78,6 +78,18 @@ class Chart:
         return np.array([patch.clipped <= MOST_CLIPPED for patch in self.patches])
 
 
+class UnusableChart(ImageError):
+    """There is a chart, but nothing can be corrected by it.
+
+    corners : as of a `Chart`, but any of them may lie beyond the picture.
+    """
+
+    def __init__(self, message: str, corners: Array) -> None:
+        super().__init__(message)
+        first, second, third, fourth = ((float(x), float(y)) for x, y in corners)
+        self.corners = first, second, third, fourth
+
+
 def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
     """Find the 24-patch colour chart in a picture, turned and tilted as it may be; None if none.
 
@@ -85,7 +97,7 @@ def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
     patches must lie at least 12 pixels apart: a tenth of the picture across the chart.
     Which way up it lies is told by how well its colours can be brought to those published, with
     some contrast taken off where they fit only so.
-    Raises ImageError if there is a chart that is mirrored, cut off, or partly in shade.
+    Raises UnusableChart if there is a chart that is mirrored, cut off, or partly in shade.
     """
     source = _rereadable(source)
     opened = open_pixels(source, name=name, within=FINDING_PX)
@@ -164,15 +176,17 @@ def _checked(corners: Sequence[Point]) -> Array:
 
 
 def _read(source: Picture, image: Image.Image, laid: Laid, label: str) -> Chart:
-    if laid.mirrored:
-        raise ImageError(
-            f"the colour chart in {label} is mirrored, left for right; turn the picture over, or "
-            "photograph the chart itself and not its reflection"
-        )
     size = np.array(image.size)
-    squares = _squares(laid.grid)
-    _refuse_cut_off(squares, size, label)
     corners = (project(laid.grid, OUTLINE) + 0.5) / size * 100
+    if laid.mirrored:
+        raise UnusableChart(
+            f"the colour chart in {label} is mirrored, left for right; turn the picture over, or "
+            "photograph the chart itself and not its reflection",
+            corners,
+        )
+    squares = _squares(laid.grid)
+    if cut_off := _cut_off(squares, size):
+        raise UnusableChart(f"the colour chart in {label} {cut_off}", corners)
     centres = (project(laid.grid, PLACES) + 0.5) / size * 100
     if laid.pitch < LEAST_PITCH:
         low = np.maximum(corners.min(axis=0), 0.0)
@@ -193,9 +207,10 @@ def _read(source: Picture, image: Image.Image, laid: Laid, label: str) -> Chart:
     chart = Chart((first, second, third, fourth), int(turn), patches)
     share = light_in_shade(chart.linear, chart.usable)
     if share < SHADE:
-        raise ImageError(
+        raise UnusableChart(
             f"the colour chart in {label} lies partly in shade: one part of it gets about "
-            f"{share * 100:.0f} % of the light on the other; photograph it in even light"
+            f"{share * 100:.0f} % of the light on the other; photograph it in even light",
+            corners,
         )
     return chart
 
@@ -225,13 +240,14 @@ def _patch(name: str, image: Image.Image, square: Array, centre: Point) -> Chart
     )
 
 
-def _refuse_cut_off(squares: Array, size: Array, label: str) -> None:
+def _cut_off(squares: Array, size: Array) -> str:
+    """At which edges of the picture, in words; empty where all of it is there."""
     beyond = np.concatenate([squares < -0.5, squares > size - 0.5], axis=2)  # left, top, right, ...
     if not beyond.any():
-        return
+        return ""
     edges = [_EDGES[index] for index in np.flatnonzero(beyond.any(axis=1).any(axis=0))]
     missing = int(beyond.any(axis=(1, 2)).sum())
-    raise ImageError(
-        f"the colour chart in {label} is cut off at the {' and '.join(edges)}: {missing} of its "
-        f"{PATCHES} patches are not wholly in the picture; photograph the whole chart"
+    return (
+        f"is cut off at the {' and '.join(edges)}: {missing} of its {PATCHES} patches are not "
+        "wholly in the picture; photograph the whole chart"
     )

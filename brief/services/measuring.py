@@ -14,6 +14,7 @@ from brief.photo import (
     Correction,
     Picture,
     Region,
+    UnusableChart,
     correct_by_card,
     find_chart,
     fit_correction,
@@ -91,7 +92,7 @@ def settle_correction(fields: dict[str, Any], picture: Picture, name: str) -> Se
                     read_chart(picture, corners, name=name) if corners else _found(picture, name)
                 )
                 correction = fit_correction(chart, fields["chart_age"])
-            fields["chart_corners"] = " ".join(f"{x:.1f},{y:.1f}" for x, y in chart.corners)
+            fields["chart_corners"] = _written(chart.corners)
             return Settled(correction, chart)
         case "card":
             with in_field("card_region"):
@@ -131,16 +132,30 @@ def asked_anew(record: Any, fields: Mapping[str, Any], names: Iterable[str]) -> 
 def found_by_itself(picture: Picture, name: str) -> tuple[dict[str, Any], Settled, str]:
     """What a new photograph is corrected by without being asked: a chart, if one is in it.
 
-    Returns the fields, the correction, and a sentence where a chart was seen but is of no use.
+    Returns the fields, the correction, and a sentence where a chart was seen but is of no use;
+    where that lies in the picture, the fields say where, so that it is left out all the same.
     """
-    fields = dict(CorrectedDraft(correct_by="chart"))
+    left_alone = CorrectedDraft()
+    problem: ImageError
     try:
-        return fields, settle_correction(fields, picture, name), ""
+        chart = find_chart(picture, name=name)
+        if chart is None:
+            return dict(left_alone), Settled(no_correction()), ""
+        fields = CorrectedDraft(correct_by="chart", chart_corners=_written(chart.corners))
+        left_alone.chart_corners = fields.chart_corners
+        return dict(fields), Settled(fit_correction(chart, fields.chart_age), chart), ""
+    except UnusableChart as exc:
+        if all(0 <= value <= 100 for corner in exc.corners for value in corner):
+            left_alone.chart_corners = _written(exc.corners)
+        problem = exc
     except ImageError as exc:
-        note = f"There is a colour chart in the shot, but it cannot be used: {exc}."
-        return dict(CorrectedDraft()), Settled(no_correction()), note
-    except InputError:
-        return dict(CorrectedDraft()), Settled(no_correction()), ""
+        problem = exc
+    note = f"There is a colour chart in the shot, but it cannot be used: {problem}."
+    return dict(left_alone), Settled(no_correction()), note
+
+
+def _written(corners: Iterable[Point]) -> str:
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in corners)
 
 
 def known_length(asked: Mapping[str, Any]) -> tuple[Point, Point, float] | None:

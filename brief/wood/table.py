@@ -52,6 +52,7 @@ class Named(Row):
     """A wood, an animal, a stone, or what was done to it, by the names it goes by.
 
     standing : None where the row says nothing of papers. parts : None as its stuff is used.
+    also : parts of solid timber beside those.
     """
 
     latin: tuple[str, ...] = ()
@@ -65,6 +66,7 @@ class Named(Row):
     as_of: str = ""
     note: str = ""
     parts: tuple[str, ...] | None = None
+    also: tuple[str, ...] = ()
     laser: tuple[str, ...] = ()
 
 

@@ -21,7 +21,8 @@ def is_usual(role: str, stuff: str, species: str = "", label: str = "") -> bool:
     narrowed = told and all(row.parts is not None for row in told)
     if narrowed and not any(role in (row.parts or ()) for row in told):
         return False
-    return role in stuff_row(stuff).parts
+    hard_enough = stuff == "timber" and any(role in row.also for row in told)
+    return hard_enough or role in stuff_row(stuff).parts
 
 
 def _kinds(text: str) -> list[Named]:

@@ -165,7 +165,9 @@ def _numbers(points: str) -> list[float]:
     return [float(number) for pair in points.split() for number in pair.split(",")]
 
 
-def test_a_chart_that_cannot_be_used_is_said_and_the_photograph_kept(add) -> None:
+def test_a_chart_that_cannot_be_used_is_said_and_left_out_and_the_photograph_kept(
+    add, change
+) -> None:
     mirrored = board_by_chart(OAK).transpose(Image.Transpose.FLIP_LEFT_RIGHT)
     (photograph,) = add(as_file(mirrored))
     assert photograph["correction"]["correct_by"] == "none"
@@ -173,6 +175,11 @@ def test_a_chart_that_cannot_be_used_is_said_and_the_photograph_kept(add) -> Non
     (note,) = photograph["notes"]
     assert note.startswith("There is a colour chart in the shot, but it cannot be used: ")
     assert "is mirrored, left for right" in note
+    # It is no wood: what cannot correct is left out of what is measured all the same.
+    (chart,) = photograph["where"]["without"]
+    assert photograph["where"]["sentence"].endswith("The chart or card is left out.")
+    again = change(photograph, scale_points="10,10 90,10", scale_mm="300").json()
+    assert again["where"]["without"] == [chart]
 
 
 @pytest.mark.parametrize(

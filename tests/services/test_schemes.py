@@ -193,7 +193,7 @@ def test_a_piece_is_of_no_use_for_a_part_it_is_too_small_for(desk, shop, board):
 
 
 def test_parts_without_a_line_are_told_so(desk, shop, board):
-    shop.material("Lab 84 4 20", label="spruce")
+    shop.material("Lab 84 4 20", label="cattle bone", stuff="bone")
     nut = next(p for p in nouns.parts.page(desk, brief_id=shop.brief.id) if p.role == "nut")
     found = ask_rack(desk, shop.brief, Limits(frozenset({nut.id})))
     assert {one.legibility for one in found.proposals} == {None}
