@@ -38,3 +38,8 @@ class Settings(BaseSettings):
     locked: bool = False
     tls_only: bool = False
     addresses: tuple[str, ...] = ()
+
+
+def settings_at(home: Path | None) -> Settings:
+    """The settings with that home, or with their own if none was named."""
+    return Settings(home=home) if home else Settings()

@@ -4,17 +4,24 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from brief.cli.terminal import print_json
-from brief.settings import Settings
+from brief.cli.terminal import FOUND, print_json
+from brief.settings import settings_at
 from brief.store.backup import Backup, back_up, restore
 
 
-def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> None:
-    """Copy all briefs, the rack and the pictures into `folder`, and say what it holds."""
-    made = back_up(home_of(home), folder)
+def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
+    """Copy all briefs, the rack and the pictures into `folder`, and say what it holds; 0 if all of
+    it is sound, otherwise 1.
+    """
+    made = back_up(settings_at(home).home, folder)
     if as_json:
         _say_json(made, folder)
-        return
+    else:
+        _say_backup(made, folder)
+    return 0 if made.is_sound else FOUND
+
+
+def _say_backup(made: Backup, folder: Path) -> None:
     _say(made, f"{folder} holds")
     if made.fewer:
         print(
@@ -30,17 +37,12 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> None:
 
 def restore_home(home: Path | None, folder: Path, copy: str | None, *, as_json: bool) -> None:
     """Put a copy back where there is nothing yet, and say what came."""
-    place = home_of(home)
+    place = settings_at(home).home
     made = restore(folder, place, copy=copy)
     if as_json:
         _say_json(made, place)
     else:
         _say(made, f"{place} holds again")
-
-
-def home_of(home: Path | None) -> Path:
-    """The folder of the briefs: that which was named, or where the settings say."""
-    return (Settings(home=home) if home else Settings()).home
 
 
 def _say_json(made: Backup, folder: Path) -> None:

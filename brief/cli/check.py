@@ -5,17 +5,15 @@ from __future__ import annotations
 from dataclasses import asdict
 from pathlib import Path
 
-from brief.cli.backup import home_of
-from brief.cli.terminal import print_json
+from brief.cli.terminal import FOUND, print_json
+from brief.settings import settings_at
 from brief.store.check import Report, check
 from brief.store.sweep import KEPT_DAYS
-
-FOUND = 1  # the exit code where something is wrong
 
 
 def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json: bool) -> int:
     """Print what is wrong and what was mended; 0 if nothing is wrong now, otherwise 1."""
-    report = check(home_of(home), repair=repair, source=source)
+    report = check(settings_at(home).home, repair=repair, source=source)
     if as_json:
         print_json({"clean": report.is_clean, **asdict(report)})
     else:

@@ -29,7 +29,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     argv : the words behind `brief`; those of the process if left out.
     Returns the exit code: 0, or 2 with one line on stderr when something was refused or could
-    not be printed, or 130 when the run was interrupted; 1 from `brief check` that found something.
+    not be printed, or 130 when the run was interrupted; 1 from `brief check` or `brief backup` that
+    found something.
     """
     for stream in (sys.stdout, sys.stderr):
         # A console or pipe of an older code page lacks some signs: "?" is better than a crash.
@@ -207,7 +208,12 @@ def _parser() -> argparse.ArgumentParser:
         help="instrument, none, or the id of one of the brief's pictures (instrument)",
     )
 
-    backup = commands.add_parser("backup", help="copy everything there is into a folder")
+    backup = commands.add_parser(
+        "backup",
+        help="copy everything there is into a folder",
+        description="Copy everything there is into a folder. Ends with 0 if all of it is sound, 1 "
+        "if something in it is missing or damaged, 2 if no copy was made.",
+    )
     backup.set_defaults(run=_backup)
     backup.add_argument("folder", metavar="FOLDER", type=_folder, help="new, or an earlier backup")
     backup.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
@@ -458,8 +464,7 @@ def _card(asked: argparse.Namespace) -> int:
 def _backup(asked: argparse.Namespace) -> int:
     from brief.cli.backup import back_up_home
 
-    back_up_home(asked.home, asked.folder, as_json=asked.json)
-    return 0
+    return back_up_home(asked.home, asked.folder, as_json=asked.json)
 
 
 def _restore(asked: argparse.Namespace) -> int:

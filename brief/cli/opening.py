@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 
 from brief.cli.listening import Listener
 from brief.errors import InputError, quoted
-from brief.settings import Settings
+from brief.settings import Settings, settings_at
 
 THIS_COMPUTER = "127.0.0.1,::1"
 _LABEL = "[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?"  # RFC 1123, 2.1
@@ -57,7 +57,7 @@ def proxy_of(name: str | None, trusted: str | None) -> Proxy | None:
 
 def settings_of(home: Path | None, listener: Listener, proxy: Proxy | None) -> Settings:
     """The settings of a server that listens there."""
-    settings = Settings() if home is None else Settings(home=home)
+    settings = settings_at(home)
     named = [settings.hosts, *listener.hosts, *([proxy.host] if proxy else [])]
     return settings.model_copy(
         update={

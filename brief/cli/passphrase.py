@@ -10,7 +10,7 @@ from pathlib import Path
 from brief.cli.terminal import console
 from brief.errors import InputError
 from brief.services import owner
-from brief.settings import Settings
+from brief.settings import Settings, settings_at
 from brief.store.desk import Store
 
 VARIABLE = "BRIEF_PASSPHRASE"
@@ -18,15 +18,14 @@ VARIABLE = "BRIEF_PASSPHRASE"
 
 def change_passphrase(home: Path | None) -> None:
     """Set a new passphrase, or the first one. Raises InputError, StoreError."""
-    settings = Settings() if home is None else Settings(home=home)
-    store = Store(settings.home)
+    place = settings_at(home).home
+    store = Store(place)
     try:
         _keep(store, os.environ.get(VARIABLE) or _asked())
     finally:
         store.close()
     console().print(
-        f"The passphrase of {settings.home.resolve()} is set. Whoever was signed in has to sign "
-        "in again.",
+        f"The passphrase of {place.resolve()} is set. Whoever was signed in has to sign in again.",
         soft_wrap=True,
     )
 

@@ -7,7 +7,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 from brief.errors import InputError, quoted
-from brief.settings import Settings
+from brief.settings import settings_at
 from brief.store.desk import Store
 from brief.store.records import Brief
 
@@ -15,8 +15,7 @@ from brief.store.records import Brief
 @contextmanager
 def opened(home: Path | None) -> Iterator[Store]:
     """What lies in `home`, or where the settings say. Raises StoreError if it cannot be opened."""
-    settings = Settings(home=home) if home else Settings()
-    with closing(Store(settings.home)) as store:
+    with closing(Store(settings_at(home).home)) as store:
         yield store
 
 

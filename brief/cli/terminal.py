@@ -11,6 +11,7 @@ from rich.text import Text
 
 from brief.services.colours import ColourView
 
+FOUND = 1  # the exit code where something is wrong with the briefs or their copy
 SCALE = "CIEDE2000, where 1 is about the least that can be seen side by side"
 
 

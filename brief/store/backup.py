@@ -11,28 +11,39 @@ import errno
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from brief.errors import InputError, StoreError
+from brief.store.backup_folder import IMAGES, alone, holds_anything, part_of
 from brief.store.copies import (
     DATABASE,
     MARK,
     Holding,
     copy_in,
+    drop_old,
     earlier_copies,
     holding,
     in_one_file,
     put_newest,
     snapshot,
 )
-from brief.store.files import PART, make_folder, place_of, sound_bytes, sync_folder, write_whole
+from brief.store.files import (
+    PART,
+    in_words,
+    make_folder,
+    place_of,
+    sound_bytes,
+    sync_folder,
+    write_whole,
+)
 from brief.store.soundness import faults_of
-from brief.store.sweep import half_written
 
-ORIGINALS = Path("images") / "originals"
+ORIGINALS = Path(IMAGES) / "originals"
+FULL = (
+    "nothing was copied and what was there is as it was; free some space, or name a folder on "
+    "another disk"
+)
 MOST_TITLES = 3  # named in one sentence
 
 
@@ -58,18 +69,24 @@ class Backup:
     earlier: list[str] = field(default_factory=list)
     faults: list[str] = field(default_factory=list)
 
+    @property
+    def is_sound(self) -> bool:
+        return not (self.faults or self.missing or self.damaged)
+
 
 def back_up(home: Path, folder: Path) -> Backup:
     """Copy `home` into `folder`, which is made, or holds an earlier copy of this home.
 
     Every picture that is kept there is checked against its hash, and put right from the home. The
-    copy of the database before this one is kept beside it.
+    copy of the database before this one is kept beside it, and the last one without faults however
+    many come after it.
     Raises InputError if there is nothing to copy, or the folder holds other things, or the copy of
-    another home, or records that this home has lost; StoreError if it cannot be read or written.
-    What was in the folder is then there still, and a new folder is gone again.
+    another home, or records that this home has lost; StoreError if it cannot be read or written, or
+    another backup into the folder is being made. What was in the folder is then there still, and a
+    new folder is gone again.
     """
     _check_folders(home, folder)
-    with _in_words(folder), _undone(folder), _part(folder) as part:
+    with in_words(folder, full=FULL), alone(folder), part_of(folder) as part:
         taken = part / DATABASE
         snapshot(home / DATABASE, taken)
         held = holding(taken)
@@ -79,7 +96,9 @@ def back_up(home: Path, folder: Path) -> Backup:
             "A copy of all briefs, made by: brief backup. To put it back: brief restore\n", "utf-8"
         )
         made = _with_pictures(home, folder, held)
+        sound = _last_sound(folder, part) if faults else None
         put_newest(folder, taken)
+        drop_old(folder, but=sound)
     made.fewer = max(0, len(before.briefs) - made.briefs) if before else 0
     made.faults, made.earlier = faults, earlier_copies(folder)
     return made
@@ -95,13 +114,15 @@ def restore(folder: Path, home: Path, *, copy: str | None = None) -> Backup:
     not sound, or something cannot be read or written. The home is then as it was.
     """
     source = copy_in(folder, copy)
-    if home.exists() and (not home.is_dir() or _holds_anything(home)):
+    is_there = home.exists()
+    if is_there and (not home.is_dir() or holds_anything(home)):
         raise InputError(
             f"{home} already holds something, and nothing is overwritten; move it away first, or "
             "name another folder with --home"
         )
-    made_in = home.parent / f"{PART}{home.name}"
-    with _in_words(home):
+    # A folder that is there may be a mount point or the current one, and cannot be replaced.
+    made_in = (home if is_there else home.parent) / f"{PART}{home.name}"
+    with in_words(home, full=FULL):
         try:
             shutil.rmtree(made_in, ignore_errors=True)  # of a restore that was killed
             make_folder(made_in)
@@ -110,10 +131,11 @@ def restore(folder: Path, home: Path, *, copy: str | None = None) -> Backup:
             if faults:
                 raise StoreError(_unsound(folder, copy, faults))
             made = _with_pictures(folder, made_in, holding(made_in / DATABASE))
-            if home.exists():
-                home.rmdir()  # empty, as was looked
-            os.replace(made_in, home)
-            sync_folder(home.parent)
+            if is_there:
+                _move_in(made_in, home)
+            else:
+                os.replace(made_in, home)
+                sync_folder(home.parent)
         finally:
             shutil.rmtree(made_in, ignore_errors=True)
     return made
@@ -131,7 +153,7 @@ def _check_folders(home: Path, folder: Path) -> None:
     inside = home.resolve() in (folder.resolve(), *folder.resolve().parents)
     if inside or folder.resolve() in home.resolve().parents:
         raise InputError(f"{folder} and {home} lie in each other; name a folder somewhere else")
-    if folder.exists() and not (folder / MARK).is_file() and _holds_anything(folder):
+    if folder.exists() and not (folder / MARK).is_file() and holds_anything(folder):
         raise InputError(f"{folder} holds other things; name an empty folder, or a new one")
 
 
@@ -171,9 +193,16 @@ def _words(held: Holding) -> str:
 
 def _faults(taken: Path, part: Path) -> list[str]:
     """What is wrong with a database, by a copy of it."""
-    looked_into = part / "looked-into.sqlite3"
-    shutil.copyfile(taken, looked_into)
-    return [one.said for one in faults_of(looked_into)]
+    with tempfile.TemporaryDirectory(dir=part, ignore_cleanup_errors=True) as apart:
+        looked_into = Path(apart) / DATABASE
+        shutil.copyfile(taken, looked_into)
+        return [one.said for one in faults_of(looked_into)]
+
+
+def _last_sound(folder: Path, part: Path) -> str | None:
+    """The latest of the earlier copies that has no faults."""
+    names = earlier_copies(folder)
+    return next((one for one in names if not _faults(copy_in(folder, one), part)), None)
 
 
 def _unsound(folder: Path, copy: str | None, faults: list[str]) -> str:
@@ -202,46 +231,10 @@ def _with_pictures(source: Path, target: Path, held: Holding) -> Backup:
     return made
 
 
-def _holds_anything(folder: Path) -> bool:
-    return any(folder.iterdir())
-
-
-@contextmanager
-def _part(folder: Path) -> Iterator[Path]:
-    """A folder in the backup's own, for what is not whole yet."""
-    make_folder(folder)
-    for half in list(half_written(folder)):
-        half.unlink(missing_ok=True)
-    for left in folder.glob(f"{PART}*"):  # of a backup that was killed
-        shutil.rmtree(left, ignore_errors=True)
-    with tempfile.TemporaryDirectory(dir=folder, prefix=PART, ignore_cleanup_errors=True) as part:
-        yield Path(part)
-
-
-@contextmanager
-def _undone(folder: Path) -> Iterator[None]:
-    """Take away what a first copy left that could not be made whole."""
-    was_there = folder.exists()
-    held_something = was_there and any(one.name != MARK for one in folder.iterdir())
-    try:
-        yield
-    except BaseException:
-        if not held_something and folder.exists():
-            for made in list(folder.iterdir()):
-                shutil.rmtree(made) if made.is_dir() else made.unlink()
-            if not was_there:
-                folder.rmdir()
-        raise
-
-
-@contextmanager
-def _in_words(folder: Path) -> Iterator[None]:
-    try:
-        yield
-    except OSError as exc:
-        if exc.errno == errno.ENOSPC:
-            raise StoreError(
-                f"the disk of {folder} is full, so nothing was copied and what was there is as it "
-                "was; free some space, or name a folder on another disk"
-            ) from exc
-        raise StoreError(f"{folder} cannot be written: {exc.strerror}") from exc
+def _move_in(made: Path, home: Path) -> None:
+    """Move what is whole into an empty folder: the database last, as what makes a home."""
+    if holds_anything(home):  # since it was looked
+        raise OSError(errno.ENOTEMPTY, os.strerror(errno.ENOTEMPTY))
+    for one in sorted(made.iterdir(), key=lambda one: one.name == DATABASE):
+        os.replace(one, home / one.name)
+    sync_folder(home)

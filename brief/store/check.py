@@ -14,7 +14,7 @@ from brief.errors import InputError, StoreError
 from brief.store.backup import ORIGINALS
 from brief.store.copies import DATABASE, MARK, Holding, holding, snapshot
 from brief.store.desk import Store
-from brief.store.files import SHA256, place_of, sound_bytes
+from brief.store.files import SHA256, in_words, place_of, sound_bytes
 from brief.store.images import ImageStore
 from brief.store.soundness import Fault, faults_of
 from brief.store.sweep import (
@@ -81,7 +81,11 @@ def check(home: Path, *, repair: bool = False, source: Path | None = None) -> Re
         raise InputError(
             f"there are no pictures in {source}; name a folder that “brief backup” made"
         )
-    images = ImageStore(home / "images")
+    with in_words(home, full="not everything was looked at or mended; free some space"):
+        return _report(home, ImageStore(home / "images"), source, repair=repair)
+
+
+def _report(home: Path, images: ImageStore, source: Path | None, *, repair: bool) -> Report:
     database = _look_into(home)
     findings = [Finding(one.kind, _sentence(one.said), RESTORE) for one in database.faults]
     if database.held is not None:
@@ -123,7 +127,12 @@ def _look_into(home: Path) -> _Database:
         return _Database([Fault("file", f"there is no {DATABASE}")])
     if (home / DATABASE).stat().st_size == 0:
         return _Database([Fault("file", "the database is empty (0 bytes)")])
-    with tempfile.TemporaryDirectory(prefix="brief-check-") as folder:
+    apart = Path(tempfile.gettempdir())
+    full = "nothing was looked at; free some space, or name a folder on another disk in TMPDIR"
+    with (
+        in_words(apart, full=full),
+        tempfile.TemporaryDirectory(dir=apart, prefix="brief-check-") as folder,
+    ):
         copy = Path(folder) / DATABASE
         try:
             snapshot(home / DATABASE, copy)

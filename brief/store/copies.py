@@ -112,7 +112,11 @@ def put_newest(folder: Path, taken: Path) -> None:
         _keep(folder, newest)
     os.replace(taken, newest)
     sync_folder(folder)
-    for name in _to_drop(earlier_copies(folder)):
+
+
+def drop_old(folder: Path, *, but: str | None = None) -> None:
+    """Delete the earlier copies that are not to be kept for ever, `but` one. Raises OSError."""
+    for name in _to_drop(earlier_copies(folder)) - {but}:
         _named(folder, name).unlink()
 
 

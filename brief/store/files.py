@@ -7,6 +7,8 @@ import hashlib
 import os
 import re
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from brief.errors import StoreError
@@ -70,6 +72,20 @@ def sync_file(file: Path) -> None:
     """Have what was written into a file on disk. Raises OSError."""
     with file.open("rb+") as opened:
         os.fsync(opened.fileno())
+
+
+@contextmanager
+def in_words(folder: Path, *, full: str) -> Iterator[None]:
+    """Raise what a disk refuses within as StoreError.
+
+    full : what follows where it is full, and what to do.
+    """
+    try:
+        yield
+    except OSError as exc:
+        if exc.errno == errno.ENOSPC:
+            raise StoreError(f"the disk of {folder} is full, so {full}") from exc
+        raise StoreError(f"{folder} cannot be read or written: {exc.strerror}") from exc
 
 
 def sync_folder(folder: Path) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -97,6 +99,23 @@ def test_a_rotten_picture_is_named(brief, home, stick, tmp_path):
     assert "brief check --repair --from BACKUP" in said
     code, said, _ = brief("backup", stick, "--home", home)
     assert "Damaged before and right again: 1." in said
+
+
+def test_a_backup_that_is_not_sound_ends_with_1(brief, home, stick):
+    with closing(sqlite3.connect(home / "brief.sqlite3")) as connection, connection:
+        connection.execute("UPDATE briefs SET numbers = '{'")
+    code, said, err = brief("backup", stick, "--home", home)
+    assert (code, err) == (1, "")
+    assert "it is not sound: “numbers” of briefs" in said
+    assert brief("backup", stick, "--home", home, "--json")[0] == 1
+
+
+@pytest.mark.parametrize("damage", [Path.unlink, lambda place: place.write_bytes(b"rot")])
+def test_a_backup_without_a_picture_ends_with_1(brief, home, stick, damage):
+    damage(original(home))
+    code, said, _ = brief("backup", stick, "--home", home)
+    assert code == 1
+    assert "so left out: “reeds.png”" in said
 
 
 def test_check_says_what_is_wrong_and_repairs_it(brief, home, stick):

@@ -18,8 +18,19 @@ from brief.services import nouns
 from brief.services.pictures import keep_picture
 from brief.services.theme import BriefDraft
 from brief.store import backup as backup_module
+from brief.store import copies as copies_module
 from brief.store.backup import back_up, restore
-from brief.store.copies import DATABASE, EARLIER, MARK, MONTHS, NEWEST, earlier_copies, put_newest
+from brief.store.backup_folder import LOCK
+from brief.store.copies import (
+    DATABASE,
+    EARLIER,
+    MARK,
+    MONTHS,
+    NEWEST,
+    drop_old,
+    earlier_copies,
+    put_newest,
+)
 from brief.store.desk import Store
 from brief.store.records import Base
 
@@ -141,12 +152,30 @@ def test_not_every_copy_is_kept_for_ever(stick) -> None:
         taken.write_text(str(at))
         os.utime(taken, (0, at.timestamp()))
         put_newest(stick, taken)
+        drop_old(stick)
     kept = earlier_copies(stick)
     assert kept[:NEWEST] == [f"2025-04-{day:02}T00-00-00Z" for day in range(12, 2, -1)]
     assert kept[NEWEST:] == [f"2025-0{month}-05T00-00-00Z" for month in (3, 2, 1)] + [
         f"2024-{month:02}-03T00-00-00Z" for month in range(12, 12 - (MONTHS - 4), -1)
     ]
     assert (stick / DATABASE).read_text() == "2025-04-13 00:00:00+00:00"
+
+
+def test_the_last_sound_copy_outlives_any_number_of_unsound_ones(
+    busy, home, stick, tmp_path, monkeypatch
+) -> None:
+    newest = 2
+    monkeypatch.setattr(copies_module, "NEWEST", newest)
+    back_up(home, stick)
+    run(home / DATABASE, "UPDATE briefs SET numbers = '{' WHERE title = 'Saltmarsh'")
+    for count in range(newest + 2):
+        begin(busy, f"Fog {count}")
+        made = back_up(home, stick)
+        assert made.faults
+    assert len(made.earlier) == newest + 1
+    assert restore(stick, tmp_path / "new", copy=made.earlier[-1]).briefs == 2
+    run(home / DATABASE, "UPDATE briefs SET numbers = '{}' WHERE title = 'Saltmarsh'")
+    assert len(back_up(home, stick).earlier) == newest  # the newest is sound again
 
 
 def test_the_one_copy_that_an_older_version_kept_is_kept_on(busy, home, stick) -> None:
@@ -284,6 +313,70 @@ def test_nothing_is_overwritten(busy, home, tmp_path, stick) -> None:
     with pytest.raises(InputError, match="is no backup"):
         restore(mine, tmp_path / "new")
     assert [one.name for one in mine.iterdir()] == ["letter.txt"]
+
+
+def test_two_first_backups_at_once_leave_one_that_is_whole(
+    busy, home, stick, tmp_path, monkeypatch
+) -> None:
+    def fail(folder: Path, taken: Path) -> None:
+        with pytest.raises(StoreError, match=r"another backup into .*stick is being made"):
+            back_up(home, stick)
+        assert taken.exists()
+        (stick / "letter.txt").write_text("dear")
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    monkeypatch.setattr(backup_module, "put_newest", fail)
+    with pytest.raises(StoreError, match=r"stick cannot be read or written"):
+        back_up(home, stick)
+    assert [one.name for one in stick.iterdir() if one.name != LOCK] == ["letter.txt"]
+    (stick / "letter.txt").unlink()
+    monkeypatch.undo()
+    assert back_up(home, stick).copied == 2
+
+
+def test_a_backup_that_was_killed_is_in_nobodys_way(busy, home, stick, tmp_path) -> None:
+    """As it is left before the first copy is whole: the lock ended with its process."""
+    (stick / ".part-x").mkdir(parents=True)
+    (stick / ".part-x" / DATABASE).touch()
+    (stick / LOCK).touch()
+    assert back_up(home, stick).copied == 2
+    assert not (stick / ".part-x").exists()
+    (tmp_path / "new" / ".part-new").mkdir(parents=True)  # of a restore
+    assert restore(stick, tmp_path / "new").copied == 2
+
+
+# Where it is put back.
+
+
+def test_an_empty_folder_that_cannot_be_replaced_is_moved_into(
+    busy, home, stick, tmp_path, monkeypatch
+) -> None:
+    """As a mount point, or the folder that one is in."""
+    back_up(home, stick)
+    new = tmp_path / "new"
+    new.mkdir()
+    monkeypatch.chdir(new)
+    assert restore(stick, Path()).copied == 2
+    assert not list(new.glob(".part-*"))
+    assert Path().resolve().samefile(new)
+    assert everything(new) == everything(home)
+
+
+def test_a_folder_that_was_used_while_a_backup_was_put_back_is_left_alone(
+    busy, home, stick, tmp_path, monkeypatch
+) -> None:
+    back_up(home, stick)
+    new = tmp_path / "new"
+    new.mkdir()
+
+    def meanwhile(*_args: object) -> list[object]:
+        (new / DATABASE).write_text("begun since")
+        return []
+
+    monkeypatch.setattr(backup_module, "faults_of", meanwhile)
+    with pytest.raises(StoreError, match="not empty"):
+        restore(stick, new)
+    assert [(one.name, one.read_text()) for one in new.iterdir()] == [(DATABASE, "begun since")]
 
 
 # Pictures.
@@ -425,7 +518,7 @@ def test_a_full_disk_leaves_no_half_folder(busy, home, stick, monkeypatch, step,
     with pytest.raises(StoreError, match=r"the disk of .*stick is full, so nothing was copied"):
         back_up(home, stick)
     assert stick.exists() == was_there
-    assert not was_there or list(stick.iterdir()) == []
+    assert not was_there or {one.name for one in stick.iterdir()} == {MARK, LOCK}
     monkeypatch.undo()
     assert back_up(home, stick).copied == 2
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import sqlite3
+import tempfile
 import time
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 
-from brief.errors import InputError
+from brief.errors import InputError, StoreError
 from brief.services import nouns
 from brief.services.pictures import keep_picture
 from brief.services.theme import BriefDraft
@@ -128,6 +130,7 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         connection.execute("DROP TABLE homes")
         connection.execute("ALTER TABLE materials DROP COLUMN shot_lab")
         connection.execute("ALTER TABLE materials DROP COLUMN reading_uncertainty")
+        connection.execute("ALTER TABLE palettes DROP COLUMN accents")
         connection.execute("UPDATE alembic_version SET version_num = '0020'")
     report = check(home)
     assert (report.schema, report.findings) == ("0020", [])
@@ -154,3 +157,27 @@ def test_what_cannot_be_looked_at_is_refused(tmp_path, store, home, kept) -> Non
         check(tmp_path / "nowhere")
     with pytest.raises(InputError, match="no pictures in"):
         check(home, repair=True, source=tmp_path / "nowhere")
+
+
+def test_a_full_disk_for_temporary_files_is_said(store, home, kept, monkeypatch) -> None:
+    def full(*_args: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(check_module, "snapshot", full)
+    with pytest.raises(StoreError, match="is full, so nothing was looked at") as caught:
+        check(home)
+    assert tempfile.gettempdir() in str(caught.value)
+
+
+def test_a_home_that_cannot_be_written_is_not_repaired_and_said(
+    store, home, kept, picture, monkeypatch
+) -> None:
+    sha256, _ = store.images.keep(picture((5, 5, 5)))
+
+    def shut(source: Path, _target: Path) -> None:
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(source))
+
+    monkeypatch.setattr(os, "replace", shut)
+    with pytest.raises(StoreError, match=r"home cannot be read or written: Read-only file system"):
+        check(home, repair=True)
+    assert store.images.holds(sha256)
