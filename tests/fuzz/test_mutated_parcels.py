@@ -19,7 +19,7 @@ from starlette.testclient import TestClient
 
 from brief.services.shares import SHOWN
 from brief.store.desk import Store
-from tests.fuzz.whole_brief import Json, addresses, look_at, make_whole
+from tests.fuzz.whole_brief import Json, addresses, look_at
 
 Path = tuple[str | int, ...]  # of keys and places, from the document inwards
 SHORT, LONG = 25, 500
@@ -39,11 +39,12 @@ HOSTILE: tuple[Any, ...] = (
 
 
 @pytest.fixture(scope="module")
-def members(tmp_path_factory: pytest.TempPathFactory, served: TestClient) -> dict[str, bytes]:
+def members(whole_home: tuple[FilePath, str], served: TestClient) -> dict[str, bytes]:
     """What is in the zip of a whole brief, by name."""
-    store = Store(tmp_path_factory.mktemp("whole"))
+    home, brief_id = whole_home
+    store = Store(home)
     own, served.app.state.store = served.app.state.store, store
-    packed = served.get(f"/api/briefs/{make_whole(served)}/parcel.zip").content
+    packed = served.get(f"/api/briefs/{brief_id}/parcel.zip").content
     served.app.state.store = own
     store.close()
     opened = zipfile.ZipFile(io.BytesIO(packed))
