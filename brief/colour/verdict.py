@@ -121,8 +121,13 @@ class PairVerdict:
 
     @property
     def worst(self) -> Seen:
-        """Where it does worst, the first of equals."""
-        return min(self.seen, key=lambda one: one.rank)
+        """Where it does worst, the first of equals; where it reads no worse to eyes that tell all
+        colours apart than to others, it is not the eyes that it is down to.
+        """
+        return min(
+            self.seen,
+            key=lambda one: (one.rank[0], one.condition.eyes != NORMAL, one.rank[1]),
+        )
 
 
 def judge_pair(
@@ -353,7 +358,8 @@ def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
             return "It sinks everywhere else asked about, too."
         return f"It does best {best.condition.words}."
     if worst.reading == "reads":
-        return f"It holds everywhere else asked about; least {where}, where {left} is left."
+        eyes = " to eyes that tell all colours apart" if _lost_to(verdict) else ""
+        return f"It holds everywhere else asked about{eyes}; least {where}, where {left} is left."
     needs = f"standing out needs {worst.needed:.1f}"
     but = "But " if bench.reading == "reads" else ""
     place = where if but else f"{where[0].upper()}{where[1:]}"
@@ -361,21 +367,26 @@ def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
 
 
 def _eyes_sentence(verdict: PairVerdict) -> str:
-    """To which eyes it sinks, and where, while others still have it there."""
+    return " ".join(
+        f"To {' and '.join(eyes)} it {does} {where}."
+        for (where, does), eyes in _lost_to(verdict).items()
+    )
+
+
+def _lost_to(verdict: PairVerdict) -> dict[tuple[str, str], list[str]]:
+    """To which eyes it reads worse than to others, by where, and what it does there."""
     plain = {
         (one.condition.distance_m, one.condition.light, one.condition.state): one
         for one in verdict.seen
         if one.condition.eyes == NORMAL
     }
-    lost: dict[str, list[str]] = {}
+    lost: dict[tuple[str, str], list[str]] = {}
     for one in verdict.seen:
         condition = one.condition
         same = plain.get((condition.distance_m, condition.light, condition.state))
-        if condition.eyes == NORMAL or one.reading != "sinks" or same is None:
-            continue
-        if same.reading != "sinks":
-            lost.setdefault(same.condition.words, []).append(condition.eyes.words)
-    return " ".join(f"To {' and '.join(eyes)} it sinks {where}." for where, eyes in lost.items())
+        if same is not None and one.rank[0] < same.rank[0]:
+            lost.setdefault((same.condition.words, one.does), []).append(condition.eyes.words)
+    return lost
 
 
 def _help(one: Seen, line_mm: float | None) -> str:

@@ -104,14 +104,13 @@ class MadeOf:
 
 @dataclass(frozen=True)
 class Together:
-    """An inlay and a timber, and whether it reads."""
+    """An inlay and a timber, and whether it reads. headlines : readings, and where they hold."""
 
     about: Named
     place: str
     line: str
     pictures: tuple[PairPicture, ...]
-    reading: str
-    words: str
+    headlines: tuple[tuple[str, str], ...]
     sentence: str
 
 
@@ -283,8 +282,7 @@ def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture
         place=view.place,
         line=length_text(view, "line_mm") if view.line_mm else "",
         pictures=tuple(pictures),
-        reading=verdict.reading if verdict else "",
-        words=verdict.bench.words if verdict else "",
+        headlines=tuple((one.reading, one.words) for one in verdict.headlines) if verdict else (),
         sentence=verdict.sentence if verdict else "",
     )
 

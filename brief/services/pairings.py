@@ -128,8 +128,10 @@ class VerdictView(BaseModel):
         return self.seen[0]
 
     @property
-    def worst_seen(self) -> SeenView:
-        return next(one for one in self.seen if one.key == self.worst)
+    def headlines(self) -> tuple[SeenView, ...]:
+        """The bench, and where it does worst if it does worse there."""
+        worst = next(one for one in self.seen if one.key == self.worst)
+        return (self.bench,) if worst.reading == self.reading else (self.bench, worst)
 
 
 class PairedView(BaseModel):

@@ -192,6 +192,24 @@ def test_eyes_to_which_it_is_lost_are_named():
     verdict = judge_pair(ground, inlay, conditions=[BENCH, deutan])
     assert verdict.seen[1].reading == "sinks"
     assert "To green-blind eyes it sinks at the bench." in verdict.sentence
+    assert verdict.worst.condition is deutan
+
+
+def test_eyes_to_which_it_is_in_doubt_are_named_and_not_blamed_for_what_all_eyes_miss():
+    far = Condition("far", "from 3 m", distance_m=3.0)
+    hall = [BENCH, far, far.to(eyes("deutan"))]
+    seen = [
+        judge_pair([45, 14, 24], [45 + step, 14 - step / 2, 24], line_mm=0.8, conditions=hall)
+        for step in np.linspace(2, 40, 39)
+    ]
+    eyes_alone = [one for one in seen if one.seen[2].rank[0] < one.seen[1].rank[0]]
+    both = [one for one in seen if one.seen[1].rank[0] == one.seen[2].rank[0] < one.seen[0].rank[0]]
+    assert eyes_alone
+    assert both
+    for one in eyes_alone:
+        assert f"To green-blind eyes it {one.seen[2].does} from 3 m." in one.sentence
+        assert "everywhere else asked about; " not in one.sentence
+    assert {one.worst.condition for one in both} == {far}
 
 
 def test_what_sinks_at_the_bench_may_do_better_elsewhere():

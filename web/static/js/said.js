@@ -75,7 +75,16 @@ export function say(text, { label, run, stays = Boolean(label) } = {}) {
     ...(label && run ? [button(label, run)] : []),
     ...(stays ? [button('Close', () => fill())] : []),
   ]);
-  if (!stays) timer = setTimeout(leave, SHOWN_MS);
+  timer = stays ? 0 : setTimeout(leave, SHOWN_MS);
+}
+
+/** What would leave by itself leaves now: what has happened since is another thing. */
+export function overtake() {
+  if (!timer) return;
+  clearTimeout(timer);
+  timer = 0;
+  removeEventListener('scroll', leave);
+  fill();
 }
 
 /**

@@ -20,7 +20,7 @@ import { collect, fillAddress, fillText } from './fields.js';
 import { unfold } from './folds.js';
 import { clearProblem, readProblem, showProblem } from './problem.js';
 import { refresh, split } from './refresh.js';
-import { leftToSay, say, sayNext } from './said.js';
+import { leftToSay, overtake, say, sayNext } from './said.js';
 import { SIGN_IN, signInElsewhere } from './sign-in.js';
 import { bringIntoView, putCursorOn } from './view.js';
 import { quoted, removedInWords, sentences } from './words.js';
@@ -224,6 +224,7 @@ async function send(sender, submitter) {
   setBusy(form, false);
   // Disabling the button has dropped the cursor; hand it back before anything is replaced.
   if (cursor?.isConnected && document.activeElement === document.body) cursor.focus({ preventScroll: true });
+  if (!answer?.ok) overtake();
   if (!answer) showProblem(form, { detail: UNREACHED });
   else if (!answer.ok) {
     showProblem(form, readProblem(answer.status, answer.text), wayOut(form, answer.status));
