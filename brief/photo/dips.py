@@ -28,6 +28,8 @@ class Dips:
     unevenness : coefficients of variation of the lines' depth and of their spacing at the tree's
         pace, added: about 0.75 for dips that fall by chance.
     contrast : standard deviation of the dips and what lies between them, L.
+    skew : third standardised moment of the same: below 0 where the dark is narrower than the light
+        between, as late wood is, 0 where both are as wide.
     agreement : -1 to 1, correlation of the two sides of the strip.
     """
 
@@ -35,6 +37,7 @@ class Dips:
     doubtful: int
     unevenness: float
     contrast: float
+    skew: float
     agreement: float
 
 
@@ -72,6 +75,7 @@ def find_dips(strip: Strip) -> Dips:
         doubtful=int(np.count_nonzero((depths > limit / 1.5) & (depths <= limit * 1.5))),
         unevenness=_variation(depths[deep]) + _variation(np.diff(places[deep])),
         contrast=float(_bent(profile, spacing, 0.1, 0.5).std()),
+        skew=_skew(_bent(paced, spacing, inner, outer)),
         agreement=float(agreement),
     )
 
@@ -122,6 +126,11 @@ def _search(
         if limit == before:
             break
     return places, depths, limit
+
+
+def _skew(values: Floats) -> float:
+    even = values - values.mean()
+    return float((even**3).mean() / max(float(even.std()), 1e-12) ** 3)
 
 
 def _variation(values: Floats) -> float:

@@ -23,6 +23,7 @@ LEAST_PX = 5.0  # from line to line; below, narrow rings run into one another
 LEAST_CROSSING_DEG = 25.0
 MOST_TURNING_DEG = 15.0  # standard deviation of the grain's direction along the line
 LEAST_AGREEMENT = 0.5  # correlation of what the two sides of the line show
+LEAST_SKEW = 0.12  # rendered rings have 0.3 to 0.9, waves below 0.08
 LEAST_CONTRAST = 0.15  # L; less is what rounding to 8 bits draws on an even gradient
 
 
@@ -68,10 +69,10 @@ def count_grain(
     The mean of many lanes beside the line, each bent to follow the grain, is searched for dips in
     lightness. Nothing is counted, and the reason given, where the line is shorter than 64 pixels or
     runs within 25 degrees of the grain; where its two sides do not show the same (noise); where the
-    grain turns (wild figure); where lines are fewer than 8, closer than 5 pixels, or as uneven in
-    depth and spacing as random streaks. What is declined so is looked at again at a half and a
-    quarter of the size, where the wood's own cells are gone and its rings are not. The method and
-    its limits are ours.
+    grain turns (wild figure); where lines are fewer than 8, closer than 5 pixels, as uneven in
+    depth and spacing as random streaks, or as wide as the light between them, as stripes of figure
+    are. What is declined so is looked at again at a half and a quarter of the size, where the
+    wood's own cells are gone and its rings are not. The method and its limits are ours.
     Raises ImageError as `as_srgb`; InputError on a line that is no line or leaves the picture.
     """
     srgb = as_srgb(picture)
@@ -148,6 +149,11 @@ def _why_not(dips: Dips, turning_deg: float, squarely: float) -> str | None:
         return (
             "What stands out here is too uneven, in depth and in spacing, to tell growth rings "
             "from streaks; come closer with the camera, or draw the line where the rings are plain."
+        )
+    if abs(dips.skew) < LEAST_SKEW:
+        return (
+            "The dark bands are as wide as the light ones, as stripes of figure are; growth rings "
+            "end in a narrow line. Draw the line where rings show."
         )
     return None
 

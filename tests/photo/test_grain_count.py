@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
+from scipy.ndimage import gaussian_filter
 
 from brief.errors import ImageError, InputError
 from brief.photo.grain import count_grain
@@ -195,6 +196,24 @@ def test_rings_that_their_own_cells_hide_are_counted_smaller(ring_px):
     assert counted.per_cm == pytest.approx(per_cm(board), rel=0.05)
     assert counted.spacing_px == pytest.approx(10 * ring_px / per_cm(board), rel=0.05)
     assert len(counted.positions) == counted.count
+
+
+def stripes(seed, stripe_px):
+    """Figure of interlocked grain: bands as dark as light, their widths and edges by lot."""
+    rng = np.random.default_rng(seed)
+    lot = gaussian_filter(rng.standard_normal(SHAPE[1]), stripe_px / 2) * np.sqrt(stripe_px)
+    phase = np.cumsum(2 * np.pi / (stripe_px * np.exp(0.15 * lot)))
+    ragged = gaussian_filter(rng.standard_normal(SHAPE), (40, 4))
+    return stained(np.sin(phase[None, :] + 0.3 * ragged / ragged.std()), 0.12)
+
+
+@pytest.mark.parametrize("seed", [0, 1])
+@pytest.mark.parametrize("stripe_px", [15, 30, 60, 90])
+def test_stripes_of_figure_are_no_rings(stripe_px, seed):
+    counted = count_grain(stripes(seed, stripe_px), LINE)
+    assert counted.count is None
+    assert counted.confidence == 0
+    assert re.search("as stripes of figure are", counted.reason)
 
 
 def test_a_short_line_is_declined():
