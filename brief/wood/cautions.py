@@ -24,7 +24,7 @@ def cautions(stuff: str, species: str = "", label: str = "") -> tuple[Caution, .
     >>> [one.short for one in cautions("timber", "Thuja plicata", "spalted top")]
     ['asthma (western red cedar)', 'mould (spalted wood)', 'wood dust']
     """
-    rows = [*named_of(species, label), stuff_row(stuff)]
+    rows = [*named_of(stuff, species, label), stuff_row(stuff)]
     return _of(key for row in rows for key in row.cautions)
 
 
@@ -44,7 +44,7 @@ def part_cautions(role: str) -> tuple[Caution, ...]:
 def laser_cautions(pieces: Sequence[tuple[str, str, str]]) -> tuple[Caution, ...]:
     """Where a laser cuts pieces, each given by its stuff, species and label; without any, of a
     laser alone."""
-    rows = [row for piece in pieces for row in (*named_of(*piece[1:]), stuff_row(piece[0]))]
+    rows = [row for piece in pieces for row in (*named_of(*piece), stuff_row(piece[0]))]
     return _of(["laser", *(key for row in rows for key in getattr(row, "laser", ()))])
 
 

@@ -30,20 +30,24 @@ def words_of(text: str) -> Words:
 
 
 @lru_cache(maxsize=4096)
-def named_in(text: str) -> tuple[Hit[Named], ...]:
-    """The rows that a species or a label names.
+def named_in(text: str, stuff: str = "") -> tuple[Hit[Named], ...]:
+    """The rows that a species or a label names. Of a stuff that is made, a name that the table has
+    with that stuff behind it is read so: “tortoise” of celluloid is no turtle.
 
     >>> [hit.row.name for hit in named_in("Eastern red cedar, spalted")]
     ['juniper', 'spalted wood']
     """
     words = words_of(text)
     names, latin = _names()
-    return _decided([*_found(words, latin, latin=True), *_found(words, names, latin=False)])
+    row = table().stuffs.get(stuff)
+    made_of = words_of(stuff) if row and row.nature == "made" else ()
+    common = _found(words, names, latin=False, made_of=made_of)
+    return _decided([*_found(words, latin, latin=True), *common])
 
 
-def named_of(species: str, label: str) -> tuple[Named, ...]:
-    """The rows that the two together name, each once; a Latin name in either decides."""
-    hits = _decided([*named_in(species), *named_in(label)])
+def named_of(stuff: str, species: str, label: str) -> tuple[Named, ...]:
+    """The rows that the two texts name together, each once; a Latin name in either decides."""
+    hits = _decided([*named_in(species, stuff), *named_in(label, stuff)])
     return tuple(dict.fromkeys(hit.row for hit in hits))
 
 
@@ -63,12 +67,15 @@ def _decided(hits: Sequence[Hit[Named]]) -> tuple[Hit[Named], ...]:
     return tuple(hit for hit in hits if hit.latin or not decided & set(hit.row.means))
 
 
-def _found(words: Words, index: Mapping[Words, R], *, latin: bool) -> list[Hit[R]]:
+def _found(
+    words: Words, index: Mapping[Words, R], *, latin: bool, made_of: Words = ()
+) -> list[Hit[R]]:
     longest = max(map(len, index))
     hits, start = [], 0
     while start < len(words):
         for end in range(min(len(words), start + longest), start, -1):
-            row = index.get(words[start:end]) or index.get(_singular(words[start:end]))
+            name = words[start:end]
+            row = index.get((*name, *made_of)) or index.get(name) or index.get(_singular(name))
             if row is not None:
                 hits.append(Hit(row, latin))
                 start = end

@@ -46,7 +46,7 @@ def listing(stuff: str, species: str = "", label: str = "") -> Listing:
     >>> listing("timber", "Dalbergia nigra").short, listing("timber", "Picea abies").standing
     ('CITES Appendix I', 'not on the list')
     """
-    rows = named_of(species, label)
+    rows = named_of(stuff, species, label)
     listed = _with(rows, "listed")
     some = _with(rows, "some listed")
     if listed or some:

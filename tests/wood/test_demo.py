@@ -30,7 +30,7 @@ STANDING = {
 @pytest.mark.parametrize("row", DATA["materials"], ids=lambda row: row["key"])
 def test_a_material_of_the_demo_has_its_entry(row):
     piece = row["stuff"], row["species"], row["label"]
-    assert named_of(*piece[1:])
+    assert named_of(*piece)
     assert cautions(*piece)
     assert listing(*piece).standing == STANDING[row["key"]]
 

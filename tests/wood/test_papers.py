@@ -98,6 +98,14 @@ def test_a_listed_name_counts_whatever_it_is_filed_as(stuff):
 
 
 @pytest.mark.parametrize(
+    ("stuff", "label"),
+    [("shell", "tortoise"), ("other", "tortoise binding"), ("celluloid", "tortoiseshell")],
+)
+def test_tortoise_is_a_turtle_but_of_what_imitates_it(stuff, label):
+    assert listing(stuff, "", label).standing == "listed"
+
+
+@pytest.mark.parametrize(
     ("stuff", "species", "label"),
     [
         # From memory; oak and ash of Europe and America are not those that Russia listed.
@@ -112,6 +120,9 @@ def test_a_listed_name_counts_whatever_it_is_filed_as(stuff):
         ("stone", "", ""),
         ("celluloid", "", ""),
         ("plastic", "", "ivoroid, mock tortoiseshell"),
+        # The colour of an imitation (common practice, no source).
+        ("celluloid", "", "tortoise binding"),
+        ("plastic", "", "pickguard, Tortoise"),
     ],
 )
 def test_names_that_are_known_to_be_off_the_list(stuff, species, label):
