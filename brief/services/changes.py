@@ -77,7 +77,6 @@ UNTOLD = TRACES | {
     "came_by",
     "annotation_id",
     "said_utc",
-    "seen_utc",
     "closed_utc",
     "since",
     "palette_index",

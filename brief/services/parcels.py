@@ -51,8 +51,9 @@ SCHEMA_FILE = "schema.json"
 BRIEFS, MATERIALS, KINDS, REVISIONS = "briefs", "materials", "kinds", "revisions"
 CROCKFORD = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 TIME_SIGNS = 10  # of the 26 signs of a ULID; the rest is chance
-# Each change raises these, even one that is taken back again.
-TRACES = frozenset({"version", "changed_utc"})
+# What tells nothing of the brief: a change raises these, even one that is taken back again, and
+# reading a comment is no change.
+TRACES = frozenset({"version", "changed_utc", "seen_utc"})
 COPY_NAMES = {BRIEFS: "title", MATERIALS: "label", KINDS: "name"}
 COPIED = " (brought in)"
 LONGEST_NAME = 200

@@ -136,3 +136,15 @@ def test_a_spot_on_the_instrument_is_shown_on_its_front(said, sheet):
     page = sheet()[1]
     assert 'aria-label="The spot on the front of the instrument"' in page
     assert page.count('id="whole-front"') == 1
+
+
+def test_reading_is_no_change_of_the_brief(client, at, brief, make, mail, refused):
+    mail("the blue drowns")
+    make("revisions", brief_id=brief["id"])
+    packed = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
+    seen = {"upto": client.get(at).json()["upto"]}
+    assert client.post(f"{at}/seen", json=seen).json()["comments"] == []
+    again = client.post("/api/revisions", json={"brief_id": brief["id"]})
+    refused(again, 409, "nothing_changed", "Nothing has changed since Rev A")
+    brought = client.post("/api/parcels", files={"file": ("a.zip", packed)}).json()
+    assert brought["outcome"] == "here"
