@@ -24,7 +24,6 @@ from brief.store.desk import Desk
 from brief.store.records import Brief, Record, Revision
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-NOT_YET = "none yet"
 
 
 class RevisionDraft(Draft):
