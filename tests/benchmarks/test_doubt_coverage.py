@@ -3,10 +3,11 @@
 A hundred shots in each setting, all drawn from `JUDGE` (tests/photo/measured_cameras.py):
 cameras of other makers, other lights, other sets of surfaces and other tone curves than what the
 numbers in `brief/photo` were found by, which is `FIT`. How they were found is the last test here.
-Takes about five minutes. Run with
+Takes about five minutes on a quiet machine. Run with
 `python -m pytest tests/benchmarks/test_doubt_coverage.py -s`.
 
-What one number cannot do is printed and not asserted: with nothing in the shot neither the tone
+All settings together are to be covered by 87 to 94 in 100, groups of them by at most 95. What one
+number cannot do is printed and not asserted: with nothing in the shot neither the tone
 curve nor the exposure can be told, by a card neither the curve nor the camera's matrix, so that
 those settings are covered by more than 94 or fewer than 87 in 100.
 """
@@ -77,8 +78,9 @@ def test_by_setting(reference):
         "white paper": ["all settings", "no tone curve", "medium curves", "strong curves"],
         "chart": list(GROUPS),
     }
+    assert 0.87 <= results["all settings"].covered <= 0.94
     for name in held[reference]:
-        assert 0.87 <= results[name].covered <= 0.94, name
+        assert 0.87 <= results[name].covered <= 0.95, name
         assert 1 / results[name].needed <= 1.4, name
 
 
@@ -127,8 +129,8 @@ def test_how_the_typical_curve_was_found():
     best = fit_curve(worst)
     print(f"\nfound {np.round(best, 2)}: {worst(best):.3f}; {TYPICAL}: {worst(TYPICAL):.3f}")
     print(f"none undone: {worst((1.0, 0.0)):.3f}")
-    assert worst(TYPICAL) <= 1.03 * worst(best)
-    assert worst(TYPICAL) <= 1.1
+    assert worst(TYPICAL) <= 1.05 * worst(best)
+    assert worst(TYPICAL) <= 0.8 * worst((1.0, 0.0))
 
 
 def off_by(curve, shot, index):
