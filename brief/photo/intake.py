@@ -142,7 +142,7 @@ def open_pixels(
             "within", f"the longest side must be at least 1 pixel; got {quoted(within)}"
         )
     if isinstance(source, Pixels):
-        box, size = _wanted(source.rgb.size, region, within)
+        box, size = size_within(source.rgb.size, region, within)
         return Pixels(*_cut_both(source.rgb, source.alpha, box, size), source.label)
     if isinstance(source, Image.Image):
         check_readable(source, name)
@@ -150,7 +150,7 @@ def open_pixels(
             return _upright(source, name, region, within)
     opened = open_file(source, name=name)
     with decoding(opened.label, opened.kind.name):
-        box, size = _wanted(upright_size(opened.image), region, within)
+        box, size = size_within(upright_size(opened.image), region, within)
         shrunk = _halvings(opened, max(size) / max(box[2] - box[0], box[3] - box[1]))
     with taking(opened.room(shrunk)), decoding(opened.label, opened.kind.name):
         pixels = _upright(opened.image, opened.label, region, within, shrunk)
@@ -162,7 +162,7 @@ def _upright(
     image: Image.Image, label: str, region: Region | None, within: int | None, shrunk: int = 1
 ) -> Pixels:
     width, height = upright_size(image)
-    box, size = _wanted((width, height), region, within)
+    box, size = size_within((width, height), region, within)
     reduction = _draft(image, shrunk)
     image.load()
     turn = orientation(image)  # asked after loading, which turns a TIFF
@@ -177,10 +177,10 @@ def _upright(
     return Pixels(rgb, alpha, label)
 
 
-def _wanted(
+def size_within(
     upright: tuple[int, int], region: Region | None, within: int | None
 ) -> tuple[tuple[int, int, int, int], tuple[int, int]]:
-    """Where in the upright picture to look, in its pixels, and the size to make of that."""
+    """Where in the upright picture to look, in its pixels, and the size that is made of that."""
     box = left, top, right, bottom = (region or WHOLE).box(*upright)
     scale = 1.0 if within is None else min(1.0, within / max(right - left, bottom - top))
     size = max(1, round((right - left) * scale)), max(1, round((bottom - top) * scale))

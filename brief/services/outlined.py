@@ -129,6 +129,14 @@ def where_view(selections: Sequence[str], findings: Mapping[str, Any]) -> WhereV
     return WhereView(**stored, sentence=_sentence(stored))
 
 
+def shown_part(selections: Sequence[str], findings: Mapping[str, Any]) -> tuple[Area, Region]:
+    """The wood that stands for the piece, and the part of the photograph that shows it."""
+    where = where_view(selections, findings)
+    wood = tuple(Selection.parse(text) for text in where.selections[:1])
+    area = Area(wood, tuple(tuple(ring) for ring in where.without))
+    return area, Region.parse(where.shown) if where.shown else WHOLE
+
+
 def _sentence(stored: Mapping[str, Any]) -> str:
     said = {
         "drawn": "Measured inside your outline.",

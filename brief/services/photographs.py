@@ -11,7 +11,7 @@ from brief.photo import Scale
 from brief.services.care import Careful, careful
 from brief.services.chart_scale import ChartScale, chart_scale
 from brief.services.colours import ColourView, colour_view
-from brief.services.fields import Id, Lab, Line, RegionText, View
+from brief.services.fields import Id, Lab, Line, RegionText, View, in_field
 from brief.services.measured import GrainView, measured
 from brief.services.measuring import (
     CORRECTION_FIELDS,
@@ -28,6 +28,7 @@ from brief.services.outlined import WhereView, where_view
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.services.pointers import check_pointers
 from brief.services.rack import MaterialDraft, free_label
+from brief.services.timber_figure import check_shown
 from brief.services.typed import KnownLength, Texts, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
@@ -215,6 +216,12 @@ class Photographs(Noun[Photograph, PhotographView]):
             notes=found["notes"],
             **careful(finish_cautions(record.finish)),
         )
+
+    def vet(self, desk: Desk, record: Photograph) -> None:
+        super().vet(desk, record)
+        image = desk.session.get_one(Image, record.image_sha256)
+        with in_field("findings"):
+            check_shown(record, (image.width_px, image.height_px))
 
     def label(self, record: Photograph) -> str:
         if record.finish or record.state != "not said":

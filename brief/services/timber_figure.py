@@ -18,13 +18,13 @@ from sqlalchemy import select
 from brief.colour import linear_to_srgb, xyz_to_lab
 from brief.colour.observer import Piece
 from brief.colour.spaces import SRGB_TO_XYZ
-from brief.photo import WHOLE, Area, Region, Scale, Selection
-from brief.photo.intake import open_pixels
+from brief.photo import Area, Region, Scale
+from brief.photo.intake import open_pixels, size_within
 from brief.photo.lightness import LINEAR
 from brief.photo.piece import cut_piece, rows_of
 from brief.photo.seen import grain_as_seen
 from brief.services.measuring import points
-from brief.services.outlined import where_view
+from brief.services.outlined import shown_part
 from brief.services.pictures import LOST
 from brief.store.desk import Desk
 from brief.store.records import Image as ImageRecord
@@ -89,12 +89,7 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
     first, second = points(photograph.scale_points, 2)
     size = image.width_px, image.height_px
     scale = Scale.from_taps(first, second, photograph.scale_mm, size)
-    where = where_view(photograph.selections, photograph.findings)
-    area = Area(
-        tuple(Selection.parse(text) for text in where.selections[:1]),
-        tuple(tuple(ring) for ring in where.without),
-    )
-    shown = Region.parse(where.shown) if where.shown else WHOLE
+    area, shown = shown_part(photograph.selections, photograph.findings)
     distances = tuple(np.geomspace(NEAREST_M, FARTHEST_M, STEPS).tolist())
     shot_lab = photograph.findings.get("as_shot")
     told = repr((area, shown, scale, distances, shot_lab))
@@ -130,6 +125,15 @@ def _mean(picture: Photo) -> list[float]:
     linear = LINEAR[np.asarray(picture)].mean(axis=(0, 1))
     mean: list[float] = xyz_to_lab(SRGB_TO_XYZ @ linear).tolist()
     return mean
+
+
+def check_shown(photograph: Photograph, size: tuple[int, int]) -> None:
+    """Raise InputError unless some pixel of the part that is shown is wood that was measured.
+
+    size : width and height of the upright picture.
+    """
+    area, shown = shown_part(photograph.selections, photograph.findings)
+    area.mask_in(shown, *size_within(size, shown, WORKING_PX)[1])
 
 
 def _part(original: Path, area: Area, shown: Region) -> Photo:

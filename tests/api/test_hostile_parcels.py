@@ -361,3 +361,30 @@ def test_a_question_must_put_things_side_by_side(members, turned_away, choices) 
         document["records"]["questions"] = [asked]
 
     turned_away(with_document(members, ask), "question|choices")
+
+
+def test_what_is_shown_of_a_photograph_holds_wood_that_was_measured(
+    client, make, brief, picture, turned_away
+) -> None:
+    """The figure of a ground that only a pairing uses is worked out when that is looked at."""
+    piece = client.post(
+        "/api/materials/pictures", files=[("files", ("walnut.png", picture(), "image/png"))]
+    ).json()[0]["id"]
+    (shot,) = client.get("/api/photographs", params={"material_id": piece}).json()["items"]
+    outlined = {"selections": ["xywh=percent:5,5,50,50"]}
+    scale = {"scale_points": "10,20 90,20", "scale_mm": 100}
+    at = f"/api/photographs/{shot['id']}"
+    assert client.patch(at, json=outlined | scale, headers={"If-Match": "*"}).status_code == 200
+    shell = make("materials", label="shell", reading="Lab 88 0 3")
+    make("pairings", brief_id=brief["id"], ground_id=piece, inlay_id=shell["id"])
+    packed = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
+    good = client.post("/api/parcels", files={"file": ("brief.zip", packed)})
+    assert good.json()["outcome"] == "here"
+    opened = zipfile.ZipFile(io.BytesIO(packed))
+    whole = {name: opened.read(name) for name in opened.namelist()}
+
+    def elsewhere(document: dict) -> None:
+        (photograph,) = document["records"]["photographs"]
+        photograph["findings"]["where"]["shown"] = "xywh=percent:60,60,30,30"
+
+    turned_away(with_document(whole, elsewhere), r"photograph.*\(findings\)")
