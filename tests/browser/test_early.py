@@ -100,6 +100,15 @@ def test_no_form_for_the_api_can_be_pressed_before_its_script(filled, page, pict
         page.request.get(f"{filled.url}/api/{noun}").json()["items"][0]["id"]
         for noun in ("parts", "materials")
     )
+    untold = page.request.post(  # what it shows is asked for by one tap
+        f"{filled.url}/api/photographs/pictures",
+        multipart={
+            "material_id": piece,
+            "state": "not said",
+            "files": {"name": "piece.png", "mimeType": "image/png", "buffer": picture()},
+        },
+    )
+    assert [one["state"] for one in untold.json()] == ["not said"]
     here = f"/briefs/{brief}"
     asked = [
         *[f"{here}/{sheet}" for sheet in SHEETS],
@@ -179,3 +188,24 @@ def test_leaving_with_a_picture_that_was_not_sent_is_asked_about(filled, page, p
     page.get_by_role("link", name="Theme").click()
     page.wait_for_url("**/theme")
     assert asked == ["beforeunload"]
+
+
+def test_leaving_with_a_picture_that_was_refused_is_asked_about_until_it_is_dismissed(filled, page):
+    page.expected_errors.append("422")
+    asked = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/references", wait_until="domcontentloaded")
+    torn = {"name": "torn.jpg", "mimeType": "image/png", "buffer": b"no picture"}
+    empty = {"name": "empty.jpg", "mimeType": "image/png", "buffer": b""}  # not even sent
+    page.get_by_label("Add pictures").set_input_files([torn, empty])
+    for left, name in enumerate((torn["name"], empty["name"]), 1):
+        dismiss = page.get_by_role("button", name=f"Dismiss: {name}")
+        expect(dismiss).to_be_visible()
+        page.get_by_role("link", name="Theme").click()
+        expect(dismiss).to_be_visible()
+        assert asked == ["beforeunload"] * left
+        dismiss.click()
+        expect(dismiss).to_have_count(0)
+    page.get_by_role("link", name="Theme").click()
+    page.wait_for_url("**/theme")
+    assert len(asked) == 2

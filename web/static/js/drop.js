@@ -29,8 +29,8 @@ const FORM = 'form[data-drop]';
 const queue = lanes(2); // two side by side fill a slow line; more would only make each one slower
 
 /**
- * The lines of files that the brief does not have yet: waiting, on their way, or to be tried again.
- * A picture shot from the page may be nowhere else.
+ * The lines of files that the brief does not have: waiting, on their way, refused, or to be tried
+ * again. A picture shot from the page may be nowhere else, so that only the maker dismisses it.
  */
 const unsent = new Set();
 
@@ -108,6 +108,17 @@ function whenQuiet(note) {
   Object.assign(tally, { added: 0, failed: 0, last: '', asks: '', said: '' });
 }
 
+/** @param {ReturnType<typeof fileLine>} line @returns {import('./uploads.js').WayOut} */
+function dismissal(line) {
+  const run = () => {
+    unsent.delete(line);
+    const form = line.line.closest('form');
+    line.line.remove();
+    if (form) putCursorOn(form);
+  };
+  return { label: 'Dismiss', run };
+}
+
 /**
  * @param {HTMLFormElement} form
  * @param {File} file
@@ -131,8 +142,7 @@ async function sendFile(form, file, line) {
   } else {
     const again = { label: 'Try again', run: () => void sendFile(standing(form), file, line) };
     const signIn = signInElsewhere(outcome.status);
-    if (!outcome.passing) unsent.delete(line);
-    line.failed(outcome.wrong, [...(signIn ? [signIn] : []), ...(outcome.passing ? [again] : [])]);
+    line.failed(outcome.wrong, [...(signIn ? [signIn] : []), outcome.passing ? again : dismissal(line)]);
     tally.failed += 1;
   }
   if (tally.added + tally.failed) whenQuiet(note);
@@ -150,12 +160,11 @@ function take(form, files) {
   for (const file of files) {
     const line = fileLine(file.name);
     list.append(line.line);
+    unsent.add(line);
     const why = refusal(file, limits);
-    if (why === null) {
-      unsent.add(line);
-      sendFile(form, file, line);
-    } else {
-      line.failed(why);
+    if (why === null) sendFile(form, file, line);
+    else {
+      line.failed(why, [dismissal(line)]);
       tally.failed += 1;
     }
   }
