@@ -40,6 +40,7 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="forks, and kill
 PATIENCE_S = 60
 PARCELS = 6
 RESTORED_EACH = 20  # rounds
+MOST_DONE = 12  # before a kill
 ANY = {"If-Match": "*"}
 LEFTOVERS = {"unnamed", "half-written"}
 
@@ -171,13 +172,15 @@ class Workshop:
 
 
 @contextmanager
-def at_work(workshop: Workshop, port: int) -> Iterator[None]:
-    """Everybody at it, until the server is gone."""
+def at_work(workshop: Workshop, port: int, until: int) -> Iterator[None]:
+    """Everybody at it, until the server is gone; entered once so many things got done, however
+    busy this computer is."""
     failed: list[BaseException] = []
 
     def work(job: Callable[[httpx2.Client], None]) -> None:
         try:
-            with httpx2.Client(base_url=f"http://127.0.0.1:{port}", timeout=PATIENCE_S) as client:
+            at = f"http://127.0.0.1:{port}"
+            with httpx2.Client(base_url=at, timeout=PATIENCE_S, verify=False) as client:
                 while True:
                     job(client)
         except httpx2.TransportError:
@@ -186,8 +189,12 @@ def at_work(workshop: Workshop, port: int) -> Iterator[None]:
             failed.append(exc)
 
     threads = [threading.Thread(target=work, args=[job]) for job in workshop.jobs()]
+    done = workshop.done.counts.total() + until
     for thread in threads:
         thread.start()
+    patient = time.monotonic() + PATIENCE_S
+    while workshop.done.counts.total() < done and time.monotonic() < patient:
+        time.sleep(0.005)
     yield
     for thread in threads:
         thread.join(PATIENCE_S)
@@ -245,10 +252,10 @@ def killed(nursery: Nursery, workshop: Workshop, stick: Path, rounds: int) -> Co
         port = free_port()
         server = nursery.tell("serve", str(workshop.home), port)
         answers(port)
-        before = holding(workshop.home / DATABASE).records
-        copying = nursery.tell("back_up", str(workshop.home), str(stick))
-        with at_work(workshop, port):
-            time.sleep(moments.uniform(0.05, 2.5))
+        with at_work(workshop, port, moments.randint(0, MOST_DONE)):
+            before = holding(workshop.home / DATABASE).records
+            copying = nursery.tell("back_up", str(workshop.home), str(stick))
+            time.sleep(moments.uniform(0, 0.3))
             nursery.kill(server)
         # By turns let it come to its end.
         ended = nursery.tell("await", copying) if place % 3 == 0 else nursery.kill(copying)
