@@ -166,7 +166,8 @@ def test_white_paper_corrects_and_an_outline_keeps_to_the_wood(on_page) -> None:
     off = float(delta_e_2000(photograph["colour"]["lab"], true))
     assert off < photograph["colour"]["uncertainty"] < 16
     as_shot = srgb_to_lab(linear_to_srgb(inside * LAMP))
-    assert off < float(delta_e_2000(as_shot, true)) / 3
+    # The picture has no tone curve, so undoing a typical one costs some of what paper gains.
+    assert off < float(delta_e_2000(as_shot, true)) / 2
     notation = on_page.page.locator("#piece-colour .notation")
     notation.scroll_into_view_if_needed()  # Munsell is asked for once it is looked at
     expect(notation).to_contain_text("Munsell", timeout=15_000)
