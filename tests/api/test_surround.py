@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 
 from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_lab, srgb_to_linear
+from tests.photo.measured_cameras import CURVES, exposed, toned
 from tests.photo.rendered_bench import (
     Shot,
     as_file,
@@ -28,12 +29,16 @@ BOARD, SHEET, PAPER = (
 )
 
 
-def on_paper(fall: float, paper: float = 0.85) -> bytes:
-    """The board on white paper, whose light falls off towards the right by that much."""
+def on_paper(fall: float, paper: float = 0.85, curve: str = "") -> bytes:
+    """The board on white paper, whose light falls off towards the right by that much; with the tone
+    curve of that camera.
+    """
     scene = np.full((300, 400, 3), 0.05)
     scene[30:270, 40:360] = SHOT.linear(np.full((1, 31), paper))
     scene[90:210, 100:300] = SHOT.linear(OAK[None])
     scene *= np.exp(-fall * np.linspace(0, 1, 400) ** 1.5)[None, :, None]
+    if curve:
+        scene = toned(scene / paper * exposed(CURVES[curve], paper), CURVES[curve])
     return photographed(scene)
 
 
@@ -68,26 +73,35 @@ def off(view) -> float:
 
 
 def test_light_that_falls_off_is_evened_out_by_the_white_around(add, change) -> None:
+    """With a tone curve, as nearly all cameras have. It is not known when the light is evened out,
+    so that not quite all of the fall goes.
+    """
     by_paper = {"correct_by": "card", "card": "white paper", "card_region": PAPER}
-    even = change(add(on_paper(0.0)), selections=[BOARD], **by_paper).json()
-    photograph = add(on_paper(1.4))
+    even, photograph = (add(on_paper(fall, curve="Canon EOS 6D")) for fall in (0.0, 1.4))
+    even = change(even, selections=[BOARD], **by_paper).json()
     as_lit = change(photograph, selections=[BOARD], **by_paper).json()
     assert as_lit["evenness"]["basis"] == "board"
     # The paper lies in more light than the wood.
-    assert delta_e_2000(as_lit["colour"]["lab"], even["colour"]["lab"]) > 5
+    fallen = delta_e_2000(as_lit["colour"]["lab"], even["colour"]["lab"])
+    assert fallen > 5
     flat = change(photograph, surround_region=SHEET).json()
     assert flat["surround_region"] == SHEET
     assert flat["evenness"]["basis"] == "white surround"
+    assert "is evened out by the white around it" in flat["evenness"]["sentence"]
+    assert delta_e_2000(flat["colour"]["lab"], even["colour"]["lab"]) < 0.4 * fallen
+    assert off(flat) < off(as_lit) / 2
+    assert off(flat) < flat["colour"]["uncertainty"]
+    # The noise of its dim end is made brighter with it.
+    assert even["spread"] <= flat["spread"] < as_lit["spread"] - 1
+    again = change(photograph, surround_region=None).json()
+    assert again["colour"]["lab"] == pytest.approx(as_lit["colour"]["lab"])
+
+
+def test_how_far_the_light_falls_off_is_told_by_the_white_around(add, change) -> None:
+    flat = change(add(on_paper(1.4)), selections=[BOARD], surround_region=SHEET).json()
     ends = SHOT.linear(OAK[None])[0] * np.exp(-1.4 * np.array([[0.25], [0.75]]) ** 1.5)
     truth = delta_e_2000(*srgb_to_lab(linear_to_srgb(ends)))
     assert flat["evenness"]["end_to_end"] == pytest.approx(truth, abs=1)
-    assert "is evened out by the white around it" in flat["evenness"]["sentence"]
-    assert delta_e_2000(flat["colour"]["lab"], even["colour"]["lab"]) < 0.5
-    assert off(flat) < flat["colour"]["uncertainty"]
-    # The noise of its dim end is made brighter with it.
-    assert even["spread"] <= flat["spread"] < min(even["spread"] + 1, as_lit["spread"] - 1)
-    again = change(photograph, surround_region=None).json()
-    assert again["colour"]["lab"] == pytest.approx(as_lit["colour"]["lab"])
 
 
 def test_without_white_what_is_known_is_said(add, change) -> None:

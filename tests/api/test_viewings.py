@@ -197,12 +197,23 @@ def test_a_picture_asked_for_wrongly(client, scaled, ask):
         assert client.get(f"{at}?{wrong}").status_code == 422
 
 
-def test_the_figure_fades_with_the_distance_once_there_is_a_scale(client, make, brief, scaled, ask):
+def test_the_figure_fades_with_the_distance_once_there_is_a_scale(client, make, send, brief, ask):
+    streaks = np.repeat(np.random.default_rng(5).normal(0, 14, (300, 1)), 400, axis=1)
+    levels = np.clip(np.array(DARK) + streaks[..., None], 0, 255).astype(np.uint8)
+    target = BytesIO()
+    Image.fromarray(levels).save(target, "PNG")
+    walnut = make("materials", label="walnut")
+    (shot,) = send(
+        ("walnut.png", target.getvalue()), to="photographs", material_id=walnut["id"]
+    ).json()
+    scale = {"scale_points": "0,50 100,50", "scale_mm": 100}
+    etag = {"If-Match": shot["etag"]}
+    assert client.patch(f"/api/photographs/{shot['id']}", json=scale, headers=etag).is_success
     make("viewings", brief_id=brief["id"], **HALL | {"light": "D65"})
-    pairing = ask(scaled, line_mm=1.0)
+    pairing = ask(walnut, line_mm=1.0)
     assert not any("no scale" in line for line in pairing["verdict"]["missing"])
     bench, hall = pairing["verdict"]["seen"][:2]
-    assert hall["grain"] <= bench["grain"]
+    assert 0 < hall["grain"] < bench["grain"]
 
 
 def test_pages_show_timber_as_the_switches_stand(client, make, brief, piece, ask):
