@@ -153,7 +153,7 @@ def test_timber_without_a_scale_is_drawn_and_says_how_to_give_it_one(served, pag
     pairing = page.locator("article.pairing")
     expect(pairing.locator(".seen-pair svg")).to_have_count(1)
     expect(pairing.locator(".seen-pair")).to_contain_text("photograph Lab 30 bare")
-    expect(page.locator("#no-pairings")).to_contain_text("what it takes to read")
+    expect(page.locator("#no-pairings")).to_contain_text("found when looked for")
 
 
 def tick(page: Page, *parts: str) -> None:
