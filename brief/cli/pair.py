@@ -32,7 +32,7 @@ from brief.photo import (
     propose_board,
 )
 from brief.services.colours import TYPED_UNCERTAINTY, ColourView, colour_view, uncertainty_of
-from brief.services.pairings import verdict_view
+from brief.services.pairings import NO_WIDTH, no_scale, verdict_view
 
 CHIP_CELLS = 28
 TAKEN_AS_EXACT = "typed, taken as exact"
@@ -153,12 +153,9 @@ def _missing(ground: Side, line_mm: float | None, asked: Sequence[Condition]) ->
     """What is not known of the line and of the wood, and what was done about it."""
     missing = []
     if line_mm is None and any(one.distance_m != BENCH.distance_m for one in asked):
-        missing.append("No width is given: the inlay is judged as an area, not as a line.")
+        missing.append(NO_WIDTH)
     if ground.sample is not None:
-        missing.append(
-            "Its photograph has no scale: 0.6 of its figure’s spread is taken to trouble the line, "
-            "which is a careful guess."
-        )
+        missing.append(no_scale("Its photograph"))
     return missing
 
 

@@ -89,6 +89,11 @@ class UnusableChart(ImageError):
         first, second, third, fourth = ((float(x), float(y)) for x, y in corners)
         self.corners = first, second, third, fourth
 
+    @property
+    def is_in_sight(self) -> bool:
+        """Whether all four corners lie in the picture."""
+        return all(0 <= value <= 100 for corner in self.corners for value in corner)
+
 
 def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
     """Find the 24-patch colour chart in a picture, turned and tilted as it may be; None if none.

@@ -136,7 +136,6 @@ def found_by_itself(picture: Picture, name: str) -> tuple[dict[str, Any], Settle
     where that lies in the picture, the fields say where, so that it is left out all the same.
     """
     left_alone = CorrectedDraft()
-    problem: ImageError
     try:
         chart = find_chart(picture, name=name)
         if chart is None:
@@ -144,14 +143,11 @@ def found_by_itself(picture: Picture, name: str) -> tuple[dict[str, Any], Settle
         fields = CorrectedDraft(correct_by="chart", chart_corners=_written(chart.corners))
         left_alone.chart_corners = fields.chart_corners
         return dict(fields), Settled(fit_correction(chart, fields.chart_age), chart), ""
-    except UnusableChart as exc:
-        if all(0 <= value <= 100 for corner in exc.corners for value in corner):
-            left_alone.chart_corners = _written(exc.corners)
-        problem = exc
     except ImageError as exc:
-        problem = exc
-    note = f"There is a colour chart in the shot, but it cannot be used: {problem}."
-    return dict(left_alone), Settled(no_correction()), note
+        if isinstance(exc, UnusableChart) and exc.is_in_sight:
+            left_alone.chart_corners = _written(exc.corners)
+        note = f"There is a colour chart in the shot, but it cannot be used: {exc}."
+        return dict(left_alone), Settled(no_correction()), note
 
 
 def _written(corners: Iterable[Point]) -> str:

@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 
 from brief.colour import PairVerdict, judge_pair
 from brief.colour.conditions import State
-from brief.colour.observer import FOUND, STANDS_OUT
+from brief.colour.observer import FOUND, SHARE_OF_SPREAD, STANDS_OUT
 from brief.colour.verdict import Reading, Seen
 from brief.errors import InputError
 from brief.photo import PAIR_SHARE
@@ -38,6 +38,8 @@ from brief.store.desk import Desk
 from brief.store.records import Material, Pairing, Viewing
 
 LineWidth = Annotated[float, ALength(*SAMPLE_LINE_LIMITS, "1/32 in")]
+
+NO_WIDTH = "No width is given: the inlay is judged as an area, not as a line."
 
 
 class PairingDraft(Draft):
@@ -239,6 +241,14 @@ def _paired(material: Material, asked_lab: list[float]) -> PairedView:
     )
 
 
+def no_scale(photograph: str) -> str:
+    """What is taken of a timber whose photograph has no scale."""
+    return (
+        f"{photograph} has no scale: {SHARE_OF_SPREAD} of its figure’s spread is taken to trouble "
+        "the line, which is a careful guess."
+    )
+
+
 def _verdict(
     desk: Desk,
     pairing: Pairing,
@@ -276,12 +286,9 @@ def _verdict(
     ]
     missing += asked.missing
     if pairing.line_mm is None:
-        missing.append("No width is given: the inlay is judged as an area, not as a line.")
+        missing.append(NO_WIDTH)
     if figure is None and ground.cells is not None:
-        missing.append(
-            f"The photograph of {ground.label} has no scale: 0.6 of its figure’s spread is taken "
-            "to trouble the line, which is a careful guess."
-        )
+        missing.append(no_scale(f"The photograph of {ground.label}"))
     return verdict_view(verdict, missing)
 
 
