@@ -381,7 +381,7 @@ def test_trying_again_is_offered_where_it_can_help(sheet):
     )
     line = page.locator("#add-pictures [data-state=failed]")
     expect(line).to_contain_text("not a picture")
-    expect(line.get_by_role("button")).to_have_count(0)
+    expect(line.get_by_role("button", name="Try again")).to_have_count(0)
     page.route("**/api/references/pictures", lambda route: route.fulfill(status=500, body="no"))
     page.locator("#add-pictures-files").set_input_files([PICTURES / "cedar.jpg"])
     again = page.get_by_role("button", name="Try again: cedar.jpg")
