@@ -18,7 +18,7 @@ from brief.photo.correction import Correction, linear_correction
 from brief.photo.files import UNNAMED
 from brief.photo.intake import Picture, open_pixels
 from brief.photo.region import Region
-from brief.photo.tone import Curve, straightened
+from brief.photo.tone import TYPICAL, straightened
 
 CARD_PX = 240
 TILES = 3  # each way; a card is even if its ninths are alike
@@ -30,10 +30,6 @@ DARKEST_WHITE = 0.2
 MOST_OF_PICTURE = 0.9  # nothing to correct is left beside a card that fills more of it
 MOST_SPREAD = 10.0  # CIEDE2000; no grain of paper and no noise of a camera comes near it
 
-# The tone curve that is undone with a card, which cannot tell what it was. Nearly every camera and
-# phone has one. This leaves shots with none, with a medium and with a strong one about as much in
-# doubt as each other: no curve found has a worst of the three that is 5 % less.
-TYPICAL: Curve = (0.81, 0.45)
 # CIEDE2000, by a card of which nothing is in doubt: the mean, and what 9 in 10 true colours lie
 # within, found as those in `correction.py`. What a camera does to colours under another light than
 # daylight stays: 10 where its matrix was made for daylight, 7 where for the light at hand.

@@ -101,7 +101,7 @@ def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
     source, name : as for `open_photo`; raises as it does. At 720 pixels along the longest side its
     patches must lie at least 12 pixels apart: a tenth of the picture across the chart.
     Which way up it lies is told by how well its colours can be brought to those published, with
-    some contrast taken off where they fit only so.
+    a tone curve undone where they fit only so.
     Raises UnusableChart if there is a chart that is mirrored, cut off, or partly in shade.
     """
     source = _rereadable(source)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import product
 from typing import Literal
 
 import numpy as np
@@ -15,13 +14,13 @@ from brief.colour.spaces import SRGB_TO_XYZ, Array
 from brief.colour.words import figure
 from brief.errors import ImageError, InputError
 from brief.photo.chart import BLOWN_FROM, MOST_CLIPPED, Chart
-from brief.photo.contrast import CONTRASTS, without_contrast
 from brief.photo.files import UNNAMED
 from brief.photo.fit import MODELS, fit_colours
 from brief.photo.intake import Picture, Pixels, open_pixels
 from brief.photo.lightness import LINEAR
 from brief.photo.reference import SLOPE, ChartAge, reference_xyz
 from brief.photo.region import Region
+from brief.photo.tone import STRAIGHT, Curve, straightened
 
 SURVEY_PX = 240
 GRID = 9  # points each way at which the light on a board is looked at
@@ -144,16 +143,16 @@ def evenness_of_board(source: Picture, board: Region, *, name: str = UNNAMED) ->
     return Evenness("board", _apart(mean * np.exp([[-slope], [slope]])))
 
 
-def evenness_of_chart(chart: Chart, age: ChartAge = "after-2014") -> Evenness:
+def evenness_of_chart(
+    chart: Chart, age: ChartAge = "after-2014", curve: Curve = STRAIGHT
+) -> Evenness:
     """How much the light differs across a chart, by what its colours should be.
 
+    curve : the camera's tone curve, as of the `Correction` that was fitted to the chart.
     Raises InputError for an unknown age.
     """
-    taken = [without_contrast(chart.linear, contrast) for contrast in CONTRASTS]
-    fits = [
-        fit_colours(model, linear, reference_xyz(age), SLOPE)
-        for model, linear in product(MODELS, taken)
-    ]
+    light = straightened(chart.linear, curve)
+    fits = [fit_colours(model, light, reference_xyz(age), SLOPE) for model in MODELS]
     slopes = min(fits, key=lambda fit_and_misses: float(fit_and_misses[1].mean()))[0].slopes
     fall = min(float(np.abs(slopes).sum()), 1.9)  # of the light at the middle
     return Evenness("chart", _apart(MID_GREY * np.array([[1 - fall / 2], [1 + fall / 2]])))

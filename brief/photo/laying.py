@@ -12,10 +12,10 @@ from PIL import Image, ImageFilter
 
 from brief.colour import srgb_to_linear
 from brief.colour.spaces import Array
-from brief.photo.contrast import CONTRASTS, without_contrast
 from brief.photo.fit import fit_error
 from brief.photo.lattice import LEAST_SQUARES, Lattice, homography, project
 from brief.photo.reference import OUTLINE, PATCHES, PLACES, SLOPE, reference_xyz
+from brief.photo.tone import KNOWN_BY, Curve, straightened
 
 FITS = 10.0  # CIEDE2000, median of the patches; in real photographs under 7, wrongly laid over 17
 LEAST_IN_SIGHT = PATCHES // 2  # a chart that is cut off is still known for one by half of it
@@ -86,17 +86,17 @@ def snapped(laid: Laid, image: Image.Image, squares: Array) -> Laid:
 def best_laid(image: Image.Image, ways: Iterable[Laid]) -> Laid:
     """The way in which the colours come nearest to those published, by what is in the picture.
 
-    Mirrored ways are tried only where none of the others fits, and more contrast only where none
-    fits with less.
+    Mirrored ways are tried only where none of the others fits, and a stronger tone curve is undone
+    only where none fits with a weaker.
     """
     ways = list(ways)
     blurred = np.asarray(image.filter(ImageFilter.BoxBlur(_BLUR * ways[0].pitch)))
     best = []
-    for contrast, mirrored in product(CONTRASTS, (False, True)):
+    for curve, mirrored in product(KNOWN_BY, (False, True)):
         asked = [way for way in ways if way.mirrored is mirrored]
-        tried = [_judged(way, blurred, contrast, rounds=1) for way in asked]
+        tried = [_judged(way, blurred, curve, rounds=1) for way in asked]
         hopeful = sorted(tried, key=_misfit)[:_HOPEFUL]
-        best += [_judged(way, blurred, contrast, rounds=5) for way in hopeful]
+        best += [_judged(way, blurred, curve, rounds=5) for way in hopeful]
         if best and min(map(_misfit, best)) < FITS:
             break
     return min(best, key=_misfit)
@@ -106,7 +106,7 @@ def _misfit(laid: Laid) -> float:
     return laid.misfit
 
 
-def _judged(laid: Laid, blurred: NDArray[np.uint8], contrast: float, rounds: int) -> Laid:
+def _judged(laid: Laid, blurred: NDArray[np.uint8], curve: Curve, rounds: int) -> Laid:
     # Charts of the other age differ far less from these than patches that are taken for others.
     target = reference_xyz("after-2014")
     seen = project(laid.grid, PLACES)
@@ -114,6 +114,6 @@ def _judged(laid: Laid, blurred: NDArray[np.uint8], contrast: float, rounds: int
     if np.count_nonzero(inside) < LEAST_IN_SIGHT:
         return laid
     x, y = np.rint(seen[inside]).astype(int).T
-    linear = without_contrast(srgb_to_linear(blurred[y, x] / 255), contrast)
+    linear = straightened(srgb_to_linear(blurred[y, x] / 255), curve)
     errors, _ = fit_error(linear, target[inside], SLOPE[inside], rounds=rounds)
     return replace(laid, misfit=float(np.median(errors)))

@@ -1,7 +1,7 @@
 """Whether part of a colour chart lies in shade.
 
 A shadow's edge shows as a step in the light between patches, where a lamp nearby makes a slope.
-Contrast in the picture makes neither, but a misfit that looks like both until it is taken off.
+A tone curve makes neither, but a misfit that looks like both until it is undone.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brief.colour.spaces import Array
-from brief.photo.contrast import CONTRASTS, without_contrast
 from brief.photo.fit import fit_error
 from brief.photo.reference import PATCHES, SLOPE, reference_xyz
+from brief.photo.tone import KNOWN_BY, straightened
 
 SURELY_EVEN = 2.0  # CIEDE2000, median left by a fit; with a step in the light it is more
 EXPLAINS = 0.7  # of what a slope leaves; a step has to leave less
 LEAST_USABLE = 18  # patches
-LIKELY = 2  # contrasts, those that fit best without a shadow, with which one is looked for
+LIKELY = 2  # curves, those that fit best without a shadow, with which one is looked for
 LEAST_PATCHES = 3  # on the smaller side of a shadow's edge
 
 
@@ -34,17 +34,17 @@ def light_in_shade(linear: Array, usable: NDArray[np.bool_]) -> float:
         return 1.0
     target, slope = reference_xyz("after-2014")[usable], SLOPE[usable]
     likely = []
-    for contrast in CONTRASTS:
-        taken = without_contrast(linear[usable], contrast)
+    for curve in KNOWN_BY:
+        taken = straightened(linear[usable], curve)
         sloping = float(np.median(fit_error(taken, target, slope, rounds=1)[0]))
         if sloping < SURELY_EVEN:
             return 1.0
-        likely.append((sloping, contrast))
+        likely.append((sloping, curve))
     likely = sorted(likely)[:LIKELY]
     least, share = EXPLAINS * likely[0][0], 1.0
-    for (_, contrast), side in product(likely, _sides()):
+    for (_, curve), side in product(likely, _sides()):
         light = np.column_stack([slope, side[usable] - 0.5])
-        taken = without_contrast(linear[usable], contrast)
+        taken = straightened(linear[usable], curve)
         misses, slopes = fit_error(taken, target, light, rounds=1)
         if np.median(misses) < least:
             least, half = float(np.median(misses)), abs(float(slopes[2])) / 2

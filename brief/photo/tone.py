@@ -18,6 +18,14 @@ from brief.colour.spaces import Array
 Curve = tuple[float, float]
 
 STRAIGHT: Curve = (1.0, 0.0)
+# Nearly every camera and phone has a curve. This one, where nothing tells which it was, leaves
+# shots with none, with a medium and with a strong one about as much in doubt as each other: no
+# curve found has a worst of the three that is 5 % less.
+TYPICAL: Curve = (0.81, 0.45)
+# Enough to know a colour chart by, none first: they undo x^g / (x^g + (1 - x)^g) on the levels of
+# sRGB, with g = 1.35, 1.8 and 2.4, within 5 % of the light. With them measured curves of cameras
+# leave a chart within 6 CIEDE2000, one within 8, from up to 15.
+KNOWN_BY: tuple[Curve, ...] = (STRAIGHT, (0.76, 0.21), (0.57, 0.4), (0.45, 0.5))
 _FLATTEST = 0.2  # slope, logarithm to logarithm
 _FIRST_TRIED = np.array([STRAIGHT, (0.8, 0.4), (1.1, 0.1)])
 _MOST_TRIED = 40

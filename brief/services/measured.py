@@ -136,7 +136,7 @@ def _evenness(
     picture: Picture, name: str, asked: dict[str, Any], settled: Settled, where: Where
 ) -> Evenness:
     if settled.chart is not None:
-        return evenness_of_chart(settled.chart, asked["chart_age"])
+        return evenness_of_chart(settled.chart, asked["chart_age"], settled.correction.curve)
     return evenness_of_board(picture, where.bounds, name=name)
 
 
