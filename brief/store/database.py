@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -56,7 +57,9 @@ class Database:
         self.engine.dispose()
 
     def _migrate(self) -> None:
-        # Imported here: `brief --help` and the pure packages have no use for it.
+        if self._is_up_to_date():
+            return
+        # Imported here: it takes as long as a whole command, and most databases need no step.
         from alembic import command
         from alembic.util import CommandError
 
@@ -72,6 +75,26 @@ class Database:
             ) from exc
         except DatabaseError as exc:
             raise _in_words(exc, self.path, writing=False) from exc
+
+    def _is_up_to_date(self) -> bool:
+        """Whether the tables are the newest this program knows; asks without the write lock."""
+        try:
+            with self.engine.connect() as connection:
+                tables = connection.exec_driver_sql(
+                    "SELECT name FROM sqlite_master WHERE name = 'alembic_version'"
+                )
+                if tables.first() is None:
+                    return False
+                versions = connection.exec_driver_sql("SELECT version_num FROM alembic_version")
+                return list(versions.scalars()) == [newest_version()]
+        except DatabaseError as exc:
+            raise _in_words(exc, self.path, writing=False) from exc
+
+
+@cache
+def newest_version() -> str:
+    """The version of the newest tables: what the last migration's file name begins with."""
+    return max(step.name for step in (MIGRATIONS / "versions").glob("*.py")).partition("_")[0]
 
 
 def known_versions() -> set[str]:

@@ -10,7 +10,8 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
 from brief.errors import StoreError
-from brief.store.database import Database
+from brief.store import database as database_module
+from brief.store.database import Database, known_versions, newest_version
 from brief.store.records import Base
 
 
@@ -43,6 +44,24 @@ def test_opening_twice_changes_nothing(tmp_path: Path) -> None:
     before = _schema(path)
     Database(path).close()
     assert _schema(path) == before
+
+
+def test_the_newest_version_is_the_one_that_all_steps_lead_to(tmp_path: Path) -> None:
+    path = tmp_path / "brief.sqlite3"
+    Database(path).close()
+    assert _run(path, "SELECT version_num FROM alembic_version") == [(newest_version(),)]
+    assert newest_version() in known_versions()
+
+
+def test_what_is_up_to_date_opens_without_a_step_and_beside_a_writer(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "brief.sqlite3"
+    first = Database(path)
+    monkeypatch.setattr(database_module, "WAIT_FOR_LOCK_S", 0)
+    with first.session(writing=True):  # Alembic would wait for its lock
+        Database(path).close()
+    first.close()
 
 
 def test_a_database_of_a_newer_version_is_refused_in_words(tmp_path: Path) -> None:
