@@ -137,11 +137,12 @@ def on_disk(home: Path) -> Callable[[], Json]:
     return counted
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def refused(served: TestClient) -> Callable[..., Json]:
     """Check that an answer is a problem as RFC 9457 has it, in words; returns its body.
 
-    It must also be one that the API's own description says can be answered there.
+    It must also be one that the API's own description says can be answered there. Made once:
+    the description and a pattern for each path would cost every test more than its own calls.
     """
     described = {
         (method.upper(), re.compile(re.sub(r"{\w+}", "[^/]+", path))): set(operation["responses"])
