@@ -16,7 +16,7 @@ from typing import Any, Generic, TypeVar
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brief.colour.spaces import Array, as_pair
+from brief.colour.spaces import Array, as_one_colour, as_pair
 from brief.errors import ColourInputError, quoted
 
 Number = TypeVar("Number", float, Array)
@@ -115,6 +115,33 @@ def delta_e_2000_parts(lab_1: ArrayLike, lab_2: ArrayLike) -> DifferenceParts[Ar
     return DifferenceParts(*_in_blocks(lab_1, lab_2, total_and_parts, results=5))
 
 
+def small_differences(lab: ArrayLike) -> Array:
+    """What small steps of L, a and b from a colour come to in lightness, chroma and hue, 3 x 3.
+
+    lab : CIELAB, D65 / 2°, shape (3,). The length of what it makes of a step is its CIEDE2000,
+    but for the rotation of blue hues, which stays out. A grey counts as of hue 0.
+    Raises ColourInputError as `delta_e_2000`; source as there.
+
+    >>> small_differences([50, 0, 0]).round(3).tolist()
+    [[1.0, 0.0, 0.0], [0.0, 1.5, 0.0], [0.0, 0.0, 1.0]]
+    """
+    L, a, b = as_one_colour(lab)[:, np.newaxis]
+    stretch = _stretch(np.hypot(a, b))
+    ap = a * stretch
+    chroma, hue = np.hypot(ap, b), np.arctan2(b, ap)
+    along, across = np.cos(hue), np.sin(hue)
+    S_L, S_C, S_H = _weighting(L.copy(), chroma, along, across, (1.0, 1.0, 1.0))
+    none = np.zeros(1)
+    steps: Array = np.array(
+        [
+            [1 / S_L, none, none],
+            [none, along * stretch / S_C, across / S_C],
+            [none, -across * stretch / S_H, along / S_H],
+        ]
+    )[..., 0]
+    return steps
+
+
 def _total(lightness: Array, chroma: Array, hue: Array, rotation: Array) -> Array:
     """Eq. 22; rounding can bring the sum just below 0 where the colours are nearly the same."""
     total = lightness * lightness
@@ -153,15 +180,12 @@ def _parts(
 
     Written in place where a value is not needed again: fewer arrays, so more stays in the cache.
     """
-    k_l, k_c, k_h = weights
     # Eqs. 2 to 6: a is stretched near the neutral axis.
     bb_1, bb_2 = b_1 * b_1, b_2 * b_2
     C_bar = _length(a_1, bb_1)
     C_bar += _length(a_2, bb_2)
     C_bar *= 0.5
-    stretch = _chroma_ratio(C_bar)
-    stretch *= -0.5
-    stretch += 1.5
+    stretch = _stretch(C_bar)
     ap_1, ap_2 = a_1 * stretch, a_2 * stretch
     Cp_1, Cp_2 = _length(ap_1, bb_1), _length(ap_2, bb_2)
 
@@ -190,24 +214,15 @@ def _parts(
         dH[opposite] = 2.0 * product[opposite] * np.sin(half_dh)
 
     # Eqs. 18 to 20: the weighting functions.
-    from_mid = L_1 + L_2
-    from_mid *= 0.5
-    from_mid -= 50.0
-    from_mid *= from_mid
-    S_L = 0.015 * k_l * from_mid
-    from_mid += 20.0
-    S_L /= np.sqrt(from_mid, out=from_mid)
-    S_L += k_l
-    lightness = L_2 - L_1
-    lightness /= S_L
+    L_bar = L_1 + L_2
+    L_bar *= 0.5
     Cp_bar = Cp_1 + Cp_2
     Cp_bar *= 0.5
+    S_L, S_C, S_H = _weighting(L_bar, Cp_bar, cos_h, sin_h, weights)
+    lightness = L_2 - L_1
+    lightness /= S_L
     chroma = np.subtract(Cp_2, Cp_1, out=Cp_2)
-    chroma /= k_c + 0.045 * k_c * Cp_bar
-    S_H = _hue_weight(cos_h, sin_h)
-    S_H *= Cp_bar
-    S_H *= 0.015 * k_h
-    S_H += k_h
+    chroma /= S_C
     hue = np.divide(dH, S_H, out=dH)
 
     # Eqs. 16, 17 and 21: blues turn. The mean hue runs from 0 to 360° and does not wrap at 275°,
@@ -231,6 +246,35 @@ def _length(x: Array, yy: Array) -> Array:
     length = x * x
     length += yy
     return np.sqrt(length, out=length)
+
+
+def _stretch(chroma: Array) -> Array:
+    """1 + G of Eqs. 4 and 5, by which a is stretched."""
+    stretch = _chroma_ratio(chroma)
+    stretch *= -0.5
+    stretch += 1.5
+    return stretch
+
+
+def _weighting(
+    L_bar: Array, Cp_bar: Array, cos_h: Array, sin_h: Array, weights: Weights
+) -> tuple[Array, Array, Array]:
+    """k S of lightness, chroma and hue, Eqs. 18 to 20; `L_bar` is used up."""
+    k_l, k_c, k_h = weights
+    from_mid = L_bar
+    from_mid -= 50.0
+    from_mid *= from_mid
+    S_L = 0.015 * k_l * from_mid
+    from_mid += 20.0
+    S_L /= np.sqrt(from_mid, out=from_mid)
+    S_L += k_l
+    S_C = 0.045 * k_c * Cp_bar
+    S_C += k_c
+    S_H = _hue_weight(cos_h, sin_h)
+    S_H *= Cp_bar
+    S_H *= 0.015 * k_h
+    S_H += k_h
+    return S_L, S_C, S_H
 
 
 def _chroma_ratio(chroma: Array) -> Array:

@@ -107,6 +107,16 @@ def line_response(width_mm: ArrayLike, distance_m: ArrayLike) -> Array:
     return np.stack(kept, axis=-1)
 
 
+def wave_response(cycles_per_degree: ArrayLike) -> Array:
+    """How much each opponent channel keeps of a grating so fine, shape (..., 3)."""
+    f = np.asarray(cycles_per_degree, dtype=np.float64)
+    channels = []
+    for kernels in KERNELS:
+        whole = sum(weight for weight, _ in kernels)
+        channels.append(sum(w / whole * np.exp(-((np.pi * f * s) ** 2)) for w, s in kernels))
+    return np.stack(channels, axis=-1)
+
+
 def names_colour(width_mm: float, distance_m: float) -> bool:
     """Whether the hue of a line that wide can still be told from there."""
     return bool(arc_minutes(width_mm, distance_m) >= HUE_ARC_MINUTES)

@@ -17,7 +17,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from brief.colour.distance import KERNELS, OPPONENT, arc_minutes, line_response
+from brief.colour.difference import small_differences
+from brief.colour.distance import OPPONENT, arc_minutes, line_response, wave_response
 from brief.colour.eyes import IDENTITY, NORMAL, Eyes
 from brief.colour.spaces import Array, lab_through, lab_to_xyz, xyz_to_lab
 from brief.errors import ColourInputError
@@ -121,7 +122,7 @@ def grain_about_line(
     lit = lab_to_xyz(lab_through(np.asarray(ground) + piece.rows, matrix)) @ OPPONENT.T
     mean = np.average(lit.mean(axis=0), axis=0, weights=piece.weights)
     gap = lab_to_xyz(lab_through(line, matrix)) @ OPPONENT.T - mean
-    steps = _as_differences(mean, seen_by)
+    steps = as_differences(mean, seen_by)
 
     # Real numbers, so that the negative frequencies repeat the positive ones; as much again of
     # nothing is added, or the piece would go round; and the eye passes nothing of the mean.
@@ -132,7 +133,7 @@ def grain_about_line(
     row_degrees = arc_minutes(piece.mm_per_row, distances)[:, np.newaxis] / 60
     degrees = arc_minutes(widths, distances)[:, np.newaxis] / 60
     f = np.arange(1, count + 1) / (2 * count) / row_degrees
-    kept = _kept(f)
+    kept = wave_response(f)
     box = (degrees / row_degrees * np.sinc(f * degrees))[..., np.newaxis]
     signal = np.moveaxis((kept * gap * box) @ steps.T, -1, -2)
     left = kept[..., :, np.newaxis] * kept[..., np.newaxis, :] * power
@@ -166,16 +167,7 @@ def usual_grain(spread: ArrayLike) -> Array:
     return taken
 
 
-def _kept(f: Array) -> Array:
-    """What the distance filter leaves of each opponent channel at cycles a degree, (..., 3)."""
-    channels = []
-    for kernels in KERNELS:
-        whole = sum(weight for weight, _ in kernels)
-        channels.append(sum(w / whole * np.exp(-((np.pi * f * s) ** 2)) for w, s in kernels))
-    return np.stack(channels, axis=-1)
-
-
-def _as_differences(mean: Array, seen_by: Eyes) -> Array:
+def as_differences(mean: Array, seen_by: Eyes = NORMAL) -> Array:
     """Small opponent steps from a colour to lightness, chroma and hue of CIEDE2000, 3 x 3.
 
     Without its rotation of blue hues, which wood has not.
@@ -186,26 +178,5 @@ def _as_differences(mean: Array, seen_by: Eyes) -> Array:
         return lab_through(xyz_to_lab(opponent @ back), seen_by.matrix)
 
     slopes = (lab(mean + SLOPE * np.eye(3)) - lab(mean - SLOPE * np.eye(3))).T / (2 * SLOPE)
-    lightness, a, b = lab(mean)
-    chroma_7 = np.hypot(a, b) ** 7
-    stretch = 1.5 - 0.5 * np.sqrt(chroma_7 / (chroma_7 + 25.0**7))
-    chroma, hue = np.hypot(stretch * a, b), np.arctan2(b, stretch * a)
-    t = (
-        1
-        - 0.17 * np.cos(hue - np.radians(30))
-        + 0.24 * np.cos(2 * hue)
-        + 0.32 * np.cos(3 * hue + np.radians(6))
-        - 0.20 * np.cos(4 * hue - np.radians(63))
-    )
-    lighter = 1 + 0.015 * (lightness - 50) ** 2 / np.sqrt(20 + (lightness - 50) ** 2)
-    stronger, turned = 1 + 0.045 * chroma, 1 + 0.015 * chroma * t
-    along, across = np.cos(hue), np.sin(hue)
-    weights = np.array(
-        [
-            [1 / lighter, 0, 0],
-            [0, along * stretch / stronger, across / stronger],
-            [0, -across * stretch / turned, along / turned],
-        ]
-    )
-    steps: Array = weights @ slopes
+    steps: Array = small_differences(lab(mean)) @ slopes
     return steps

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brief.colour import delta_e_2000, delta_e_2000_parts
+from brief.colour.difference import small_differences
 from brief.errors import ColourInputError
 
 TABLE = Path(__file__).parents[1] / "published" / "sharma_2005.csv"
@@ -151,6 +152,16 @@ def test_inputs_are_left_as_they_were(random_labs):
     delta_e_2000_parts(lab_1, lab_2)
     np.testing.assert_array_equal(lab_1, kept[0])
     np.testing.assert_array_equal(lab_2, kept[1])
+
+
+@pytest.mark.parametrize("lab", [(45, 14, 24), (82, 3, 15), (20, 1, -1), (60, -30, 40), (5, 8, 0)])
+def test_small_differences_are_the_parts_of_small_steps(lab):
+    """Each part, with its sign, and by them the total of a step in any direction."""
+    colour, step = np.array(lab, dtype=float), 1e-4
+    ways = np.vstack([np.eye(3), np.random.default_rng(1).normal(size=(20, 3))])
+    parts = delta_e_2000_parts(colour - step / 2 * ways, colour + step / 2 * ways)
+    known = np.stack([parts.lightness, parts.chroma, parts.hue], axis=1) / step
+    np.testing.assert_allclose(ways @ small_differences(colour).T, known, rtol=1e-5, atol=1e-6)
 
 
 def test_greys_and_vanishing_chroma_are_finite():
