@@ -15,16 +15,16 @@ from numpy.typing import NDArray
 from PIL import Image
 from PIL.Image import Image as Photo
 
-from brief.colour import delta_e_2000, lab_to_xyz, linear_to_srgb, xyz_to_lab
-from brief.colour.distance import KERNELS, OPPONENT
+from brief.colour import lab_to_xyz, linear_to_srgb
+from brief.colour.distance import KERNELS, OPPONENT, wave_response
+from brief.colour.observer import as_differences
 from brief.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB, Array
 from brief.errors import InputError, quoted
 from brief.photo.lightness import LINEAR
 
 Floats = NDArray[np.float32]
 
-SAMPLES = 40_000  # pixels, at random places, that a root mean square is taken over
-LEAST_FACTOR = 1e-4  # what a kernel leaves less of than this is left out
+RINGS = 4096  # to a cycle a pixel: waves of so nearly the same length are blurred alike
 
 
 def as_seen(image: Photo, mm_per_px: float, distance_m: float) -> Photo:
@@ -33,7 +33,7 @@ def as_seen(image: Photo, mm_per_px: float, distance_m: float) -> Photo:
     mm_per_px : of what it shows, above 0. distance_m : from the eye to that, above 0.
     What no screen shows is clipped. Raises InputError for a size or a distance not above 0.
     """
-    seen = _filtered(_waves(image), image.size, _px_per_degree(mm_per_px, distance_m))
+    seen = _filtered(_waves(image), _px_per_degree(mm_per_px, distance_m))
     to_linear = (XYZ_TO_SRGB @ np.linalg.inv(OPPONENT)).astype(np.float32)
     return _picture(np.moveaxis(np.tensordot(to_linear, seen, axes=1), 0, -1))
 
@@ -63,28 +63,35 @@ def line_cover(rows: int, middle_px: float, width_px: float) -> Array:
     return np.clip(cover, 0, 1)
 
 
-def grain_as_seen(image: Photo, mm_per_px: float, distances_m: Sequence[float]) -> Array:
-    """How far a board's own figure strays from its mean, as seen: CIEDE2000, root mean square.
+def contrast_left(image: Photo, mm_per_px: float, distances_m: Sequence[float]) -> Array:
+    """What share of the contrast of a board's own figure is left from each distance, 0 to 1.
 
-    One for each distance; 0 is close up, where nothing is blurred. A board smaller than the widest
-    kernel (4.3°, 0.3 m from 4 m) is taken to go on mirrored, which leaves it a little more figure
-    than a larger one of its kind. A photograph whose pixels are larger than a minute of arc from
-    where it is asked about holds less figure than the eye would see.
-    Raises InputError for a size that is not above 0, or a distance below 0.
+    Of the root mean square about its mean in CIEDE2000, as it is for small differences. A board
+    smaller than the widest kernel (4.3°, 0.3 m from 4 m) is taken to go on mirrored, which leaves
+    it a little more figure than a larger one of its kind. A photograph whose pixels are larger
+    than a minute of arc from where it is asked about holds less figure than the eye would see.
+    Raises InputError for a size or a distance that is not above 0.
     """
+    scales = np.array([_px_per_degree(mm_per_px, away) for away in distances_m])
     waves = _waves(image)
-    to_xyz = np.linalg.inv(OPPONENT).T
-    mean = xyz_to_lab(waves[:, 0, 0].astype(np.float64) @ to_xyz)
-    down, across = np.random.default_rng(0).random((2, SAMPLES))
-    found = []
-    for away in distances_m:
-        scale = 0.0 if away == 0 else _px_per_degree(mm_per_px, away)
-        seen = _filtered(waves, image.size, scale, small=True)
-        height, width = seen.shape[1:]
-        sampled = seen[:, (down * height).astype(int), (across * width).astype(int)]
-        labs = xyz_to_lab(sampled.T.astype(np.float64) @ to_xyz)
-        found.append(float(np.sqrt(np.mean(delta_e_2000(labs, mean) ** 2))))
-    return np.array(found)
+    weights = as_differences(waves[:, 0, 0].astype(np.float64))
+    # The squares of the waves add up to the variance (Parseval), and the blur, which is the same
+    # in all directions, takes from a wave by its length alone: so the board is gone through once
+    # and not for each distance. All but the mean repeat as they are mirrored.
+    waves[:, 0, 0] = 0.0
+    waves[:, 1:] *= np.sqrt(np.float32(2))
+    waves[:, :, 1:] *= np.sqrt(np.float32(2))
+    down, across = (np.arange(size) / (2 * size) for size in waves.shape[1:])
+    ring = (np.hypot(down[:, np.newaxis], across) * RINGS).astype(np.intp).ravel()
+    flat = waves.reshape(3, -1)
+    power = np.array([[np.bincount(ring, one * other) for one in flat] for other in flat])
+    power *= (weights.T @ weights)[..., np.newaxis]
+    cycles_per_px = (np.arange(power.shape[-1]) + 0.5) / RINGS
+    kept = wave_response(cycles_per_px * scales[:, np.newaxis])
+    left = np.einsum("krc,krd,cdr->k", kept, kept, power)
+    close_up = power.sum()
+    share: Array = np.sqrt(np.minimum(left / close_up, 1.0)) if close_up else np.ones(len(scales))
+    return share
 
 
 def _waves(image: Photo) -> Floats:
@@ -97,26 +104,16 @@ def _waves(image: Photo) -> Floats:
     return waves
 
 
-def _filtered(
-    waves: Floats, size: tuple[int, int], px_per_degree: float, *, small: bool = False
-) -> Floats:
-    """Each channel blurred by its kernels and back from the cosine domain.
-
-    small : no more pixels than what is left needs, which keeps every mean.
-    """
+def _filtered(waves: Floats, px_per_degree: float) -> Floats:
+    """Each channel blurred by its kernels and back from the cosine domain."""
     from scipy.fft import idctn
 
-    width, height = size
-    # exp(-r² / s²) has the transform exp(-(ω s)² / 4); beyond this ω hardly anything is left.
-    finest = min(s for kernels in KERNELS for _, s in kernels) * px_per_degree
-    most = np.sqrt(-4 * np.log(LEAST_FACTOR)) / finest if finest else np.inf
-    rows = min(height, max(16, int(np.ceil(height * most / np.pi))) if finest else height)
-    columns = min(width, max(16, int(np.ceil(width * most / np.pi))) if finest else width)
-    kept = np.zeros_like(waves) if not small else np.zeros((3, rows, columns), np.float32)
-    down, across = np.pi * np.arange(rows) / height, np.pi * np.arange(columns) / width
+    # exp(-r² / s²) has the transform exp(-(ω s)² / 4).
+    down, across = (np.pi * np.arange(size) / size for size in waves.shape[1:])
+    kept = np.empty_like(waves)
     for channel, kernels in enumerate(KERNELS):
         whole = sum(weight for weight, _ in kernels)
-        factor = sum(
+        kept[channel] = waves[channel] * sum(
             weight
             / whole
             * np.outer(
@@ -125,7 +122,6 @@ def _filtered(
             )
             for weight, s in kernels
         )
-        kept[channel, :rows, :columns] = waves[channel, :rows, :columns] * factor
     seen: Floats = idctn(kept, axes=(1, 2), norm="forward")
     return seen
 

@@ -22,7 +22,7 @@ from brief.photo import Area, Region, Scale
 from brief.photo.intake import open_pixels, size_within
 from brief.photo.lightness import LINEAR
 from brief.photo.piece import cut_piece, rows_of
-from brief.photo.seen import grain_as_seen
+from brief.photo.seen import contrast_left
 from brief.services.measuring import points
 from brief.services.outlined import shown_part
 from brief.services.pictures import LOST
@@ -98,8 +98,7 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
     def look(original: Path) -> bytes:
         picture = _part(original, area, shown)
         mm_per_px = _mm_per_px(scale, shown, picture)
-        close_up, *left = grain_as_seen(picture, mm_per_px, (0.0, *distances)).tolist()
-        shares = [min(one / close_up, 1.0) if close_up else 1.0 for one in left]
+        shares = contrast_left(picture, mm_per_px, distances).tolist()
         piece = rows_of(cut_piece(picture, mm_per_px), shot_lab or _mean(picture))
         rows = np.round(piece.rows, 4).tolist()
         return json.dumps({"shares": shares, "rows": rows, "mm_per_row": piece.mm_per_row}).encode()

@@ -15,7 +15,7 @@ from PIL import Image
 from scipy.ndimage import gaussian_filter
 
 from brief.colour.distance import KERNELS
-from brief.photo.seen import grain_as_seen
+from brief.photo.seen import contrast_left
 
 WIDTH, HEIGHT, MM_PER_PX = 1000, 700, 0.2
 DISTANCES_M = np.geomspace(0.3, 10, 10)
@@ -44,7 +44,7 @@ def test_share_of_one_kernel_by_scipy(benchmark, levels):
         times.append(time.perf_counter() - start)
     picture = Image.fromarray(levels)
     left = benchmark.pedantic(
-        grain_as_seen, (picture, MM_PER_PX, DISTANCES_M), rounds=2 * ROUNDS, warmup_rounds=1
+        contrast_left, (picture, MM_PER_PX, DISTANCES_M), rounds=2 * ROUNDS, warmup_rounds=1
     )
     assert (np.diff(left) < 0).all()
     share = benchmark.stats.stats.min / min(times)

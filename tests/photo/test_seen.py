@@ -15,7 +15,7 @@ from brief.colour import (
 from brief.colour.distance import KERNELS, OPPONENT, line_as_seen
 from brief.colour.spaces import SRGB_TO_XYZ
 from brief.errors import InputError
-from brief.photo.seen import _filtered, _px_per_degree, _waves, as_seen, grain_as_seen, with_line
+from brief.photo.seen import _filtered, _px_per_degree, _waves, as_seen, contrast_left, with_line
 
 rng = np.random.default_rng(4)
 
@@ -33,7 +33,7 @@ def opponent_of(image):
 
 
 def filtered(image, mm_per_px, distance_m):
-    seen = _filtered(_waves(image), image.size, _px_per_degree(mm_per_px, distance_m))
+    seen = _filtered(_waves(image), _px_per_degree(mm_per_px, distance_m))
     return np.moveaxis(seen, 0, -1)
 
 
@@ -70,19 +70,22 @@ def test_luminance_against_a_direct_convolution():
     assert off.mean() < 0.02 * theirs.std()
 
 
-def test_a_few_samples_tell_the_grain_of_all_pixels():
-    board = noise(300, 200).resize((600, 400))
-    labs = xyz_to_lab(opponent_of(board).reshape(-1, 3) @ np.linalg.inv(OPPONENT).T)
-    mean = opponent_of(board).reshape(-1, 3).mean(axis=0) @ np.linalg.inv(OPPONENT).T
-    all_of_them = np.sqrt(np.mean(delta_e_2000(labs, xyz_to_lab(mean)) ** 2))
-    assert grain_as_seen(board, 0.2, [0])[0] == pytest.approx(all_of_them, rel=0.02)
+def test_contrast_left_is_that_of_the_filtered_pixels():
+    """Of a board with streaks in light and colour, pixel by pixel in CIEDE2000."""
+    streaks = np.cumsum(rng.normal(0, 0.5, (180, 1, 3)), axis=0) + rng.normal(0, 2, (180, 240, 3))
+    levels = np.array([150, 110, 70]) + streaks - streaks.mean(axis=(0, 1))
+    board = Image.fromarray(np.rint(levels).astype(np.uint8))
+    to_xyz = np.linalg.inv(OPPONENT).T
 
+    def strays(opponent):
+        labs = xyz_to_lab(opponent.reshape(-1, 3) @ to_xyz)
+        mean = xyz_to_lab(opponent.reshape(-1, 3).mean(axis=0) @ to_xyz)
+        return np.sqrt(np.mean(delta_e_2000(labs, mean) ** 2))
 
-def test_a_smaller_picture_tells_the_same_grain():
-    board = noise(120, 80).resize((600, 400))
-    waves, scale = _waves(board), _px_per_degree(0.2, 2.0)
-    small, whole = (_filtered(waves, board.size, scale, small=s).std((1, 2)) for s in (True, False))
-    np.testing.assert_allclose(small, whole, rtol=0.01)
+    distances = [0.3, 1.0, 3.0, 10.0]
+    known = [strays(filtered(board, 0.3, away)) / strays(opponent_of(board)) for away in distances]
+    assert known[0] > 2 * known[-1]
+    np.testing.assert_allclose(contrast_left(board, 0.3, distances), known, rtol=0.02)
 
 
 @pytest.mark.parametrize(("width", "distance"), [(0.5, 1.0), (0.5, 2.0), (1.5, 2.0)])
@@ -110,8 +113,10 @@ def test_a_line_carries_its_own_amount_of_light(width):
     )
 
 
-def test_an_even_ground_has_no_grain_from_anywhere():
-    assert grain_as_seen(plain((50, 10, 20)), 0.2, [0, 1, 4]).max() < 0.3
+def test_an_even_ground_has_nothing_to_lose():
+    left = contrast_left(plain((50, 10, 20)), 0.2, [1, 4])  # of what rounding makes of it
+    assert ((left >= 0) & (left <= 1)).all()
+    assert contrast_left(Image.new("RGB", (90, 60)), 0.2, [1, 4]).tolist() == [1, 1]
 
 
 def test_fine_grain_fades_before_coarse():
@@ -120,16 +125,16 @@ def test_fine_grain_fades_before_coarse():
     for period_mm in (0.8, 8.0):
         light = 110 + 40 * np.sin(2 * np.pi * y * 0.1 / period_mm)
         board = np.broadcast_to(light[:, np.newaxis, np.newaxis], (300, 300, 3))
-        near, far = grain_as_seen(Image.fromarray(board.astype(np.uint8)), 0.1, [0, 2.0])
-        strengths[period_mm] = far / near
+        (strengths[period_mm],) = contrast_left(Image.fromarray(board.astype(np.uint8)), 0.1, [2.0])
     assert strengths[0.8] < 0.25
     assert strengths[8.0] > 0.7
 
 
 def test_grain_only_ever_fades():
     board = noise(200, 150).resize((400, 300))
-    seen = grain_as_seen(board, 0.2, np.geomspace(0.2, 20, 8))
-    assert (np.diff(seen) < 0).all()
+    left = contrast_left(board, 0.2, np.geomspace(0.3, 20, 8))
+    assert left[0] < 1
+    assert (np.diff(left) < 0).all()
 
 
 @pytest.mark.parametrize(
@@ -138,7 +143,7 @@ def test_grain_only_ever_fades():
         (lambda: as_seen(noise(9, 9), 0, 1), "mm_per_px must be above 0; got 0"),
         (lambda: as_seen(noise(9, 9), 1, -2), "distance_m must be above 0; got -2"),
         (lambda: with_line(noise(9, 9), 1, (50, 0, 0), 0), "width_mm must be above 0; got 0"),
-        (lambda: grain_as_seen(noise(9, 9), float("nan"), [1]), "mm_per_px must be above 0"),
+        (lambda: contrast_left(noise(9, 9), float("nan"), [1]), "mm_per_px must be above 0"),
     ],
 )
 def test_bad_sizes_are_refused(call, said):
