@@ -13,6 +13,7 @@ from brief.services.drawings import Drawn
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.panel import chosen, draw_filled, fills_of
+from brief.services.pictures import kept_drawing
 from brief.services.shown import day
 from brief.services.switches import Shown, Switches, shown_as
 from brief.store.desk import Desk
@@ -65,32 +66,40 @@ def picture_file(
             "light",
             f"This brief can be shown in {known}; got {quoted(switches.light)}. Choose one.",
         )
-    linked = form == "svg" and textures == "linked"
     parts = Noun.registry["part"].page(desk, brief_id=brief.id)
     fills = fills_of(desk, chosen(desk, parts), shown.switches.state, public=True)
-    svg = draw_filled(
-        desk,
-        brief,
-        fills,
-        "front" if view == "head" else view,
-        prefix="picture",
-        close="head" if view == "head" else "whole",
-        height_px=None if linked else height_px,
-    )
-    if shown.matrix:
-        svg = seen_by(svg, shown.matrix)
+
+    def drawn(height_px: int | None) -> str:
+        svg = draw_filled(
+            desk,
+            brief,
+            fills,
+            "front" if view == "head" else view,
+            prefix="picture",
+            close="head" if view == "head" else "whole",
+            height_px=height_px,
+        )
+        return seen_by(svg, shown.matrix) if shown.matrix else svg
+
     name = f"{_plain(brief.title)}-{view}.{form}"
-    if form == "svg":
-        return Drawn(name, PICTURE_MEDIA[form], svg.encode())
-    png = as_png(svg, height_px=height_px)
-    if form == "png":
-        return Drawn(name, PICTURE_MEDIA[form], png)
+    linked = drawn(None)
+    if form == "svg" and textures == "linked":
+        return Drawn(name, PICTURE_MEDIA[form], linked.encode())
+
+    def made() -> bytes:
+        svg = drawn(height_px)
+        return svg.encode() if form == "svg" else as_png(svg, height_px=height_px)
+
+    suffix = "svg" if form == "svg" else "png"
+    data = kept_drawing(desk, linked, f"picture-{height_px}", suffix, made)
+    if form != "pdf":
+        return Drawn(name, PICTURE_MEDIA[form], data)
     said = (
         f"{brief.instrument or instrument_of(brief).name}: {view}",
         f"Shown {shown.words}. Last change {day(brief.changed_utc)}.",
         CAUTION,
     )
-    return Drawn(name, PICTURE_MEDIA[form], as_picture_pdf(png, brief.title, said))
+    return Drawn(name, PICTURE_MEDIA[form], as_picture_pdf(data, brief.title, said))
 
 
 def _plain(title: str) -> str:

@@ -177,8 +177,7 @@ def picture_at(desk: Desk, address: str, *, within: int | None = None) -> bytes:
 def drawn_picture(
     desk: Desk, svg: str, width_px: int, holding: Callable[[], str] | None = None
 ) -> bytes:
-    """A drawing with our photographs in it as JPEG, kept beside the first of them unless one of
-    them is lost.
+    """A drawing with our photographs in it as JPEG, kept as `kept_drawing` does.
 
     holding : draws the same with its photographs in it, which is far quicker to be made pixels.
     """
@@ -188,16 +187,26 @@ def drawn_picture(
             return as_jpeg(holding(), width_px=width_px)
         return as_jpeg(svg, width_px=width_px, picture=lambda address: picture_at(desk, address))
 
+    return kept_drawing(desk, svg, f"drawn-{width_px}", "jpg", made)
+
+
+def kept_drawing(desk: Desk, svg: str, name: str, suffix: str, make: Callable[[], bytes]) -> bytes:
+    """What is made of a drawing with our photographs in it, kept beside the first of them unless
+    one of them is lost.
+
+    svg : the drawing with addresses in the place of the photographs, which say all that it shows.
+    name : what of its making the drawing does not say. make : makes the file.
+    """
     shown = re.findall("/images/([0-9a-f]{64})/", svg)
     if not shown:
-        return made()
-    name = f"drawn-{width_px}-{hashlib.sha256(svg.encode()).hexdigest()[:16]}.jpg"
-    drawn = desk.images.kept_rendition(shown[0], name)
-    if drawn is None:
-        drawn = made()
+        return make()
+    name = f"{name}-{hashlib.sha256(svg.encode()).hexdigest()[:16]}.{suffix}"
+    made = desk.images.kept_rendition(shown[0], name)
+    if made is None:
+        made = make()
         if not desk.lost.keys() & {*shown}:
-            desk.images.keep_rendition(shown[0], name, drawn)
-    return drawn
+            desk.images.keep_rendition(shown[0], name, made)
+    return made
 
 
 def existing_image(desk: Desk, sha256: str) -> Image:

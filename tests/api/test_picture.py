@@ -11,6 +11,8 @@ from PIL import Image
 from brief.colour import linear_to_srgb, srgb_to_linear
 from brief.colour.eyes import eyes
 from brief.colour.light import DAYLIGHT, seen_matrix
+from brief.instrument.raster import as_png
+from brief.services import picture_files
 
 
 @pytest.fixture
@@ -110,6 +112,33 @@ def test_an_svg_holds_its_photographs_or_links_them(taken):
     assert "/images/" in linked
     assert "data:" not in linked
     assert len(linked.encode()) < 400_000
+
+
+def test_a_file_is_made_once_for_each_picture_that_it_shows(client, taken, dressed, monkeypatch):
+    made = []
+
+    def counted(svg, *, height_px):
+        made.append(height_px)
+        return as_png(svg, height_px=height_px)
+
+    monkeypatch.setattr(picture_files, "as_png", counted)
+    first = taken("png", height=300)
+    assert taken("png", height=300).content == first.content
+    taken("pdf")
+    taken("pdf")
+    assert made == [300, picture_files.HEIGHT_PX]
+    assert taken("png", height=300, eyes="deutan").content != first.content
+    parts = client.get(f"/api/parts?brief_id={dressed['id']}").json()["items"]
+    top = next(one for one in parts if one["role"] == "top")
+    client.patch(
+        f"/api/parts/{top['id']}",
+        json={"laying": {"centre": 80, "match": "one", "turn": 0}},
+        headers={"If-Match": top["etag"]},
+    )
+    assert taken("png", height=300).content != first.content
+    assert len(made) == 4
+    svg = taken("svg", height=300)
+    assert taken("svg", height=300).content == svg.content != taken("svg", height=200).content
 
 
 def test_a_pdf_is_one_upright_page_that_says_what_it_shows(taken):
