@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from brief.colour import (
@@ -91,9 +91,14 @@ def test_lightness_at_the_join_of_the_two_branches():
 
 
 @given(SRGB)
+@example((0.0, 0.0, 0.04045))
 def test_srgb_round_trip(srgb):
-    np.testing.assert_allclose(lab_to_srgb(srgb_to_lab(srgb)), srgb, atol=1e-9)
-    np.testing.assert_allclose(xyz_to_srgb(srgb_to_xyz(srgb)), srgb, atol=1e-9)
+    # IEC 61966-2-1 rounds both bounds of its two pieces, 0.04045 and 0.0031308: a level between
+    # them goes by one piece and comes back by the other, which differ by 3e-8 there.
+    at_the_bound = np.abs(np.array(srgb) - 0.04045) < 1e-6
+    allowed = np.where(at_the_bound, 1e-7, 1e-9)
+    assert (np.abs(lab_to_srgb(srgb_to_lab(srgb)) - srgb) <= allowed).all()
+    assert (np.abs(xyz_to_srgb(srgb_to_xyz(srgb)) - srgb) <= allowed).all()
 
 
 @given(st.tuples(st.floats(0, 100), st.floats(-128, 128), st.floats(-128, 128)))
