@@ -148,11 +148,13 @@ def evenness_of_chart(
 ) -> Evenness:
     """How much the light differs across a chart, by what its colours should be.
 
+    Patches at the end of their range are left out: what they lost would look like less light.
     curve : the camera's tone curve, as of the `Correction` that was fitted to the chart.
     Raises InputError for an unknown age.
     """
-    light = straightened(chart.linear, curve)
-    fits = [fit_colours(model, light, reference_xyz(age), SLOPE) for model in MODELS]
+    usable = chart.usable
+    light, target = straightened(chart.linear[usable], curve), reference_xyz(age)[usable]
+    fits = [fit_colours(model, light, target, SLOPE[usable]) for model in MODELS]
     slopes = min(fits, key=lambda fit_and_misses: float(fit_and_misses[1].mean()))[0].slopes
     fall = min(float(np.abs(slopes).sum()), 1.9)  # of the light at the middle
     return Evenness("chart", _apart(MID_GREY * np.array([[1 - fall / 2], [1 + fall / 2]])))

@@ -230,6 +230,9 @@ def test_found_and_not_in_shade_under_a_contrasty_curve(light, exposure, contras
     assert chart is not None
     np.testing.assert_allclose(chart.corners, SQUARE_ON, atol=1.0)
     assert light_in_shade(chart.linear, chart.usable) == 1
+    # One of the 24 is hardly told from a slope, and was 1.53 when this was written.
+    bound = 1.6 if (light, exposure, contrast) == ("A", 0.85, 1.9) else 1.5
+    assert evenness_of_chart(chart, curve=fit_correction(chart).curve).end_to_end < bound
 
 
 @pytest.mark.parametrize("curve", CURVES)
@@ -243,6 +246,7 @@ def test_a_measured_tone_curve_is_not_taken_for_uneven_light(curve):
         undone = fit_correction(chart, "before-2014").curve
         found.append(evenness_of_chart(chart, "before-2014", undone).end_to_end)
     assert np.mean(found) < 1.5
+    assert max(found) < 2.5
 
 
 @pytest.mark.parametrize("contrast", [1.25, 1.9])
