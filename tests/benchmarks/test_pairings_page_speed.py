@@ -7,40 +7,25 @@ Run with `python -m pytest tests/benchmarks/test_pairings_page_speed.py -s`.
 """
 
 import shutil
-import time
 
-import pytest
 from PIL import Image as Pillow
 from starlette.testclient import TestClient
 
 from brief.api.app import create_app
-from brief.places import demo_folder
-from brief.services.demo import load_demo
 from brief.settings import Settings
-from brief.store.desk import Store
 
-ROUNDS = 3
 MOST_COLD, MOST_WARM = 30.0, 20.0  # times decoding; on two cores of 2026 that is some 70 ms
 
 
-@pytest.fixture(scope="module")
-def home(tmp_path_factory):
-    home = tmp_path_factory.mktemp("demo")
-    store = Store(home)
-    load_demo(store, demo_folder())
-    store.close()
-    return home
-
-
-def test_cold_and_warm(home):
-    app = create_app(Settings(home=home, hosts="testserver"))
+def test_cold_and_warm(demo_home, least):
+    app = create_app(Settings(home=demo_home, hosts="testserver"))
     with TestClient(app) as client:
         (brief,) = client.get("/api/briefs").json()["items"]
         pairings = client.get(f"/api/pairings?brief_id={brief['id']}").json()["items"]
         boards = {one["ground"]["id"] for one in pairings}
         shown = [client.get(f"/api/materials/{board}").json() for board in sorted(boards)]
         files = [
-            home / "images" / "originals" / sha[:2] / sha
+            demo_home / "images" / "originals" / sha[:2] / sha
             for sha in (one["picture"]["sha256"] for one in shown if one["picture"])
         ]
 
@@ -52,19 +37,10 @@ def test_cold_and_warm(home):
         def sheet():
             assert client.get(f"/briefs/{brief['id']}/pairings").status_code == 200
 
-        def least(run, before=lambda: None):
-            taken = []
-            for _ in range(ROUNDS):
-                before()
-                start = time.process_time()
-                run()
-                taken.append(time.process_time() - start)
-            return min(taken)
-
         def forget():
-            shutil.rmtree(home / "images" / "renditions", ignore_errors=True)
+            shutil.rmtree(demo_home / "images" / "renditions", ignore_errors=True)
 
-        decoding, cold, warm = least(decode), least(sheet, forget), least(sheet)
+        (decoding, _), (cold, _), (warm, _) = least(decode), least(sheet, forget), least(sheet)
     print(f"\n{len(files)} boards decoded: {decoding:.3f} s; cold {cold:.2f} s, warm {warm:.2f} s")
     assert len(files) >= 4
     assert cold <= MOST_COLD * decoding, cold / decoding

@@ -8,18 +8,16 @@ clock's; both are printed.
 Run with `python -m pytest tests/benchmarks/test_picture_speed.py -s`.
 """
 
+import itertools
 import shutil
-import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import pytest
 from PIL import Image as Pillow
 from starlette.testclient import TestClient
 
 from brief.api.app import create_app
-from brief.places import demo_folder
 from brief.services import nouns
-from brief.services.demo import load_demo
 from brief.services.panel import chosen, draw_instrument, fills_of
 from brief.services.picture_files import picture_file
 from brief.services.pictures import picture_at
@@ -27,39 +25,17 @@ from brief.services.switches import Switches
 from brief.settings import Settings
 from brief.store.desk import Store
 
-ROUNDS = 5
 # To once decoding the ten photographs; on two cores of 2026 that is some 100 ms.
 MOST_COLD, MOST_WARM, MOST_REFRESH, MOST_PNG, MOST_KEPT = 6.0, 0.4, 0.7, 15.0, 0.5
 MOST_BYTES = 400_000
 
 
 @pytest.fixture(scope="module")
-def home(tmp_path_factory):
-    home = tmp_path_factory.mktemp("demo")
-    store = Store(home)
-    load_demo(store, demo_folder())
-    store.close()
-    return home
-
-
-@pytest.fixture(scope="module")
-def desk(home):
-    store = Store(home)
+def desk(demo_home):
+    store = Store(demo_home)
     with store.desk() as open_desk:
         yield open_desk
     store.close()
-
-
-def least(run: Callable[[], object], before: Callable[[], object] = lambda: None):
-    """The least seconds of a few runs, by the processor and by the clock."""
-    processor, clock = [], []
-    for _ in range(ROUNDS):
-        before()
-        start = time.process_time(), time.perf_counter()
-        run()
-        processor.append(time.process_time() - start[0])
-        clock.append(time.perf_counter() - start[1])
-    return min(processor), min(clock)
 
 
 def addresses(desk, brief) -> Sequence[str]:
@@ -69,7 +45,7 @@ def addresses(desk, brief) -> Sequence[str]:
 
 
 @pytest.fixture(scope="module")
-def decoding(desk):
+def decoding(desk, least):
     """What Pillow takes to decode the photographs that are on the picture."""
     (brief,) = nouns.briefs.page(desk)
     files = [desk.images.path(one.split("/")[2]) for one in addresses(desk, brief)]
@@ -108,30 +84,30 @@ def told(what, found, decoding):
     return seconds / decoding
 
 
-def test_cold(home, picture, decoding):
+def test_cold(demo_home, picture, decoding, least):
     def forget():
-        shutil.rmtree(home / "images" / "renditions", ignore_errors=True)
+        shutil.rmtree(demo_home / "images" / "renditions", ignore_errors=True)
 
     assert told("cold", least(picture, forget), decoding) <= MOST_COLD
 
 
-def test_warm(picture, decoding):
+def test_warm(picture, decoding, least):
     svg, textures = picture()
     assert len(textures) >= 8
     assert len(svg.encode()) <= MOST_BYTES
     assert told("warm", least(picture), decoding) <= MOST_WARM
 
 
-def test_a_changed_material_is_in_the_panel(home, decoding):
+def test_a_changed_material_is_in_the_panel(demo_home, decoding, least):
     """From the change to the instrument that the page puts in place of the old one."""
-    app = create_app(Settings(home=home, hosts="testserver"))
+    app = create_app(Settings(home=demo_home, hosts="testserver"))
     with TestClient(app) as client:
         (brief,) = client.get("/api/briefs").json()["items"]
         rack = [one["id"] for one in client.get("/api/materials").json()["items"] if one["colour"]]
         listed = client.get(f"/api/parts?brief_id={brief['id']}").json()["items"]
         etags = {part["id"]: part["etag"] for part in listed}
         (top,) = [part["id"] for part in listed if part["role"] == "top"]
-        turn = iter(rack * ROUNDS)
+        turn = itertools.cycle(rack)
 
         def change():
             answer = client.patch(
@@ -145,14 +121,14 @@ def test_a_changed_material_is_in_the_panel(home, decoding):
         assert told("changed and drawn", least(change), decoding) <= MOST_REFRESH
 
 
-def test_a_png_of_2000_pixels(home, desk, decoding):
+def test_a_png_of_2000_pixels(demo_home, desk, decoding, least):
     (brief,) = nouns.briefs.page(desk)
 
     def drawn():
         return picture_file(desk, brief, "front", "png", Switches())
 
     def forget():
-        for kept in (home / "images" / "renditions").rglob("picture-*.png"):
+        for kept in (demo_home / "images" / "renditions").rglob("picture-*.png"):
             kept.unlink()
 
     assert told("png", least(drawn, forget), decoding) <= MOST_PNG
