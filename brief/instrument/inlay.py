@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import groupby
 from operator import itemgetter
 from typing import TYPE_CHECKING, Any
@@ -133,8 +134,7 @@ def shape_of(path: str, width_mm: float) -> Shapes:
             "width_mm",
             f"An inlay is {least:g} to {most:g} mm wide; got {width_mm:g}. Give its width in mm.",
         )
-    rings = [np.array(run, dtype=float) for run in _kept_rings(path)]
-    return _scaled(_nested(rings, even_odd=True), 0.0, 0.0, width_mm / UNIT_MM)
+    return _scaled(_kept_shape(path), 0.0, 0.0, width_mm / UNIT_MM)
 
 
 def check_kept(path: str) -> None:
@@ -151,6 +151,15 @@ def check_kept(path: str) -> None:
     count = shapely.get_num_coordinates(shape)
     if abs(right - left - UNIT_MM) > 1e-2 * UNIT_MM or count > MAX_POINTS:
         raise InputError("This outline is not of the size that is kept; read the drawing in again.")
+
+
+@lru_cache(maxsize=128)
+def measured(path: str, width_mm: float) -> Measured:
+    """What a saw and a blank have to be like for a kept design of that width.
+
+    Raises InputError for a width outside WIDTH_LIMITS_MM.
+    """
+    return measure(shape_of(path, width_mm))
 
 
 def measure(shape: Shapes) -> Measured:
@@ -346,6 +355,13 @@ def _size(drawn: Drawn) -> float:
     if not 1e-6 < size < 1e6:
         raise InputError("The drawing has no size. Draw it larger, and save it again.")
     return size
+
+
+@lru_cache(maxsize=128)  # a page with inlays asks for each some ten times
+def _kept_shape(path: str) -> Shapes:
+    """A kept design at the size it is kept at. Only ever scaled to another: what is prepared in
+    place by one thread must not be met by the next."""
+    return _nested([np.array(run, dtype=float) for run in _kept_rings(path)], even_odd=True)
 
 
 def _kept_rings(path: str) -> Iterator[list[list[float]]]:

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 
+import numpy as np
+
 from brief.instrument.curve import Point, Segment, mirrored, smooth
 from brief.instrument.cutaway import cut_half
 from brief.instrument.fanned import lean
@@ -137,18 +139,11 @@ def bridge_front_y(preset: Preset) -> float:
 
 def sampled(segments: Sequence[Segment]) -> list[Point]:
     """Points along Bezier segments that follow on each other, both ends included."""
-    points = [segments[0][0]]
-    for start, first, second, end in segments:
-        for step in range(1, STEPS + 1):
-            t = step / STEPS
-            u = 1 - t
-            weights = u**3, 3 * u * u * t, 3 * u * t * t, t**3
-            x, y = (
-                sum(w * p[axis] for w, p in zip(weights, (start, first, second, end), strict=True))
-                for axis in (0, 1)
-            )
-            points.append((x, y))
-    return points
+    t = np.arange(1, STEPS + 1) / STEPS
+    weights = np.stack([(1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3], axis=1)
+    # One step after the other of one segment after the other; floats of Python's own.
+    after = (weights @ np.array(segments, dtype=float)).reshape(-1, 2)
+    return [segments[0][0], *zip(*after.T.tolist(), strict=True)]
 
 
 def length_of(run: Sequence[Point]) -> float:

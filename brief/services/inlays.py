@@ -16,7 +16,7 @@ from brief.instrument.inlay import (
     WIDTH_LIMITS_MM,
     check_kept,
     dot,
-    measure,
+    measured,
     path_of,
     read_design,
     shape_of,
@@ -233,7 +233,7 @@ class Inlays(Noun[Inlay, InlayView]):
         FRETS.validate_python(record.frets, strict=True)
         REMARKS.validate_python(record.remarks, strict=True)
         with in_field("measured"):
-            found = asdict(measure(shape_of(record.path, record.width_mm)))
+            found = asdict(measured(record.path, record.width_mm))
             if not _alike(found, record.measured):
                 raise InputError("These are not the measurements of its drawing.")
         super().vet(desk, record)
@@ -315,7 +315,7 @@ def _laid(brief: Brief, fields: Mapping[str, Any], record: Inlay | None) -> dict
         width = _usual_mm(now("shape"), now("drawn_mm"))
     shape, made = shape_of(now("path"), width), instrument_of(brief)
     check_lies(made, laid_out(made, shape, place), place)
-    return {"width_mm": width, "measured": asdict(measure(shape))}
+    return {"width_mm": width, "measured": asdict(measured(now("path"), width))}
 
 
 def _usual_mm(shape: str, drawn_mm: float) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Annotated, Any
 
 from pydantic import BaseModel, Field
@@ -46,7 +47,12 @@ class NumbersView(BaseModel):
 
 def instrument_of(brief: Brief) -> Preset:
     """The brief's instrument: its kind, with the numbers that the maker has changed."""
-    return shaped(base_of(brief), brief.numbers)
+    return _made(base_of(brief), tuple(brief.numbers.items()))
+
+
+@lru_cache(maxsize=64)  # one page asks for the same instrument some twenty times
+def _made(base: Preset, numbers: tuple[tuple[str, float], ...]) -> Preset:
+    return shaped(base, dict(numbers))
 
 
 class _Change(Draft):
