@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
+from grimp import build_graph
 from importlinter.cli import EXIT_STATUS_SUCCESS, lint_imports
 
 CHECKOUT = Path(__file__).parent.parent
@@ -19,6 +21,13 @@ HEAVY = {"sklearn", "colour", "PIL", "pillow_heif", "skimage", "scipy", "ezdxf",
 def test_the_layers_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(CHECKOUT)
     assert lint_imports(no_cache=True) == EXIT_STATUS_SUCCESS
+
+
+def test_no_module_needs_itself_by_way_of_others() -> None:
+    graph = build_graph("brief", cache_dir=None)
+    assert len(graph.modules) > 200
+    needs = {one: graph.find_modules_directly_imported_by(one) for one in graph.modules}
+    TopologicalSorter(needs).prepare()  # raises CycleError, which says the circle
 
 
 def _loaded_by(*code: str) -> set[str]:

@@ -11,7 +11,8 @@ from brief.api.html_file import inlined, script_text
 from brief.api.pages import Pages
 from brief.errors import TooLarge
 from brief.services.annotations import labelled
-from brief.services.noun import Noun
+from brief.services.finding import present
+from brief.services.naming import BY_KIND
 from brief.services.outside import Named, outside, things
 from brief.services.outside_pictures import outside_picture, readdressed
 from brief.services.scope import Scope
@@ -60,8 +61,7 @@ def mailed_file(
 
 
 def _record(desk: Desk, named: Named) -> Record:
-    found: Record = Noun.registry[named.kind].get(desk, named.id)
-    return found
+    return present(desk, BY_KIND[named.kind], named.id)
 
 
 def _with_pictures(text: str, scope: Scope, within: int) -> bytes:

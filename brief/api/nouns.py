@@ -9,6 +9,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.errors import InputError, PreconditionMissing
+from brief.services import offcuts
 from brief.services.noun import ENTITY_TAG, Noun
 
 V = TypeVar("V", bound=BaseModel)
@@ -174,7 +175,9 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
     )
     def along(record_id: str, desk: ReadingDesk) -> Along:
         record = noun.get(desk, record_id)
-        return Along(along=list(noun.along(desk, record)), also=list(noun.used_by(desk, record)))
+        return Along(
+            along=list(offcuts.along(desk, record)), also=list(offcuts.used_by(desk, record))
+        )
 
     @router.delete(
         "/{record_id}",
@@ -182,7 +185,7 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
         responses=responses(403, 404, 412, 422, 428, 507),
     )
     def remove(record_id: str, desk: WritingDesk, if_match: IfMatch) -> Removed:
-        removal = noun.remove(desk, record_id, if_match)
+        removal = offcuts.remove(desk, noun, record_id, if_match)
         return Removed(
             removed=removal.removed,
             along=list(removal.along),
@@ -196,6 +199,6 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
         responses={200: ETAG, **responses(403, 404, 422, 507)},
     )
     def take_back(record_id: str, response: Response, desk: WritingDesk) -> shown:
-        return with_etag(response, noun.show(desk, noun.take_back(desk, record_id)))
+        return with_etag(response, noun.show(desk, offcuts.take_back(desk, noun, record_id)))
 
     return router

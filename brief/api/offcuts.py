@@ -3,7 +3,7 @@
 from fastapi import APIRouter
 
 from brief.api.desks import ReadingDesk
-from brief.services.nouns import OffcutView, offcuts
+from brief.services.offcuts import OffcutView, offcuts
 
 router = APIRouter(prefix="/api/offcuts", tags=["offcuts"])
 

@@ -17,7 +17,7 @@ from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
 from brief.colour import observer
 from brief.photo.formats import ACCEPTED, READABLE
-from brief.services import care, drawings, nouns, sheets
+from brief.services import care, drawings, nouns, offcuts, sheets
 from brief.services.shown import FILTERS
 from brief.services.switches import Switches
 
@@ -100,7 +100,7 @@ def sign_in(request: Request, desk: ReadingDesk) -> Response:
 
 @router.get("/offcuts")
 def offcuts_bin(request: Request, desk: ReadingDesk) -> Response:
-    return pages_of(request).show("offcuts.html", offcuts=nouns.offcuts(desk))
+    return pages_of(request).show("offcuts.html", offcuts=offcuts.offcuts(desk))
 
 
 @router.get("/method")

@@ -13,6 +13,7 @@ from brief.api.problems import responses
 from brief.errors import InputError, NothingChanged
 from brief.services import taking_back
 from brief.services.changes import Group, changes
+from brief.services.naming import label
 from brief.services.nouns import revisions
 from brief.services.parcels import Parcel, pack
 from brief.services.revisions import document_of
@@ -57,8 +58,8 @@ def since(
         else pack(desk, first.brief_id, offcuts=False, revisions=False)
     )
     return Changes(
-        since=revisions.label(first),
-        until=revisions.label(second) if second else "now",
+        since=label(first),
+        until=label(second) if second else "now",
         groups=changes(document_of(first), after),
     )
 

@@ -30,9 +30,9 @@ from brief.services.annotation_model import (
     read_page,
 )
 from brief.services.comments import GONE, CommentDraft, CommentView, quote_of, words_of
-from brief.services.noun import Noun, noun_of
+from brief.services.naming import BY_KIND, kind_of_record, label, public_label, shortened
 from brief.services.nouns import answers, briefs, comments, questions
-from brief.services.pointers import AboutKind, brief_id_of, shortened
+from brief.services.pointers import AboutKind, brief_id_of, named
 from brief.services.questions import AnswerDraft, AnswerView
 from brief.services.quotes import Quote, places
 from brief.services.shown import words
@@ -116,7 +116,7 @@ def labelled(records: Iterable[Record]) -> list[dict[str, str]]:
     return [
         {
             "id": iri_of(record.id),
-            "label": noun_of(record).public_label(record),
+            "label": public_label(record),
             "modified": written(record.changed_utc),
         }
         for record in {record.id: record for record in records}.values()
@@ -129,8 +129,7 @@ def written(time: datetime) -> str:
 
 
 def _about(desk: Desk, comment: Comment) -> Record:
-    found: Record = Noun.registry[comment.about_kind].get(desk, comment.about_id, binned=True)
-    return found
+    return named(desk, comment.about_kind, comment.about_id)
 
 
 def _name(said: Comment | Answer) -> str:
@@ -306,8 +305,8 @@ class _TakingIn:
         record_id = id_of(iri)
         if record_id is None:
             return None
-        for noun in Noun.registry.values():
-            found: Record | None = self.desk.session.get(noun.record, record_id)
+        for kind in BY_KIND.values():
+            found = self.desk.session.get(kind, record_id)
             if found is not None:
                 return found
         return None
@@ -378,13 +377,13 @@ class _TakingIn:
         if found is None:
             named = f"“{was.label}”, which" if was and was.label else "something that"
             return self._on_the_brief(one, f"Said about {named} is not in this brief any more.")
-        noun = noun_of(found)
-        named = f"the {noun.one} “{noun.label(found)}”"
+        of_kind = kind_of_record(type(found))
+        called = f"the {of_kind} “{label(found)}”"
         if found.binned_utc is not None:
-            return self._on_the_brief(one, f"Said about {named}, which has been removed since.")
-        kind = next((kind for kind in get_args(AboutKind) if kind == noun.one), None)
+            return self._on_the_brief(one, f"Said about {called}, which has been removed since.")
+        kind = next((kind for kind in get_args(AboutKind) if kind == of_kind), None)
         if kind is None:
-            return self._on_the_brief(one, f"Said about {named}.")
+            return self._on_the_brief(one, f"Said about {called}.")
         return self._on(one, kind, found, was)
 
     def _as_reply(self, to: Comment) -> _Place:
@@ -406,11 +405,10 @@ class _TakingIn:
     def _on(self, one: Annotation, kind: AboutKind, about: Record, was: Labelled | None) -> _Place:
         since = []
         if was and was.modified and about.changed_utc - was.modified > CLOCK:
-            noun = noun_of(about)
-            label = noun.label(about)
-            known = {"", label, noun.public_label(about)}
+            now = label(about)
+            known = {"", now, public_label(about)}
             then = f"; it was called “{was.label}” then" if was.label not in known else ""
-            since.append(f"“{label}” has been changed since the copy that this was said on{then}.")
+            since.append(f"“{now}” has been changed since the copy that this was said on{then}.")
         selector = one.target.selector
         if isinstance(selector, FragmentSelector):
             return _Place(kind, about.id, region=selector.value, since=tuple(since))

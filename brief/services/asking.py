@@ -28,8 +28,8 @@ from brief.instrument import draw_front
 from brief.instrument.contacts import blanks_mm
 from brief.services.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.colours import ColourView
+from brief.services.finding import listed
 from brief.services.inlaid import inlay_blanks_mm, inlays_of, shown_inlays
-from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.panel import fills_of
 from brief.services.rack import material_colour, texture_of
@@ -158,7 +158,7 @@ def uses_for(desk: Desk, brief: Brief, material: Material) -> list[UseView]:
     if material.lab is None or len(found.parts) < 2:
         return []
     uses = []
-    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
+    parts = listed(desk, Part, brief_id=brief.id)
     needed = _blanks(desk, brief, parts)
     for part in parts:
         if not _fits(part, material) or _too_small(needed[part.id], material):
@@ -218,7 +218,7 @@ def nearest_to_each(
 
 def _measured(desk: Desk) -> list[Material]:
     """The pieces of the rack that have a colour."""
-    return [one for one in Noun.registry["material"].page(desk) if one.lab is not None]
+    return [one for one in listed(desk, Material) if one.lab is not None]
 
 
 def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None) -> _Asked:
@@ -229,7 +229,7 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
     }
     parts = tuple(
         part
-        for part in Noun.registry["part"].page(desk, brief_id=brief.id)
+        for part in listed(desk, Part, brief_id=brief.id)
         if part.id in held or part.id in limits.open
     )
     unknown = limits.open - {part.id for part in parts}

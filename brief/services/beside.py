@@ -13,7 +13,7 @@ from brief.errors import InputError
 from brief.instrument import closer
 from brief.instrument.sheet import Box
 from brief.services.care import Careful, ListingView, careful, listing_view, made_cautions
-from brief.services.noun import Noun
+from brief.services.finding import listed
 from brief.services.numbers import instrument_of
 from brief.services.panel import chosen, draw_filled, fills_of
 from brief.services.pointers import existing
@@ -53,8 +53,8 @@ def beside(
     a brief that there is not.
     """
     swaps = _swaps(desk, brief, asked)
-    other = existing(desk, "other", "brief", other_id) if other_id else None
-    against: Brief = other if isinstance(other, Brief) else brief
+    other = existing(desk, "other", Brief, other_id) if other_id else None
+    against = other or brief
     box = _one_size(brief, against, switches)
     changed = {} if other else {swap.part.id: swap.material for swap in swaps}
     pictures = [
@@ -64,7 +64,7 @@ def beside(
             _drawn(desk, against, switches, changed, box, "beside"),
         ),
     ]
-    materials = Noun.registry["material"].page(desk)
+    materials = listed(desk, Material)
     return {
         "pictures": pictures if other or swaps else pictures[:1],
         "swaps": [] if other else swaps,
@@ -72,9 +72,7 @@ def beside(
         "other": against if other else None,
         "parts": [(part.id, part.name) for part in _parts(desk, brief)],
         "materials": [(one.id, one.label) for one in materials if one.lab is not None],
-        "briefs": [
-            (one.id, one.title) for one in Noun.registry["brief"].page(desk) if one is not brief
-        ],
+        "briefs": [(one.id, one.title) for one in listed(desk, Brief) if one is not brief],
     }
 
 
@@ -92,8 +90,8 @@ def _swaps(desk: Desk, brief: Brief, asked: Sequence[str]) -> list[Swap]:
     for part_id, material_id in pairs.items():
         if part_id not in parts:
             raise InputError.at("swap", "One of the parts to be tried is not of this brief.")
-        material = existing(desk, "swap", "material", material_id)
-        if not isinstance(material, Material) or material.lab is None:
+        material = existing(desk, "swap", Material, material_id)
+        if material.lab is None:
             raise InputError.at(
                 "swap", "A piece without a colour cannot be shown: photograph or read it first."
             )
@@ -113,7 +111,7 @@ def _swaps(desk: Desk, brief: Brief, asked: Sequence[str]) -> list[Swap]:
 
 
 def _parts(desk: Desk, brief: Brief) -> Sequence[Part]:
-    return Noun.registry["part"].page(desk, brief_id=brief.id)
+    return listed(desk, Part, brief_id=brief.id)
 
 
 def _caption(brief: Brief, swaps: Sequence[Swap]) -> str:

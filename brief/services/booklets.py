@@ -34,6 +34,7 @@ from brief.paper.contents import (
 from brief.services import nouns
 from brief.services.drawings import PARTS
 from brief.services.exchange import colours_of
+from brief.services.naming import public_label
 from brief.services.numbers import NumberView, instrument_of, numbers_view
 from brief.services.outside import open_to_others
 from brief.services.palettes import PaletteView
@@ -262,7 +263,7 @@ def _part(desk: Desk, view: PartView) -> PartLine:
     piece = nouns.materials.get(desk, chosen.id, binned=True) if chosen else None
     return PartLine(
         name=view.name,
-        made_of=nouns.materials.public_label(piece) if piece else "",
+        made_of=public_label(piece) if piece else "",
         species=piece.species if piece else "",
         finish=view.finish,
         drawn=view.drawn,
@@ -286,7 +287,7 @@ def _pairs(desk: Desk, brief: Brief) -> tuple[PairLine, ...]:
         width = "" if view.line_mm is None else f"a line of {length_text(view, 'line_mm')}"
         lines.append(
             PairLine(
-                nouns.pairings.public_label(pairing),
+                public_label(pairing),
                 ", ".join(part for part in (pairing.place, width) if part),
                 view.verdict.sentence if view.verdict else "Not judged: a colour is missing.",
                 _sample(desk, pairing) if view.verdict else None,

@@ -9,7 +9,8 @@ from __future__ import annotations
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.comments import GONE, QUOTE_FIELDS, CommentDraft, quoted, words_of
-from brief.services.noun import Noun
+from brief.services.finding import present
+from brief.services.naming import BY_KIND
 from brief.services.outside import Named, things
 from brief.services.quotes import Quote, places
 from brief.services.scope import Scope, scope_of
@@ -32,12 +33,12 @@ def add_by_link(desk: Desk, share: Share, said: CommentDraft) -> Named:
         if scope.desk is desk:
             nouns.comments.add_from(desk, said, "link")
             return named
-        shown = Noun.registry[named.kind].get(scope.desk, named.id)
+        shown = present(scope.desk, BY_KIND[named.kind], named.id)
         quote = quoted(shown, dict(said))
     said = said.model_copy(update=dict.fromkeys(QUOTE_FIELDS, ""))
     brief = desk.session.get_one(Brief, share.brief_id)
     if named.id in things(Scope.of(desk, brief, share.sheets)):
-        about = Noun.registry[named.kind].get(desk, named.id)
+        about = present(desk, BY_KIND[named.kind], named.id)
         stands = not quote["quote"] or places(words_of(about), Quote(*quote.values()))
         since = "" if stands else GONE
     else:

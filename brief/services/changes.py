@@ -14,10 +14,9 @@ from brief.colour.words import figure
 from brief.instrument import presets
 from brief.instrument.sizes import numbers
 from brief.services.colours import colour_view, difference
-from brief.services.noun import Noun
+from brief.services.naming import BY_ADDRESS, kind_of_record, shortened
 from brief.services.numbers import instrument_of, typed_numbers
 from brief.services.parcels import BRIEFS, KINDS, MATERIALS, TRACES, Key, Parcel
-from brief.services.pointers import shortened
 from brief.services.shown import plain
 from brief.services.travel import Row, kinds, pointing
 from brief.services.typed import as_said, other_unit, still_true, unit_in
@@ -230,9 +229,8 @@ def _change(key: Key, old: _Held, new: _Held) -> Change | None:
     fields = [one for one in _fields(key, before, after, old, new) if one.before != one.after]
     if what == "changed" and not fields:
         return None
-    noun = next((one for one in Noun.registry.values() if one.many == key[0]), None)
     return Change(
-        kind=noun.one if noun else key[0],
+        kind=kind_of_record(BY_ADDRESS[key[0]]),
         id=key[1],
         label=held.label(key),
         what=what,
@@ -411,8 +409,7 @@ def _brief_of(held: _Held, row: Row) -> Brief:
 
 def _as_record(name: str, row: Row) -> Any:
     """A row as a record that is in no store."""
-    noun = next(one for one in Noun.registry.values() if one.many == name)
-    return noun.record(**kinds()[name].row.model_validate(row).model_dump())
+    return BY_ADDRESS[name](**kinds()[name].row.model_validate(row).model_dump())
 
 
 def same_content(one: Parcel, other: Parcel) -> bool:

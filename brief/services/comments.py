@@ -21,14 +21,15 @@ from brief.services.fields import (
     View,
     in_field,
 )
-from brief.services.noun import Noun, view_fields
+from brief.services.naming import BY_KIND
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.pointers import (
     AboutKind,
     brief_id_of,
     check_pointers,
     existing,
     label_of,
-    shortened,
+    named,
 )
 from brief.services.quotes import Quote, Run, in_context, places, runs
 from brief.store.desk import Desk
@@ -75,33 +76,33 @@ class CommentView(View):
 
 
 class Comments(Noun[Comment, CommentView]):
-    one, many = "comment", "comments"
     record, draft, view = Comment, CommentDraft, CommentView
     settled = frozenset({"brief_id", "about_kind", "about_id", "reply_to"})
     filters = ("brief_id", "about_id", "state")
-    hangs_by: ClassVar = {"brief_id": "brief", "about_id": None, "reply_to": "comment"}
+    hangs_by: ClassVar = {"brief_id": Brief, "about_id": None, "reply_to": Comment}
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Comment | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief", reply_to="comment")
+    def settle(self, desk: Desk, fields: Fields, record: Comment | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief, reply_to=Comment)
+        kept = dict(fields)
         if record is None:
-            about = existing(desk, "about_id", fields["about_kind"], fields["about_id"])
+            about = existing(desk, "about_id", BY_KIND[fields["about_kind"]], fields["about_id"])
             if brief_id_of(about) not in (None, fields["brief_id"]):
                 raise InputError.at("about_id", "What this is about is in another brief.")
             if fields["reply_to"] is not None:
                 replied_to = desk.session.get_one(Comment, fields["reply_to"])
                 if replied_to.about_id != fields["about_id"]:
                     raise InputError.at("reply_to", "A reply is about what its comment is about.")
-            fields["author"] = fields["author"] or MAKER
+            kept["author"] = fields["author"] or MAKER
         else:
-            about = self.registry[record.about_kind].get(desk, record.about_id, binned=True)
+            about = named(desk, record.about_kind, record.about_id)
             if record.came_by != "here" and record.seen_utc is None:
-                fields["seen_utc"] = now_utc()  # whoever settles it has read it
+                kept["seen_utc"] = now_utc()  # whoever settles it has read it
         if fields.keys() & set(QUOTE_FIELDS):
-            fields |= quoted(about, fields, record)
+            kept |= quoted(about, fields, record)
         if fields.get("region"):
             with in_field("region"):
-                fields["region"] = str(Region.parse(fields["region"]))
-        return fields
+                kept["region"] = str(Region.parse(fields["region"]))
+        return kept
 
     def add_from(self, desk: Desk, draft: CommentDraft, came_by: CameBy, **facts: Any) -> Comment:
         """Add what was not written down here. `facts` are further columns of `Comment`."""
@@ -131,9 +132,6 @@ class Comments(Noun[Comment, CommentView]):
             said_utc=record.said_utc or record.created_utc,
             about_label=label_of(desk, record.about_kind, record.about_id),
         )
-
-    def label(self, record: Comment) -> str:
-        return shortened(record.text)
 
 
 def quote_of(comment: Comment | CommentView) -> Quote:
@@ -180,3 +178,6 @@ def quoted(
         )
     quote = in_context(text, found[0])
     return dict(zip(QUOTE_FIELDS, (quote.exact, quote.prefix, quote.suffix), strict=True))
+
+
+comments = Comments()

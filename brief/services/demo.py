@@ -12,7 +12,7 @@ from sqlalchemy import select
 from brief.colour import delta_e_2000
 from brief.colour.notation import parse_colour
 from brief.errors import InputError
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.comments import CommentDraft
 from brief.services.finish_tests import FinishTestDraft
 from brief.services.inlays import InlayDraft
@@ -51,7 +51,7 @@ def load_demo(store: Store, folder: Path, *, alone: bool = False) -> str:
                 )
             return _Filing(desk, folder / "pictures", data).brief_id
         if known.binned_utc is not None:
-            nouns.briefs.take_back(desk, known.id)
+            offcuts.take_back(desk, nouns.briefs, known.id)
         return known.id
 
 

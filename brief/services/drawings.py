@@ -26,14 +26,15 @@ from brief.instrument.plan_svg import as_svg
 from brief.instrument.plan_tiles import Paper
 from brief.instrument.spacing import EDGE_MM, edge_margins
 from brief.services.care import Careful, careful, machine_cautions
+from brief.services.finding import listed
 from brief.services.inlaid import all_inlays, copies_of, inlays_of
-from brief.services.noun import Noun
+from brief.services.inlays import inlays
 from brief.services.numbers import instrument_of, numbers_view, typed_numbers
 from brief.services.revisions import last_revision, revision_words
 from brief.services.shown import day, plain
 from brief.services.typed import as_said
 from brief.store.desk import Desk
-from brief.store.records import Brief, Material
+from brief.store.records import Brief, Material, Part
 
 SheetName = Literal["fretboard", "body", "half-body", "head", "bridge", "rosette", "inlay"]
 Form = Literal["svg", "pdf", "dxf"]
@@ -97,7 +98,7 @@ def drawings_view(desk: Desk, brief: Brief) -> DrawingsView:
 
 
 def _machine_care(desk: Desk, brief: Brief) -> Careful:
-    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
+    parts = listed(desk, Part, brief_id=brief.id)
     pieces = [desk.session.get_one(Material, one.material_id) for one in parts if one.material_id]
     return Careful(**careful(machine_cautions(pieces)))
 
@@ -134,11 +135,11 @@ def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
 
 def _sawn(desk: Desk, brief: Brief) -> list[Sawn]:
     """The inlays of a brief as its sheets show them."""
-    made, noun, found = instrument_of(brief), Noun.registry["inlay"], []
+    made, found = instrument_of(brief), []
     for one in inlays_of(desk, brief):
         copies = copies_of(made, one.record)
         if copies:
-            view = noun.show(desk, one.record)
+            view = inlays.show(desk, one.record)
             notes = (f"Lies on the {view.place}.", *view.sentences)
             found.append(Sawn(view.name, view.lies_on, tuple(copies), notes))
     return found

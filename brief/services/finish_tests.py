@@ -12,10 +12,10 @@ from brief.photo import OWN_SHARE
 from brief.services.care import Careful, careful
 from brief.services.colours import ColourView, colour_view
 from brief.services.fields import Draft, Id, Lab, Title, View
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.pointers import check_pointers
 from brief.store.desk import Desk
-from brief.store.records import FinishTest, Photograph
+from brief.store.records import FinishTest, Material, Photograph
 from brief.wood import finish_cautions
 
 
@@ -45,26 +45,23 @@ class FinishTestView(Careful, View):
 
 
 class FinishTests(Noun[FinishTest, FinishTestView]):
-    one, many = "finish test", "finish-tests"
     record, draft, view = FinishTest, FinishTestDraft, FinishTestView
     settled = frozenset({"material_id"})
     filters = ("material_id",)
     hangs_by: ClassVar = {
-        "material_id": "material",
-        "before_id": "photograph",
-        "after_id": "photograph",
+        "material_id": Material,
+        "before_id": Photograph,
+        "after_id": Photograph,
     }
 
-    def settle(
-        self, desk: Desk, fields: dict[str, Any], record: FinishTest | None
-    ) -> dict[str, Any]:
+    def settle(self, desk: Desk, fields: Fields, record: FinishTest | None) -> Columns:
         check_pointers(
             desk,
             fields,
             record,
-            material_id="material",
-            before_id="photograph",
-            after_id="photograph",
+            material_id=Material,
+            before_id=Photograph,
+            after_id=Photograph,
         )
         material_id = record.material_id if record else fields["material_id"]
         before, after = (
@@ -76,7 +73,7 @@ class FinishTests(Noun[FinishTest, FinishTestView]):
                 raise InputError.at(field, "This photograph is of another piece.")
         if before is after:
             raise InputError.at("after_id", "Before and after are two photographs.")
-        return fields | {"shift": _shift(before, after)}
+        return {**fields, "shift": _shift(before, after)}
 
     def follow(self, desk: Desk, record: FinishTest) -> None:
         """Work the shift out anew; a photograph of it may have been measured anew."""
@@ -96,9 +93,6 @@ class FinishTests(Noun[FinishTest, FinishTestView]):
             **careful(finish_cautions(record.name)),
         )
 
-    def label(self, record: FinishTest) -> str:
-        return record.name
-
 
 def _shift(before: Photograph, after: Photograph) -> dict[str, Any]:
     """After less before.
@@ -115,3 +109,6 @@ def _shift(before: Photograph, after: Photograph) -> dict[str, Any]:
         "delta_e": shift.delta_e,
         "uncertainty": shift.uncertainty,
     }
+
+
+finish_tests = FinishTests()

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from brief.colour.conditions import State
 from brief.instrument.inlay_front import close_box, draw_design
 from brief.instrument.inlay_places import box_of, shown_copy
+from brief.services.finding import listed
 from brief.services.inlaid import copies_of, inlays_of
-from brief.services.inlays import InlayView, even, thin_mm
-from brief.services.noun import Noun
+from brief.services.inlays import InlayView, even, inlays, thin_mm
 from brief.services.numbers import instrument_of
-from brief.services.pairings import PairingView
+from brief.services.pairings import PairingView, pairings
 from brief.services.panel import SAMPLE_LINE_LIMITS, draw_instrument
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing, Part
@@ -36,13 +36,13 @@ class InlayRow:
 
 
 def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
-    made, noun = instrument_of(brief), Noun.registry["inlay"]
-    parts: Sequence[Part] = Noun.registry["part"].page(desk, brief_id=brief.id)
-    pairings: Sequence[Pairing] = Noun.registry["pairing"].page(desk, brief_id=brief.id)
+    made = instrument_of(brief)
+    parts = listed(desk, Part, brief_id=brief.id)
+    asked = listed(desk, Pairing, brief_id=brief.id)
     rows = []
     for held in inlays_of(desk, brief):
         record = held.record
-        view: InlayView = noun.show(desk, record)
+        view = inlays.show(desk, record)
         copies = copies_of(made, record)
         in_place, across = None, 0.0
         if copies:
@@ -64,7 +64,7 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
                 draw_design(view.path, (view.width_mm, view.height_mm), rings, label),
                 ringed,
                 line,
-                _asked(desk, pairings, view, line),
+                _asked(desk, asked, view, line),
             )
         )
     return rows
@@ -79,13 +79,12 @@ def thinnest_of(desk: Desk, brief: Brief) -> list[str]:
 
 
 def _asked(
-    desk: Desk, pairings: Sequence[Pairing], view: InlayView, line_mm: float
+    desk: Desk, asked: Sequence[Pairing], view: InlayView, line_mm: float
 ) -> PairingView | None:
     """The latest question about this line of this material in this ground."""
-    for one in reversed(pairings):
+    for one in reversed(asked):
         if (one.ground_id, one.inlay_id) == (view.ground_id, view.material_id) and (
             one.line_mm is not None and abs(one.line_mm - line_mm) < SAME_LINE_MM
         ):
-            shown: PairingView = Noun.registry["pairing"].show(desk, one)
-            return shown
+            return pairings.show(desk, one)
     return None

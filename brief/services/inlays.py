@@ -34,8 +34,9 @@ from brief.instrument.inlay_widths import BEHIND_MM
 from brief.instrument.svg_in import MAX_CHARACTERS
 from brief.services.care import Careful, careful, inlay_cautions
 from brief.services.fields import Draft, Id, Title, View, in_field, not_boolean
+from brief.services.finding import listed
 from brief.services.inlaid import ROLE, copies_of, place_of
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.numbers import instrument_of
 from brief.services.pointers import check_pointers
 from brief.services.shown import words
@@ -154,22 +155,22 @@ class InlayView(Careful, View):
 
 
 class Inlays(Noun[Inlay, InlayView]):
-    one, many = "inlay", "inlays"
     record, draft, view = Inlay, InlayDraft, InlayView
     settled = frozenset({"brief_id"})
     uses: ClassVar = ("part_id",)
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Inlay | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief", part_id="part")
+    def settle(self, desk: Desk, fields: Fields, record: Inlay | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief, part_id=Part)
         brief = desk.session.get_one(Brief, record.brief_id if record else fields["brief_id"])
-        if record is None and fields.get("part_id") is None:
-            parts = self.registry["part"].page(desk, brief_id=brief.id)
-            fields["part_id"] = next((part.id for part in parts if part.role == ROLE), None)
-        drawing = fields.pop("drawing", None)
-        fields |= _design(fields.get("shape"), drawing, record)
-        if record is None or not fields.keys().isdisjoint((*OF_PLACE, "path", "width_mm")):
-            fields |= _laid(brief, fields, record)
-        return fields
+        kept = dict(fields)
+        if record is None and kept.get("part_id") is None:
+            parts = listed(desk, Part, brief_id=brief.id)
+            kept["part_id"] = next((part.id for part in parts if part.role == ROLE), None)
+        drawing = kept.pop("drawing", None)
+        kept |= _design(kept.get("shape"), drawing, record)
+        if record is None or not kept.keys().isdisjoint((*OF_PLACE, "path", "width_mm")):
+            kept |= _laid(brief, kept, record)
+        return kept
 
     def show(self, desk: Desk, record: Inlay) -> InlayView:
         brief = desk.session.get_one(Brief, record.brief_id)
@@ -180,7 +181,7 @@ class Inlays(Noun[Inlay, InlayView]):
         ground = next(
             (
                 one.material_id
-                for one in self.registry["part"].page(desk, brief_id=brief.id)
+                for one in listed(desk, Part, brief_id=brief.id)
                 if one.role == record.lies_on and one.material_id
             ),
             None,
@@ -237,9 +238,6 @@ class Inlays(Noun[Inlay, InlayView]):
             if not _alike(found, record.measured):
                 raise InputError("These are not the measurements of its drawing.")
         super().vet(desk, record)
-
-    def label(self, record: Inlay) -> str:
-        return record.name
 
 
 def _alike(one: Any, other: Any) -> bool:
@@ -432,3 +430,6 @@ def thin_mm(width: float) -> str:
 
 def _count(number: int, thing: str) -> str:
     return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
+inlays = Inlays()

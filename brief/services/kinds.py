@@ -12,13 +12,14 @@ from brief.errors import InputError
 from brief.instrument import numbers_of, presets
 from brief.instrument.presets import data_of
 from brief.services.fields import Draft, Id, Title, View
+from brief.services.finding import listed, present
 from brief.services.known_kinds import own_preset
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.numbers import PLACES, SAME_MM, instrument_of, typed_numbers
 from brief.services.pointers import check_pointers
 from brief.services.typed import Texts, still_true
 from brief.store.desk import Desk
-from brief.store.records import Brief, Kind
+from brief.store.records import Brief, Kind, Part
 
 
 class KindDraft(Draft):
@@ -42,22 +43,22 @@ class KindView(View):
 
 
 class Kinds(Noun[Kind, KindView]):
-    one, many = "kind", "kinds"
     record, draft, view = Kind, KindDraft, KindView
     settled = frozenset({"brief_id"})
     filters = ()
     hangs_by: ClassVar = {}
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Kind | None) -> dict[str, Any]:
+    def settle(self, desk: Desk, fields: Fields, record: Kind | None) -> Columns:
         if "name" in fields:
             _check_name(desk, fields["name"], record)
+        kept = dict(fields)
         if record is None:
-            check_pointers(desk, fields, None, brief_id="brief")
-            fields |= taken_from(desk, self.registry["brief"].get(desk, fields.pop("brief_id")))
+            check_pointers(desk, fields, None, brief_id=Brief)
+            kept |= taken_from(desk, present(desk, Brief, kept.pop("brief_id")))
         if "name" in fields:
-            drawing = fields["drawing"] if record is None else record.drawing
-            fields["drawing"] = {**drawing, "name": fields["name"]}
-        return fields
+            drawing = kept["drawing"] if record is None else record.drawing
+            kept["drawing"] = {**drawing, "name": fields["name"]}
+        return kept
 
     def show(self, desk: Desk, record: Kind) -> KindView:
         lengths = numbers_of(own_preset(record))
@@ -67,9 +68,6 @@ class Kinds(Noun[Kind, KindView]):
             as_typed=still_true(record.as_typed, lengths, SAME_MM),
             parts=[KindPart(**part) for part in record.parts],
         )
-
-    def label(self, record: Kind) -> str:
-        return record.name
 
 
 def taken_from(desk: Desk, brief: Brief) -> dict[str, Any]:
@@ -81,7 +79,7 @@ def taken_from(desk: Desk, brief: Brief) -> dict[str, Any]:
     made = instrument_of(brief)
     parts = [
         {"role": part.role, "name": part.name, "sizes": part.sizes}
-        for part in Noun.registry["part"].page(desk, brief_id=brief.id)
+        for part in listed(desk, Part, brief_id=brief.id)
     ]
     names = {part["role"]: part["name"] for part in parts}
     drawn = tuple(replace(part, name=names.get(part.role, part.name)) for part in made.parts)
@@ -102,3 +100,6 @@ def _check_name(desk: Desk, name: str, record: Kind | None) -> None:
         raise InputError.at(
             "name", f"There is already a kind called “{name}”; choose another name."
         )
+
+
+kinds = Kinds()

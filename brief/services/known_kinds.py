@@ -42,7 +42,7 @@ def preset_named(desk: Desk, kind: str) -> Preset:
     own = desk.session.get(Kind, kind)
     if own is None:
         return preset(kind)
-    existing(desk, "kind", "kind", kind)  # not if it lies in the offcuts bin
+    existing(desk, "kind", Kind, kind)  # not if it lies in the offcuts bin
     return own_preset(own)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +14,7 @@ from brief.photo import (
     Correction,
     Evenness,
     Picture,
+    Region,
     Scale,
     count_grain,
     describe_photo,
@@ -36,6 +37,7 @@ from brief.services.measuring import (
     points,
     region_in,
     settle_correction,
+    text_of,
 )
 from brief.services.outlined import Where, where_to_measure
 
@@ -59,33 +61,34 @@ class GrainView(BaseModel):
 
 @one_thread()
 def measured(
-    path: Path, name: str, asked: dict[str, Any], *, by_itself: bool = False
+    path: Path, name: str, asked: Mapping[str, Any], *, by_itself: bool = False
 ) -> dict[str, Any]:
-    """What follows from a picture, where to look in it, and what corrects it.
+    """What follows from a picture, where to look in it, and what corrects it: that, too, with its
+    texts put in order.
 
-    The texts in `asked` are put in order on the way. by_itself : look for a chart, unasked, and
-    say in `asked` what was found. Raises InputError at the field at fault.
+    by_itself : look for a chart, unasked. Raises InputError at the field at fault.
     """
     scale = _scale(path, asked)
     shot = open_pixels(path, name=name, within=SHOWN_PX)
-    surround = _by_surround(shot, asked, name)
+    white = region_in("surround_region", asked)
+    surround = None if white is None else _by_surround(shot, asked, white, name)
     picture = shot if surround is None else surround.flatten(shot)
-    note = ""
     if by_itself:
-        found, settled, note = found_by_itself(picture, name)
-        asked |= found
+        settled = found_by_itself(picture, name)
     else:
         settled = settle_correction(asked, picture, name)
     correction = settled.correction
-    where = where_to_measure(shot, asked)
+    where = where_to_measure(shot, {**asked, **settled.asked})
     inside = where.area.selections, where.area.without
     with in_field("selections"):
         sample = measure_patch(picture, *inside, correction=correction, name=name)
         as_shot = sample if surround is None else measure_patch(shot, *inside, name=name)
         figure = _figure(picture, name, where, scale, correction)
-    evenness = surround or _evenness(picture, name, asked, settled, where)
-    notes = [*correction.notes, *filter(None, (note, _beyond_white(sample.lab)))]
+    evenness = surround or _evenness(picture, name, settled, where)
+    notes = [*correction.notes, *filter(None, (settled.note, _beyond_white(sample.lab)))]
     return {
+        **settled.asked,
+        "surround_region": text_of(white),
         "selections": [str(one) for one in inside[0]] if where.by == "drawn" else [],
         "correction": correction.to_dict(),
         "lab": list(sample.lab),
@@ -117,11 +120,8 @@ def _beyond_white(lab: Sequence[float]) -> str:
     )
 
 
-def _by_surround(shot: Pixels, asked: dict[str, Any], name: str) -> Evenness | None:
-    """The light on the board by the white round it, where that was drawn."""
-    surround = region_in("surround_region", asked)
-    if surround is None:
-        return None
+def _by_surround(shot: Pixels, asked: Mapping[str, Any], white: Region, name: str) -> Evenness:
+    """The light on the board by the white round it."""
     where = where_to_measure(shot, asked)
     with in_field("surround_region"):
         if where.by == "whole":
@@ -129,18 +129,18 @@ def _by_surround(shot: Pixels, asked: dict[str, Any], name: str) -> Evenness | N
                 "The white is what lies round the board: outline the wood under “Where to look” "
                 "first."
             )
-        return evenness_by_surround(shot, where.area.bounds, surround, name=name)
+        return evenness_by_surround(shot, where.area.bounds, white, name=name)
 
 
-def _evenness(
-    picture: Picture, name: str, asked: dict[str, Any], settled: Settled, where: Where
-) -> Evenness:
+def _evenness(picture: Picture, name: str, settled: Settled, where: Where) -> Evenness:
     if settled.chart is not None:
-        return evenness_of_chart(settled.chart, asked["chart_age"], settled.correction.curve)
+        return evenness_of_chart(
+            settled.chart, settled.asked["chart_age"], settled.correction.curve
+        )
     return evenness_of_board(picture, where.bounds, name=name)
 
 
-def _scale(picture: Path, asked: dict[str, Any]) -> Scale | None:
+def _scale(picture: Path, asked: Mapping[str, Any]) -> Scale | None:
     known = known_length(asked)
     if known is None:
         return None

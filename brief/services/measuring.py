@@ -71,44 +71,53 @@ class CorrectionView(BaseModel):
 
 @dataclass(frozen=True)
 class Settled:
-    """A correction, and the chart that it was fitted to, if it was to one."""
+    """A correction, and what is kept of how it came about.
+
+    asked : the fields of a CorrectedDraft, their texts put in order. chart : that it was fitted to,
+    if it was to one. note : on a chart that was seen but is of no use.
+    """
 
     correction: Correction
+    asked: Mapping[str, Any]
     chart: Chart | None = None
+    note: str = ""
 
 
-def settle_correction(fields: dict[str, Any], picture: Picture, name: str) -> Settled:
-    """The correction that `fields` ask for; their texts are put in order on the way.
+def settle_correction(fields: Mapping[str, Any], picture: Picture, name: str) -> Settled:
+    """The correction that `fields` ask for.
 
     Raises InputError at the field at fault if the reference cannot be used.
     """
     region = region_in("card_region", fields)
+    asked = {name: fields[name] for name in CORRECTION_FIELDS} | {"card_region": text_of(region)}
     with in_field("chart_corners"):
-        corners = points(fields["chart_corners"], 4) if fields["chart_corners"] else None
-    match fields["correct_by"]:
+        corners = points(asked["chart_corners"], 4) if asked["chart_corners"] else None
+    match asked["correct_by"]:
         case "chart":
             with in_field("chart_corners" if corners else "correct_by"):
                 chart = (
                     read_chart(picture, corners, name=name) if corners else _found(picture, name)
                 )
-                correction = fit_correction(chart, fields["chart_age"])
-            fields["chart_corners"] = _written(chart.corners)
-            return Settled(correction, chart)
+                correction = fit_correction(chart, asked["chart_age"])
+            return Settled(correction, asked | {"chart_corners": _written(chart.corners)}, chart)
         case "card":
             with in_field("card_region"):
                 if region is None:
                     raise InputError("Draw where the card or paper lies in the photograph.")
-                return Settled(correct_by_card(picture, region, fields["card"], name=name))
+                return Settled(correct_by_card(picture, region, asked["card"], name=name), asked)
         case _:
-            return Settled(no_correction())
+            return Settled(no_correction(), asked)
 
 
-def region_in(field: str, fields: dict[str, Any]) -> Region | None:
-    """The part of the picture that one of `fields` names; its text is put in order on the way."""
+def region_in(field: str, fields: Mapping[str, Any]) -> Region | None:
+    """The part of the picture that one of `fields` names."""
     with in_field(field):
-        region = Region.parse(fields[field]) if fields[field] else None
-    fields[field] = None if region is None else str(region)
-    return region
+        return Region.parse(fields[field]) if fields[field] else None
+
+
+def text_of(region: Region | None) -> str | None:
+    """As it is kept."""
+    return None if region is None else str(region)
 
 
 def _found(picture: Picture, name: str) -> Chart:
@@ -129,25 +138,25 @@ def asked_anew(record: Any, fields: Mapping[str, Any], names: Iterable[str]) -> 
     return asked
 
 
-def found_by_itself(picture: Picture, name: str) -> tuple[dict[str, Any], Settled, str]:
+def found_by_itself(picture: Picture, name: str) -> Settled:
     """What a new photograph is corrected by without being asked: a chart, if one is in it.
 
-    Returns the fields, the correction, and a sentence where a chart was seen but is of no use;
-    where that lies in the picture, the fields say where, so that it is left out all the same.
+    Where a chart was seen but is of no use, `asked` says where, so that it is left out all the
+    same.
     """
     left_alone = CorrectedDraft()
     try:
         chart = find_chart(picture, name=name)
         if chart is None:
-            return dict(left_alone), Settled(no_correction()), ""
-        fields = CorrectedDraft(correct_by="chart", chart_corners=_written(chart.corners))
-        left_alone.chart_corners = fields.chart_corners
-        return dict(fields), Settled(fit_correction(chart, fields.chart_age), chart), ""
+            return Settled(no_correction(), dict(left_alone))
+        asked = CorrectedDraft(correct_by="chart", chart_corners=_written(chart.corners))
+        left_alone.chart_corners = asked.chart_corners
+        return Settled(fit_correction(chart, asked.chart_age), dict(asked), chart)
     except ImageError as exc:
         if isinstance(exc, UnusableChart) and exc.is_in_sight:
             left_alone.chart_corners = _written(exc.corners)
         note = f"There is a colour chart in the shot, but it cannot be used: {exc}."
-        return dict(left_alone), Settled(no_correction()), note
+        return Settled(no_correction(), dict(left_alone), note=note)
 
 
 def _written(corners: Iterable[Point]) -> str:

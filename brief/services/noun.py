@@ -1,50 +1,36 @@
-"""What every kind of record can do: be listed, made, read, changed, removed and taken back.
+"""What every kind of record can do: be listed, made, read and changed.
 
 A noun is a subclass of `Noun` that says what is sent in (`draft`), what is shown (`show`), what
-follows from what (`settle`), and what it cannot be without (`hangs_by`). Removing puts a record,
-and what hangs on it, into the offcuts bin; taking it back brings all of it back.
+follows from what (`settle`), and what it cannot be without (`hangs_by`). A noun that needs another
+one imports it; `nouns.py` has all of them, and `offcuts.py` removes them and takes them back.
 """
 
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Generic, TypeVar
 
-from sqlalchemy import inspect, select
-
-from brief.errors import Conflict, InputError, NotFound, quoted
+from brief.errors import Conflict
 from brief.services.fields import Draft, View, change_of
+from brief.services.finding import listed, present
+from brief.services.naming import in_addresses, kind_of_record, label, several
 from brief.services.typed import keeping_texts
 from brief.store.desk import Desk
-from brief.store.records import Record, now_utc
+from brief.store.records import Brief, Record, now_utc
 
 R = TypeVar("R", bound=Record)
 V = TypeVar("V", bound=View)
 
+Fields = Mapping[str, Any]  # of a draft or a change, by name
+Columns = dict[str, Any]  # of a record, by name
+
 ENTITY_TAG = re.compile(r'(W/)?("[^"]*")')  # RFC 9110, 8.8.3
-
-
-@dataclass(frozen=True)
-class Removal:
-    """What a removal took along, and what stays but uses it, in words; and the record it is
-    known by.
-    """
-
-    noun: Noun[Any, Any]
-    record: Record
-    removed: str
-    along: tuple[str, ...]
-    used_by: tuple[str, ...]
 
 
 class Noun(Generic[R, V]):
     """One kind of record. Subclasses fill in the class attributes, `settle` and `show`."""
 
-    one: ClassVar[str]  # "motif"
-    many: ClassVar[str]  # "motifs": its address
     record: type[R]
     draft: type[Draft]
     view: type[V]
@@ -54,44 +40,43 @@ class Noun(Generic[R, V]):
     made_by_json = True  # not so what only a file can make
     # Fields that point at what a record makes no sense without, and goes where it goes; each
     # with the kind of record it points at, or None if the record's `about_kind` says that.
-    hangs_by: ClassVar[dict[str, str | None]] = {"brief_id": "brief"}
+    hangs_by: ClassVar[Mapping[str, type[Record] | None]] = {"brief_id": Brief}
     # Fields that point at what a record uses, one or several, and still points at when that is
     # removed.
     uses: ClassVar[tuple[str, ...]] = ()
 
-    registry: ClassVar[dict[str, Noun[Any, Any]]] = {}  # by `one`
-
     def __init__(self) -> None:
         self.change_model = change_of(self.changeable or self.draft, without=self.settled)
-        self.registry[self.one] = self
+
+    @property
+    def one(self) -> str:
+        """ "finish test": one of them, in a sentence and in data."""
+        return kind_of_record(self.record)
+
+    @property
+    def many(self) -> str:
+        """ "finish-tests": their address."""
+        return in_addresses(self.record)
 
     @property
     def several(self) -> str:
-        """ "finish tests": what `many` is in a sentence."""
-        return self.many.replace("-", " ")
+        """ "finish tests": what several are in a sentence."""
+        return several(self.record)
 
     # What a noun decides for itself.
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: R | None) -> dict[str, Any]:
-        """Check `fields` against other records and add what follows from them.
+    def settle(self, desk: Desk, fields: Fields, record: R | None) -> Columns:
+        """Check `fields` against other records; what to keep is they, and what follows from them.
 
         `record` is the one to be changed, or None when one is being made.
         """
-        return fields
+        return dict(fields)
 
     def show(self, desk: Desk, record: R) -> V:
         raise NotImplementedError
 
     def show_all(self, desk: Desk, records: Sequence[R]) -> list[V]:
         return [self.show(desk, record) for record in records]
-
-    def label(self, record: R) -> str:
-        """What a person would call this one."""
-        raise NotImplementedError
-
-    def public_label(self, record: R) -> str:
-        """What it is called in what goes out to others."""
-        return self.label(record)
 
     def vet(self, desk: Desk, record: R) -> None:
         """Raise InputError unless this one, which came whole from elsewhere, can be shown, and is
@@ -101,6 +86,9 @@ class Noun(Generic[R, V]):
 
     def follow(self, desk: Desk, record: R) -> None:
         """Do what follows elsewhere once this one was made, changed, removed or taken back."""
+
+    def check_return(self, desk: Desk, record: R) -> None:
+        """Raise InputError if this one, just out of the offcuts bin, has lost its place there."""
 
     # What all nouns do alike.
 
@@ -112,32 +100,12 @@ class Noun(Generic[R, V]):
         limit: int | None = None,
         **wanted: str | None,
     ) -> Sequence[R]:
-        """Up to `limit` records in the order they were made, from behind the id `after`.
-
-        `wanted` narrows it to records that have these values in fields named by `filters`.
-        """
-        asked = select(self.record).where(self.record.binned_utc.is_(None))
-        for name, value in wanted.items():
-            if value is not None:
-                if name == "brief_id":
-                    self.registry["brief"].get(desk, value)
-                asked = asked.where(getattr(self.record, name) == value)
-        if after is not None:
-            asked = asked.where(self.record.id > after)
-        return desk.session.scalars(asked.order_by(self.record.id).limit(limit)).all()
+        """As `listed`; `wanted` are fields named by `filters`."""
+        return listed(desk, self.record, after=after, limit=limit, **wanted)
 
     def get(self, desk: Desk, record_id: str, *, binned: bool = False) -> R:
-        """The record, or NotFound. One that lies in the offcuts bin is found only if `binned`."""
-        record = desk.session.get(self.record, record_id)
-        if record is None:
-            raise NotFound(
-                f"There is no {self.one} {quoted(record_id[:26])}; it may never have been saved."
-            )
-        if record.binned_utc is not None and not binned:
-            raise NotFound(
-                f"The {self.one} “{self.label(record)}” is in the offcuts bin; take it back first."
-            )
-        return record
+        """As `present`."""
+        return present(desk, self.record, record_id, binned=binned)
 
     def add(self, desk: Desk, draft: Draft) -> R:
         fields = self.settle(desk, dict(draft), None)
@@ -150,10 +118,10 @@ class Noun(Generic[R, V]):
     def change(self, desk: Desk, record_id: str, etag: str, change: Draft) -> R:
         """Change the fields that `change` names; Conflict unless `etag` is the present one.
 
-        `etag` is * or a list of ETags, as If-Match has them: here and in `remove`.
+        `etag` is as `must_match` has it.
         """
         record = self.get(desk, record_id)
-        self._must_match(record, etag)
+        must_match(record, etag)
         if not change.model_fields_set:
             return record
         fields = {name: getattr(change, name) for name in change.model_fields_set}
@@ -166,126 +134,22 @@ class Noun(Generic[R, V]):
         self.follow(desk, record)
         return record
 
-    def along(self, desk: Desk, record: R) -> tuple[str, ...]:
-        """What removing this one would take along, in words: ("1 palette", "5 swatches")."""
-        return _in_words(self._all_that_hang_on(desk, record))
-
-    def used_by(self, desk: Desk, record: R) -> tuple[str, ...]:
-        """What stays but uses this one, or what would go along: ("Top of Saltmarsh",)."""
-        return self._users(desk, [record, *self._all_that_hang_on(desk, record)])
-
-    def remove(self, desk: Desk, record_id: str, etag: str) -> Removal:
-        """Put the record and what hangs on it into the offcuts bin."""
-        record = self.get(desk, record_id)
-        self._must_match(record, etag)
-        hanging = self._all_that_hang_on(desk, record)
-        taken: list[Record] = [record, *hanging]
-        used_by = self._users(desk, taken)
-        for one in taken:
-            one.binned_utc = now_utc()
-            one.binned_with = record.id
-        desk.session.flush()
-        self.follow(desk, record)
-        return Removal(self, record, self.label(record), _in_words(hanging), used_by)
-
-    def take_back(self, desk: Desk, record_id: str) -> R:
-        """Bring back the record and all that its removal took along."""
-        record = self.get(desk, record_id, binned=True)
-        if record.binned_with not in (None, record.id):
-            raise InputError(
-                f"The {self.one} “{self.label(record)}” was removed along with something else; "
-                "take that back instead."
-            )
-        for holder in self._holders(desk, record):
-            if holder.binned_utc is not None:
-                noun = noun_of(holder)
-                raise InputError(
-                    f"The {self.one} “{self.label(record)}” hangs on the {noun.one} "
-                    f"“{noun.label(holder)}”, which is in the offcuts bin. Take that back first."
-                )
-        for one in self._removed_with(desk, record):
-            one.binned_utc = None
-            one.binned_with = None
-        desk.session.flush()
-        self.follow(desk, record)
-        return record
-
-    def went_along(self, desk: Desk, record: R) -> tuple[str, ...]:
-        """What the removal of this one took along, in words."""
-        return _in_words(one for one in self._removed_with(desk, record) if one is not record)
-
-    def _must_match(self, record: R, etag: str) -> None:
-        strong = [tag for weak, tag in ENTITY_TAG.findall(etag) if not weak]
-        if etag != "*" and etag_of(record) not in strong:  # RFC 9110, 13.1.1
-            raise Conflict(
-                f"The {self.one} “{self.label(record)}” was changed since this page was opened. "
-                "Nothing was saved; look at what is there now and try again."
-            )
-
-    def _removed_with(self, desk: Desk, record: R) -> list[Record]:
-        return [
-            one
-            for noun in self.registry.values()
-            for one in desk.session.scalars(
-                select(noun.record).where(noun.record.binned_with == record.id)
-            )
-        ]
-
-    def _all_that_hang_on(self, desk: Desk, record: Record) -> list[Record]:
-        found: dict[str, Record] = {}
-        waiting = [record]
-        while waiting:
-            for hanging in self._hanging_on(desk, waiting.pop()):
-                if hanging.binned_utc is None and hanging.id not in found:
-                    found[hanging.id] = hanging
-                    waiting.append(hanging)
-        found.pop(record.id, None)
-        return list(found.values())
-
-    def _hanging_on(self, desk: Desk, record: Record) -> Iterator[Record]:
-        kind = noun_of(record).one
-        for noun in self.registry.values():
-            for field, holding in noun.hangs_by.items():
-                if holding in (kind, None):
-                    pointer = getattr(noun.record, field)
-                    yield from desk.session.scalars(select(noun.record).where(pointer == record.id))
-
-    def _users(self, desk: Desk, taken: Sequence[Record]) -> tuple[str, ...]:
-        ids = [one.id for one in taken]
-        users: dict[str, str] = {}
-        for noun in self.registry.values():
-            for field in noun.uses:
-                pointer = getattr(noun.record, field)
-                links = inspect(noun.record).relationships
-                if field in links:  # to several
-                    of_these = pointer.any(links[field].mapper.class_.id.in_(ids))
-                else:
-                    of_these = pointer.in_(ids)
-                for user in desk.session.scalars(
-                    select(noun.record)
-                    .where(of_these, noun.record.binned_utc.is_(None))
-                    .order_by(noun.record.id)
-                ):
-                    users[user.id] = noun.label(user)
-                    if noun.one != "brief":
-                        brief = self.registry["brief"].get(desk, user.brief_id)
-                        users[user.id] += f" of {brief.title}"
-        return tuple(label for user_id, label in users.items() if user_id not in ids)
-
-    def _holders(self, desk: Desk, record: Any) -> Iterator[Record]:
-        for field, kind in self.hangs_by.items():
-            held_by = getattr(record, field)
-            if held_by is not None:
-                noun = self.registry[kind or record.about_kind]
-                yield noun.get(desk, held_by, binned=True)
-
-
-def noun_of(record: Record) -> Noun[Any, Any]:
-    return next(noun for noun in Noun.registry.values() if isinstance(record, noun.record))
-
 
 def etag_of(record: Record) -> str:
     return f'"{record.version}"'
+
+
+def must_match(record: Record, etag: str) -> None:
+    """Raise Conflict unless `etag` is the present one of the record.
+
+    etag : * or a list of ETags, as If-Match has them.
+    """
+    strong = [tag for weak, tag in ENTITY_TAG.findall(etag) if not weak]
+    if etag != "*" and etag_of(record) not in strong:  # RFC 9110, 13.1.1
+        raise Conflict(
+            f"The {kind_of_record(type(record))} “{label(record)}” was changed since this page was "
+            "opened. Nothing was saved; look at what is there now and try again."
+        )
 
 
 def view_fields(record: Record, *names: str) -> dict[str, Any]:
@@ -294,12 +158,3 @@ def view_fields(record: Record, *names: str) -> dict[str, Any]:
         "etag": etag_of(record),
         **{name: getattr(record, name) for name in ("id", "created_utc", "changed_utc", *names)},
     }
-
-
-def _in_words(records: Iterable[Record]) -> tuple[str, ...]:
-    counts = Counter(noun_of(record).one for record in records)
-    return tuple(
-        f"{counts[one]} {noun.one if counts[one] == 1 else noun.several}"
-        for one, noun in Noun.registry.items()
-        if counts[one]
-    )

@@ -1,81 +1,62 @@
-"""All the nouns, each made once. Import them from here."""
+"""All the nouns, for whoever needs many; each is made once, at the end of its own module."""
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 
-from pydantic import BaseModel, Field
-from sqlalchemy import select
-
-from brief.services.comments import Comments
-from brief.services.finish_tests import FinishTests
-from brief.services.inlays import Inlays
-from brief.services.kinds import Kinds
+from brief.services.comments import comments as comments
+from brief.services.finish_tests import finish_tests as finish_tests
+from brief.services.inlays import inlays as inlays
+from brief.services.kinds import kinds as kinds
+from brief.services.naming import BY_KIND
 from brief.services.noun import Noun
-from brief.services.pairings import Pairings
-from brief.services.palettes import Palettes, Swatches
-from brief.services.photographs import Photographs
-from brief.services.questions import Answers, Questions
-from brief.services.rack import Materials
-from brief.services.references import References
-from brief.services.revisions import Revisions
-from brief.services.shares import Shares
-from brief.services.spec import Parts
-from brief.services.theme import Briefs, Motifs, Notes
-from brief.services.tracings import Tracings
-from brief.services.viewings import Viewings
-from brief.store.desk import Desk
+from brief.services.pairings import pairings as pairings
+from brief.services.palettes import palettes as palettes
+from brief.services.palettes import swatches as swatches
+from brief.services.photographs import photographs as photographs
+from brief.services.questions import answers as answers
+from brief.services.questions import questions as questions
+from brief.services.rack import materials as materials
+from brief.services.references import references as references
+from brief.services.revisions import revisions as revisions
+from brief.services.shares import shares as shares
+from brief.services.spec import parts as parts
+from brief.services.theme import briefs as briefs
+from brief.services.theme import motifs as motifs
+from brief.services.theme import notes as notes
+from brief.services.tracings import tracings as tracings
+from brief.services.viewings import viewings as viewings
+from brief.store.records import Record
 
-briefs = Briefs()
-kinds = Kinds()
-tracings = Tracings()
-motifs = Motifs()
-notes = Notes()
-references = References()
-palettes = Palettes()
-swatches = Swatches()
-materials = Materials()
-photographs = Photographs()
-finish_tests = FinishTests()
-viewings = Viewings()
-pairings = Pairings()
-parts = Parts()
-inlays = Inlays()
-comments = Comments()
-questions = Questions()
-answers = Answers()
-shares = Shares()
-revisions = Revisions()
-
-NOUNS: tuple[Noun[Any, Any], ...] = tuple(Noun.registry.values())
-
-
-class OffcutView(BaseModel):
-    """One removal, by the thing that was removed."""
-
-    kind: str = Field(examples=["reference"])
-    id: str
-    label: str
-    removed_utc: datetime
-    along: list[str] = Field(description="What its removal took along", examples=[["1 palette"]])
-    take_back: str = Field(description="POST here to bring all of it back")
+NOUNS: tuple[Noun[Any, Any], ...] = (
+    briefs,
+    kinds,
+    tracings,
+    motifs,
+    notes,
+    references,
+    palettes,
+    swatches,
+    materials,
+    photographs,
+    finish_tests,
+    viewings,
+    pairings,
+    parts,
+    inlays,
+    comments,
+    questions,
+    answers,
+    shares,
+    revisions,
+)
+_BY_RECORD = {noun.record: noun for noun in NOUNS}
 
 
-def offcuts(desk: Desk) -> list[OffcutView]:
-    """What lies in the offcuts bin, latest first."""
-    found = [
-        OffcutView(
-            kind=noun.one,
-            id=record.id,
-            label=noun.label(record),
-            removed_utc=record.binned_utc,
-            along=list(noun.went_along(desk, record)),
-            take_back=f"/api/{noun.many}/{record.id}/take-back",
-        )
-        for noun in NOUNS
-        for record in desk.session.scalars(
-            select(noun.record).where(noun.record.binned_with == noun.record.id)
-        )
-    ]
-    return sorted(found, key=lambda offcut: offcut.removed_utc, reverse=True)
+def noun_of(record: Record) -> Noun[Any, Any]:
+    return _BY_RECORD[type(record)]
+
+
+def noun_named(kind: str) -> Noun[Any, Any]:
+    """The noun of what data names by this kind."""
+    return _BY_RECORD[BY_KIND[kind]]

@@ -16,7 +16,8 @@ from brief.instrument.sizes import Number, numbers
 from brief.lengths import unit_of
 from brief.services.fields import Draft
 from brief.services.known_kinds import base_of
-from brief.services.noun import Noun, etag_of
+from brief.services.noun import etag_of
+from brief.services.theme import briefs
 from brief.services.typed import SentNumber, Typed, empty_is_none, still_true, text_kept
 from brief.store.desk import Desk
 from brief.store.records import Brief
@@ -103,7 +104,6 @@ def change_numbers(
 
     Raises InputError at the number at fault; then nothing is changed.
     """
-    briefs = Noun.registry["brief"]
     brief = briefs.get(desk, brief_id)
     usual = {one.name: one for one in numbers(base_of(brief))}
     now = {one.name: one.value for one in numbers(instrument_of(brief))}

@@ -68,7 +68,7 @@ class Where:
         }
 
 
-def where_to_measure(picture: Pixels, asked: dict[str, Any]) -> Where:
+def where_to_measure(picture: Pixels, asked: Mapping[str, Any]) -> Where:
     """As `asked` has it in its selections, chart_corners and card_region; else as is proposed.
 
     Raises InputError at the field at fault.

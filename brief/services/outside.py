@@ -16,6 +16,8 @@ from brief.services import drawings, nouns
 from brief.services.annotations import iri_of
 from brief.services.comments import quote_of, words_of
 from brief.services.faces import Face, face
+from brief.services.finding import present
+from brief.services.naming import BY_KIND, public_label
 from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.pair_pictures import PairPicture, pair_pictures
@@ -23,6 +25,7 @@ from brief.services.pairings import PairingView
 from brief.services.palettes import PaletteView
 from brief.services.panel import draw_instrument
 from brief.services.pictures import PictureView
+from brief.services.pointers import named
 from brief.services.questions import QuestionView
 from brief.services.quotes import places
 from brief.services.references import ReferenceView
@@ -172,7 +175,7 @@ def open_to_others(desk: Desk, brief: Brief) -> frozenset[str]:
 
 
 def _named(noun: Noun[Any, Any], record: Record) -> Named:
-    return Named(noun.one, record.id, noun.public_label(record))
+    return Named(noun.one, record.id, public_label(record))
 
 
 def outside(scope: Scope) -> Outside:
@@ -305,8 +308,7 @@ def _questions(scope: Scope) -> dict[str, Any]:
 
 
 def _thing(desk: Desk, choice: Mapping[str, str]) -> Record:
-    found: Record = Noun.registry[choice["kind"]].get(desk, choice["id"], binned=True)
-    return found
+    return named(desk, choice["kind"], choice["id"])
 
 
 def _drawing(scope: Scope) -> dict[str, Any]:
@@ -343,7 +345,7 @@ def _as_said(scope: Scope, comment: Comment, replies: tuple[Said, ...] = ()) -> 
     quote = comment.quote
     if quote and scope.desk is not scope.live:
         # Words quoted from the brief as it is now are not for who reads it as it was.
-        about = Noun.registry[comment.about_kind].get(scope.desk, comment.about_id)
+        about = present(scope.desk, BY_KIND[comment.about_kind], comment.about_id)
         quote = quote if places(words_of(about), quote_of(comment)) else ""
     return Said(
         comment.author,

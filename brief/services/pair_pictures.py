@@ -18,9 +18,9 @@ from brief.photo import stand_in
 from brief.photo.piece import HEIGHT_MM, PX_PER_MM, WIDTH_MM, cut_piece
 from brief.photo.recolour import recolour, transform
 from brief.photo.seen import as_seen, with_line
+from brief.services.naming import label, public_label
 from brief.services.panel import draw_pairing
 from brief.services.pictures import LOST
-from brief.services.rack import material_label
 from brief.services.shown import words
 from brief.services.surfaces import Surface, surface_of, surfaces_of
 from brief.services.switches import Shown
@@ -63,7 +63,7 @@ def pair_pictures(
     surfaces = surfaces_of(desk, (pairing.ground, pairing.inlay))
     ground, inlay = surfaces[pairing.ground.id], surfaces[pairing.inlay.id]
     untested = [
-        material_label(one.material, public=public)
+        (public_label if public else label)(one.material)
         for one in (ground, inlay)
         if one.state(switches.state) != switches.state
     ]

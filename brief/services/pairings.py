@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, ClassVar
 
 import numpy as np
 from pydantic import BaseModel, Field
@@ -19,15 +19,15 @@ from brief.photo import PAIR_SHARE
 from brief.services.colours import ColourView, difference
 from brief.services.conditions import asked_about
 from brief.services.fields import Draft, Id, Lab, Line, View
+from brief.services.finding import listed
 from brief.services.mends import Mend, mends_of
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.panel import SAMPLE_LINE_LIMITS
 from brief.services.pointers import check_pointers
 from brief.services.rack import (
     RackHarmonies,
     as_shot,
     material_colour,
-    material_label,
     reading_warning,
     texture_of,
 )
@@ -35,7 +35,7 @@ from brief.services.surfaces import Surface, surfaces_of
 from brief.services.timber_figure import timber_figure
 from brief.services.typed import ALength, Texts, texts_of
 from brief.store.desk import Desk
-from brief.store.records import Material, Pairing, Viewing
+from brief.store.records import Brief, Material, Pairing, Viewing
 
 LineWidth = Annotated[float, ALength(*SAMPLE_LINE_LIMITS, "1/32 in")]
 
@@ -162,19 +162,17 @@ class PairingView(View):
 
 
 class Pairings(Noun[Pairing, PairingView]):
-    one, many = "pairing", "pairings"
     record, draft, view = Pairing, PairingDraft, PairingView
     settled = frozenset({"brief_id"})
-    hangs_by: ClassVar = {"brief_id": "brief", "ground_id": "material", "inlay_id": "material"}
+    hangs_by: ClassVar = {"brief_id": Brief, "ground_id": Material, "inlay_id": Material}
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Pairing | None) -> dict[str, Any]:
-        check_pointers(
-            desk, fields, record, brief_id="brief", ground_id="material", inlay_id="material"
-        )
+    def settle(self, desk: Desk, fields: Fields, record: Pairing | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief, ground_id=Material, inlay_id=Material)
         ground_id = fields.get("ground_id") or (record and record.ground_id)
         inlay_id = fields.get("inlay_id") or (record and record.inlay_id)
         if ground_id == inlay_id:
             raise InputError.at("inlay_id", "An inlay needs another material than its ground.")
+        kept = dict(fields)
         for field in ("ground_id", "inlay_id"):
             if field in fields:
                 material = desk.session.get_one(Material, fields[field])
@@ -183,8 +181,8 @@ class Pairings(Noun[Pairing, PairingView]):
                         field,
                         f"“{material.label}” has no colour yet: photograph it, or type a reading.",
                     )
-                fields[f"asked_{field.removesuffix('_id')}_lab"] = material.lab
-        return fields
+                kept[f"asked_{field.removesuffix('_id')}_lab"] = material.lab
+        return kept
 
     def show(self, desk: Desk, record: Pairing) -> PairingView:
         return self.show_all(desk, [record])[0]
@@ -199,9 +197,7 @@ class Pairings(Noun[Pairing, PairingView]):
         shown = []
         for record in records:
             if record.brief_id not in viewings:
-                viewings[record.brief_id] = self.registry["viewing"].page(
-                    desk, brief_id=record.brief_id
-                )
+                viewings[record.brief_id] = listed(desk, Viewing, brief_id=record.brief_id)
             verdict = _verdict(desk, record, surfaces, rack, viewings[record.brief_id])
             shown.append(
                 PairingView(
@@ -214,13 +210,6 @@ class Pairings(Noun[Pairing, PairingView]):
                 )
             )
         return shown
-
-    def label(self, record: Pairing) -> str:
-        return f"{record.inlay.label} on {record.ground.label}"
-
-    def public_label(self, record: Pairing) -> str:
-        inlay, ground = (material_label(one, public=True) for one in (record.inlay, record.ground))
-        return f"{inlay} on {ground}"
 
     def vet(self, desk: Desk, record: Pairing) -> None:
         """The verdict follows from what is vetted by itself, and would leave renditions behind."""
@@ -333,3 +322,6 @@ def _seen_view(one: Seen) -> SeenView:
             )
         },
     )
+
+
+pairings = Pairings()

@@ -22,11 +22,12 @@ from brief.services.colours import (
     uncertainty_of,
 )
 from brief.services.fields import Draft, Id, Line, RegionText, View, in_field
-from brief.services.noun import Noun, view_fields
+from brief.services.naming import label
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.pointers import check_pointers, existing
 from brief.services.typed import ANumber
 from brief.store.desk import Desk
-from brief.store.records import Palette, Reference, Swatch
+from brief.store.records import Brief, Motif, Palette, Reference, Swatch
 
 
 def _as_count(given: object) -> object:
@@ -75,17 +76,16 @@ class PaletteView(View):
 
 
 class Palettes(Noun[Palette, PaletteView]):
-    one, many = "palette", "palettes"
     record, draft, view = Palette, PaletteDraft, PaletteView
     settled = frozenset({"reference_id", "colours", "region", "seed"})
     filters = ("brief_id", "reference_id")
-    hangs_by: ClassVar = {"brief_id": "brief", "reference_id": "reference"}
+    hangs_by: ClassVar = {"brief_id": Brief, "reference_id": Reference}
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Palette | None) -> dict[str, Any]:
+    def settle(self, desk: Desk, fields: Fields, record: Palette | None) -> Columns:
         if record is not None:
-            return fields
-        reference = existing(desk, "reference_id", "reference", fields["reference_id"])
-        if not isinstance(reference, Reference) or reference.image_sha256 is None:
+            return dict(fields)
+        reference = existing(desk, "reference_id", Reference, fields["reference_id"])
+        if reference.image_sha256 is None:
             raise InputError.at(
                 "reference_id", "A palette is pulled out of a picture; this is a passage."
             )
@@ -136,16 +136,11 @@ class Palettes(Noun[Palette, PaletteView]):
             **view_fields(
                 record, "brief_id", "reference_id", "name", "asked", "region", "seed", "algorithm"
             ),
-            reference_title=Noun.registry["reference"].label(
-                desk.session.get_one(Reference, record.reference_id)
-            ),
+            reference_title=label(desk.session.get_one(Reference, record.reference_id)),
             corrected=bool(record.correction and record.correction["kind"] != "none"),
             colours=shown[: len(record.colours)],
             accents=shown[len(record.colours) :],
         )
-
-    def label(self, record: Palette) -> str:
-        return record.name
 
     def _swatches(self, desk: Desk, record: Palette) -> Iterable[Swatch]:
         return desk.session.scalars(
@@ -182,42 +177,40 @@ class SwatchView(View):
 
 
 class Swatches(Noun[Swatch, SwatchView]):
-    one, many = "swatch", "swatches"
     record, draft, view = Swatch, SwatchDraft, SwatchView
     settled = frozenset({"brief_id", "palette_id", "palette_index"})
     uses = ("motif_id",)
-    hangs_by: ClassVar = {"brief_id": "brief", "palette_id": "palette"}
+    hangs_by: ClassVar = {"brief_id": Brief, "palette_id": Palette}
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Swatch | None) -> dict[str, Any]:
-        check_pointers(
-            desk, fields, record, brief_id="brief", palette_id="palette", motif_id="motif"
-        )
-        typed = fields.pop("colour", None)
+    def settle(self, desk: Desk, fields: Fields, record: Swatch | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief, palette_id=Palette, motif_id=Motif)
+        kept = dict(fields)
+        typed = kept.pop("colour", None)
         if typed is not None:
             if record is not None and record.palette_id is not None:
                 raise InputError.at(
                     "colour", "This colour came out of a palette; make a new swatch to type one."
                 )
             with in_field("colour"):
-                fields["lab"] = list(parse_colour(typed))
+                kept["lab"] = list(parse_colour(typed))
             if fields.get("uncertainty") is None:
-                fields["uncertainty"] = uncertainty_of(typed, TYPED_UNCERTAINTY)
+                kept["uncertainty"] = uncertainty_of(typed, TYPED_UNCERTAINTY)
         elif fields.get("uncertainty") is None:
-            fields.pop("uncertainty", None)
+            kept.pop("uncertainty", None)
         elif record is None or record.palette_id is not None:
             raise InputError.at(
                 "uncertainty", "This colour is out of a palette, which says how sure it is."
             )
         if record is None:
             if typed is None:
-                fields["lab"], fields["uncertainty"] = _palette_colour(desk, fields)
+                kept["lab"], kept["uncertainty"] = _palette_colour(desk, fields)
             elif fields["palette_id"] is not None:
                 raise InputError.at("colour", "Give a palette's colour or a typed one, not both.")
             else:
-                fields["palette_index"] = None
+                kept["palette_index"] = None
         if "name" in fields and not fields["name"]:
-            fields["name"] = colour_words(fields["lab"] if record is None else record.lab)
-        return fields
+            kept["name"] = colour_words(kept["lab"] if record is None else record.lab)
+        return kept
 
     def show(self, desk: Desk, record: Swatch) -> SwatchView:
         return SwatchView(
@@ -226,15 +219,12 @@ class Swatches(Noun[Swatch, SwatchView]):
             warning="" if record.palette_id else surface_warning(record.lab),
         )
 
-    def label(self, record: Swatch) -> str:
-        return record.name
-
     def vet(self, desk: Desk, record: Swatch) -> None:
         if record.palette_id is not None and record.palette_index is not None:
             colour_at(desk.session.get_one(Palette, record.palette_id), record.palette_index)
 
 
-def _palette_colour(desk: Desk, fields: dict[str, Any]) -> tuple[list[float], float]:
+def _palette_colour(desk: Desk, fields: Fields) -> tuple[list[float], float]:
     if fields["palette_id"] is None or fields["palette_index"] is None:
         raise InputError.at(
             "colour",
@@ -266,3 +256,7 @@ def _as_stored(colour: PaletteColour) -> dict[str, Any]:
         "spread": colour.spread,
         "spot": list(colour.spot),
     }
+
+
+palettes = Palettes()
+swatches = Swatches()

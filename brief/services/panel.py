@@ -15,9 +15,10 @@ from brief.photo import Region, Scale
 from brief.services.colours import colour_view
 from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.measuring import points
+from brief.services.naming import label, public_label
 from brief.services.numbers import instrument_of
 from brief.services.pictures import picture_at
-from brief.services.rack import material_label, texture_of
+from brief.services.rack import texture_of
 from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Image, Material, Part, Photograph
@@ -226,6 +227,6 @@ def fill_of(desk: Desk, surface: Surface, state: State, *, public: bool = False)
     return Fill(
         colour=colour_view(surface.lab(state), 0.0).hex,
         picture=texture_of(material, surface.lab(state)),
-        label=material_label(material, public=public),
+        label=(public_label if public else label)(material),
         picture_size=None if image is None else _shown_px(material, image),
     )

@@ -30,7 +30,7 @@ import brief
 from brief.errors import ParcelError
 from brief.photo import MAX_PIXELS, describe_photo
 from brief.services.fields import clean_line
-from brief.services.noun import Noun
+from brief.services.finding import present
 from brief.services.shown import words
 from brief.services.travel import (
     SHA256,
@@ -45,6 +45,7 @@ from brief.services.travel import (
     write_rows,
 )
 from brief.store.desk import Desk
+from brief.store.records import Brief
 
 VERSION = 1
 SCHEMA_FILE = "schema.json"
@@ -123,7 +124,7 @@ def pack(desk: Desk, brief_id: str, *, offcuts: bool = True, revisions: bool = T
     offcuts : with what lies in the bin; without, only what something here still points at.
     revisions : with its frozen revisions.
     """
-    Noun.registry["brief"].get(desk, brief_id)
+    present(desk, Brief, brief_id)
     found = _gather(desk, [(BRIEFS, brief_id)], brief_id, offcuts=offcuts, revisions=revisions)
     hashes = {row[column] for (name, _), row in found.items() for column in kinds()[name].pictures}
     for (name, _), row in found.items():

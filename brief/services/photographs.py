@@ -12,6 +12,7 @@ from brief.services.care import Careful, careful
 from brief.services.chart_scale import ChartScale, chart_scale
 from brief.services.colours import ColourView, colour_view
 from brief.services.fields import Id, Lab, Line, RegionText, View, in_field
+from brief.services.finish_tests import finish_tests
 from brief.services.measured import GrainView, measured
 from brief.services.measuring import (
     CORRECTION_FIELDS,
@@ -23,11 +24,11 @@ from brief.services.measuring import (
     correction_view,
     known_length,
 )
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.outlined import WhereView, where_view
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.services.pointers import check_pointers
-from brief.services.rack import MaterialDraft, free_label
+from brief.services.rack import MaterialDraft, free_label, materials
 from brief.services.timber_figure import check_shown
 from brief.services.typed import KnownLength, Texts, texts_of
 from brief.store.desk import Desk
@@ -121,32 +122,28 @@ class PhotographView(Careful, View):
 
 
 class Photographs(Noun[Photograph, PhotographView]):
-    one, many = "photograph", "photographs"
     record, draft, view = Photograph, PhotographDraft, PhotographView
     settled = frozenset({"material_id"})
     filters = ("material_id",)
-    hangs_by: ClassVar = {"material_id": "material"}
+    hangs_by: ClassVar = {"material_id": Material}
     made_by_json = False  # a photograph comes as a file
 
-    def settle(
-        self, desk: Desk, fields: dict[str, Any], record: Photograph | None
-    ) -> dict[str, Any]:
-        check_pointers(desk, fields, record, material_id="material")
+    def settle(self, desk: Desk, fields: Fields, record: Photograph | None) -> Columns:
+        check_pointers(desk, fields, record, material_id=Material)
+        kept = dict(fields)
         if record is not None and "state" in fields and fields["state"] is None:
-            fields["state"] = "not said"
+            kept["state"] = "not said"
         if record is not None and fields.keys() & MEASURED_BY:
             asked = asked_anew(record, fields, MEASURED_BY)
             image = desk.session.get_one(Image, record.image_sha256)
             picture = desk.images.path(image.sha256)
-            fields |= asked | measured(picture, image.name, asked)
-        return fields
+            kept |= asked | measured(picture, image.name, asked)
+        return kept
 
     def add_piece(self, desk: Desk, name: str, data: bytes) -> Material:
         """A new piece on the rack from one photograph, labelled by the file's name, with a number
         where a piece is called so already: some phones call every shot image.jpg."""
-        material: Material = self.registry["material"].add(
-            desk, MaterialDraft(label=free_label(desk, title_from(name)))
-        )
+        material = materials.add(desk, MaterialDraft(label=free_label(desk, title_from(name))))
         self.add_picture(desk, material.id, name, data)
         return material
 
@@ -158,7 +155,7 @@ class Photographs(Noun[Photograph, PhotographView]):
         facts : as a PhotographDraft has them, but for what corrects it.
         """
         fields: dict[str, Any] = dict(PhotographDraft(material_id=material_id, **facts))
-        check_pointers(desk, fields, None, material_id="material")
+        check_pointers(desk, fields, None, material_id=Material)
         if fields["state"] is None:
             fields["state"] = "not said" if _has_photographs(desk, material_id) else "bare"
         image = keep_picture(desk, name, data)
@@ -172,10 +169,9 @@ class Photographs(Noun[Photograph, PhotographView]):
 
     def follow(self, desk: Desk, record: Photograph) -> None:
         material = desk.session.get_one(Material, record.material_id)
-        self.registry["material"].follow(desk, material)
-        tests = self.registry["finish test"]
-        for test in tests.page(desk, material_id=record.material_id):
-            tests.follow(desk, test)
+        materials.follow(desk, material)
+        for test in finish_tests.page(desk, material_id=record.material_id):
+            finish_tests.follow(desk, test)
 
     def show(self, desk: Desk, record: Photograph) -> PhotographView:
         found = record.findings
@@ -223,11 +219,6 @@ class Photographs(Noun[Photograph, PhotographView]):
         with in_field("findings"):
             check_shown(record, (image.width_px, image.height_px))
 
-    def label(self, record: Photograph) -> str:
-        if record.finish or record.state != "not said":
-            return f"{record.finish or record.state} photograph"
-        return "photograph of something not yet said"
-
 
 def _has_photographs(desk: Desk, material_id: str) -> bool:
     """Whether there is a photograph of the piece already; those in the offcuts bin are none."""
@@ -241,3 +232,6 @@ def _shows_mm(record: Photograph, size: tuple[int, int]) -> tuple[float, float] 
         return None
     scale = Scale.from_taps(*known, size)
     return scale.width_mm, scale.height_mm
+
+
+photographs = Photographs()

@@ -10,14 +10,14 @@ from brief.errors import InputError, quoted
 from brief.instrument.picture_file import as_picture_pdf, seen_by
 from brief.instrument.raster import as_png
 from brief.services.drawings import Drawn
-from brief.services.noun import Noun
+from brief.services.finding import listed
 from brief.services.numbers import instrument_of
 from brief.services.panel import chosen, draw_filled, fills_of
 from brief.services.pictures import kept_drawing
 from brief.services.shown import day
 from brief.services.switches import Shown, Switches, shown_as
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Part, Viewing
 
 SeenFrom = Literal["front", "back", "side", "head"]
 PictureForm = Literal["svg", "png", "pdf"]
@@ -59,14 +59,14 @@ def picture_file(
     height_px : of the picture, and how fine the photographs are that a file holds.
     Raises InputError for a light that there is not.
     """
-    shown = shown_as(switches, Noun.registry["viewing"].page(desk, brief_id=brief.id))
+    shown = shown_as(switches, listed(desk, Viewing, brief_id=brief.id))
     if switches.light not in {value for value, _ in shown.lights}:
         known = ", ".join(value for value, _ in shown.lights)
         raise InputError.at(
             "light",
             f"This brief can be shown in {known}; got {quoted(switches.light)}. Choose one.",
         )
-    parts = Noun.registry["part"].page(desk, brief_id=brief.id)
+    parts = listed(desk, Part, brief_id=brief.id)
     fills = fills_of(desk, chosen(desk, parts), shown.switches.state, public=True)
 
     def drawn(height_px: int | None) -> str:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from collections.abc import Mapping
+from typing import Any, Literal, TypeVar
 
 from brief.errors import InputError, NotFound
-from brief.services.noun import Noun
+from brief.services.finding import present
+from brief.services.naming import BY_KIND, kind_of_record, label, public_label
 from brief.store.desk import Desk
 from brief.store.records import Brief, Record
+
+R = TypeVar("R", bound=Record)
 
 # What a note or a comment may be about: the nouns, by their singular.
 AboutKind = Literal[
@@ -15,16 +19,17 @@ AboutKind = Literal[
 ]
 
 
-def existing(desk: Desk, field: str, kind: str, record_id: str) -> Record:
+def existing(desk: Desk, field: str, kind: type[R], record_id: str) -> R:
     """The record that `field` points at, or InputError at that field."""
     try:
-        found: Record = Noun.registry[kind].get(desk, record_id)
+        return present(desk, kind, record_id)
     except NotFound as exc:
         raise InputError.at(field, str(exc)) from exc
-    return found
 
 
-def check_pointers(desk: Desk, fields: dict[str, Any], record: Record | None, **kinds: str) -> None:
+def check_pointers(
+    desk: Desk, fields: Mapping[str, Any], record: Record | None, **kinds: type[Record]
+) -> None:
     """Check that each field named in `kinds`, if given, points at a record of its kind.
 
     What belongs to a brief must belong to the brief of the record that points at it.
@@ -36,7 +41,7 @@ def check_pointers(desk: Desk, fields: dict[str, Any], record: Record | None, **
         found = existing(desk, field, kind, fields[field])
         if brief_id_of(found) not in (None, brief_id):
             raise InputError.at(
-                field, f"The {kind} “{Noun.registry[kind].label(found)}” is in another brief."
+                field, f"The {kind_of_record(kind)} “{label(found)}” is in another brief."
             )
 
 
@@ -48,18 +53,16 @@ def brief_id_of(record: Record) -> str | None:
     return found
 
 
+def named(desk: Desk, kind: str, record_id: str) -> Record:
+    """What data names by its kind and id, even if it lies in the offcuts bin."""
+    return present(desk, BY_KIND[kind], record_id, binned=True)
+
+
 def label_of(desk: Desk, kind: str, record_id: str) -> str:
-    """What a person would call it, even if it lies in the offcuts bin."""
-    noun = Noun.registry[kind]
-    return noun.label(noun.get(desk, record_id, binned=True))
+    """What the maker would call it, even if it lies in the offcuts bin."""
+    return label(named(desk, kind, record_id))
 
 
 def public_label_of(desk: Desk, kind: str, record_id: str) -> str:
     """What it is called in what goes out to others, even if it lies in the offcuts bin."""
-    noun = Noun.registry[kind]
-    return noun.public_label(noun.get(desk, record_id, binned=True))
-
-
-def shortened(text: str, longest: int = 40) -> str:
-    line = " ".join(text.split())
-    return line if len(line) <= longest else line[: longest - 1].rstrip() + "…"
+    return public_label(named(desk, kind, record_id))

@@ -17,7 +17,7 @@ from sqlalchemy.exc import IntegrityError
 
 from brief.errors import BriefError, ParcelError
 from brief.services.drawings import drawing, plan_of, sheets_of
-from brief.services.noun import Noun
+from brief.services.nouns import NOUNS
 from brief.services.parcels import REVISIONS, TWICE, Parcel, lay_out
 from brief.services.picture_files import SeenFrom, picture_file
 from brief.services.schemes import scheme_view
@@ -76,7 +76,7 @@ def _vet_all(desk: Desk, parcel: Parcel) -> None:
     """Raise ParcelError for what could not have been made here. A record may be shown with others,
     so that one at fault in a field of its own is named before one that only cannot be shown."""
     unshown: ParcelError | None = None
-    for noun in sorted(Noun.registry.values(), key=lambda one: one.one not in SHOWN_WITHIN):
+    for noun in sorted(NOUNS, key=lambda one: one.one not in SHOWN_WITHIN):
         for row in parcel.records.get(noun.many, ()):
             try:
                 vet(desk, noun, noun.get(desk, row["id"], binned=True))

@@ -16,8 +16,9 @@ from sqlalchemy import select
 from brief.errors import InputError, quoted
 from brief.services.comments import MAKER, CameBy
 from brief.services.fields import Draft, Id, Line, Text, Title, View, not_boolean
-from brief.services.noun import Noun, view_fields
-from brief.services.pointers import brief_id_of, check_pointers, existing
+from brief.services.naming import BY_KIND, label, public_label, several
+from brief.services.noun import Columns, Fields, Noun, view_fields
+from brief.services.pointers import brief_id_of, check_pointers, existing, named
 from brief.services.shown import words
 from brief.store.desk import Desk
 from brief.store.records import Answer, Brief, Question, Record, now_utc
@@ -71,23 +72,23 @@ class QuestionView(View):
 
 
 class Questions(Noun[Question, QuestionView]):
-    one, many = "question", "questions"
     record, draft, view = Question, QuestionDraft, QuestionView
     settled = frozenset({"brief_id", "choices"})  # what was chosen from must stay what it was
     filters = ("brief_id", "state")
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Question | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief")
+    def settle(self, desk: Desk, fields: Fields, record: Question | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief)
+        kept = dict(fields)
         if record is None:
-            fields["choices"] = _choices(desk, fields["brief_id"], fields["choices"])
-            for choice in fields["choices"]:
-                existing(desk, "choices", choice["kind"], choice["id"])  # not in the bin
+            kept["choices"] = _choices(desk, fields["brief_id"], fields["choices"])
+            for choice in kept["choices"]:
+                existing(desk, "choices", BY_KIND[choice["kind"]], choice["id"])  # not in the bin
         if "state" in fields and (record is None or fields["state"] != record.state):
-            fields["closed_utc"] = now_utc() if fields["state"] == "closed" else None
-        return fields
+            kept["closed_utc"] = now_utc() if fields["state"] == "closed" else None
+        return kept
 
     def show(self, desk: Desk, record: Question) -> QuestionView:
-        labels = [noun.label(found) for noun, found in _chosen_from(desk, record)]
+        labels = [label(found) for found in _chosen_from(desk, record)]
         return self._show(desk, record, labels)
 
     def _show(self, desk: Desk, record: Question, labels: Sequence[str]) -> QuestionView:
@@ -99,12 +100,12 @@ class Questions(Noun[Question, QuestionView]):
                 ChoiceView(
                     kind=choice["kind"],
                     id=choice["id"],
-                    label=label,
+                    label=name,
                     place=place,
                     in_bin=found.binned_utc is not None,
                     count=count,
                 )
-                for (_, found), choice, label, place, count in zip(
+                for found, choice, name, place, count in zip(
                     _chosen_from(desk, record),
                     record.choices,
                     labels,
@@ -125,9 +126,6 @@ class Questions(Noun[Question, QuestionView]):
             return view
         hidden = [choice.model_copy(update={"count": None}) for choice in view.choices]
         return view.model_copy(update={"choices": hidden, "answers": None, "result": ""})
-
-    def label(self, record: Question) -> str:
-        return record.text
 
     def vet(self, desk: Desk, record: Question) -> None:
         if record.choices != _choices(
@@ -152,23 +150,19 @@ class Answered(BaseModel):
 
 
 class Answers(Noun[Answer, AnswerView]):
-    one, many = "answer", "answers"
     record, draft, view = Answer, AnswerDraft, AnswerView
     settled = frozenset({"question_id", "author"})
     filters = ("question_id",)
-    hangs_by: ClassVar = {"question_id": "question"}
+    hangs_by: ClassVar = {"question_id": Question}
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Answer | None) -> dict[str, Any]:
+    def settle(self, desk: Desk, fields: Fields, record: Answer | None) -> Columns:
         question_id = record.question_id if record else fields["question_id"]
-        question = existing(desk, "question_id", "question", question_id)
-        assert isinstance(question, Question)
+        question = existing(desk, "question_id", Question, question_id)
         if "choice" in fields and fields["choice"] >= len(question.choices):
             raise InputError.at(
                 "choice", f"There are {len(question.choices)} to choose from, counted from 0."
             )
-        if record is None:
-            fields["author"] = fields["author"] or MAKER
-        return fields
+        return {**fields, "author": fields["author"] or MAKER} if record is None else dict(fields)
 
     def add(self, desk: Desk, draft: Draft) -> Answer:
         """A further answer by the same name takes the place of the one before."""
@@ -222,22 +216,16 @@ class Answers(Noun[Answer, AnswerView]):
             said += f"; it was {places[view.before]} before, and the newest counts"
         return Answered(answer=view, said=f"{said}.")
 
-    def take_back(self, desk: Desk, record_id: str) -> Answer:
-        answer = super().take_back(desk, record_id)
-        question = desk.session.get_one(Question, answer.question_id)
-        if _standing(desk, question, answer.author, answer.came_by, but=answer) is not None:
+    def check_return(self, desk: Desk, record: Answer) -> None:
+        question = desk.session.get_one(Question, record.question_id)
+        if _standing(desk, question, record.author, record.came_by, but=record) is not None:
             raise InputError(
-                f"“{answer.author}” has answered again since. Remove that answer first."
+                f"“{record.author}” has answered again since. Remove that answer first."
             )
-        return answer
 
     def show(self, desk: Desk, record: Answer) -> AnswerView:
         question = desk.session.get_one(Question, record.question_id)
-        noun, chosen = _chosen_from(desk, question)[record.choice]
-        return _answer_view(record, noun.label(chosen))
-
-    def label(self, record: Answer) -> str:
-        return f"what {record.author} chose"
+        return _answer_view(record, label(_chosen_from(desk, question)[record.choice]))
 
     def vet(self, desk: Desk, record: Answer) -> None:
         choices = desk.session.get_one(Question, record.question_id).choices
@@ -253,11 +241,11 @@ def kept_in(desk: Desk, question: Question) -> str:
 
     What is private, or was removed, leaves the house by a question as little as otherwise.
     """
-    for noun, thing in _chosen_from(desk, question):
+    for thing in _chosen_from(desk, question):
         if thing.binned_utc is not None:
-            return f"“{noun.label(thing)}” lies in the offcuts bin"
+            return f"“{label(thing)}” lies in the offcuts bin"
         if getattr(thing, "private", False):
-            return f"“{noun.label(thing)}” is private"
+            return f"“{label(thing)}” is private"
     return ""
 
 
@@ -265,10 +253,10 @@ def _public_labels(desk: Desk, question: Question) -> list[str]:
     """What its things are called to others. Those that share a public name keep their own, by
     which alone they can be told apart."""
     things = _chosen_from(desk, question)
-    public = [noun.public_label(found) for noun, found in things]
+    public = [public_label(found) for found in things]
     return [
-        name if public.count(name) == 1 else noun.label(found)
-        for name, (noun, found) in zip(public, things, strict=True)
+        name if public.count(name) == 1 else label(found)
+        for name, found in zip(public, things, strict=True)
     ]
 
 
@@ -293,22 +281,17 @@ def _choices(desk: Desk, brief_id: str, ids: Sequence[str]) -> list[dict[str, st
 
 def _kind(desk: Desk, brief_id: str, record_id: str) -> ChoiceKind:
     for kind in KINDS:
-        found = desk.session.get(Noun.registry[kind].record, record_id)
+        found = desk.session.get(BY_KIND[kind], record_id)
         if found is not None:
             if not isinstance(found, Brief) and brief_id_of(found) not in (None, brief_id):
-                label = Noun.registry[kind].label(found)
-                raise InputError.at("choices", f"The {kind} “{label}” is in another brief.")
+                raise InputError.at("choices", f"The {kind} “{label(found)}” is in another brief.")
             return kind
-    known = words([Noun.registry[kind].several for kind in KINDS])
+    known = words([several(BY_KIND[kind]) for kind in KINDS])
     raise InputError.at("choices", f"{quoted(record_id)} is none of the {known} that are there.")
 
 
-def _chosen_from(desk: Desk, question: Question) -> list[tuple[Noun[Any, Any], Record]]:
-    nouns = [Noun.registry[choice["kind"]] for choice in question.choices]
-    return [
-        (noun, noun.get(desk, choice["id"], binned=True))
-        for noun, choice in zip(nouns, question.choices, strict=True)
-    ]
+def _chosen_from(desk: Desk, question: Question) -> list[Record]:
+    return [named(desk, choice["kind"], choice["id"]) for choice in question.choices]
 
 
 def _answers(desk: Desk, question: Question) -> Sequence[Answer]:
@@ -351,3 +334,7 @@ def _result(counts: Sequence[int]) -> str:
     (most, first), *others = chosen
     rest = "".join(f", {count} {place}" for count, place in others)
     return f"{most} of {total} chose {first}{rest}."
+
+
+questions = Questions()
+answers = Answers()

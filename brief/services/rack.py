@@ -29,7 +29,8 @@ from brief.services.colours import (
     uncertainty_of,
 )
 from brief.services.fields import Draft, Lab, Line, LongLine, Title, View, in_field
-from brief.services.noun import Noun, view_fields
+from brief.services.naming import public_label
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.outlined import where_view
 from brief.services.pictures import PictureView, Tone, picture_view
 from brief.services.prices import Price, check_currency
@@ -37,7 +38,6 @@ from brief.services.typed import ANumber, Size, Texts, Typed, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Photograph
 from brief.wood import Stuff
-from brief.wood.names import public_name
 
 
 def _currency(given: str) -> str:
@@ -130,21 +130,21 @@ class MaterialView(Careful, View):
 
 
 class Materials(Noun[Material, MaterialView]):
-    one, many = "material", "materials"
     record, draft, view = Material, MaterialDraft, MaterialView
     filters = ("stuff",)
     hangs_by: ClassVar = {}
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Material | None) -> dict[str, Any]:
+    def settle(self, desk: Desk, fields: Fields, record: Material | None) -> Columns:
+        kept = dict(fields)
         if "reading" in fields or "reading_uncertainty" in fields:
-            fields |= _as_read(desk, fields, record)
+            kept |= _as_read(desk, fields, record)
         if isinstance(price := fields.get("price"), Typed):
             with in_field("price"):
                 known = record.currency if record else ""
                 check_currency(price.text, fields.get("currency") or known)
         if fields.keys() & set(WEIGHED_BY):
             _check_weight([fields.get(name, getattr(record, name, None)) for name in WEIGHED_BY])
-        return fields
+        return kept
 
     def follow(self, desk: Desk, record: Material) -> None:
         """Work its colour out anew, from its reading and its bare photographs."""
@@ -177,7 +177,7 @@ class Materials(Noun[Material, MaterialView]):
                 "reading",
                 "spread",
             ),
-            in_public=self.public_label(record),
+            in_public=public_label(record),
             as_typed=texts_of(record),
             dense=density_of(record),
             reading_uncertainty=_stated(record.reading_uncertainty) if record.reading else None,
@@ -191,19 +191,6 @@ class Materials(Noun[Material, MaterialView]):
             listing=listing_view(record),
             **careful(piece_cautions(record)),
         )
-
-    def label(self, record: Material) -> str:
-        return record.label
-
-    def public_label(self, record: Material) -> str:
-        return material_label(record, public=True)
-
-
-def material_label(material: Material, *, public: bool) -> str:
-    """What a piece is called on the rack, or to others."""
-    if public:
-        return public_name(material.public_name, material.species, material.label)
-    return material.label
 
 
 def density_of(material: Material) -> float | None:
@@ -290,7 +277,7 @@ class RackHarmonies:
         return others
 
 
-def _as_read(desk: Desk, fields: dict[str, Any], record: Material | None) -> dict[str, Any]:
+def _as_read(desk: Desk, fields: Fields, record: Material | None) -> Columns:
     """What follows from the reading that `fields` give, or from another uncertainty of it."""
     reading = fields.get("reading", record.reading if record else "").strip()
     if record is not None and reading == record.reading:
@@ -404,3 +391,6 @@ def _how_measured(desk: Desk, material: Material) -> str:
     if plain := len(bare) - corrected:
         sources.append("1 photograph as shot" if plain == 1 else f"{plain} photographs as shot")
     return "from " + " and ".join(sources) if sources else "not measured yet"
+
+
+materials = Materials()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Any
 
 from pydantic import Field
 
@@ -18,11 +17,11 @@ from brief.services.measuring import (
     correction_view,
     settle_correction,
 )
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.pictures import PictureView, keep_picture, picture_view, title_from
-from brief.services.pointers import check_pointers, existing, shortened
+from brief.services.pointers import check_pointers, existing
 from brief.store.desk import Desk
-from brief.store.records import Image, Motif, Reference
+from brief.store.records import Brief, Image, Motif, Reference
 
 # Pages link to what is given here, so no other scheme will do.
 WEB_ADDRESS = re.compile(r"https?://[^\s/]")
@@ -112,29 +111,26 @@ class ReferenceView(View):
 
 
 class References(Noun[Reference, ReferenceView]):
-    one, many = "reference", "references"
     record, draft, view = Reference, PassageDraft, ReferenceView
     changeable = ReferenceDraft
     settled = frozenset({"brief_id"})
     uses = ("motifs",)
 
-    def settle(
-        self, desk: Desk, fields: dict[str, Any], record: Reference | None
-    ) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief")
-        fields |= _ownership(fields, record)
-        _check_rights(fields.get("rights"))
-        if "motif_ids" in fields:
+    def settle(self, desk: Desk, fields: Fields, record: Reference | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief)
+        kept = {**fields, **_ownership(fields, record)}
+        _check_rights(kept.get("rights"))
+        if "motif_ids" in kept:
             brief_id = record.brief_id if record else fields["brief_id"]
-            fields["motifs"] = _motifs(desk, brief_id, fields.pop("motif_ids"))
+            kept["motifs"] = _motifs(desk, brief_id, kept.pop("motif_ids"))
         if record is None:
-            fields.setdefault("kind", "passage")
-            fields.setdefault("passage", "")
+            kept.setdefault("kind", "passage")
+            kept.setdefault("passage", "")
         elif "passage" in fields and record.kind == "picture":
             raise InputError.at("passage", "A picture has no passage; write a note on it instead.")
         elif fields.keys() & set(CORRECTION_FIELDS):
-            fields |= _corrected(desk, fields, record)
-        return fields
+            kept |= _corrected(desk, fields, record)
+        return kept
 
     def add_picture(
         self, desk: Desk, brief_id: str, name: str, data: bytes, facts: ReferenceFacts
@@ -142,9 +138,9 @@ class References(Noun[Reference, ReferenceView]):
         """Take in one picture file; its title is the file's name unless one is given."""
         fields = {**dict(facts), "brief_id": brief_id, "kind": "picture", "passage": ""}
         fields["title"] = facts.title or title_from(name)
-        fields = self.settle(desk, fields, None)
+        kept = self.settle(desk, fields, None)
         image = keep_picture(desk, name, data)
-        reference = Reference(**fields, image_sha256=image.sha256)
+        reference = Reference(**kept, image_sha256=image.sha256)
         desk.session.add(reference)
         desk.session.flush()
         return reference
@@ -184,9 +180,6 @@ class References(Noun[Reference, ReferenceView]):
             correction=correction_view(record) if record.image_sha256 else None,
         )
 
-    def label(self, record: Reference) -> str:
-        return record.title or shortened(record.passage)
-
     def vet(self, desk: Desk, record: Reference) -> None:
         _check_rights(record.rights)
         super().vet(desk, record)
@@ -203,7 +196,7 @@ def rights_choices(kind: str) -> list[tuple[str, str]]:
     return [unknown, (MINE, OWN[kind]), *others]
 
 
-def _ownership(fields: dict[str, Any], record: Reference | None) -> dict[str, str]:
+def _ownership(fields: Fields, record: Reference | None) -> dict[str, str]:
     """What “mine” is kept as; and that it ends when other rights are said."""
     rights = fields.get("rights")
     if rights == MINE:
@@ -223,21 +216,22 @@ def _check_rights(rights: str | None) -> None:
         )
 
 
-def _corrected(desk: Desk, fields: dict[str, Any], record: Reference) -> dict[str, Any]:
+def _corrected(desk: Desk, fields: Fields, record: Reference) -> Columns:
     """What a reference's picture is corrected by from now on; palettes already pulled stay."""
     if record.image_sha256 is None:
         raise InputError.at("correct_by", "A passage has no colours to correct.")
     asked = asked_anew(record, fields, CORRECTION_FIELDS)
     image = desk.session.get_one(Image, record.image_sha256)
     settled = settle_correction(asked, desk.images.path(image.sha256), image.name)
-    return asked | {"correction": settled.correction.to_dict()}
+    return {**settled.asked, "correction": settled.correction.to_dict()}
 
 
 def _motifs(desk: Desk, brief_id: str, ids: Sequence[str]) -> list[Motif]:
     motifs = []
     for motif_id in dict.fromkeys(ids):
-        check_pointers(desk, {"brief_id": brief_id, "motif_ids": motif_id}, None, motif_ids="motif")
-        motif = existing(desk, "motif_ids", "motif", motif_id)
-        if isinstance(motif, Motif):
-            motifs.append(motif)
+        check_pointers(desk, {"brief_id": brief_id, "motif_ids": motif_id}, None, motif_ids=Motif)
+        motifs.append(existing(desk, "motif_ids", Motif, motif_id))
     return motifs
+
+
+references = References()

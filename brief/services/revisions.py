@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Any
 
 from pydantic import Field
 from sqlalchemy import select
@@ -17,7 +16,7 @@ from sqlalchemy import select
 from brief.errors import InputError, NothingChanged, quoted
 from brief.services.changes import same_content
 from brief.services.fields import Draft, Id, Text, View
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.parcels import Parcel, check, pack
 from brief.services.pointers import check_pointers
 from brief.store.desk import Desk
@@ -39,12 +38,12 @@ class RevisionView(View):
 
 
 class Revisions(Noun[Revision, RevisionView]):
-    one, many = "revision", "revisions"
     record, draft, view = Revision, RevisionDraft, RevisionView
     settled = frozenset({"brief_id"})
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Revision | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief")
+    def settle(self, desk: Desk, fields: Fields, record: Revision | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief)
+        kept = dict(fields)
         if record is None:
             frozen = pack(desk, fields["brief_id"], offcuts=False, revisions=False)
             last = last_revision(desk, fields["brief_id"])
@@ -53,19 +52,16 @@ class Revisions(Noun[Revision, RevisionView]):
                     f"Nothing has changed since Rev {last.letter}. To say why you show it again, "
                     "change its note."
                 )
-            fields["letter"] = _next_letter(desk, fields["brief_id"])
-            fields["brief_version"] = frozen.records["briefs"][0]["version"]
-            fields["document"] = frozen.model_dump(mode="json", by_alias=True)
-        return fields
+            kept["letter"] = _next_letter(desk, fields["brief_id"])
+            kept["brief_version"] = frozen.records["briefs"][0]["version"]
+            kept["document"] = frozen.model_dump(mode="json", by_alias=True)
+        return kept
 
     def show(self, desk: Desk, record: Revision) -> RevisionView:
         return RevisionView(
             **view_fields(record, "brief_id", "letter", "note"),
             document=f"/api/revisions/{record.id}/document",
         )
-
-    def label(self, record: Revision) -> str:
-        return f"Rev {record.letter}"
 
     def vet(self, desk: Desk, record: Revision) -> None:
         if not re.fullmatch(f"[{LETTERS}]{{1,4}}", record.letter):
@@ -129,3 +125,6 @@ def revision_words(desk: Desk, brief: Brief, shown: Sequence[Record] = ()) -> st
 def _next_letter(desk: Desk, brief_id: str) -> str:
     used = desk.session.scalars(select(Revision.letter).where(Revision.brief_id == brief_id))
     return letter(1 + max((count_before(name) for name in used), default=-1))
+
+
+revisions = Revisions()

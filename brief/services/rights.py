@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brief.errors import FieldFault, RightsUnclear
-from brief.services.noun import Noun
+from brief.services.naming import label
 from brief.services.references import RIGHTS, is_own
 from brief.services.shown import words
 from brief.store.records import Reference
@@ -110,4 +110,4 @@ def counted(references: Sequence[Reference]) -> str:
 
 
 def _quoted(reference: Reference) -> str:
-    return f"“{Noun.registry['reference'].label(reference)}”"
+    return f"“{label(reference)}”"

@@ -20,14 +20,14 @@ from brief.colour.words import plus_minus
 from brief.instrument.contacts import ELSEWHERE_MM2, Contact, LetIn, areas_mm2, contacts
 from brief.services.colours import colour_view
 from brief.services.conditions import asked_about
+from brief.services.finding import listed
 from brief.services.inlaid import let_in
-from brief.services.noun import Noun
 from brief.services.numbers import instrument_of
 from brief.services.palettes import colour_at
 from brief.services.shown import words
 from brief.services.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
-from brief.store.records import Brief, Material, Palette, Part, Swatch
+from brief.store.records import Brief, Material, Palette, Part, Swatch, Viewing
 
 WORSE = 1.0  # CIEDE2000 further from the theme, from which a condition is said to cost something
 
@@ -141,9 +141,8 @@ class SchemeParts:
 
 def scheme_parts(desk: Desk, brief: Brief) -> tuple[SchemeParts, list[str]]:
     """The parts that have a colour, and the names of those still open."""
-    noun = Noun.registry["part"]
     parts, pieces, still_open = [], [], []
-    for part in noun.page(desk, brief_id=brief.id):
+    for part in listed(desk, Part, brief_id=brief.id):
         piece = desk.session.get(Material, part.material_id) if part.material_id else None
         if piece is None or piece.lab is None or piece.binned_utc is not None:
             still_open.append(part.name)
@@ -151,7 +150,7 @@ def scheme_parts(desk: Desk, brief: Brief) -> tuple[SchemeParts, list[str]]:
             parts.append(part)
             pieces.append(piece)
     surfaces = surfaces_of(desk, pieces)
-    swatches = tuple(Noun.registry["swatch"].page(desk, brief_id=brief.id))
+    swatches = tuple(listed(desk, Swatch, brief_id=brief.id))
     found = SchemeParts(
         brief,
         tuple(parts),
@@ -168,7 +167,7 @@ def scheme_view(desk: Desk, brief: Brief) -> SchemeView | None:
     scheme, still_open = scheme_parts(desk, brief)
     if len(scheme.parts) < 2:
         return None
-    asked = asked_about(Noun.registry["viewing"].page(desk, brief_id=brief.id), scheme.surfaces)
+    asked = asked_about(listed(desk, Viewing, brief_id=brief.id), scheme.surfaces)
     conditions = [one for one in asked.conditions if one.eyes == NORMAL]
     verdicts = [scheme.judged(condition) for condition in conditions]
     bench = verdicts[0]

@@ -10,14 +10,14 @@ import hashlib
 import secrets
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 from sqlalchemy import select
 
 from brief.errors import InputError, NotFound
 from brief.services.fields import Day, Draft, Id, Title, View
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.pointers import check_pointers
 from brief.store.desk import Desk
 from brief.store.records import Brief, Revision, Share, now_utc
@@ -89,14 +89,13 @@ class ShareView(View):
 
 
 class Shares(Noun[Share, ShareView]):
-    one, many = "share", "shares"
     record, draft, view = Share, ShareDraft, ShareView
     changeable = ShareChange
     settled = frozenset({"brief_id"})
     uses = ("revision_id",)
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Share | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief", revision_id="revision")
+    def settle(self, desk: Desk, fields: Fields, record: Share | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief, revision_id=Revision)
         if "expires_on" in fields:
             today = now_utc().date()
             latest = today + timedelta(days=LONGEST_DAYS)
@@ -104,17 +103,18 @@ class Shares(Noun[Share, ShareView]):
                 raise InputError.at(
                     "expires_on", f"A link can last from today until {latest}; choose such a day."
                 )
+        kept = dict(fields)
         if "sheets" in fields:
-            fields["sheets"] = [key for key in SHOWN if key in fields["sheets"]]
+            kept["sheets"] = [key for key in SHOWN if key in fields["sheets"]]
         if "withdrawn" in fields:
-            withdrawn = fields.pop("withdrawn")
+            withdrawn = kept.pop("withdrawn")
             if record is not None and record.withdrawn_utc and not withdrawn:
                 raise InputError.at(
                     "withdrawn", "What is withdrawn stays so; make a new link instead."
                 )
             if record is not None and withdrawn and not record.withdrawn_utc:
-                fields["withdrawn_utc"] = now_utc()
-        return fields
+                kept["withdrawn_utc"] = now_utc()
+        return kept
 
     def add(self, desk: Desk, draft: Draft) -> Share:
         token = secrets.token_urlsafe(TOKEN_BYTES)
@@ -136,9 +136,6 @@ class Shares(Noun[Share, ShareView]):
             state=_state(record),
             address=f"/s/{record.token}" if record.token else None,
         )
-
-    def label(self, record: Share) -> str:
-        return f"link for {record.name}"
 
 
 def opened(desk: Desk, token: str) -> Share:
@@ -184,3 +181,6 @@ def _state(record: Share) -> Literal["open", "expired", "withdrawn"]:
 
 def _digest(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
+
+
+shares = Shares()

@@ -12,7 +12,7 @@ from brief.instrument import Face
 from brief.instrument.inlay_front import LiesOn
 from brief.photo import CARDS, MAX_BYTES, Region
 from brief.photo.palette import FEWEST, MOST
-from brief.services import annotation_model, nouns
+from brief.services import annotation_model, nouns, offcuts
 from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
 from brief.services.beside import beside, beside_address
 from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
@@ -26,6 +26,7 @@ from brief.services.inlay_pictures import inlay_rows, thinnest_of
 from brief.services.known_kinds import kind_choices
 from brief.services.laid import MATCHES, TURNS, laid_parts
 from brief.services.lost import lost_pictures
+from brief.services.naming import label
 from brief.services.news import counts, new_ids
 from brief.services.noun import Noun
 from brief.services.pair_pictures import pair_pictures
@@ -35,6 +36,7 @@ from brief.services.parcels import pack
 from brief.services.photographs import State as Shot
 from brief.services.picture_files import conditions_query
 from brief.services.pictures import picture_view
+from brief.services.pointers import named
 from brief.services.prices import A_PRICE
 from brief.services.questions import kept_in
 from brief.services.rack import density_of
@@ -183,7 +185,7 @@ def revisions(
         "since": first,
         "until": second,
         "unchanged": False,  # since the last one
-        "choices": [(one.id, nouns.revisions.label(one)) for one in known],
+        "choices": [(one.id, label(one)) for one in known],
     }
     if first is not None:
         now = pack(desk, brief_id, offcuts=False, revisions=False)
@@ -191,8 +193,8 @@ def revisions(
         before, after = document_of(first), document_of(second) if second else now
         filled["groups"] = changes(before, after)
         filled["fronts"] = [
-            (nouns.revisions.label(first), _front_then(desk, first, "before")),
-            (nouns.revisions.label(second), _front_then(desk, second, "after"))
+            (label(first), _front_then(desk, first, "before")),
+            (label(second), _front_then(desk, second, "after"))
             if second
             else ("now", _front(desk, nouns.briefs.get(desk, brief_id), "after")),
         ]
@@ -224,7 +226,7 @@ def _grouped(views: Sequence[Any], field: str) -> dict[str, list[Any]]:
 
 def _along(desk: Desk, noun: Noun[Any, Any], views: Sequence[Any]) -> dict[str, tuple[str, ...]]:
     """What removing each would take along, by id."""
-    return {view.id: noun.along(desk, noun.get(desk, view.id)) for view in views}
+    return {view.id: offcuts.along(desk, noun.get(desk, view.id)) for view in views}
 
 
 def _said(desk: Desk, brief: Brief, references: Sequence[ReferenceView] = ()) -> dict[str, Any]:
@@ -247,12 +249,11 @@ def _theme(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "swatches": _views(desk, nouns.swatches, brief),
         "passages": [one for one in references if one.kind == "passage"],
         "used_by": {
-            motif.id: nouns.motifs.used_by(desk, nouns.motifs.get(desk, motif.id))
-            for motif in motifs
+            motif.id: offcuts.used_by(desk, nouns.motifs.get(desk, motif.id)) for motif in motifs
         },
         "along": {
             **_along(desk, nouns.motifs, motifs),
-            brief.id: nouns.briefs.along(desk, brief),
+            brief.id: offcuts.along(desk, brief),
         },
         **_said(desk, brief, references),
         **_whole_front(desk, brief, shown),
@@ -306,8 +307,7 @@ def _timber(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "max_bytes": MAX_BYTES,
         "along": _along(desk, nouns.materials, materials),
         "used_by": {
-            one.id: nouns.materials.used_by(desk, nouns.materials.get(desk, one.id))
-            for one in materials
+            one.id: offcuts.used_by(desk, nouns.materials.get(desk, one.id)) for one in materials
         },
         **_said(desk, brief),
         "notes": rack_notes,
@@ -444,7 +444,7 @@ def _questions(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
             view.id: [
                 face(
                     desk,
-                    Noun.registry[one.kind].get(desk, one.id, binned=True),
+                    named(desk, one.kind, one.id),
                     shown,
                     prefix=f"q{view.id}-{at}",
                 )
@@ -462,7 +462,7 @@ def _choosable(desk: Desk, brief: Brief) -> dict[str, list[tuple[str, str]]]:
     """What a question can put side by side: (id, label) by what they are."""
 
     def labelled(noun: Noun[Any, Any], brief_id: str | None = None) -> list[tuple[str, str]]:
-        return [(one.id, noun.label(one)) for one in noun.page(desk, brief_id=brief_id)]
+        return [(one.id, label(one)) for one in noun.page(desk, brief_id=brief_id)]
 
     return {
         "Pairings": labelled(nouns.pairings, brief_id=brief.id),
@@ -496,7 +496,7 @@ def _drawing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "along": _along(desk, nouns.inlays, [row.view for row in inlays]),
         "own_kinds": own,
         "kinds_used_by": {
-            one.id: nouns.kinds.used_by(desk, nouns.kinds.get(desk, one.id)) for one in own
+            one.id: offcuts.used_by(desk, nouns.kinds.get(desk, one.id)) for one in own
         },
     }
 
@@ -521,7 +521,7 @@ def _sharing(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "usual_choices": share_choices(),
         "usual_expiry": usual_expiry(),
         "revision_choices": [
-            (one.id, f"{nouns.revisions.label(one)}, {day(one.created_utc)}")
+            (one.id, f"{label(one)}, {day(one.created_utc)}")
             for one in reversed(nouns.revisions.page(desk, brief_id=brief.id))
         ],
         "private_count": sum(one.private for one in references),
@@ -548,9 +548,7 @@ def _paper(desk: Desk, brief: Brief, shown: Shown) -> dict[str, Any]:
         "private": sum(one.private for one in references),
         "first_lines": first_lines(brief.theme),
         "card_pictures": [
-            (one.id, nouns.references.label(one))
-            for one in pictures_of(desk, brief.id)
-            if one not in stopped
+            (one.id, label(one)) for one in pictures_of(desk, brief.id) if one not in stopped
         ],
         "unprintable": unprintable(desk, brief),
         "longest": LONGEST_LINES,

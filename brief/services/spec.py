@@ -14,12 +14,13 @@ from brief.services.care import Careful, ListingView, careful, listing_view, mad
 from brief.services.colours import ColourView, colour_view, difference
 from brief.services.drawn_sizes import drawn_sizes
 from brief.services.fields import Draft, Id, Line, LongLine, Title, View
-from brief.services.noun import Noun, view_fields
-from brief.services.palettes import PaletteView, SwatchView
+from brief.services.naming import public_label
+from brief.services.noun import Columns, Fields, Noun, view_fields
+from brief.services.palettes import PaletteView, SwatchView, palettes, swatches
 from brief.services.pointers import check_pointers
-from brief.services.rack import MaterialView, material_colour, material_label, texture_of
-from brief.services.references import ReferenceView
-from brief.services.theme import MotifView
+from brief.services.rack import MaterialView, material_colour, materials, texture_of
+from brief.services.references import ReferenceView, references
+from brief.services.theme import MotifView, motifs
 from brief.services.typed import ANumber
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Motif, Palette, Part, Reference, Swatch
@@ -112,35 +113,35 @@ class Thread(BaseModel):
 
 
 class Parts(Noun[Part, PartView]):
-    one, many = "part", "parts"
     record, draft, view = Part, PartDraft, PartView
     settled = frozenset({"brief_id"})
     uses = ("material_id", "swatch_id", "motif_id")
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Part | None) -> dict[str, Any]:
+    def settle(self, desk: Desk, fields: Fields, record: Part | None) -> Columns:
         check_pointers(
             desk,
             fields,
             record,
-            brief_id="brief",
-            material_id="material",
-            swatch_id="swatch",
-            motif_id="motif",
+            brief_id=Brief,
+            material_id=Material,
+            swatch_id=Swatch,
+            motif_id=Motif,
         )
+        kept = dict(fields)
         if "name" in fields and not fields["name"]:
-            fields["name"] = fields.get("role") or (record.role if record else "")
+            kept["name"] = fields.get("role") or (record.role if record else "")
         if fields.get("laying") is not None:
-            fields["laying"] = _laying(fields["laying"])
+            kept["laying"] = _laying(fields["laying"])
         elif record is not None and "laying" not in fields and _is_other(fields, record):
-            fields["laying"] = None  # it was a line in the photograph of another board
+            kept["laying"] = None  # it was a line in the photograph of another board
         # Choosing anew, even the same thing, takes its colour as it is today.
         if "material_id" in fields:
             material = _get(desk, Material, fields["material_id"])
-            fields["chosen_material_lab"] = material.lab if material else None
+            kept["chosen_material_lab"] = material.lab if material else None
         if "swatch_id" in fields:
             swatch = _get(desk, Swatch, fields["swatch_id"])
-            fields["chosen_swatch_lab"] = swatch.lab if swatch else None
-        return fields
+            kept["chosen_swatch_lab"] = swatch.lab if swatch else None
+        return kept
 
     def show(self, desk: Desk, record: Part) -> PartView:
         return self.show_all(desk, [record])[0]
@@ -175,9 +176,6 @@ class Parts(Noun[Part, PartView]):
             **careful(made_cautions(record.role, record.finish, material)),
         )
 
-    def label(self, record: Part) -> str:
-        return record.name
-
     def thread(self, desk: Desk, record_id: str) -> Thread:
         """Part → swatch → palette → reference → motifs, as far as it goes."""
         part = self.get(desk, record_id)
@@ -185,7 +183,7 @@ class Parts(Noun[Part, PartView]):
         swatch = _get(desk, Swatch, part.swatch_id)
         palette = _get(desk, Palette, swatch.palette_id if swatch else None)
         reference = _get(desk, Reference, palette.reference_id if palette else None)
-        motifs = {
+        found = {
             motif.id: motif
             for motif in (
                 _get(desk, Motif, part.motif_id),
@@ -194,18 +192,17 @@ class Parts(Noun[Part, PartView]):
             )
             if motif is not None and motif.binned_utc is None
         }
-        shown = self.registry
         return Thread(
             part=self.show(desk, part),
-            material=shown["material"].show(desk, material) if material else None,
-            swatch=shown["swatch"].show(desk, swatch) if swatch else None,
-            palette=shown["palette"].show(desk, palette) if palette else None,
-            reference=shown["reference"].show(desk, reference) if reference else None,
-            motifs=[shown["motif"].show(desk, motif) for motif in motifs.values()],
+            material=materials.show(desk, material) if material else None,
+            swatch=swatches.show(desk, swatch) if swatch else None,
+            palette=palettes.show(desk, palette) if palette else None,
+            reference=references.show(desk, reference) if reference else None,
+            motifs=motifs.show_all(desk, list(found.values())),
         )
 
 
-def _is_other(fields: dict[str, Any], record: Part) -> bool:
+def _is_other(fields: Fields, record: Part) -> bool:
     return "material_id" in fields and fields["material_id"] != record.material_id
 
 
@@ -228,7 +225,7 @@ def _chosen_material(part: Part, material: Material) -> ChosenView:
         changed_by=_changed_by(part.chosen_material_lab, material.lab),
         in_bin=material.binned_utc is not None,
         texture=texture_of(material),
-        in_public=material_label(material, public=True),
+        in_public=public_label(material),
     )
 
 
@@ -257,3 +254,6 @@ def _changed_by(chosen: Sequence[float] | None, now: Sequence[float] | None) -> 
         return None
     changed = difference(chosen, now)
     return changed if changed > SAME_COLOUR else None
+
+
+parts = Parts()

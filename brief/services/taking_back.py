@@ -11,9 +11,12 @@ from typing import Any
 from pydantic import BaseModel, Field
 
 from brief.errors import BriefError, InputError, NothingChanged
+from brief.services import offcuts
 from brief.services.changes import Change, changes
 from brief.services.colours import READING_UNCERTAINTY
-from brief.services.noun import Noun, noun_of
+from brief.services.naming import BY_KIND
+from brief.services.noun import Noun
+from brief.services.nouns import NOUNS, noun_named, revisions
 from brief.services.parcels import Parcel, pack
 from brief.services.revisions import RevisionDraft, document_of
 from brief.services.shown import words
@@ -50,7 +53,7 @@ def take_back(desk: Desk, revision_id: str, wanted: TakeBack) -> TakenBack:
 
     Raises NotFound without the revision, InputError if nothing of that kind has changed since.
     """
-    revision: Revision = Noun.registry["revision"].get(desk, revision_id)
+    revision = revisions.get(desk, revision_id)
     before = document_of(revision)
     after = pack(desk, revision.brief_id, offcuts=False, revisions=False)
     asked = [
@@ -81,11 +84,8 @@ def take_back(desk: Desk, revision_id: str, wanted: TakeBack) -> TakenBack:
 
 def _belongs(change: Change) -> bool:
     """Whether it is the brief's own, and not what somebody said."""
-    noun = Noun.registry.get(change.kind)
-    return (
-        noun is not None
-        and change.kind not in SAID
-        and (change.kind == "brief" or "brief_id" in noun.record.__table__.columns)
+    return change.kind not in SAID and (
+        change.kind == "brief" or "brief_id" in BY_KIND[change.kind].__table__.columns
     )
 
 
@@ -93,7 +93,7 @@ def _frozen_first(desk: Desk, revision: Revision) -> str | None:
     note = f"As it was before something was taken back from Rev {revision.letter}"
     draft = RevisionDraft(brief_id=revision.brief_id, note=note)
     try:
-        kept: Revision = Noun.registry["revision"].add(desk, draft)
+        kept = revisions.add(desk, draft)
     except NothingChanged:
         return None  # the last one has it
     return kept.letter
@@ -133,22 +133,21 @@ class _Work:
         return left
 
     def _out_of_the_bin(self, change: Change) -> None:
-        noun = Noun.registry[change.kind]
+        noun = noun_named(change.kind)
         record = noun.get(self.desk, change.id, binned=True)
         if record.binned_utc is None:
             if change.kind == "brief" or getattr(record, "brief_id", None):
                 return  # it came back along with something else
             raise InputError("it is on the rack; a part or a pairing has to name it again")
         if record.binned_with not in (None, record.id):
-            for other in Noun.registry.values():
-                removed = self.desk.session.get(other.record, record.binned_with)
-                if removed is not None:
-                    noun_of(removed).take_back(self.desk, removed.id)
+            for other in NOUNS:
+                if self.desk.session.get(other.record, record.binned_with) is not None:
+                    offcuts.take_back(self.desk, other, record.binned_with)
                     return
-        noun.take_back(self.desk, record.id)
+        offcuts.take_back(self.desk, noun, record.id)
 
     def _changed(self, change: Change) -> None:
-        noun = Noun.registry[change.kind]
+        noun = noun_named(change.kind)
         fields = self._fields(noun, change)
         if not fields:
             raise InputError("it follows from other things; take those back")
@@ -162,10 +161,10 @@ class _Work:
             record.as_typed = record.as_typed | row["as_typed"]
 
     def _removed(self, change: Change) -> None:
-        noun = Noun.registry[change.kind]
+        noun = noun_named(change.kind)
         record = noun.get(self.desk, change.id, binned=True)
         if record.binned_utc is None:
-            noun.remove(self.desk, change.id, ANY_VERSION)
+            offcuts.remove(self.desk, noun, change.id, ANY_VERSION)
 
     def _fields(self, noun: Noun[Any, Any], change: Change) -> dict[str, Any]:
         """What to send, so that it is again as it was: those fields of it that changed."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from pydantic import Field
 
@@ -22,14 +22,14 @@ from brief.services.fields import (
     in_field,
 )
 from brief.services.known_kinds import base_of, kind_of, preset_named, stations_of
-from brief.services.noun import Noun, view_fields
+from brief.services.naming import BY_KIND
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.pointers import (
     AboutKind,
     brief_id_of,
     check_pointers,
     existing,
     label_of,
-    shortened,
 )
 from brief.services.typed import SentNumber, text_kept
 from brief.store.desk import Desk
@@ -71,43 +71,43 @@ class BriefView(View):
 
 
 class Briefs(Noun[Brief, BriefView]):
-    one, many = "brief", "briefs"
     record, draft, view = Brief, BriefDraft, BriefView
     filters = ()
     hangs_by: ClassVar = {}
     uses = ("kind",)
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Brief | None) -> dict[str, Any]:
-        if record is None or fields.get("kind", record.kind) != record.kind:
-            known = preset_named(desk, fields["kind"])
-            if record is None and not fields["instrument"]:
-                fields["instrument"] = known.name
+    def settle(self, desk: Desk, fields: Fields, record: Brief | None) -> Columns:
+        kept = dict(fields)
+        if record is None or kept.get("kind", record.kind) != record.kind:
+            known = preset_named(desk, kept["kind"])
+            if record is None and not kept["instrument"]:
+                kept["instrument"] = known.name
             if record is not None:  # those of another kind mean nothing to this one
-                fields.setdefault("numbers", {})
-                fields.setdefault("outline", None)
-        elif "outline" in fields:
+                kept.setdefault("numbers", {})
+                kept.setdefault("outline", None)
+        elif "outline" in kept:
             known = kind_of(record)
         else:
             known = base_of(record)
-        if fields.get("outline") is not None:
-            outline = stations_of(fields["outline"])
-            fields["outline"] = [list(station) for station in outline]
+        if kept.get("outline") is not None:
+            outline = stations_of(kept["outline"])
+            kept["outline"] = [list(station) for station in outline]
             with in_field("outline"):
                 check_outline(known, outline)
             known = with_outline(known, outline)
-        if "outline" in fields and "numbers" not in fields and record is not None:
-            fields["numbers"] = without_shape(known, record.numbers)
+        if "outline" in kept and "numbers" not in kept and record is not None:
+            kept["numbers"] = without_shape(known, record.numbers)
             with in_field("outline"):
-                shaped(known, fields["numbers"])
-        elif "numbers" in fields:
+                shaped(known, kept["numbers"])
+        elif "numbers" in kept:
             with in_field("numbers"):
-                shaped(known, fields["numbers"])
-        if "numbers" in fields and "as_typed" not in fields:
-            typed = {name: text_kept(value) for name, value in fields["numbers"].items()}
+                shaped(known, kept["numbers"])
+        if "numbers" in kept and "as_typed" not in kept:
+            typed = {name: text_kept(value) for name, value in kept["numbers"].items()}
             before = record.as_typed if record else {}
-            fields["as_typed"] = before | {name: text for name, text in typed.items() if text}
-            fields["numbers"] = {name: float(value) for name, value in fields["numbers"].items()}
-        return fields
+            kept["as_typed"] = before | {name: text for name, text in typed.items() if text}
+            kept["numbers"] = {name: float(value) for name, value in kept["numbers"].items()}
+        return kept
 
     def add(self, desk: Desk, draft: Draft) -> Brief:
         """A new brief comes with the parts of its kind of instrument, all still open."""
@@ -134,9 +134,6 @@ class Briefs(Noun[Brief, BriefView]):
                 "outline",
             )
         )
-
-    def label(self, record: Brief) -> str:
-        return record.title
 
     def vet(self, desk: Desk, record: Brief) -> None:
         with in_field("kind"):
@@ -168,19 +165,15 @@ class MotifView(View):
 
 
 class Motifs(Noun[Motif, MotifView]):
-    one, many = "motif", "motifs"
     record, draft, view = Motif, MotifDraft, MotifView
     settled = frozenset({"brief_id"})
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Motif | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief")
-        return fields
+    def settle(self, desk: Desk, fields: Fields, record: Motif | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief)
+        return dict(fields)
 
     def show(self, desk: Desk, record: Motif) -> MotifView:
         return MotifView(**view_fields(record, "brief_id", "name", "says"))
-
-    def label(self, record: Motif) -> str:
-        return record.name
 
 
 class NoteDraft(Draft):
@@ -200,17 +193,16 @@ class NoteView(View):
 
 
 class Notes(Noun[Note, NoteView]):
-    one, many = "note", "notes"
     record, draft, view = Note, NoteDraft, NoteView
     settled = frozenset({"about_kind", "about_id"})
     filters = ("brief_id", "about_id")
-    hangs_by: ClassVar = {"brief_id": "brief", "about_id": None}
+    hangs_by: ClassVar = {"brief_id": Brief, "about_id": None}
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Note | None) -> dict[str, Any]:
-        if record is None:
-            about = existing(desk, "about_id", fields["about_kind"], fields["about_id"])
-            fields["brief_id"] = brief_id_of(about)
-        return fields
+    def settle(self, desk: Desk, fields: Fields, record: Note | None) -> Columns:
+        if record is not None:
+            return dict(fields)
+        about = existing(desk, "about_id", BY_KIND[fields["about_kind"]], fields["about_id"])
+        return {**fields, "brief_id": brief_id_of(about)}
 
     def show(self, desk: Desk, record: Note) -> NoteView:
         return NoteView(
@@ -218,5 +210,7 @@ class Notes(Noun[Note, NoteView]):
             about_label=label_of(desk, record.about_kind, record.about_id),
         )
 
-    def label(self, record: Note) -> str:
-        return shortened(record.text)
+
+briefs = Briefs()
+motifs = Motifs()
+notes = Notes()

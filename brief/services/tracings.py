@@ -18,7 +18,7 @@ from brief.photo import Scale, open_photo
 from brief.photo.contour import find_contour
 from brief.services.fields import Draft, Id, Title, View, in_field
 from brief.services.measuring import PointsText, asked_anew, known_length, points
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.pictures import (
     PictureView,
     existing_image,
@@ -29,7 +29,7 @@ from brief.services.pictures import (
 from brief.services.pointers import check_pointers
 from brief.services.typed import MOST_MM, ALength, KnownLength, Texts, texts_of
 from brief.store.desk import Desk
-from brief.store.records import Tracing
+from brief.store.records import Brief, Tracing
 
 SEEN_PX = 1500  # what a photograph is looked at within
 DRAWN_WAVER_MM = 0.02
@@ -88,27 +88,27 @@ class TracingView(View):
 
 
 class Tracings(Noun[Tracing, TracingView]):
-    one, many = "tracing", "tracings"
     record, draft, view = Tracing, TracingDraft, TracingView
     settled = frozenset({"brief_id"})
     made_by_json = False  # it comes as a file
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Tracing | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief")
+    def settle(self, desk: Desk, fields: Fields, record: Tracing | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief)
+        kept = dict(fields)
         if record is not None and fields.keys() & set(ASKED):
             asked = asked_anew(record, fields, ASKED)
             run, remarks = record.points, record.findings["remarks"]
             try:
                 if "inside" in fields and record.image_sha256 is not None:
                     run = _contour(desk, record.image_sha256, asked["inside"])
-                fields["findings"] = _fitted(run, _size(desk, record), asked, remarks)
+                kept["findings"] = _fitted(run, _size(desk, record), asked, remarks)
             except InputError as exc:
                 if not exc.faults:
                     fault = next(name for name in ASKED if name in fields)
                     exc.faults = (FieldFault(f"/{fault}", str(exc)),)
                 raise
-            fields["points"] = run
-        return fields
+            kept["points"] = run
+        return kept
 
     def add_file(self, desk: Desk, brief_id: str, name: str, data: bytes) -> Tracing:
         """An SVG drawing, or a photograph, of a mould.
@@ -116,7 +116,7 @@ class Tracings(Noun[Tracing, TracingView]):
         What can be read but not be made an outline of yet is kept, with what it lacks.
         """
         fields: dict[str, Any] = dict(TracingDraft(brief_id=brief_id, name=title_from(name)))
-        check_pointers(desk, fields, None, brief_id="brief")
+        check_pointers(desk, fields, None, brief_id=Brief)
         record = Tracing(**fields)
         remarks: list[str] = []
         if _is_svg(data):
@@ -165,9 +165,6 @@ class Tracings(Noun[Tracing, TracingView]):
             notes=found["notes"],
             problem=found["problem"],
         )
-
-    def label(self, record: Tracing) -> str:
-        return record.name
 
     def vet(self, desk: Desk, record: Tracing) -> None:
         super().vet(desk, record)
@@ -298,3 +295,6 @@ def _scale(size: tuple[int, int], asked: Mapping[str, Any]) -> Scale | None:
         )
     with in_field("scale_points"):
         return Scale.from_taps(*known, size)
+
+
+tracings = Tracings()

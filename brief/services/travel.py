@@ -41,7 +41,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import RelationshipDirection
 
 from brief.errors import StoreError
-from brief.services.noun import Noun
+from brief.services.naming import BY_KIND, in_addresses
 from brief.services.shapes import ULID, shapes
 from brief.store.desk import Desk
 from brief.store.records import Base, Image, Record, UtcDateTime
@@ -111,8 +111,8 @@ def images() -> Kind:
 
 def kind_about(about_kind: str) -> str | None:
     """The kind of record that a note or comment says it is about: "finish test"."""
-    noun = Noun.registry.get(about_kind)
-    return noun.many if noun is not None and noun.many in kinds() else None
+    record = BY_KIND.get(about_kind)
+    return in_addresses(record) if record is not None and record.travels else None
 
 
 def pointing(kind: Kind, row: Row) -> Iterator[tuple[str, str, str]]:

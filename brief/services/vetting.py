@@ -15,6 +15,7 @@ from sqlalchemy.exc import NoResultFound
 
 from brief.errors import BriefError, InputError
 from brief.services.fields import change_of
+from brief.services.naming import label
 from brief.services.noun import Noun
 from brief.store.desk import Desk
 from brief.store.records import Record
@@ -35,7 +36,7 @@ def vet(desk: Desk, noun: Noun[Any, Any], record: Record) -> None:
     """Raise InputError, at the field if it is known, unless `record` could have been made here."""
     try:
         _as_drafted(noun, record)
-        if not noun.label(record):
+        if not label(record):
             raise InputError("it has no name")
         noun.vet(desk, record)
     except InputError:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 from pydantic import Field
 
@@ -10,11 +10,11 @@ from brief.colour.distance import DISTANCES_M
 from brief.colour.light import DAYLIGHT, Light, lamp, light, lights
 from brief.errors import InputError
 from brief.services.fields import Draft, Id, Title, View, in_field
-from brief.services.noun import Noun, view_fields
+from brief.services.noun import Columns, Fields, Noun, view_fields
 from brief.services.pointers import check_pointers
 from brief.services.typed import ALength, ANumber, Texts, briefly, texts_of
 from brief.store.desk import Desk
-from brief.store.records import Viewing
+from brief.store.records import Brief, Viewing
 
 OWN_LAMP = "lamp"  # one of which only its colour and its colour rendering are known
 # Lamps as people call them, each by a light of the CIE that is like it: common practice, no source.
@@ -75,12 +75,11 @@ class ViewingView(View):
 
 
 class Viewings(Noun[Viewing, ViewingView]):
-    one, many = "viewing", "viewings"
     record, draft, view = Viewing, ViewingDraft, ViewingView
     settled = frozenset({"brief_id"})
 
-    def settle(self, desk: Desk, fields: dict[str, Any], record: Viewing | None) -> dict[str, Any]:
-        check_pointers(desk, fields, record, brief_id="brief")
+    def settle(self, desk: Desk, fields: Fields, record: Viewing | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief)
         asked = {
             name: fields[name] if name in fields else getattr(record, name)
             for name in ("light", "kelvin", "rendering")
@@ -102,7 +101,7 @@ class Viewings(Noun[Viewing, ViewingView]):
                     )
             with in_field("light"):
                 light(asked["light"])
-        return fields
+        return dict(fields)
 
     def show(self, desk: Desk, record: Viewing) -> ViewingView:
         lit = light_of(record)
@@ -116,9 +115,6 @@ class Viewings(Noun[Viewing, ViewingView]):
             words=words_of(record),
             caution=_caution(record.lux),
         )
-
-    def label(self, record: Viewing) -> str:
-        return record.name
 
 
 def light_of(record: Viewing) -> Light:
@@ -152,3 +148,6 @@ def _caution(lux: float | None) -> str:
     if lux is None or lux >= DIM_LUX:
         return ""
     return f"At {lux:g} lx eyes begin to lose colour; no figure here allows for that."
+
+
+viewings = Viewings()

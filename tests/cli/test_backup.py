@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.references import ReferenceFacts
 from brief.services.theme import BriefDraft
 from brief.store.desk import Store
@@ -84,7 +84,7 @@ def test_fewer_briefs_are_said(brief, home, stick):
     brief("backup", stick, "--home", home)
     store = Store(home)
     with store.desk(writing=True) as desk:
-        nouns.briefs.remove(desk, nouns.briefs.page(desk)[0].id, "*")
+        offcuts.remove(desk, nouns.briefs, nouns.briefs.page(desk)[0].id, "*")
     store.close()
     _, said, _ = brief("backup", stick, "--home", home)
     assert "On the shelf: 1 fewer than in the copy before, which is kept: 20" in said

@@ -17,7 +17,7 @@ from skimage.color import deltaE_ciede2000, rgb2lab
 from brief.errors import InputError
 from brief.instrument import preset
 from brief.places import demo_folder
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.demo import load_demo
 from brief.services.inlaid import copies_of, inlays_of
 from brief.services.rack import MaterialDraft
@@ -226,7 +226,7 @@ def test_loading_it_again_changes_nothing(loaded):
 def test_from_the_offcuts_bin_it_is_taken_back(loaded):
     store, brief_id = loaded
     with store.desk(writing=True) as desk:
-        nouns.briefs.remove(desk, brief_id, "*")
+        offcuts.remove(desk, nouns.briefs, brief_id, "*")
     assert shown(store, "briefs") == []
     assert load_demo(store, demo_folder(), alone=True) == brief_id
     assert len(shown(store, "motifs")) == len(DATA["motifs"])

@@ -18,7 +18,7 @@ import pytest
 from pyld import jsonld
 
 from brief.errors import InputError, TooLarge
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.annotations import comments_as_jsonld, id_of, iri_of, take_in
 from brief.services.comments import CommentDraft
 from brief.services.questions import QuestionDraft
@@ -220,7 +220,7 @@ def test_however_often_it_comes_it_comes_in_once(desk, shop, file, drop) -> None
     mailed = file(annotation(iri_of(shop.brief.id)), annotation(iri_of(shop.brief.id)))
     first, second = drop(mailed).comments
     nouns.comments.change(desk, first.id, "*", nouns.comments.change_model(state="settled"))
-    nouns.comments.remove(desk, second.id, "*")
+    offcuts.remove(desk, nouns.comments, second.id, "*")
     for _ in range(3):
         assert drop(mailed).said == "Nothing new; 2 were here already."
     assert [one.id for one in nouns.comments.page(desk)] == [first.id]
@@ -240,9 +240,9 @@ def test_replies_find_their_comment_wherever_it_stands(desk, shop, say, file, dr
 def test_what_is_gone_is_said_and_comes_in_on_the_brief(desk, shop, say, passage, file, drop):
     motif, comment = shop.motif("reed"), say()
     words = {"type": "TextQuoteSelector", "exact": "nobody calls"}
-    nouns.motifs.remove(desk, motif.id, "*")
-    nouns.comments.remove(desk, comment.id, "*")
-    nouns.references.remove(desk, passage.id, "*")
+    offcuts.remove(desk, nouns.motifs, motif.id, "*")
+    offcuts.remove(desk, nouns.comments, comment.id, "*")
+    offcuts.remove(desk, nouns.references, passage.id, "*")
     unknown = "urn:uuid:01934e8b-3e1f-7b2a-8c4d-5e6f70819203"
     mailed = file(
         annotation(iri_of(motif.id)),
@@ -373,7 +373,7 @@ def test_an_answer_given_after_it_was_closed_is_left_out(desk, question, file, d
 
 
 def test_what_was_said_to_a_question_that_is_gone_is_kept(desk, question, file, drop) -> None:
-    nouns.questions.remove(desk, question.id, "*")
+    offcuts.remove(desk, nouns.questions, question.id, "*")
     taken = drop(file(choice(question, 0, "quieter"), choice(question, 1)))
     assert (taken.comments[0].text, taken.comments[0].since) == (
         "quieter",

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from brief.errors import Conflict, InputError, NotFound
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.comments import CommentDraft
-from brief.services.noun import etag_of, noun_of
+from brief.services.noun import etag_of
+from brief.services.nouns import noun_of
 from brief.services.pairings import PairingDraft
 from brief.services.references import PassageDraft
 from brief.services.theme import MotifDraft, NoteDraft
@@ -15,11 +16,11 @@ from brief.store.records import Comment, Note, Record
 
 
 def _remove(desk, record: Record) -> tuple[str, ...]:
-    return noun_of(record).remove(desk, record.id, etag_of(record)).along
+    return offcuts.remove(desk, noun_of(record), record.id, etag_of(record)).along
 
 
 def _take_back(desk, record: Record) -> None:
-    noun_of(record).take_back(desk, record.id)
+    offcuts.take_back(desk, noun_of(record), record.id)
 
 
 def _note(shop, record: Record) -> Note:
@@ -48,7 +49,7 @@ def test_a_reference_goes_with_its_palettes_and_their_swatches(desk, shop) -> No
     palette = shop.palette(reference)
     swatches = [shop.swatch(palette), shop.swatch(palette, palette_index=1)]
     kept = shop.swatch(colour="#2f6f62")
-    assert nouns.references.along(desk, reference) == ("1 palette", "2 swatches")
+    assert offcuts.along(desk, reference) == ("1 palette", "2 swatches")
 
     assert _remove(desk, reference) == ("1 palette", "2 swatches")
     assert _binned(reference, palette, *swatches, kept) == [True, True, True, True, False]
@@ -86,11 +87,11 @@ def test_what_is_made_of_a_piece_is_named_before_it_goes(desk, shop, other_shop)
     other_shop.part(name="Neck", material_id=walnut.id)
     shop.part(name="Top", material_id=cedar.id)
     gone = shop.part(name="Heel", material_id=walnut.id)
-    nouns.parts.remove(desk, gone.id, "*")
+    offcuts.remove(desk, nouns.parts, gone.id, "*")
     users = ("Back of Saltmarsh", "Sides of Saltmarsh", "Neck of High moor")
-    assert nouns.materials.used_by(desk, walnut) == users
-    assert nouns.materials.along(desk, walnut) == ()
-    removal = nouns.materials.remove(desk, walnut.id, "*")
+    assert offcuts.used_by(desk, walnut) == users
+    assert offcuts.along(desk, walnut) == ()
+    removal = offcuts.remove(desk, nouns.materials, walnut.id, "*")
     assert (removal.along, removal.used_by) == ((), users)
 
 
@@ -98,9 +99,9 @@ def test_what_uses_what_goes_along_is_named_unless_it_goes_too(desk, shop) -> No
     palette = shop.palette()
     reference = nouns.references.get(desk, palette.reference_id)
     shop.part(name="Rosette", swatch_id=shop.swatch(palette).id)
-    for noun, record in ((nouns.references, reference), (nouns.palettes, palette)):
-        assert noun.used_by(desk, record) == ("Rosette of Saltmarsh",)
-    assert nouns.briefs.used_by(desk, shop.brief) == ()
+    for record in (reference, palette):
+        assert offcuts.used_by(desk, record) == ("Rosette of Saltmarsh",)
+    assert offcuts.used_by(desk, shop.brief) == ()
 
 
 def test_a_comment_goes_with_its_replies(desk, shop) -> None:
@@ -191,7 +192,7 @@ def test_removing_needs_the_present_version(desk, shop) -> None:
     motif.says = "changed meanwhile"
     desk.session.flush()
     with pytest.raises(Conflict, match=r"“reed” was changed since .*Nothing was saved"):
-        nouns.motifs.remove(desk, motif.id, stale)
+        offcuts.remove(desk, nouns.motifs, motif.id, stale)
     assert _binned(motif) == [False]
 
 
@@ -201,7 +202,7 @@ def test_the_bin_lists_each_removal_once_latest_first(desk, shop) -> None:
     motif = shop.motif()
     for record in (motif, reference):
         _remove(desk, record)
-    found = nouns.offcuts(desk)
+    found = offcuts.offcuts(desk)
     assert [(one.kind, one.label, one.along) for one in found] == [
         ("reference", "reed bed", ["1 palette"]),
         ("motif", "reed", []),
@@ -215,7 +216,7 @@ def test_a_binned_thing_is_neither_listed_nor_changed_nor_removed_again(desk, sh
     assert nouns.motifs.page(desk, brief_id=shop.brief.id) == []
     for change in (
         lambda: nouns.motifs.change(desk, motif.id, "*", nouns.motifs.change_model(name="x")),
-        lambda: nouns.motifs.remove(desk, motif.id, "*"),
+        lambda: offcuts.remove(desk, nouns.motifs, motif.id, "*"),
     ):
         with pytest.raises(NotFound, match="is in the offcuts bin"):
             change()
@@ -232,5 +233,5 @@ def test_what_is_for_a_motif_is_named_before_it_goes(desk, shop) -> None:
     )
     nouns.references.add(desk, passage)
     users = {"Field note of Saltmarsh", "dull straw of Saltmarsh", "Rosette of Saltmarsh"}
-    assert set(nouns.motifs.used_by(desk, motif)) == users
-    assert set(nouns.motifs.remove(desk, motif.id, "*").used_by) == users
+    assert set(offcuts.used_by(desk, motif)) == users
+    assert set(offcuts.remove(desk, nouns.motifs, motif.id, "*").used_by) == users

@@ -9,7 +9,7 @@ from PIL import Image
 from brief.colour import srgb_to_linear
 from brief.colour.conditions import BENCH
 from brief.errors import InputError
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.pair_pictures import pair_picture, pair_pictures
 from brief.services.pairings import PairingDraft
 from brief.services.switches import Switches, shown_as
@@ -113,7 +113,7 @@ def test_the_picture_is_of_the_photograph_that_has_the_scale(desk, shop, asked, 
     assert timber_figure(desk, piece).image_sha256 == second.image_sha256 != piece.image_sha256
     streaked = pixels(desk, pairing := asked(piece, line_mm=2))
     assert streaked.std(axis=(0, 1)).max() > 5
-    nouns.photographs.remove(desk, second.id, "*")
+    offcuts.remove(desk, nouns.photographs, second.id, "*")
     with pytest.raises(InputError, match="the photograph of plank needs a scale"):
         pixels(desk, pairing)
     scaled(piece, 60)

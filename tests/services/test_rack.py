@@ -10,7 +10,7 @@ import pytest
 from brief.colour import delta_e_2000, pair_harmony, srgb_to_lab
 from brief.colour.adaptation import reading_to_lab
 from brief.errors import InputError
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.pairings import PairingDraft
 from brief.services.rack import RackHarmonies, density_of
 from brief.store.records import Material, Photograph
@@ -77,7 +77,7 @@ def test_a_new_photograph_is_measured_whole(desk, shop) -> None:
     second = shop.photograph(material, DARK)
     assert second.selections == []
     assert delta_e_2000(second.lab, _lab(DARK)) < 0.01
-    nouns.photographs.remove(desk, first.id, "*")
+    offcuts.remove(desk, nouns.photographs, first.id, "*")
     assert material.region is None
     assert delta_e_2000(material.lab, _lab(DARK)) < 0.01
 
@@ -204,7 +204,7 @@ def test_a_pair_is_ranked_among_all_other_pairs_of_the_rack(desk, shop) -> None:
 def test_what_lies_in_the_bin_is_no_rival(desk, shop) -> None:
     rack = _rack(shop, *READINGS)
     assert len(RackHarmonies(desk).others(rack[0].id, rack[1].id)) == 9
-    nouns.materials.remove(desk, rack[4].id, "*")
+    offcuts.remove(desk, nouns.materials, rack[4].id, "*")
     assert len(RackHarmonies(desk).others(rack[0].id, rack[1].id)) == 5
     # A pair that is itself not on the rack any more is not taken off the others.
     assert len(RackHarmonies(desk).others(rack[0].id, rack[4].id)) == 6

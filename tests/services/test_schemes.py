@@ -10,7 +10,7 @@ from brief.colour.conditions import BENCH
 from brief.errors import InputError
 from brief.instrument import preset, presets
 from brief.instrument.contacts import areas_mm2, contacts
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.asking import Limits, _worst_line, ask_rack, uses_for
 from brief.services.inlays import InlayDraft
 from brief.services.schemes import scheme_parts, scheme_view
@@ -84,7 +84,7 @@ def test_a_part_whose_piece_lies_in_the_bin_is_open(desk, shop, give, board):
     nut = shop.material(BRASS, label="brass nut", stuff="bone")
     give("nut", nut)
     assert "Nut" not in scheme_view(desk, shop.brief).still_open
-    nouns.materials.remove(desk, nut.id, "*")
+    offcuts.remove(desk, nouns.materials, nut.id, "*")
     assert "Nut" in scheme_view(desk, shop.brief).still_open
 
 

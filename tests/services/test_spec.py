@@ -6,7 +6,7 @@ import pytest
 
 from brief.colour import delta_e_2000
 from brief.errors import InputError
-from brief.services import nouns
+from brief.services import nouns, offcuts
 
 WALNUT, REREAD = "Lab 30 9 15", "Lab 36 9 15"
 
@@ -110,7 +110,7 @@ def test_the_thread_names_each_motif_once_and_none_from_the_bin(desk, shop) -> N
     reference = shop.reference(motif_ids=[reed.id, light.id, reed.id])
     swatch = shop.swatch(shop.palette(reference), motif_id=reed.id)
     part = shop.part(swatch_id=swatch.id, motif_id=reed.id)
-    nouns.motifs.remove(desk, light.id, "*")
+    offcuts.remove(desk, nouns.motifs, light.id, "*")
     assert [motif.name for motif in nouns.parts.thread(desk, part.id).motifs] == ["reed"]
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from brief.colour.combine import lab_shift
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.finish_tests import FinishTestDraft
 from brief.services.surfaces import Shift, Surface, surface_of, surfaces_of
 from brief.store.records import Material
@@ -82,7 +82,7 @@ def test_the_newest_test_of_a_state_counts(desk, shop, shot, tested):
     tested(piece, bare, shot(piece, OILED, "finished"), "oil")
     newest = tested(piece, bare, shot(piece, OLD, "finished"), "shellac")
     assert surface_of(desk, piece).names == {"finished": "shellac"}
-    nouns.finish_tests.remove(desk, newest.id, "*")
+    offcuts.remove(desk, nouns.finish_tests, newest.id, "*")
     assert surface_of(desk, piece).names == {"finished": "oil"}
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from brief.colour import delta_e_2000, srgb_to_lab
 from brief.errors import InputError
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.comments import CommentDraft, marked
 from brief.services.noun import etag_of
 from brief.services.references import RIGHTS, PassageDraft
@@ -144,7 +144,7 @@ def test_a_swatch_takes_its_colour_out_of_a_palette_or_as_typed(desk, shop) -> N
     assert taken.uncertainty == 16
     shown = nouns.palettes.show(desk, palette).colours
     assert [one.swatch_ids for one in shown] == [[], [taken.id]]
-    nouns.swatches.remove(desk, taken.id, "*")
+    offcuts.remove(desk, nouns.swatches, taken.id, "*")
     assert nouns.palettes.show(desk, palette).colours[1].swatch_ids == []
 
     typed = shop.swatch(colour="Lab 50 10 20")

@@ -14,7 +14,7 @@ import pytest
 from sqlalchemy import select
 
 from brief.errors import InputError, StoreError
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.pictures import keep_picture
 from brief.services.theme import BriefDraft
 from brief.store import backup as backup_module
@@ -269,7 +269,7 @@ def test_a_backup_from_before_homes_had_an_id_is_known_by_what_it_holds(
 def test_briefs_that_were_removed_are_no_loss_and_said(busy, home, stick) -> None:
     back_up(home, stick)
     with busy.desk(writing=True) as desk:
-        nouns.briefs.remove(desk, nouns.briefs.page(desk)[0].id, "*")
+        offcuts.remove(desk, nouns.briefs, nouns.briefs.page(desk)[0].id, "*")
     made = back_up(home, stick)
     assert (made.briefs, made.fewer, len(made.earlier)) == (1, 1, 1)
 

@@ -17,7 +17,7 @@ from alembic.migration import MigrationContext
 from sqlalchemy import create_engine
 
 from brief.photo import Correction, no_correction
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.store.database import MIGRATIONS, Database
 from brief.store.desk import Store
 
@@ -124,7 +124,7 @@ def test_what_was_brought_over_is_shown_and_reckoned_with(database: Path) -> Non
         (read_too,) = nouns.photographs.page(desk, material_id=CEDAR)
         (note,) = nouns.photographs.show(desk, read_too).notes
         assert "which gave it the colour of the reading" in note
-        nouns.materials.take_back(desk, SHELL)
+        offcuts.take_back(desk, nouns.materials, SHELL)
         assert len(nouns.photographs.page(desk, material_id=SHELL)) == 1
         for piece, lab in LABS.items():
             material = nouns.materials.get(desk, piece)

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from brief.api.app import create_app
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.pictures import keep_picture
 from brief.services.references import ReferenceFacts
 from brief.services.revisions import RevisionDraft
@@ -97,7 +97,7 @@ def test_what_the_offcuts_bin_or_a_revision_names_stays(store, home, named, pict
         )
         frozen = nouns.revisions.add(desk, RevisionDraft(brief_id=brief.id))
         for reference in (one, other):
-            nouns.references.remove(desk, reference.id, "*")
+            offcuts.remove(desk, nouns.references, reference.id, "*")
         kept = [one.image_sha256, other.image_sha256]
         # As if only the revision's own document still named it.
         frozen_id, gone = frozen.id, kept[1]
