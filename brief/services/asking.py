@@ -25,11 +25,11 @@ from brief.colour.proposals import (
 from brief.colour.words import percent
 from brief.errors import InputError
 from brief.instrument import draw_front
-from brief.instrument.contacts import blanks_mm
+from brief.services.blanks import blanks_of, is_too_small
 from brief.services.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.colours import ColourView
 from brief.services.finding import listed
-from brief.services.inlaid import inlay_blanks_mm, inlays_of, shown_inlays
+from brief.services.inlaid import inlays_of, shown_inlays
 from brief.services.numbers import instrument_of
 from brief.services.panel import fills_of
 from brief.services.rack import material_colour, texture_of
@@ -159,9 +159,9 @@ def uses_for(desk: Desk, brief: Brief, material: Material) -> list[UseView]:
         return []
     uses = []
     parts = listed(desk, Part, brief_id=brief.id)
-    needed = _blanks(desk, brief, parts)
+    needed = blanks_of(desk, brief, parts)
     for part in parts:
-        if not _fits(part, material) or _too_small(needed[part.id], material):
+        if not _fits(part, material) or is_too_small(needed[part.id], material):
             continue
         asked = _put(desk, brief, Limits(frozenset({part.id}), sized=False), only=material)
         place = asked.parts.index(part)
@@ -241,12 +241,12 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
     pool, left_out = ([only], []) if only else _within(rack, limits)
     materials = tuple({one.id: one for one in [*held.values(), *pool]}.values())
     places = {one.id: place for place, one in enumerate(materials)}
-    needed = _blanks(desk, brief, parts)
+    needed = blanks_of(desk, brief, parts)
     allowed = np.zeros((len(parts), len(materials)), dtype=bool)
     for row, part in zip(allowed, parts, strict=True):
         if part.id in limits.open:
             for one in pool:
-                if _fits(part, one) and not (limits.sized and _too_small(needed[part.id], one)):
+                if _fits(part, one) and not (limits.sized and is_too_small(needed[part.id], one)):
                     row[places[one.id]] = True
         # What an open part is made of now, however small, may stay if it keeps to the limits, too.
         if part.id in held and (part.id not in limits.open or held[part.id] in pool):
@@ -313,25 +313,6 @@ def _within(rack: Sequence[Material], limits: Limits) -> tuple[list[Material], l
 
 def _fits(part: Part, material: Material) -> bool:
     return is_usual(part.role, material.stuff, material.species, material.label)
-
-
-def _blanks(
-    desk: Desk, brief: Brief, parts: Sequence[Part]
-) -> dict[str, tuple[float, float, float] | None]:
-    """The blank that each part needs, by its id: of an inlay's design, or of its usual size."""
-    usual, own = blanks_mm(instrument_of(brief)), inlay_blanks_mm(desk, brief)
-    return {part.id: own.get(part.id) or usual.get(part.role) for part in parts}
-
-
-def _too_small(needed: tuple[float, float, float] | None, material: Material) -> bool:
-    """Whether a size that is written down is below the blank that is needed."""
-    if needed is None:
-        return False
-    length, width, thickness = needed
-    flat = sorted(filter(None, (material.length_mm, material.width_mm)), reverse=True)
-    flat_needed = (max(length, width), min(length, width))
-    short = any(have < need for have, need in zip(flat, flat_needed, strict=False))
-    return short or (material.thickness_mm is not None and material.thickness_mm < thickness)
 
 
 def _proposal(

@@ -10,6 +10,7 @@ from pydantic import BaseModel, Field
 
 from brief.errors import FieldFault, InputError
 from brief.instrument.laying import Laying, Match
+from brief.services.blanks import Blank, blanks_of, too_small
 from brief.services.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.colours import ColourView, colour_view, difference
 from brief.services.drawn_sizes import drawn_sizes
@@ -89,6 +90,10 @@ class PartView(Careful, View):
         description="Its sizes as they are drawn; empty where the drawing has none",
         examples=["152 mm wide, 27 mm deep"],
     )
+    too_small: str = Field(
+        description="Where the piece is known to be smaller than the part needs, by how much; "
+        "otherwise empty"
+    )
     material: ChosenView | None
     swatch: ChosenView | None
     motif_id: Id | None
@@ -149,13 +154,15 @@ class Parts(Noun[Part, PartView]):
     def show_all(self, desk: Desk, records: Sequence[Part]) -> list[PartView]:
         # The drawing of each brief is worked out only once.
         drawn: dict[str, str] = {}
+        blanks: dict[str, Blank | None] = {}
         for brief_id in dict.fromkeys(record.brief_id for record in records):
             brief = desk.session.get_one(Brief, brief_id)
             its = [record for record in records if record.brief_id == brief_id]
             drawn |= drawn_sizes(desk, brief, its)
-        return [self._show(desk, record, drawn[record.id]) for record in records]
+            blanks |= blanks_of(desk, brief, its)
+        return [self._show(desk, record, drawn[record.id], blanks[record.id]) for record in records]
 
-    def _show(self, desk: Desk, record: Part, drawn: str) -> PartView:
+    def _show(self, desk: Desk, record: Part, drawn: str, blank: Blank | None) -> PartView:
         material = _get(desk, Material, record.material_id)
         swatch = _get(desk, Swatch, record.swatch_id)
         motif = _get(desk, Motif, record.motif_id)
@@ -166,6 +173,7 @@ class Parts(Noun[Part, PartView]):
         return PartView(
             **view_fields(record, "brief_id", "role", "name", "finish", "sizes", "motif_id"),
             drawn=drawn,
+            too_small=too_small(blank, material) if material else "",
             material=_chosen_material(record, material) if material else None,
             swatch=_chosen_swatch(record, swatch) if swatch else None,
             motif_name=motif.name if motif else None,

@@ -1,5 +1,5 @@
 """A packed brief with one thing in it changed: it is refused in words, or all of it can be looked
-at. Nothing that was taken may break a page."""
+at. Nothing that was taken may break an address, and every page and listing of it answers 200."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import copy
 import io
 import json
 import random
+import re
 import shutil
 import zipfile
 from collections import defaultdict
@@ -24,6 +25,9 @@ from tests.fuzz.whole_brief import Json, addresses, look_at
 Path = tuple[str | int, ...]  # of keys and places, from the document inwards
 SHORT, LONG = 25, 500
 REMOVED, TWICE = object(), object()
+ID = re.compile(r"\b[0-9A-Z]{26}\b")
+TOKEN = re.compile(r"(?<=/s/)[^/?]+")
+OF_WHAT_IS_IN_IT = re.compile(r"/images/|/drawings/|\?")
 # What no column, text or list is meant to hold; and what some are.
 HOSTILE: tuple[Any, ...] = (
     *(None, True, False, 0, -1, 1, 7, 2**31, 2**63, -(2**63), 2**70),
@@ -130,6 +134,15 @@ def look(client: TestClient, document: Json, *, thorough: bool) -> dict[str, int
     return look_at(client, addresses(client.app, document, tokens, thorough=thorough))
 
 
+def of_the_brief(seen: dict[str, int], brief_id: str) -> dict[str, int]:
+    """What its pages and listings answered: those that a brief has whatever is in it."""
+    return {
+        TOKEN.sub("token", at): status
+        for at, status in seen.items()
+        if {*ID.findall(at)} <= {brief_id} and not OF_WHAT_IS_IN_IT.search(at)
+    }
+
+
 def broken(
     client: TestClient,
     bring: Callable[[Json], Any],
@@ -138,6 +151,10 @@ def broken(
     seed: int,
 ) -> list[str]:
     document = json.loads(members["brief.json"])
+    assert bring(document).status_code == 201
+    whole = of_the_brief(look(client, document, thorough=False), document["brief_id"])
+    pages = {at for at, status in whole.items() if status == 200}
+    assert len(pages) > 45
     found, taken = [], 0
     for number, (path, value, mutated) in enumerate(mutations(document, count, seed)):
         said = f"{'/'.join(map(str, path))} = {value!r:.60}"
@@ -154,6 +171,8 @@ def broken(
         taken += 1
         seen = look(client, mutated, thorough=number % 10 == 0)
         found += [f"{said}: {status} at {at}" for at, status in seen.items() if status >= 500]
+        now = of_the_brief(seen, mutated["brief_id"])
+        found += [f"{said}: {now.get(at)} at {at}" for at in sorted(pages) if now.get(at) != 200]
     print(f"{count} changes, {taken} taken, {len(found)} findings")
     return found
 

@@ -92,15 +92,15 @@ def test_the_ripple_is_not_taken_for_the_grain_where_fibres_show():
 
 
 WILD = {
-    "burl": stained(burl(SHAPE, 1, 6)),
-    "tight burl": stained(burl(SHAPE, 2, 12)),
-    "crotch": stained(crotch(SHAPE, 3)),
+    "burl": lambda: stained(burl(SHAPE, 1, 6)),
+    "tight burl": lambda: stained(burl(SHAPE, 2, 12)),
+    "crotch": lambda: stained(crotch(SHAPE, 3)),
 }
 
 
 @pytest.mark.parametrize("name", WILD)
 def test_wild_figure_has_no_one_direction(name):
-    figure = measure_figure(WILD[name])
+    figure = measure_figure(WILD[name]())
     assert figure.word == "wild"
     assert figure.direction_deg is figure.curl_px is figure.curl_mm is None
     assert figure.strength < 0.4
@@ -108,17 +108,17 @@ def test_wild_figure_has_no_one_direction(name):
 
 
 @pytest.mark.parametrize(
-    "picture",
+    "draw",
     [
-        stained(np.zeros(SHAPE), camera=Camera(noise=0.02)),
-        stained(np.zeros(SHAPE), camera=Camera(noise=0.004, light=0.3)),
-        np.full((*SHAPE, 3), 131, dtype=np.uint8),
-        np.full((3, 5, 3), 131, dtype=np.uint8),
+        lambda: stained(np.zeros(SHAPE), camera=Camera(noise=0.02)),
+        lambda: stained(np.zeros(SHAPE), camera=Camera(noise=0.004, light=0.3)),
+        lambda: np.full((*SHAPE, 3), 131, dtype=np.uint8),
+        lambda: np.full((3, 5, 3), 131, dtype=np.uint8),
     ],
     ids=["noise", "uneven light", "one colour", "tiny"],
 )
-def test_what_shows_nothing_is_plain(picture):
-    figure = measure_figure(picture)
+def test_what_shows_nothing_is_plain(draw):
+    figure = measure_figure(draw())
     assert figure.word == "plain"
     assert figure.contrast < 3
     assert figure.direction_deg is None
