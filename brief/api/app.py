@@ -39,8 +39,8 @@ from brief.api import (
     shares,
     tracings,
 )
-from brief.api.answers import Heads, Packed
 from brief.api.guards import Guards
+from brief.api.head_and_gzip import Heads, Packed
 from brief.api.limits import RateLimits
 from brief.api.lines import Line
 from brief.api.lock import Lock

@@ -9,7 +9,8 @@ from brief.api.desks import ReadingDesk
 from brief.api.html_file import as_download, file_name, inlined, script_text
 from brief.api.pages import Pages, pages_of
 from brief.api.problems import responses
-from brief.services import drawings, nouns
+from brief.services import nouns
+from brief.services.drawing import plans
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -20,9 +21,9 @@ STYLES = ("css/paper.css", "css/sheet.css")
 def bench_file(pages: Pages, desk: Desk, brief: Brief) -> bytes:
     """The frets in big digits, to be ticked off; what is ticked stays in the browser."""
     # Wired by the page's own module, which imports nothing: a file from the disk may not.
-    script = f"{script_text('bench.js')}\nwireBench();\n"
+    script = f"{script_text('instrument/bench.js')}\nwireBench();\n"
     return pages.text(
-        "bench_file.html", inlined=inlined(STYLES, script), **drawings.bench(desk, brief)
+        "bench_file.html", inlined=inlined(STYLES, script), **plans.bench(desk, brief)
     ).encode()
 
 

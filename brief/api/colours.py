@@ -6,10 +6,10 @@ from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
 
 from brief.api.problems import responses
-from brief.colour.munsell import munsell_of
-from brief.colour.notation import parse_colour
-from brief.services.colours import ColourView, colour_view
-from brief.services.fields import in_field
+from brief.colour.notation.munsell import munsell_of
+from brief.colour.notation.notation import parse_colour
+from brief.services.common.colour_view import ColourView, colour_view
+from brief.services.common.field_types import in_field
 
 router = APIRouter(prefix="/api/colours", tags=["colours"])
 

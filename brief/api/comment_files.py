@@ -11,9 +11,9 @@ from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services import nouns
-from brief.services.annotation_model import MEDIA_TYPE
-from brief.services.annotations import TakenIn, comments_as_jsonld, take_in
-from brief.services.outside import open_to_others
+from brief.services.feedback.annotation_model import MEDIA_TYPE
+from brief.services.feedback.annotations import TakenIn, comments_as_jsonld, take_in
+from brief.services.sharing.guest_view import open_to_others
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/comment-file", tags=["comments"])
 

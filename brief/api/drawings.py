@@ -7,9 +7,9 @@ from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
-from brief.instrument.plan_tiles import Paper
+from brief.instrument.plans.tiles import Paper
 from brief.services import nouns
-from brief.services.drawings import (
+from brief.services.drawing.plans import (
     MEDIA,
     DrawingsView,
     Form,

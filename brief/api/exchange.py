@@ -9,10 +9,10 @@ from pydantic import BaseModel, Field
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
-from brief.services import exchange
-from brief.services.exchange import Form as FileForm
 from brief.services.nouns import materials
-from brief.services.rack import MaterialView
+from brief.services.outputs import colour_files
+from brief.services.outputs.colour_files import Form as FileForm
+from brief.services.rack.materials import MaterialView
 
 router = APIRouter(prefix="/api/exchange", tags=["exchange"])
 
@@ -43,7 +43,7 @@ def _file(text: str, name: str, form: FileForm) -> Response:
     responses=responses(422),
 )
 def rack(desk: ReadingDesk) -> Response:
-    return _file(exchange.rack_as_cgats(desk), "rack", "txt")
+    return _file(colour_files.rack_as_cgats(desk), "rack", "txt")
 
 
 @router.get(
@@ -53,7 +53,7 @@ def rack(desk: ReadingDesk) -> Response:
     responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
 )
 def swatches(brief_id: str, form: FileForm, desk: ReadingDesk) -> Response:
-    return _file(exchange.swatches_as(desk, brief_id, form), "swatches", form)
+    return _file(colour_files.swatches_as(desk, brief_id, form), "swatches", form)
 
 
 @router.get(
@@ -63,7 +63,7 @@ def swatches(brief_id: str, form: FileForm, desk: ReadingDesk) -> Response:
     responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
 )
 def palette(palette_id: str, form: FileForm, desk: ReadingDesk) -> Response:
-    return _file(exchange.palette_as(desk, palette_id, form), "palette", form)
+    return _file(colour_files.palette_as(desk, palette_id, form), "palette", form)
 
 
 @router.post(
@@ -86,5 +86,5 @@ def read_onto_rack(
 ) -> Readings:
     with in_file("/file"):
         _name, data = contents(file)
-        read, warnings = exchange.readings_to_rack(desk, data, full_reflectance)
+        read, warnings = colour_files.readings_to_rack(desk, data, full_reflectance)
     return Readings(materials=materials.show_all(desk, read), warnings=warnings)

@@ -19,14 +19,23 @@ from brief.api.problems import responses
 from brief.api.speakers import Speaker, tell_apart
 from brief.errors import InputError, NotFound
 from brief.services import nouns
-from brief.services.by_link import add_by_link
-from brief.services.comments import MAKER, CommentDraft
-from brief.services.fields import Draft, Id, Line, Quoted, RegionText, SomeText, Text, not_boolean
-from brief.services.outside import outside
-from brief.services.outside_pictures import outside_picture, readdressed
-from brief.services.pointers import AboutKind
-from brief.services.scope import Scope, scope_of
-from brief.services.shares import USUALLY_SHOWN, Sheets, opened
+from brief.services.common.field_types import (
+    Draft,
+    Id,
+    Line,
+    Quoted,
+    RegionText,
+    SomeText,
+    Text,
+    not_boolean,
+)
+from brief.services.common.foreign_keys import AboutKind
+from brief.services.feedback.comments import MAKER, CommentDraft
+from brief.services.sharing.guest_pictures import outside_picture, readdressed
+from brief.services.sharing.guest_view import outside
+from brief.services.sharing.guest_writing import add_by_link
+from brief.services.sharing.share_scope import Scope, scope_of
+from brief.services.sharing.shares import USUALLY_SHOWN, Sheets, opened
 from brief.store.desk import Desk
 from brief.store.records import Brief, Share
 

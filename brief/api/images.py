@@ -9,8 +9,8 @@ from fastapi.responses import FileResponse, Response
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
 from brief.photo import Region
-from brief.services.noun import ENTITY_TAG
-from brief.services.pictures import SEEN, Tone, existing_image, shown_picture
+from brief.services.common.noun import ENTITY_TAG
+from brief.services.photos.pictures import SEEN, Tone, existing_image, shown_picture
 
 router = APIRouter(prefix="/images", tags=["images"])
 # What an address with a hash leads to never changes. Where the owner signs out, the browser has to

@@ -18,7 +18,7 @@ from brief.api.guards import SAFE_METHODS, counted
 from brief.api.limits import RateLimits, client_of
 from brief.api.problems import problem_of
 from brief.errors import BriefError, NotSignedIn, TooLarge
-from brief.services.owner import is_signed_in
+from brief.services.sharing.owner import is_signed_in
 from brief.store.desk import Desk, Store
 
 SIGN_IN = "/sign-in"

@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from brief.api.html_file import inlined, script_text
 from brief.api.pages import Pages
 from brief.errors import TooLarge
-from brief.services.annotations import labelled
-from brief.services.finding import present
-from brief.services.naming import BY_KIND
-from brief.services.outside import Named, outside, things
-from brief.services.outside_pictures import outside_picture, readdressed
-from brief.services.scope import Scope
-from brief.services.shares import USUALLY_SHOWN, SheetKey
+from brief.services.common.finding import present
+from brief.services.common.naming import BY_KIND
+from brief.services.feedback.annotations import labelled
+from brief.services.sharing.guest_pictures import outside_picture, readdressed
+from brief.services.sharing.guest_view import Named, outside, things
+from brief.services.sharing.share_scope import Scope
+from brief.services.sharing.shares import USUALLY_SHOWN, SheetKey
 from brief.store.desk import Desk
 from brief.store.records import Brief, Record
 
@@ -48,7 +48,7 @@ def mailed_file(
         "partOf": {"id": seen.about.iri, "label": brief.title},
         "dcterms:references": labelled([*about, *scope.questions]),
     }
-    beside = inlined(STYLES, script_text("guest.js"), head)
+    beside = inlined(STYLES, script_text("sharing/guest.js"), head)
     text = pages.text("guest.html", seen=seen, share=Reader(), revision="", inlined=beside, at="")
     for within in PICTURE_PX:
         made = _with_pictures(text, scope, within)

@@ -4,7 +4,7 @@ from fastapi import APIRouter
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
-from brief.services.news import NewsView, SeenDraft, mark_seen, news
+from brief.services.feedback.unread import NewsView, SeenDraft, mark_seen, news
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/new-comments", tags=["comments"])
 

@@ -10,7 +10,7 @@ from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.errors import InputError, PreconditionMissing
 from brief.services import offcuts
-from brief.services.noun import ENTITY_TAG, Noun
+from brief.services.common.noun import ENTITY_TAG, Noun
 
 V = TypeVar("V", bound=BaseModel)
 

@@ -8,7 +8,12 @@ from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.nouns import ETAG, IfMatch, with_etag
 from brief.api.problems import responses
 from brief.services import nouns
-from brief.services.numbers import NumbersView, SentChange, change_numbers, numbers_view
+from brief.services.instrument.dimensions import (
+    NumbersView,
+    SentChange,
+    change_numbers,
+    numbers_view,
+)
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/numbers", tags=["briefs"])
 

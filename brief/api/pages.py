@@ -15,11 +15,13 @@ import brief
 from brief.api.desks import ReadingDesk
 from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
-from brief.colour import observer
-from brief.photo.formats import ACCEPTED, READABLE
-from brief.services import care, drawings, nouns, offcuts, sheets
-from brief.services.shown import FILTERS
-from brief.services.switches import Switches
+from brief.colour.viewing import observer
+from brief.photo.files.formats import ACCEPTED, READABLE
+from brief.services import nouns, offcuts, sheets
+from brief.services.common import care
+from brief.services.common.formatting import FILTERS
+from brief.services.drawing import plans
+from brief.services.pairing.view_settings import Switches
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
@@ -135,7 +137,7 @@ def _switches(request: Request) -> Switches:
 @router.get("/briefs/{brief_id}/bench")
 def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     brief = nouns.briefs.get(desk, brief_id)
-    return pages_of(request).show("bench.html", **drawings.bench(desk, brief))
+    return pages_of(request).show("bench.html", **plans.bench(desk, brief))
 
 
 @router.get("/briefs/{brief_id}/panel")

@@ -9,12 +9,12 @@ from pydantic import BaseModel, ConfigDict, Field
 from brief.api.desks import ReadingDesk
 from brief.api.nouns import noun_router
 from brief.api.problems import responses
-from brief.colour.conditions import State
-from brief.colour.eyes import EyesKind
+from brief.colour.viewing.colour_vision import EyesKind
+from brief.colour.viewing.conditions import State
 from brief.services import nouns
-from brief.services.pair_pictures import picture_as_asked
-from brief.services.switches import Switches, shown_as
-from brief.services.viewings import Distance
+from brief.services.drawing.pair_pictures import picture_as_asked
+from brief.services.pairing.view_settings import Switches, shown_as
+from brief.services.pairing.viewings import Distance
 
 router: APIRouter = noun_router(nouns.pairings)
 

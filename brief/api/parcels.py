@@ -14,8 +14,14 @@ from fastapi.responses import StreamingResponse
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.api.uploads import in_file
-from brief.services import parcels
-from brief.services.parcel_files import MEDIA_TYPE, Packed, file_name, opened_parcel, write_parcel
+from brief.services.history import parcels
+from brief.services.transfer.zip_files import (
+    MEDIA_TYPE,
+    Packed,
+    file_name,
+    opened_parcel,
+    write_parcel,
+)
 
 router = APIRouter(prefix="/api", tags=["parcels"])
 AT_ONCE = 2**18  # bytes

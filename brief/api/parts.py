@@ -4,7 +4,7 @@ from brief.api.desks import ReadingDesk
 from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.services.nouns import parts
-from brief.services.spec import Thread
+from brief.services.spec.parts import Thread
 
 router = noun_router(parts)
 

@@ -9,7 +9,7 @@ from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services.nouns import photographs
-from brief.services.photographs import PhotographView, State
+from brief.services.rack.photographs import PhotographView, State
 from brief.store.records import Photograph
 
 router = noun_router(photographs)

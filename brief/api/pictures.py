@@ -7,11 +7,10 @@ from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
-from brief.colour.conditions import State
-from brief.colour.light import DAYLIGHT
+from brief.colour.viewing.conditions import State
+from brief.colour.viewing.light import DAYLIGHT
 from brief.services import nouns
-from brief.services.lost import LostPictures, lost_pictures
-from brief.services.picture_files import (
+from brief.services.drawing.drawing_files import (
     HEIGHT_PX,
     LEAST_PX,
     MOST_PX,
@@ -21,7 +20,8 @@ from brief.services.picture_files import (
     Textures,
     picture_file,
 )
-from brief.services.switches import Switches
+from brief.services.pairing.view_settings import Switches
+from brief.services.photos.lost_pictures import LostPictures, lost_pictures
 from brief.store.desk import Desk
 
 router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])

@@ -10,8 +10,8 @@ from brief.api.desks import ReadingDesk
 from brief.api.pictures import NAMES_LOST, naming_lost
 from brief.api.problems import responses
 from brief.paper.contents import BookletPaper, CardPaper
-from brief.services.booklets import LeaveOut, booklet_pdf, card_pdf
-from brief.services.fields import Line
+from brief.services.common.field_types import Line
+from brief.services.outputs.booklets import LeaveOut, booklet_pdf, card_pdf
 from brief.store.desk import Desk
 
 router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])

@@ -9,7 +9,7 @@ from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services.nouns import references
-from brief.services.references import CreditDraft, ReferenceFacts, ReferenceView
+from brief.services.theme.references import CreditDraft, ReferenceFacts, ReferenceView
 
 router = noun_router(references)
 

@@ -11,12 +11,12 @@ from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.errors import InputError, NothingChanged
-from brief.services import taking_back
-from brief.services.changes import Group, changes
-from brief.services.naming import label
+from brief.services.common.naming import label
+from brief.services.history import restoring
+from brief.services.history.changes import Group, changes
+from brief.services.history.parcels import Parcel, pack
+from brief.services.history.revisions import document_of
 from brief.services.nouns import revisions
-from brief.services.parcels import Parcel, pack
-from brief.services.revisions import document_of
 
 router = noun_router(revisions, NothingChanged.status)
 
@@ -69,7 +69,5 @@ def since(
     summary="Make one thing, or all of the brief, what it was then; what is there is frozen first",
     responses=responses(400, 403, 404, 413, 422, 507),
 )
-def give_back(
-    record_id: str, desk: WritingDesk, wanted: taking_back.TakeBack
-) -> taking_back.TakenBack:
-    return taking_back.take_back(desk, record_id, wanted)
+def give_back(record_id: str, desk: WritingDesk, wanted: restoring.TakeBack) -> restoring.TakenBack:
+    return restoring.take_back(desk, record_id, wanted)

@@ -8,7 +8,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
 from brief.services import nouns
-from brief.services.asking import (
+from brief.services.rack.prices import Price
+from brief.services.spec.recommendations import (
     NEAREST_MOST,
     AskedView,
     Limits,
@@ -18,8 +19,7 @@ from brief.services.asking import (
     nearest_pieces,
     uses_for,
 )
-from brief.services.prices import Price
-from brief.services.schemes import SchemeView, scheme_view
+from brief.services.spec.schemes import SchemeView, scheme_view
 
 router = APIRouter(tags=["schemes"])
 

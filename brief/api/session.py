@@ -13,7 +13,7 @@ from brief.api.lines import Line
 from brief.api.lock import cookie_name
 from brief.api.problems import responses
 from brief.errors import NotSignedIn, TooMany
-from brief.services import owner
+from brief.services.sharing import owner
 from brief.store.desk import Store
 
 router = APIRouter(prefix="/api/session", tags=["session"])

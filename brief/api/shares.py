@@ -10,7 +10,7 @@ from brief.api.hosts import Hosts
 from brief.api.nouns import ETAG, noun_router, with_etag
 from brief.api.problems import responses
 from brief.services.nouns import shares
-from brief.services.shares import ShareDraft, ShareView
+from brief.services.sharing.shares import ShareDraft, ShareView
 
 router: APIRouter = noun_router(shares, making=False)
 THIS_COMPUTER = Hosts()  # its own loopback names alone

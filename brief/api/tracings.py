@@ -8,8 +8,8 @@ from brief.api.desks import WritingDesk
 from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
+from brief.services.instrument.tracings import TracingView
 from brief.services.nouns import tracings
-from brief.services.tracings import TracingView
 
 router = noun_router(tracings)
 

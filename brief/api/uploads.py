@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from fastapi import UploadFile
 
 from brief.errors import FieldFault, ImageError, InputError, TooLarge
-from brief.photo.files import MAX_BYTES, called, too_many_bytes
+from brief.photo.files.header import MAX_BYTES, called, too_many_bytes
 
 
 def contents(file: UploadFile) -> tuple[str, bytes]:

@@ -15,8 +15,8 @@ import brief
 from brief.errors import BriefError, InputError, quoted
 
 if TYPE_CHECKING:
-    from brief.cli.listening import Listener
-    from brief.cli.opening import Proxy
+    from brief.cli.serve.exposure import Proxy
+    from brief.cli.serve.listening import Listener
 
 WRONG = 2  # the exit code of argparse, too
 INTERRUPTED = 130
@@ -346,7 +346,7 @@ def _without_a_command(parser: argparse.ArgumentParser) -> int:
 def _serve(asked: argparse.Namespace) -> int:
     proxy, listener = _opening(asked)
     _say_at_once("Opening your briefs")
-    from brief.cli.serving import serve
+    from brief.cli.serve.serving import serve
 
     return serve(asked.home, listener, proxy, browser=not asked.no_browser)
 
@@ -354,7 +354,7 @@ def _serve(asked: argparse.Namespace) -> int:
 def _demo(asked: argparse.Namespace) -> int:
     proxy, listener = _opening(asked)
     _say_at_once("Getting the demo ready")
-    from brief.cli.serving import demo
+    from brief.cli.serve.serving import demo
 
     return demo(asked.home, listener, proxy, browser=not asked.no_browser)
 
@@ -366,11 +366,11 @@ def _say_at_once(what: str) -> None:
 
 def _opening(asked: argparse.Namespace) -> tuple[Proxy | None, Listener]:
     """What was said of a proxy, and the sockets, before all that takes long to import."""
-    from brief.cli.listening import Listener
+    from brief.cli.serve.listening import Listener
 
     proxy = None
     if (asked.public, asked.behind_proxy) != (None, None):
-        from brief.cli.opening import proxy_of
+        from brief.cli.serve.exposure import proxy_of
 
         proxy = proxy_of(asked.public, asked.behind_proxy)
     if asked.lan and proxy is not None:
@@ -380,21 +380,21 @@ def _opening(asked: argparse.Namespace) -> tuple[Proxy | None, Listener]:
 
 
 def _passphrase(asked: argparse.Namespace) -> int:
-    from brief.cli.passphrase import change_passphrase
+    from brief.cli.commands.passphrase import change_passphrase
 
     change_passphrase(asked.home)
     return 0
 
 
 def _palette(asked: argparse.Namespace) -> int:
-    from brief.cli.palette import print_palette
+    from brief.cli.commands.palette import print_palette
 
     print_palette(asked.photo, asked.colours, asked.region, asked.seed, as_json=asked.json)
     return 0
 
 
 def _pair(asked: argparse.Namespace) -> int:
-    from brief.cli.pair import Question, print_pair
+    from brief.cli.commands.pair import Question, print_pair
 
     question = Question(asked.line, asked.from_m, asked.light, asked.eyes)
     print_pair(asked.ground, asked.inlay, question, as_json=asked.json)
@@ -402,7 +402,7 @@ def _pair(asked: argparse.Namespace) -> int:
 
 
 def _draw(asked: argparse.Namespace) -> int:
-    from brief.cli.draw import draw_sheets
+    from brief.cli.commands.draw import draw_sheets
 
     draw_sheets(asked.home, asked.brief, asked.out, asked.paper, as_json=asked.json)
     return 0
@@ -410,21 +410,21 @@ def _draw(asked: argparse.Namespace) -> int:
 
 def _export(asked: argparse.Namespace) -> int:
     if asked.for_comment:
-        from brief.cli.mail import export_for_comment
+        from brief.cli.commands.mail import export_for_comment
 
         export_for_comment(asked.home, asked.brief, asked.out, asked.sheets, as_json=asked.json)
         return 0
-    from brief.cli.parcel import export_brief
+    from brief.cli.commands.parcel import export_brief
 
     export_brief(asked.home, asked.brief, asked.out, as_json=asked.json)
     return 0
 
 
 def _import(asked: argparse.Namespace) -> int:
-    from brief.cli.parcel import import_brief, is_zip
+    from brief.cli.commands.parcel import import_brief, is_zip
 
     if not is_zip(asked.file):
-        from brief.cli.comments import import_comments
+        from brief.cli.commands.comments import import_comments
 
         import_comments(asked.home, asked.file, as_json=asked.json)
         return 0
@@ -433,7 +433,7 @@ def _import(asked: argparse.Namespace) -> int:
 
 
 def _booklet(asked: argparse.Namespace) -> int:
-    from brief.cli.printing import write_booklet
+    from brief.cli.commands.printing import write_booklet
 
     write_booklet(
         asked.home,
@@ -447,7 +447,7 @@ def _booklet(asked: argparse.Namespace) -> int:
 
 
 def _card(asked: argparse.Namespace) -> int:
-    from brief.cli.printing import write_card
+    from brief.cli.commands.printing import write_card
 
     write_card(
         asked.home,
@@ -462,20 +462,20 @@ def _card(asked: argparse.Namespace) -> int:
 
 
 def _backup(asked: argparse.Namespace) -> int:
-    from brief.cli.backup import back_up_home
+    from brief.cli.commands.backup import back_up_home
 
     return back_up_home(asked.home, asked.folder, as_json=asked.json)
 
 
 def _restore(asked: argparse.Namespace) -> int:
-    from brief.cli.backup import restore_home
+    from brief.cli.commands.backup import restore_home
 
     restore_home(asked.home, asked.folder, asked.copy, as_json=asked.json)
     return 0
 
 
 def _check(asked: argparse.Namespace) -> int:
-    from brief.cli.check import check_home
+    from brief.cli.commands.check import check_home
 
     if asked.source is not None and not asked.repair:
         raise InputError("--from says where --repair takes pictures from; add --repair")

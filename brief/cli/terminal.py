@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.style import Style
 from rich.text import Text
 
-from brief.services.colours import ColourView
+from brief.services.common.colour_view import ColourView
 
 FOUND = 1  # the exit code where something is wrong with the briefs or their copy
 SCALE = "CIEDE2000, where 1 is about the least that can be seen side by side"

@@ -14,7 +14,7 @@ from brief.colour.spaces import (
     xyz_to_lab,
     xyz_to_srgb,
 )
-from brief.colour.verdict import PairVerdict, judge_pair
+from brief.colour.verdicts.verdict import PairVerdict, judge_pair
 
 __all__ = [
     "DifferenceParts",

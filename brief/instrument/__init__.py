@@ -1,22 +1,22 @@
 """The instrument: its parts and its numbers as data, the picture of its front, and the sheets to
 measure from."""
 
-from brief.instrument.cutlist import Cut, cut_list
-from brief.instrument.fan import Fan
-from brief.instrument.fretboard import Fretboard
-from brief.instrument.front import View, draw_front, view_box
-from brief.instrument.picture import Face, closer, draw_picture
-from brief.instrument.plan import Plan, TitleBlock
-from brief.instrument.plan_dxf import as_dxf
-from brief.instrument.plan_pdf import as_pdf, lost_letters
-from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
-from brief.instrument.plan_svg import as_svg
+from brief.instrument.drawing.front import View, draw_front, view_box
+from brief.instrument.drawing.pair_sample import draw_pair_sample
+from brief.instrument.drawing.views import Face, closer, draw_picture
+from brief.instrument.frets.fretboard import Fretboard
+from brief.instrument.frets.multiscale import Fan
+from brief.instrument.frets.string_spacing import edge_margins
+from brief.instrument.model.cut_list import Cut, cut_list
+from brief.instrument.model.shape import shaped
+from brief.instrument.model.sizes import Number, numbers, numbers_of
+from brief.instrument.plans.dxf import as_dxf
+from brief.instrument.plans.pdf import as_pdf, lost_letters
+from brief.instrument.plans.plan import Plan, TitleBlock
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.svg import as_svg
 from brief.instrument.presets import Part, Preset, preset, presets
-from brief.instrument.sample import draw_pair_sample
-from brief.instrument.shape import shaped
-from brief.instrument.sheet import Fill
-from brief.instrument.sizes import Number, numbers, numbers_of
-from brief.instrument.spacing import edge_margins
+from brief.instrument.rendering.canvas import Fill
 
 __all__ = [
     "Cut",

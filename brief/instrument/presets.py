@@ -10,7 +10,7 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from brief.errors import InputError, quoted
-from brief.instrument.fretboard import Fretboard
+from brief.instrument.frets.fretboard import Fretboard
 from brief.unchanging import unchanging
 
 Stations = tuple[tuple[float, float], ...]

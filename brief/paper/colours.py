@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from itertools import chain, count
 from xml.etree import ElementTree as ET
 
-from brief.colour.adaptation import Lab
-from brief.colour.notation import Notation, notations
-from brief.colour.words import percent
+from brief.colour.notation.adaptation import Lab
+from brief.colour.notation.notation import Notation, notations
+from brief.colour.notation.wording import percent
 from brief.errors import ColourInputError
 from brief.letters import one_line
 

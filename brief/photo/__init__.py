@@ -1,11 +1,8 @@
 """Pixels: opening photographs, correcting and measuring them, palettes, figure and grain."""
 
-from brief.photo.area import Area
-from brief.photo.beside import card_surround, chart_surround
-from brief.photo.board import propose_board
-from brief.photo.card import CARDS, correct_by_card
-from brief.photo.chart import Chart, UnusableChart, find_chart, read_chart
-from brief.photo.correction import (
+from brief.photo.correction.card import CARDS, correct_by_card
+from brief.photo.correction.chart import Chart, UnusableChart, find_chart, read_chart
+from brief.photo.correction.correction import (
     COMMON_SHARE,
     OWN_SHARE,
     PAIR_SHARE,
@@ -14,24 +11,27 @@ from brief.photo.correction import (
     fit_correction,
     no_correction,
 )
-from brief.photo.evenness import (
+from brief.photo.correction.evenness import (
     Evenness,
     evenness_by_surround,
     evenness_of_board,
     evenness_of_chart,
 )
-from brief.photo.figure import Figure, measure_figure
-from brief.photo.files import MAX_BYTES, MAX_PIXELS, PhotoFacts, describe_photo
-from brief.photo.glare import without_glare
-from brief.photo.grain import GrainCount, count_grain
-from brief.photo.intake import WHOLE, Picture, check_photo, open_photo, open_pixels, rendition
-from brief.photo.palette import Palette, PaletteColour, extract_palette
-from brief.photo.region import Region
-from brief.photo.sample import PatchSample, measure_patch
-from brief.photo.scale import Scale
-from brief.photo.selection import Selection, bounds_of
-from brief.photo.stand_in import stand_in
-from brief.photo.threads import one_thread
+from brief.photo.correction.surround import card_surround, chart_surround
+from brief.photo.files.header import MAX_BYTES, MAX_PIXELS, PhotoFacts, describe_photo
+from brief.photo.files.intake import WHOLE, Picture, check_photo, open_photo, open_pixels, rendition
+from brief.photo.files.stand_in import stand_in
+from brief.photo.files.thread_limit import one_thread
+from brief.photo.outline.area import Area
+from brief.photo.outline.board import propose_board
+from brief.photo.outline.region import Region
+from brief.photo.outline.selection import Selection, bounds_of
+from brief.photo.palettes.palette import Palette, PaletteColour, extract_palette
+from brief.photo.wood.figure import Figure, measure_figure
+from brief.photo.wood.glare import without_glare
+from brief.photo.wood.grain import GrainCount, count_grain
+from brief.photo.wood.patch import PatchSample, measure_patch
+from brief.photo.wood.scale import Scale
 
 __all__ = [
     "CARDS",

@@ -10,20 +10,20 @@ from typing import Any
 from sqlalchemy import select
 
 from brief.colour import delta_e_2000
-from brief.colour.notation import parse_colour
+from brief.colour.notation.notation import parse_colour
 from brief.errors import InputError
 from brief.services import nouns, offcuts
-from brief.services.comments import CommentDraft
-from brief.services.finish_tests import FinishTestDraft
-from brief.services.inlays import InlayDraft
-from brief.services.pairings import PairingDraft
-from brief.services.palettes import PaletteDraft, SwatchDraft
-from brief.services.questions import AnswerDraft, QuestionDraft
-from brief.services.rack import MaterialDraft
-from brief.services.references import PassageDraft, ReferenceFacts
-from brief.services.spec import PartDraft
-from brief.services.theme import BriefDraft, MotifDraft, NoteDraft
-from brief.services.viewings import ViewingDraft
+from brief.services.feedback.comments import CommentDraft
+from brief.services.feedback.questions import AnswerDraft, QuestionDraft
+from brief.services.instrument.inlays import InlayDraft
+from brief.services.pairing.pairings import PairingDraft
+from brief.services.pairing.viewings import ViewingDraft
+from brief.services.rack.finish_tests import FinishTestDraft
+from brief.services.rack.materials import MaterialDraft
+from brief.services.spec.parts import PartDraft
+from brief.services.theme.palettes import PaletteDraft, SwatchDraft
+from brief.services.theme.references import PassageDraft, ReferenceFacts
+from brief.services.theme.theme import BriefDraft, MotifDraft, NoteDraft
 from brief.store.desk import Desk, Store
 from brief.store.records import Brief, Palette
 

@@ -4,28 +4,28 @@ from __future__ import annotations
 
 from typing import Any
 
-from brief.services.comments import comments as comments
-from brief.services.finish_tests import finish_tests as finish_tests
-from brief.services.inlays import inlays as inlays
-from brief.services.kinds import kinds as kinds
-from brief.services.naming import BY_KIND
-from brief.services.noun import Noun
-from brief.services.pairings import pairings as pairings
-from brief.services.palettes import palettes as palettes
-from brief.services.palettes import swatches as swatches
-from brief.services.photographs import photographs as photographs
-from brief.services.questions import answers as answers
-from brief.services.questions import questions as questions
-from brief.services.rack import materials as materials
-from brief.services.references import references as references
-from brief.services.revisions import revisions as revisions
-from brief.services.shares import shares as shares
-from brief.services.spec import parts as parts
-from brief.services.theme import briefs as briefs
-from brief.services.theme import motifs as motifs
-from brief.services.theme import notes as notes
-from brief.services.tracings import tracings as tracings
-from brief.services.viewings import viewings as viewings
+from brief.services.common.naming import BY_KIND
+from brief.services.common.noun import Noun
+from brief.services.feedback.comments import comments as comments
+from brief.services.feedback.questions import answers as answers
+from brief.services.feedback.questions import questions as questions
+from brief.services.history.revisions import revisions as revisions
+from brief.services.instrument.inlays import inlays as inlays
+from brief.services.instrument.kinds import kinds as kinds
+from brief.services.instrument.tracings import tracings as tracings
+from brief.services.pairing.pairings import pairings as pairings
+from brief.services.pairing.viewings import viewings as viewings
+from brief.services.rack.finish_tests import finish_tests as finish_tests
+from brief.services.rack.materials import materials as materials
+from brief.services.rack.photographs import photographs as photographs
+from brief.services.sharing.shares import shares as shares
+from brief.services.spec.parts import parts as parts
+from brief.services.theme.palettes import palettes as palettes
+from brief.services.theme.palettes import swatches as swatches
+from brief.services.theme.references import references as references
+from brief.services.theme.theme import briefs as briefs
+from brief.services.theme.theme import motifs as motifs
+from brief.services.theme.theme import notes as notes
 from brief.store.records import Record
 
 NOUNS: tuple[Noun[Any, Any], ...] = (

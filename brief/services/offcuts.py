@@ -14,9 +14,9 @@ from pydantic import BaseModel, Field
 from sqlalchemy import inspect, select
 
 from brief.errors import InputError
-from brief.services.finding import present
-from brief.services.naming import BY_KIND, kind_of_record, label
-from brief.services.noun import Noun, must_match
+from brief.services.common.finding import present
+from brief.services.common.naming import BY_KIND, kind_of_record, label
+from brief.services.common.noun import Noun, must_match
 from brief.services.nouns import NOUNS
 from brief.store.desk import Desk
 from brief.store.records import Brief, Record, now_utc

@@ -6,51 +6,52 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args
 
-from brief.colour.conditions import State
+from brief.colour.viewing.conditions import State
 from brief.errors import InputError, NotFound, quoted
 from brief.instrument import Face
-from brief.instrument.inlay_front import LiesOn
+from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.photo import CARDS, MAX_BYTES, Region
-from brief.photo.palette import FEWEST, MOST
-from brief.services import annotation_model, nouns, offcuts
-from brief.services.asking import Limits, ask_rack, nearest_to_each, uses_for
-from brief.services.beside import beside, beside_address
-from brief.services.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
-from brief.services.changes import changes, same_content
-from brief.services.comments import CommentView, marked
-from brief.services.drawings import drawing
-from brief.services.faces import face
-from brief.services.fields import in_field
-from brief.services.frozen import as_frozen
-from brief.services.inlay_pictures import inlay_rows, thinnest_of
-from brief.services.known_kinds import kind_choices
-from brief.services.laid import MATCHES, TURNS, laid_parts
-from brief.services.lost import lost_pictures
-from brief.services.naming import label
-from brief.services.news import counts, new_ids
-from brief.services.noun import Noun
-from brief.services.pair_pictures import pair_pictures
-from brief.services.panel import draw_instrument, front_spot, loupe_views, worn
-from brief.services.parcel_files import MOST_SENT
-from brief.services.parcels import pack
-from brief.services.photographs import State as Shot
-from brief.services.picture_files import conditions_query
-from brief.services.pictures import picture_view
-from brief.services.pointers import named
-from brief.services.prices import A_PRICE
-from brief.services.questions import kept_in
-from brief.services.rack import density_of
-from brief.services.references import MINE, OWN, ReferenceView, rights_choices
-from brief.services.revisions import document_of, last_revision
-from brief.services.rights import counted, standing, unclear
-from brief.services.schemes import scheme_view
-from brief.services.shares import choices as share_choices
-from brief.services.shares import usual_expiry
-from brief.services.shown import day, words
-from brief.services.surfaces import surfaces_of
-from brief.services.switches import EYES, FACES, STATES, Shown, Switches, shown_as
-from brief.services.tracings import overlay
-from brief.services.viewings import light_choices
+from brief.photo.palettes.palette import FEWEST, MOST
+from brief.services import nouns, offcuts
+from brief.services.common.field_types import in_field
+from brief.services.common.foreign_keys import named
+from brief.services.common.formatting import day, words
+from brief.services.common.naming import label
+from brief.services.common.noun import Noun
+from brief.services.drawing.comparison import beside, beside_address
+from brief.services.drawing.drawing_files import conditions_query
+from brief.services.drawing.inlay_drawings import inlay_rows, thinnest_of
+from brief.services.drawing.instrument_drawing import draw_instrument, front_spot, loupe_views, worn
+from brief.services.drawing.pair_pictures import pair_pictures
+from brief.services.drawing.placement import MATCHES, TURNS, laid_parts
+from brief.services.drawing.plans import drawing
+from brief.services.drawing.thumbnails import face
+from brief.services.feedback import annotation_model
+from brief.services.feedback.comments import CommentView, marked
+from brief.services.feedback.questions import kept_in
+from brief.services.feedback.unread import counts, new_ids
+from brief.services.history.changes import changes, same_content
+from brief.services.history.parcels import pack
+from brief.services.history.revision_view import as_frozen
+from brief.services.history.revisions import document_of, last_revision
+from brief.services.instrument.known_kinds import kind_choices
+from brief.services.instrument.tracings import overlay
+from brief.services.outputs.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
+from brief.services.pairing.view_settings import EYES, FACES, STATES, Shown, Switches, shown_as
+from brief.services.pairing.viewings import light_choices
+from brief.services.photos.lost_pictures import lost_pictures
+from brief.services.photos.pictures import picture_view
+from brief.services.rack.materials import density_of
+from brief.services.rack.photographs import State as Shot
+from brief.services.rack.prices import A_PRICE
+from brief.services.rack.surfaces import surfaces_of
+from brief.services.sharing.shares import choices as share_choices
+from brief.services.sharing.shares import usual_expiry
+from brief.services.spec.recommendations import Limits, ask_rack, nearest_to_each, uses_for
+from brief.services.spec.schemes import scheme_view
+from brief.services.theme.references import MINE, OWN, ReferenceView, rights_choices
+from brief.services.theme.rights import counted, standing, unclear
+from brief.services.transfer.zip_files import MOST_SENT
 from brief.store.desk import Desk
 from brief.store.records import Brief, Revision
 from brief.wood import Stuff

@@ -427,7 +427,7 @@ class Inlay(LengthsAsTyped, Record):
     path: Mapped[str] = mapped_column(Text)
     drawn_mm: Mapped[float]
     remarks: Mapped[list[Any]]
-    # Where it lies, as brief.instrument.inlay_places.Place has it.
+    # Where it lies, as brief.instrument.inlay.places.Place has it.
     lies_on: Mapped[str] = mapped_column(String(20))
     frets: Mapped[list[Any]]
     along_mm: Mapped[float | None]
@@ -436,7 +436,7 @@ class Inlay(LengthsAsTyped, Record):
     width_mm: Mapped[float]
     turn_deg: Mapped[float]
     mirrored: Mapped[bool]
-    # What follows from it: brief.instrument.inlay.Measured.
+    # What follows from it: brief.instrument.inlay.design.Measured.
     measured: Mapped[dict[str, Any]]
 
 

@@ -10,8 +10,8 @@ import pypdfium2 as pdfium
 import pytest
 from PIL import Image, ImageDraw
 
-from brief.colour.cgats import read_cgats
-from brief.services import booklets
+from brief.colour.notation.cgats import read_cgats
+from brief.services.outputs import booklets
 from brief.store.desk import Store
 
 SAND, WATER, SPARK = (200, 180, 140), (120, 140, 150), (40, 90, 200)

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from brief.colour.munsell import munsell_of
+from brief.colour.notation.munsell import munsell_of
 
 
 def test_a_colour_is_written_every_way(client) -> None:

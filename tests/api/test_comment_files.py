@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from brief.services.annotations import iri_of
+from brief.services.feedback.annotations import iri_of
 
 MAILED = {
     "id": "urn:uuid:6f6f9c3e-5d0f-4f77-8f7e-7d3f6f0f1a02",

@@ -99,7 +99,7 @@ def test_a_chart_in_a_reference_is_used_when_it_is_asked_for(client, make, send,
 
 def test_words_can_be_changed_without_correcting_anew(change, reference, monkeypatch) -> None:
     change(reference, **BY_CARD)
-    monkeypatch.setattr("brief.services.references.settle_correction", None)
+    monkeypatch.setattr("brief.services.theme.references.settle_correction", None)
     answer = change(reference, title="The bench").json()
     assert answer["title"] == "The bench"
     assert answer["correction"]["correct_by"] == "card"

@@ -5,7 +5,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from brief.services.drawings import SHEETS
+from brief.services.drawing.plans import SHEETS
 
 MM_PER_POINT = 25.4 / 72
 

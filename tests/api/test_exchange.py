@@ -7,8 +7,8 @@ import re
 import numpy as np
 import pytest
 
-from brief.colour.adaptation import reading_to_lab
-from brief.colour.cgats import read_cgats
+from brief.colour.notation.adaptation import reading_to_lab
+from brief.colour.notation.cgats import read_cgats
 
 D50_10 = 'ILLUMINATION_NAME "D50"\nOBSERVER_ANGLE "10"\n'
 

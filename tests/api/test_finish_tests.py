@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000
-from brief.services.shown import shift_words
+from brief.services.common.formatting import shift_words
 
 BARE, OILED, LACQUERED = (150, 111, 74), (120, 80, 48), (160, 118, 70)
 CARD = {

@@ -10,7 +10,7 @@ from html import unescape
 import pypdfium2 as pdfium
 import pytest
 
-from brief.services import booklets
+from brief.services.outputs import booklets
 
 SHOP = "no. 7"  # of the shop alone: in the label of each piece
 CEDAR, WALNUT, SHELL = "Western red cedar", "Feathered walnut", "Silver shell"

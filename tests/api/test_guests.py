@@ -18,7 +18,7 @@ from starlette.testclient import TestClient
 from brief.api import docs, guests, pages, phone
 from brief.api.app import create_app
 from brief.api.limits import RATES, Rate, RateLimits
-from brief.services.shares import SHOWN
+from brief.services.sharing.shares import SHOWN
 from brief.settings import Settings
 from brief.store.records import Share
 

@@ -12,15 +12,16 @@ from collections.abc import Callable
 import pytest
 from PIL import Image
 
-from brief.services import nouns, parcel_files
-from brief.services.inlays import InlayDraft
-from brief.services.kinds import KindDraft
-from brief.services.pairings import PairingDraft
-from brief.services.palettes import SwatchDraft
-from brief.services.questions import AnswerDraft, QuestionDraft
-from brief.services.rack import MaterialDraft
-from brief.services.references import ReferenceFacts
-from brief.services.theme import BriefDraft, NoteDraft
+from brief.services import nouns
+from brief.services.feedback.questions import AnswerDraft, QuestionDraft
+from brief.services.instrument.inlays import InlayDraft
+from brief.services.instrument.kinds import KindDraft
+from brief.services.pairing.pairings import PairingDraft
+from brief.services.rack.materials import MaterialDraft
+from brief.services.theme.palettes import SwatchDraft
+from brief.services.theme.references import ReferenceFacts
+from brief.services.theme.theme import BriefDraft, NoteDraft
+from brief.services.transfer import zip_files
 from brief.store.desk import Store
 
 MOULD = b"""<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="500mm"
@@ -54,7 +55,7 @@ def members(tmp_path_factory) -> dict[str, bytes]:
         own = nouns.kinds.add(desk, KindDraft(brief_id=brief_id, name="Small parlour"))
         change = nouns.briefs.change_model(kind=own.id)
         nouns.briefs.change(desk, brief_id, "*", change)
-        parcel_files.write_parcel(desk, brief_id, target)
+        zip_files.write_parcel(desk, brief_id, target)
     store.close()
     packed = zipfile.ZipFile(target)
     return {name: packed.read(name) for name in packed.namelist()}
@@ -160,11 +161,11 @@ def test_bombs(members, turned_away, monkeypatch) -> None:
     turned_away(
         zipped(members | {"brief.json": b" " * 30_000_000}), "unpack to more", 413, "too_large"
     )
-    many = zipped({f"{n}": b"" for n in range(parcel_files.MOST_MEMBERS + 1)})
+    many = zipped({f"{n}": b"" for n in range(zip_files.MOST_MEMBERS + 1)})
     turned_away(many, "5001 things", 413, "too_large")
     nested = zipped(members | {image: zipped({"a": bytes(900_000)})})
     turned_away(nested, "not the one that was packed")
-    monkeypatch.setattr(parcel_files, "MOST_BYTES", 1000)
+    monkeypatch.setattr(zip_files, "MOST_BYTES", 1000)
     turned_away(zipped(members), "more than 4 GB", 413, "too_large")
 
 

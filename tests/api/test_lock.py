@@ -17,7 +17,7 @@ from brief.api import pages, phone
 from brief.api.app import create_app
 from brief.api.limits import Rate, RateLimits
 from brief.api.lock import OPEN_BODY_BYTES, own_address
-from brief.services import owner
+from brief.services.sharing import owner
 from brief.settings import Settings
 
 QUICK = argon2.PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)

@@ -15,7 +15,7 @@ import pypdfium2 as pdfium
 import pytest
 from PIL import Image
 
-from brief.services import booklets
+from brief.services.outputs import booklets
 from brief.services.sheets import SHEETS
 from brief.store.desk import Store
 

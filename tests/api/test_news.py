@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from brief.services.annotations import iri_of
+from brief.services.feedback.annotations import iri_of
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from brief.services.fields import TURNING
+from brief.services.common.field_types import TURNING
 from brief.services.sheets import SHEETS
 
 MARKUP = "\"'><script>alert(1)</script><img src=x onerror=alert(1)>{{7*7}}</textarea></title>"

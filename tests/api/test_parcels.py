@@ -15,9 +15,9 @@ import pytest
 from sqlalchemy import select
 
 from brief.services import nouns
-from brief.services.parcels import pack
+from brief.services.history.parcels import pack
+from brief.services.history.row_codec import kinds, links
 from brief.services.sheets import SHEETS
-from brief.services.travel import kinds, links
 from brief.store.desk import Store
 from brief.store.records import Base, Image, Record
 

@@ -9,10 +9,10 @@ import pytest
 from PIL import Image
 
 from brief.colour import linear_to_srgb, srgb_to_linear
-from brief.colour.eyes import eyes
-from brief.colour.light import DAYLIGHT, seen_matrix
-from brief.instrument.raster import as_png
-from brief.services import picture_files
+from brief.colour.viewing.colour_vision import eyes
+from brief.colour.viewing.light import DAYLIGHT, seen_matrix
+from brief.instrument.rendering.raster import as_png
+from brief.services.drawing import drawing_files
 
 
 @pytest.fixture
@@ -121,12 +121,12 @@ def test_a_file_is_made_once_for_each_picture_that_it_shows(client, taken, dress
         made.append(height_px)
         return as_png(svg, height_px=height_px)
 
-    monkeypatch.setattr(picture_files, "as_png", counted)
+    monkeypatch.setattr(drawing_files, "as_png", counted)
     first = taken("png", height=300)
     assert taken("png", height=300).content == first.content
     taken("pdf")
     taken("pdf")
-    assert made == [300, picture_files.HEIGHT_PX]
+    assert made == [300, drawing_files.HEIGHT_PX]
     assert taken("png", height=300, eyes="deutan").content != first.content
     parts = client.get(f"/api/parts?brief_id={dressed['id']}").json()["items"]
     top = next(one for one in parts if one["role"] == "top")

@@ -8,9 +8,9 @@ import re
 import pypdfium2 as pdfium
 import pytest
 
-from brief.colour.light import lights
-from brief.services import booklets
-from brief.services.viewings import OWN_LAMP, light_choices
+from brief.colour.viewing.light import lights
+from brief.services.outputs import booklets
+from brief.services.pairing.viewings import OWN_LAMP, light_choices
 
 HTML = {"Accept": "text/html"}
 

@@ -13,8 +13,8 @@ import pypdfium2 as pdfium
 import pytest
 from PIL import Image
 
-from brief.services import booklets
-from brief.services.booklets import first_lines
+from brief.services.outputs import booklets
+from brief.services.outputs.booklets import first_lines
 
 MM_PER_POINT = 25.4 / 72
 BY = "https://creativecommons.org/licenses/by/4.0/"

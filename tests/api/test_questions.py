@@ -7,8 +7,8 @@ import re
 import pytest
 
 from brief.services import nouns
+from brief.services.pairing.view_settings import FACES
 from brief.services.sheets import SHEETS
-from brief.services.switches import FACES
 
 
 @pytest.fixture

@@ -7,8 +7,8 @@ import asyncio
 import pytest
 from httpx2 import ASGITransport, AsyncClient
 
-from brief.services.changes import same_content
-from brief.services.parcels import Parcel
+from brief.services.history.changes import same_content
+from brief.services.history.parcels import Parcel
 
 ANY = {"If-Match": "*"}
 

@@ -14,7 +14,7 @@ from httpx2 import ASGITransport, AsyncClient
 
 from brief.api import lines
 from brief.api.app import create_app
-from brief.services import owner
+from brief.services.sharing import owner
 from brief.settings import Settings
 
 PASSPHRASE = "heron tide lamp oar"

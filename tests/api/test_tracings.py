@@ -10,7 +10,7 @@ from PIL import Image, ImageDraw
 
 from brief.instrument import preset
 from brief.instrument.curve import mirrored, path_data, smooth
-from brief.instrument.outlines import body_outline
+from brief.instrument.outline.outlines import body_outline
 
 ANY = {"If-Match": "*"}
 CLASSICAL = preset("classical")

@@ -25,12 +25,12 @@ from PIL import Image
 from PIL.Image import Image as Photo
 
 from brief.colour import delta_e_2000, lab_to_xyz, linear_to_srgb, xyz_to_lab
-from brief.colour.distance import line_as_seen
-from brief.colour.observer import grain_about_line
 from brief.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB
+from brief.colour.viewing.distance import line_as_seen
+from brief.colour.viewing.observer import grain_about_line
 from brief.photo.lightness import LINEAR
-from brief.photo.piece import HEIGHT_MM, PX_PER_MM, WIDTH_MM, rows_of
-from brief.photo.seen import as_seen, line_cover
+from brief.photo.wood.piece import HEIGHT_MM, PX_PER_MM, WIDTH_MM, rows_of
+from brief.photo.wood.viewing_filter import as_seen, line_cover
 
 Board = tuple[str, float, tuple[int, int, int, int] | None]
 # Path below the folder of photographs, millimetres a pixel, and of a floor the one plank, pixels.

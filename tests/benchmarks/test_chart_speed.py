@@ -14,10 +14,10 @@ from PIL import Image
 
 from brief.colour import srgb_to_linear
 from brief.photo import extract_palette, open_photo
-from brief.photo.chart import find_chart
-from brief.photo.correction import fit_correction
-from brief.services.photographs import PhotographDraft
-from brief.services.photographs import measured as put_on_the_rack
+from brief.photo.correction.chart import find_chart
+from brief.photo.correction.correction import fit_correction
+from brief.services.rack.photographs import PhotographDraft
+from brief.services.rack.photographs import measured as put_on_the_rack
 from tests.photo.rendered_chart import Shot, chart_reflectances, draw_chart
 
 SIZE = (6000, 4000)

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
-from brief.photo.chart import find_chart
-from brief.photo.correction import fit_correction
+from brief.photo.correction.chart import find_chart
+from brief.photo.correction.correction import fit_correction
 from tests.photo.rendered_chart import (
     CAMERAS,
     LIGHTS,

@@ -19,9 +19,9 @@ import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
-from brief.photo.card import CARD_DELTA_E, CARDS, TYPICAL, _bradford
-from brief.photo.correction import NINE_IN_TEN, UNCORRECTED_PHOTO_DELTA_E
-from brief.photo.tone import fit_curve, straightened
+from brief.photo.correction.card import CARD_DELTA_E, CARDS, TYPICAL, _bradford
+from brief.photo.correction.correction import NINE_IN_TEN, UNCORRECTED_PHOTO_DELTA_E
+from brief.photo.correction.tone import fit_curve, straightened
 from tests.photo.doubt import (
     FIXED,
     REFERENCES,

@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from brief.colour.observer import grain_about_line
-from brief.photo.piece import rows_of
+from brief.colour.viewing.observer import grain_about_line
+from brief.photo.wood.piece import rows_of
 from tests.benchmarks.looks import Tile, measure
 
 PHOTOGRAPHS = Path(os.environ.get("LOOKS_PHOTOGRAPHS", ""))

@@ -9,10 +9,10 @@ from itertools import product
 import numpy as np
 import pytest
 
-from brief.colour.conditions import Condition
-from brief.colour.eyes import NORMAL, eyes
-from brief.colour.light import light
-from brief.colour.pairs import pair_figures
+from brief.colour.verdicts.pairs import pair_figures
+from brief.colour.viewing.colour_vision import NORMAL, eyes
+from brief.colour.viewing.conditions import Condition
+from brief.colour.viewing.light import light
 
 PAIRS, CELLS = 1000, 60
 ONE_BY_ONE = 100  # of them, or it takes a quarter of a minute

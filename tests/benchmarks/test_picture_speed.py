@@ -18,10 +18,10 @@ from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.services import nouns
-from brief.services.panel import chosen, draw_instrument, fills_of
-from brief.services.picture_files import picture_file
-from brief.services.pictures import picture_at
-from brief.services.switches import Switches
+from brief.services.drawing.drawing_files import picture_file
+from brief.services.drawing.instrument_drawing import chosen, draw_instrument, fills_of
+from brief.services.pairing.view_settings import Switches
+from brief.services.photos.pictures import picture_at
 from brief.settings import Settings
 from brief.store.desk import Store
 

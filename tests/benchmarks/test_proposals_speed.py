@@ -14,8 +14,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, pair_harmony
-from brief.colour.observer import STANDS_OUT, noise
-from brief.colour.proposals import (
+from brief.colour.verdicts.proposals import (
     CLOSENESS_UNIT,
     ENOUGH,
     WEIGHTS,
@@ -24,8 +23,9 @@ from brief.colour.proposals import (
     distances_from_theme,
     propose,
 )
+from brief.colour.viewing.observer import STANDS_OUT, noise
 from brief.instrument import preset
-from brief.instrument.contacts import ELSEWHERE_MM2, areas_mm2, contacts
+from brief.instrument.model.contacts import ELSEWHERE_MM2, areas_mm2, contacts
 
 OPEN = ("back", "sides", "neck", "headplate", "fretboard", "nut")
 PIECES, TRIED = 300, 14  # 14⁶ are 7.5 million choices

@@ -14,8 +14,8 @@ import pytest
 from PIL import Image
 from scipy.ndimage import gaussian_filter
 
-from brief.colour.distance import KERNELS
-from brief.photo.seen import contrast_left
+from brief.colour.viewing.distance import KERNELS
+from brief.photo.wood.viewing_filter import contrast_left
 
 WIDTH, HEIGHT, MM_PER_PX = 1000, 700, 0.2
 DISTANCES_M = np.geomspace(0.3, 10, 10)

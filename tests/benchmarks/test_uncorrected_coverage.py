@@ -15,7 +15,7 @@ import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
 from brief.photo import no_correction
-from brief.photo.correction import (
+from brief.photo.correction.correction import (
     COMMON_SHARE,
     OWN_SHARE,
     PAIR_SHARE,

@@ -6,7 +6,7 @@ import json
 
 from playwright.sync_api import expect
 
-from brief.services.annotations import iri_of
+from brief.services.feedback.annotations import iri_of
 
 
 def test_marked_words_are_taken_and_stay_marked(filled, page):

@@ -10,7 +10,7 @@ from tests.browser.test_every_page import SHEETS
 
 # Nothing typed may count as unsaved where nothing was typed.
 UNSAVED = """async () => {
-  const { isDirty, keyed } = await import('/static/js/carry.js');
+  const { isDirty, keyed } = await import('/static/js/form/carry.js');
   return [...keyed(document.body)].filter(([, control]) => isDirty(control)).map(([key]) => key);
 }"""
 # Buttons of forms for the API that can be pressed; those in templates are not there yet.

@@ -16,15 +16,15 @@ from playwright.sync_api import Page, expect
 
 from brief.api.guards import CONTENT_SECURITY_POLICY
 from brief.errors import InputError
-from brief.photo.selection import Selection
+from brief.photo.outline.selection import Selection
 from brief.places import web_folder
 from tests.browser.conftest import PHONE
 
 OPEN = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">'
 SQUARE = f'{OPEN}<polygon points="10,10 90,10 90,90 10,90"/></svg>'
 SCRIPT = """
-import { wireMarks } from './static/js/marks.js';
-import { wireTicks } from './static/js/ticks.js';
+import { wireMarks } from './static/js/marking/marks.js';
+import { wireTicks } from './static/js/marking/ticks.js';
 wireMarks();
 wireTicks();
 window.refreshed = () => {
@@ -38,7 +38,7 @@ window.refreshed = () => {
 """
 PAGE = """<!doctype html><html lang="en"><meta charset="utf-8"><title>Marks</title>
 <meta name="viewport" content="width=device-width"><link rel="icon" href="data:,">
-<link rel="stylesheet" href="static/js/overlays.css">
+<link rel="stylesheet" href="static/js/marking/overlays.css">
 <link rel="stylesheet" href="static/css/paper.css">
 <link rel="stylesheet" href="static/css/sheet.css">
 <script type="module" src="page.js"></script>

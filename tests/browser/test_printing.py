@@ -10,7 +10,7 @@ import pypdfium2 as pdfium
 import pytest
 from playwright.sync_api import expect
 
-from brief.services import booklets
+from brief.services.outputs import booklets
 from tests.browser.conftest import DESKTOP, PHONE
 
 

@@ -14,8 +14,9 @@ from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
 from playwright.sync_api import expect
 
-from brief.services import nouns, owner
-from brief.services.theme import BriefDraft
+from brief.services import nouns
+from brief.services.sharing import owner
+from brief.services.theme.theme import BriefDraft
 
 from .conftest import Served
 

@@ -4,11 +4,11 @@ import json
 
 import pytest
 
-from brief.cli.comments import import_comments
+from brief.cli.commands.comments import import_comments
 from brief.errors import InputError
 from brief.services import nouns
-from brief.services.annotations import iri_of
-from brief.services.theme import BriefDraft
+from brief.services.feedback.annotations import iri_of
+from brief.services.theme.theme import BriefDraft
 from brief.store.desk import Store
 
 

@@ -9,8 +9,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from brief.cli import listening
-from brief.cli.listening import Listener, PortTaken
+from brief.cli.serve import listening
+from brief.cli.serve.listening import Listener, PortTaken
 from brief.errors import InputError
 
 LOOPBACK = "127.0.0.1"

@@ -8,10 +8,10 @@ from math import hypot
 import pytest
 
 from brief.colour import judge_pair
-from brief.colour.conditions import BENCH, Condition
-from brief.colour.eyes import eyes
-from brief.colour.light import lamp, light
-from brief.colour.notation import parse_colour
+from brief.colour.notation.notation import parse_colour
+from brief.colour.viewing.colour_vision import eyes
+from brief.colour.viewing.conditions import BENCH, Condition
+from brief.colour.viewing.light import lamp, light
 from brief.photo import PAIR_SHARE, UNCORRECTED_PHOTO_DELTA_E, Selection, measure_patch
 
 ESCAPE = "\x1b"

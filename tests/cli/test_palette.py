@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 from skimage.color import rgb2lab
 
-from brief.colour.words import colour_words
+from brief.colour.notation.wording import colour_words
 from brief.photo import UNCORRECTED_PHOTO_DELTA_E, Region, extract_palette
 
 ESCAPE = "\x1b"

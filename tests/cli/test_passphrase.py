@@ -10,9 +10,9 @@ import pytest
 import zxingcpp
 from rich.console import Console
 
-from brief.cli.passphrase import how_to_change, need_passphrase
-from brief.cli.way_in import print_way_in
-from brief.services import owner
+from brief.cli.commands.passphrase import how_to_change, need_passphrase
+from brief.cli.serve.phone_address import print_way_in
+from brief.services.sharing import owner
 from brief.store.desk import Store
 
 FIRST, SECOND = "heron tide lamp oar", "curlew mast tar rope"

@@ -3,9 +3,10 @@
 import pypdfium2 as pdfium
 import pytest
 
-from brief.services import booklets, nouns
-from brief.services.references import PassageDraft
-from brief.services.theme import BriefDraft
+from brief.services import nouns
+from brief.services.outputs import booklets
+from brief.services.theme.references import PassageDraft
+from brief.services.theme.theme import BriefDraft
 from brief.store.desk import Store
 
 

@@ -20,9 +20,9 @@ from urllib.request import ProxyHandler, build_opener
 
 import pytest
 
-from brief.cli.listening import lan_addresses
+from brief.cli.serve.listening import lan_addresses
 from brief.services import nouns
-from brief.services.theme import BriefDraft
+from brief.services.theme.theme import BriefDraft
 from brief.store.desk import Store
 
 PATIENCE_S = 60
@@ -123,7 +123,7 @@ from brief.cli import main
 
 class Ends:
     def find_spec(self, name, *_):
-        if name == "brief.cli.serving":
+        if name == "brief.cli.serve.serving":
             os._exit(8 if {"fastapi", "numpy", "sqlalchemy"} & set(sys.modules) else 7)
 
 sys.meta_path.insert(0, Ends())
@@ -274,7 +274,7 @@ def test_to_the_world_it_answers_only_behind_the_proxy_it_was_told_of(tmp_path):
     ],
 )
 def test_it_is_not_opened_to_others_unguarded(brief, own_home, monkeypatch, words, said):
-    monkeypatch.setattr("brief.cli.listening.lan_addresses", lambda: ["127.0.0.2"])
+    monkeypatch.setattr("brief.cli.serve.listening.lan_addresses", lambda: ["127.0.0.2"])
     monkeypatch.setattr("sys.stdin", io.StringIO())
     monkeypatch.setattr("uvicorn.Server.run", lambda *_args, **_kwargs: pytest.fail("it serves"))
     code, out, err = brief("serve", "--no-browser", "--port", "0", *words)
@@ -390,7 +390,7 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 def test_the_browser_is_opened_where_there_is_a_screen(
     brief, opened, monkeypatch, platform, display, words, opens
 ):
-    monkeypatch.setattr("brief.cli.serving.sys.platform", platform)
+    monkeypatch.setattr("brief.cli.serve.serving.sys.platform", platform)
     for name, value in display.items():
         monkeypatch.setenv(name, value)
     code, out, _ = brief("serve", "--port", "0", *words)
@@ -411,7 +411,7 @@ def test_the_demo_opens_at_its_brief(brief, opened, monkeypatch, tmp_path):
 def test_a_port_that_was_moved_is_said(brief, opened, monkeypatch):
     with socket.create_server(("127.0.0.1", 0)) as other:
         port = other.getsockname()[1]
-        monkeypatch.setattr("brief.cli.listening.FIRST_PORT", port)
-        monkeypatch.setattr("brief.cli.serving.FIRST_PORT", port)
+        monkeypatch.setattr("brief.cli.serve.listening.FIRST_PORT", port)
+        monkeypatch.setattr("brief.cli.serve.serving.FIRST_PORT", port)
         _, out, _ = brief("serve", "--no-browser")
     assert re.search(rf"\(port {port} is taken, so it is \d+ this time\)", out)

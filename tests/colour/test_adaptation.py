@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brief.colour import delta_e_2000, lab_to_lch, lab_to_xyz, xyz_to_lab
-from brief.colour.adaptation import (
+from brief.colour.notation.adaptation import (
     LIGHTS,
     OBSERVERS,
     MeterReading,

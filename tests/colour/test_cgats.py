@@ -11,10 +11,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from brief.colour import delta_e_2000
-from brief.colour.adaptation import lab_under, reading_to_lab
-from brief.colour.cgats import CgatsSample, read_cgats, write_cgats
-from brief.colour.cgats_table import LONGEST, MOST_SAMPLES
-from brief.colour.spectrum import spectrum_to_lab
+from brief.colour.notation.adaptation import lab_under, reading_to_lab
+from brief.colour.notation.cgats import CgatsSample, read_cgats, write_cgats
+from brief.colour.notation.cgats_table import LONGEST, MOST_SAMPLES
+from brief.colour.notation.spectrum import spectrum_to_lab
 from brief.errors import ColourInputError, InputError, TooLarge
 
 LAB = "SAMPLE_ID SAMPLE_NAME LAB_L LAB_A LAB_B"

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brief.colour import delta_e_2000
-from brief.colour.distance import (
+from brief.colour.spaces import D65_WHITE
+from brief.colour.viewing.distance import (
     KERNELS,
     OPPONENT,
     arc_minutes,
@@ -16,7 +17,6 @@ from brief.colour.distance import (
     names_colour,
     width_to_read,
 )
-from brief.colour.spaces import D65_WHITE
 from brief.errors import ColourInputError
 
 SEEN_FROM = [(0.5, 0.5), (0.5, 1), (0.5, 2), (0.5, 4), (1.5, 2)]  # width mm, distance m

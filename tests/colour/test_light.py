@@ -16,13 +16,13 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
-from brief.colour.eyes import eyes
 from brief.colour.libraries import colour_science
-from brief.colour.light import DAYLIGHT, lamp, light, lights, seen_matrix, under
-from brief.colour.light_fit import left_out_errors, linear_to_lab, white_held_fit
-from brief.colour.light_surfaces import CHART, daylight, linear_in, surface_sets
-from brief.colour.light_tables import CIE_LIGHTS, lights_table, recovered_matrix
 from brief.colour.spaces import D65_WHITE, XYZ_TO_SRGB, lab_to_xyz
+from brief.colour.viewing.colour_vision import eyes
+from brief.colour.viewing.light import DAYLIGHT, lamp, light, lights, seen_matrix, under
+from brief.colour.viewing.light_fit import left_out_errors, linear_to_lab, white_held_fit
+from brief.colour.viewing.light_surfaces import CHART, daylight, linear_in, surface_sets
+from brief.colour.viewing.light_tables import CIE_LIGHTS, lights_table, recovered_matrix
 from brief.errors import ColourInputError
 from brief.quiet import quiet
 
@@ -88,7 +88,9 @@ def real_lamps(science, in_light):
 
 
 def test_the_shipped_table_is_what_colour_science_gives():
-    shipped = json.loads(files("brief.colour").joinpath("lights.json").read_text())["lights"]
+    shipped = json.loads(files("brief.colour.viewing").joinpath("lights.json").read_text())[
+        "lights"
+    ]
     with quiet:
         fresh = lights_table()
     assert [row["key"] for row in shipped] == [row["key"] for row in fresh]
@@ -285,7 +287,8 @@ def test_light_and_eyes_are_one_matrix():
 
 def test_colour_science_is_not_loaded_for_it():
     asked = (
-        "import sys; from brief.colour.light import lamp; from brief.colour.eyes import eyes;"
+        "import sys; from brief.colour.viewing.light import lamp; "
+        "from brief.colour.viewing.colour_vision import eyes;"
         "lamp(3000, 80); eyes('deutan'); print('colour' in sys.modules, 'scipy' in sys.modules)"
     )
     told = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)

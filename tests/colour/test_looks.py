@@ -30,7 +30,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from brief.colour.observer import (
+from brief.colour.viewing.observer import (
     AGREE_FOUND,
     AGREE_STANDS_OUT,
     FOUND,

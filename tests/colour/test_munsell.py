@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from brief.colour import lab_to_xyz, lch_to_lab, srgb_to_lab, xyz_to_lab
-from brief.colour.adaptation import lab_under, reading_to_lab, white_point
-from brief.colour.munsell import FAMILIES, Munsell, munsell_of
+from brief.colour.notation.adaptation import lab_under, reading_to_lab, white_point
+from brief.colour.notation.munsell import FAMILIES, Munsell, munsell_of
 from brief.errors import ColourInputError
 
 OXIDE = 0.975  # the renotation data count magnesium oxide as their white
@@ -153,7 +153,7 @@ def test_colour_science_is_loaded_only_when_asked_and_leaves_numpy_alone():
 import sys
 import numpy
 before = numpy.get_printoptions()
-from brief.colour.munsell import munsell_of
+from brief.colour.notation.munsell import munsell_of
 assert "colour" not in sys.modules
 munsell_of([50, 5, 20])
 assert "colour" in sys.modules

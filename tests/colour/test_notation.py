@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brief.colour import delta_e_2000, lab_to_lch, lab_to_xyz, srgb_to_lab
-from brief.colour.adaptation import MeterReading, reading_to_lab
-from brief.colour.notation import Notation, hex_of, notations, parse_colour, parse_reading
+from brief.colour.notation.adaptation import MeterReading, reading_to_lab
+from brief.colour.notation.notation import Notation, hex_of, notations, parse_colour, parse_reading
 from brief.errors import ColourInputError, quoted
 
 CHANNEL = st.integers(0, 255)

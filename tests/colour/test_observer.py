@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 from brief.colour import xyz_to_lab
-from brief.colour.distance import KERNELS, OPPONENT, arc_minutes, line_response
-from brief.colour.eyes import eyes
-from brief.colour.light import light
-from brief.colour.observer import (
+from brief.colour.spaces import SRGB_TO_XYZ, lab_to_xyz
+from brief.colour.viewing.colour_vision import eyes
+from brief.colour.viewing.distance import KERNELS, OPPONENT, arc_minutes, line_response
+from brief.colour.viewing.light import light
+from brief.colour.viewing.observer import (
     AREA_MM,
     OWN_NOISE,
     Piece,
@@ -22,7 +23,6 @@ from brief.colour.observer import (
     npwe,
     usual_grain,
 )
-from brief.colour.spaces import SRGB_TO_XYZ, lab_to_xyz
 from brief.errors import ColourInputError
 
 PX_PER_DEGREE = 60

@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, judge_pair, lab_to_xyz, pair_harmony, xyz_to_lab
-from brief.colour.conditions import BENCH, Condition
-from brief.colour.distance import line_as_seen
-from brief.colour.eyes import eyes, through
-from brief.colour.light import light, under
-from brief.colour.observer import Piece
-from brief.colour.pairs import DOUBTFUL, READS, SINKS, pair_figures
 from brief.colour.spaces import SRGB_TO_XYZ
+from brief.colour.verdicts.pairs import DOUBTFUL, READS, SINKS, pair_figures
+from brief.colour.viewing.colour_vision import eyes, through
+from brief.colour.viewing.conditions import BENCH, Condition
+from brief.colour.viewing.distance import line_as_seen
+from brief.colour.viewing.light import light, under
+from brief.colour.viewing.observer import Piece
 from brief.errors import ColourInputError
 
 WALNUT, SHELL, OAK = [36.0, 9, 9], [84.0, 4, 20], [27.0, 2, 2]  # invented

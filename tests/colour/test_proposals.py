@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, pair_harmony
-from brief.colour.observer import OWN_NOISE, STANDS_OUT
-from brief.colour.proposals import (
+from brief.colour.verdicts.proposals import (
     CLOSENESS_UNIT,
     ENOUGH,
     WEIGHTS,
@@ -14,9 +13,10 @@ from brief.colour.proposals import (
     distances_from_theme,
     propose,
 )
+from brief.colour.viewing.observer import OWN_NOISE, STANDS_OUT
 from brief.errors import ColourInputError
 from brief.instrument import preset
-from brief.instrument.contacts import contacts
+from brief.instrument.model.contacts import contacts
 
 
 def scheme(rng, size, parts, edges, opened):
@@ -90,7 +90,7 @@ GRAPHS = [
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize(("parts", "edges", "opened"), GRAPHS)
 def test_every_kind_of_best_is_among_what_trying_all_finds(seed, parts, edges, opened, monkeypatch):
-    monkeypatch.setattr("brief.colour.proposals.FEW", 100)  # to see all that were found
+    monkeypatch.setattr("brief.colour.verdicts.proposals.FEW", 100)  # to see all that were found
     asked = scheme(np.random.default_rng(seed), 12, parts, edges, opened)
     reachable, best = by_trying_all(asked)
     found = propose(asked)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, pair_harmony
-from brief.colour.scheme import judge_scheme
+from brief.colour.verdicts.scheme import judge_scheme
 from brief.errors import ColourInputError
 
 PARTS = [[60.0, 14, 26], [20.0, 1, 4], [82.0, 3, 18]]  # top, fretboard, binding; invented

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
-from brief.colour.spectrum import COARSE_UNCERTAINTY, spectrum_to_lab
+from brief.colour.notation.spectrum import COARSE_UNCERTAINTY, spectrum_to_lab
 from brief.errors import ColourInputError
 
 from .surfaces import integrate, surfaces

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000
-from brief.colour.transport import earth_movers
+from brief.colour.verdicts.transport import earth_movers
 from brief.errors import ColourInputError
 
 

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brief.colour import delta_e_2000, judge_pair, pair_harmony
-from brief.colour.observer import (
+from brief.colour.viewing.observer import (
     AREA_MM,
     FOUND,
     SHARE_OF_SPREAD,

@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from brief.services.shares import SHOWN
+from brief.services.sharing.shares import SHOWN
 from brief.store.desk import Store
 from tests.fuzz.whole_brief import Json, addresses, look_at
 

@@ -20,13 +20,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from brief.colour.cgats import read_cgats
+from brief.colour.notation.cgats import read_cgats
 from brief.errors import BriefError
-from brief.instrument.inlay import measure, read_design, shape_of
-from brief.instrument.traced_svg import outline_of_svg
+from brief.instrument.inlay.design import measure, read_design, shape_of
+from brief.instrument.tracing.traced_svg import outline_of_svg
 from brief.photo import check_photo, open_photo
-from brief.services.annotation_model import read_page
-from brief.services.parcel_files import opened_parcel
+from brief.services.feedback.annotation_model import read_page
+from brief.services.transfer.zip_files import opened_parcel
 
 MOST_CPU_S = 5.0
 PUBLISHED = Path(__file__).parents[1] / "published"

@@ -28,7 +28,8 @@ from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.api.limits import RateLimits
-from brief.services import nouns, owner
+from brief.services import nouns
+from brief.services.sharing import owner
 from brief.settings import Settings
 from brief.store.desk import DATABASE, Store
 from tests.fuzz.right_calls import RightCalls

@@ -11,7 +11,9 @@ from shapely import LineString, Polygon
 
 from brief.errors import InputError
 from brief.instrument import preset, presets
-from brief.instrument.bouts import (
+from brief.instrument.curve import mirrored, smooth, tightest
+from brief.instrument.model.sizes import LEAST_SHARE, MOST_SHARE
+from brief.instrument.outline.bouts import (
     LEAST_BEND_MM,
     LEAST_STRETCH,
     LEAST_WAIST_MM,
@@ -19,9 +21,7 @@ from brief.instrument.bouts import (
     bouts,
     stretched,
 )
-from brief.instrument.curve import mirrored, smooth, tightest
-from brief.instrument.outlines import area_of, body_outline, length_of
-from brief.instrument.sizes import LEAST_SHARE, MOST_SHARE
+from brief.instrument.outline.outlines import area_of, body_outline, length_of
 
 KINDS = [kind for kind, _ in presets()]
 MANY = int(os.environ.get("BRIEF_TEST_OUTLINES", "200"))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from brief.instrument import preset, presets
-from brief.instrument.contacts import (
+from brief.instrument.model.contacts import (
     Contact,
     LetIn,
     areas_mm2,

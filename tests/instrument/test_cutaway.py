@@ -15,14 +15,14 @@ from shapely import LineString, Point, Polygon
 
 from brief.errors import InputError
 from brief.instrument import Fill, draw_front, preset, presets
-from brief.instrument.bouts import LEAST_BEND_MM, bouts
-from brief.instrument.contacts import areas_mm2, contacts, sides_mm2
-from brief.instrument.cutaway import _Side
-from brief.instrument.cutlist import cut_list
-from brief.instrument.outlines import body_outline, body_segments, side_lengths_mm
-from brief.instrument.plan import TitleBlock
-from brief.instrument.plan_sheets import body_sheet
-from brief.instrument.shape import shaped
+from brief.instrument.model.contacts import areas_mm2, contacts, sides_mm2
+from brief.instrument.model.cut_list import cut_list
+from brief.instrument.model.shape import shaped
+from brief.instrument.outline.bouts import LEAST_BEND_MM, bouts
+from brief.instrument.outline.cutaway import _Side
+from brief.instrument.outline.outlines import body_outline, body_segments, side_lengths_mm
+from brief.instrument.plans.plan import TitleBlock
+from brief.instrument.plans.sheets import body_sheet
 
 KINDS = [kind for kind, _ in presets()]
 MANY = int(os.environ.get("BRIEF_TEST_OUTLINES", "60"))

@@ -6,7 +6,7 @@ import pytest
 
 from brief.errors import InputError
 from brief.instrument import Fretboard
-from brief.instrument.fretboard import RULE_17_817, RULE_18
+from brief.instrument.frets.fretboard import RULE_17_817, RULE_18
 
 BOARD = Fretboard(scale_mm=650.0, frets=20, nut_mm=44.5, twelfth_mm=55.8)
 

@@ -8,9 +8,9 @@ import math
 import pytest
 
 from brief.instrument import preset, presets
-from brief.instrument.outlines import body_outline, bridge_outline, head_outline
-from brief.instrument.part_sizes import part_sizes
-from brief.instrument.shape import shaped
+from brief.instrument.drawing.part_sizes import part_sizes
+from brief.instrument.model.shape import shaped
+from brief.instrument.outline.outlines import body_outline, bridge_outline, head_outline
 
 PARLOUR = "parlour-steel-string"
 HAND_MADE = {"tuners", "inlay"}  # not drawn to a size of their own

@@ -10,11 +10,11 @@ import pytest
 from shapely import LineString, Polygon
 
 from brief.instrument import preset, presets
-from brief.instrument.contacts import areas_mm2, board_length_mm, contacts
-from brief.instrument.plan import TitleBlock, Words, fitting, millimetres
-from brief.instrument.plan_dxf import as_dxf
-from brief.instrument.plan_sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
-from brief.instrument.plan_svg import as_svg
+from brief.instrument.model.contacts import areas_mm2, board_length_mm, contacts
+from brief.instrument.plans.dxf import as_dxf
+from brief.instrument.plans.plan import TitleBlock, Words, fitting, millimetres
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.svg import as_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = [kind for kind, _ in presets()]

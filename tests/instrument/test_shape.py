@@ -7,11 +7,11 @@ from shapely.geometry import Polygon
 
 from brief.errors import InputError
 from brief.instrument import Fill, draw_front, preset, presets
-from brief.instrument.contacts import areas_mm2, contacts
-from brief.instrument.fits import check_fits
-from brief.instrument.outlines import bridge_outline, head_outline, saddle_y
-from brief.instrument.shape import shaped
-from brief.instrument.sizes import numbers, numbers_of
+from brief.instrument.model.contacts import areas_mm2, contacts
+from brief.instrument.model.fit_checks import check_fits
+from brief.instrument.model.shape import shaped
+from brief.instrument.model.sizes import numbers, numbers_of
+from brief.instrument.outline.outlines import bridge_outline, head_outline, saddle_y
 
 KINDS = [kind for kind, _ in presets()]
 PARLOUR = preset("parlour-steel-string")

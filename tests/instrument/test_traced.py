@@ -9,13 +9,13 @@ from shapely import LineString, Polygon, hausdorff_distance
 
 from brief.errors import InputError
 from brief.instrument import preset, presets
-from brief.instrument.bouts import bouts
 from brief.instrument.curve import mirrored, path_data, smooth
-from brief.instrument.outlines import body_outline, sampled
-from brief.instrument.own_outline import check_outline, with_outline
-from brief.instrument.shape import shaped
-from brief.instrument.traced import trace
-from brief.instrument.traced_svg import outline_of_svg
+from brief.instrument.model.own_outline import check_outline, with_outline
+from brief.instrument.model.shape import shaped
+from brief.instrument.outline.bouts import bouts
+from brief.instrument.outline.outlines import body_outline, sampled
+from brief.instrument.tracing.traced import trace
+from brief.instrument.tracing.traced_svg import outline_of_svg
 
 KINDS = [kind for kind, _ in presets()]
 PARLOUR = preset("parlour-steel-string")

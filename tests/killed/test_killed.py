@@ -27,10 +27,10 @@ import pytest
 from PIL import Image
 
 from brief.services import nouns
-from brief.services.parcel_files import write_parcel
-from brief.services.pictures import keep_picture
-from brief.services.references import ReferenceFacts
-from brief.services.theme import BriefDraft
+from brief.services.photos.pictures import keep_picture
+from brief.services.theme.references import ReferenceFacts
+from brief.services.theme.theme import BriefDraft
+from brief.services.transfer.zip_files import write_parcel
 from brief.store.backup import restore
 from brief.store.check import check
 from brief.store.copies import DATABASE, holding

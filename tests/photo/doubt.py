@@ -16,9 +16,9 @@ from PIL import Image
 from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_linear, xyz_to_lab
 from brief.errors import ImageError
 from brief.photo import Chart, Correction, Region, correct_by_card, fit_correction, no_correction
-from brief.photo.card import CARDS
-from brief.photo.chart import BLOWN_FROM, ChartPatch
-from brief.photo.reference import SLOPE, patch_names
+from brief.photo.correction.card import CARDS
+from brief.photo.correction.chart import BLOWN_FROM, ChartPatch
+from brief.photo.correction.chart_reference import SLOPE, patch_names
 
 from .measured_cameras import Floats, Shot, Split, true_xyz
 

@@ -6,7 +6,7 @@ from PIL import Image
 
 from brief.errors import InputError
 from brief.photo import Area, Region, Selection, card_surround, chart_surround, measure_patch
-from brief.photo.ring import filled
+from brief.photo.outline.polygon import filled
 
 SMALL = ((10, 10), (30, 10), (30, 30), (10, 30))
 TRIANGLE = Selection(((20, 10), (70, 30), (60, 90), (30, 80)), (((40, 40), (50, 40), (45, 55)),))

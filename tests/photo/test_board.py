@@ -7,8 +7,8 @@ from scipy import ndimage
 
 from brief.colour import delta_e_2000
 from brief.photo import chart_surround, measure_patch, propose_board
-from brief.photo.board import _outlined
-from brief.photo.parting import find_parts, survey
+from brief.photo.outline.board import _outlined
+from brief.photo.outline.parting import find_parts, survey
 
 from .rendered_board import CHART, INSIDE, PAPER, SIZE, STRIP, THROUGH, over, picture, scene
 

@@ -7,8 +7,8 @@ from PIL import Image
 from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_lab, xyz_to_lab
 from brief.errors import ImageError, InputError
 from brief.photo import Region
-from brief.photo.card import CARDS, _bradford, correct_by_card
-from brief.photo.correction import no_correction
+from brief.photo.correction.card import CARDS, _bradford, correct_by_card
+from brief.photo.correction.correction import no_correction
 
 from .doubt import Setting, survey
 from .measured_cameras import JUDGE

@@ -15,12 +15,12 @@ from skimage.transform import ProjectiveTransform
 from brief.colour import srgb_to_linear
 from brief.errors import ImageError, InputError
 from brief.photo import open_photo
-from brief.photo.chart import Chart, _patch, find_chart, read_chart
-from brief.photo.correction import fit_correction
-from brief.photo.evenness import evenness_of_chart
-from brief.photo.lattice import homography, project
-from brief.photo.laying import FITS, best_laid, laid_between
-from brief.photo.shade import light_in_shade
+from brief.photo.correction.chart import Chart, _patch, find_chart, read_chart
+from brief.photo.correction.chart_orientation import FITS, best_laid, laid_between
+from brief.photo.correction.correction import fit_correction
+from brief.photo.correction.evenness import evenness_of_chart
+from brief.photo.correction.lattice import homography, project
+from brief.photo.correction.shade import light_in_shade
 
 from .measured_cameras import CURVES, toned
 from .rendered_chart import Shot, chart_reflectances, draw_chart
@@ -261,7 +261,7 @@ def test_shade_is_told_from_contrast(shade, contrast, patches):
 def test_what_is_just_beyond_the_limit_is_not_said_to_be_at_it(monkeypatch, patches):
     between = laid_between(np.array(SQUARE_ON) / 100 * (600, 400) - 0.5)
     beyond = replace(best_laid(draw_chart(patches), between), misfit=FITS + 0.004)
-    monkeypatch.setattr("brief.photo.chart.snapped", lambda *_: beyond)
+    monkeypatch.setattr("brief.photo.correction.chart.snapped", lambda *_: beyond)
     with pytest.raises(InputError, match=r"patches is 10\.1 CIEDE2000 .*, and 10 is the limit"):
         read_chart(draw_chart(patches), SQUARE_ON)
 
@@ -346,8 +346,9 @@ def test_homography_against_scikit_image():
 
 def test_heavy_libraries_wait_until_a_chart_is_looked_for():
     script = (
-        "import sys, brief.photo.chart, brief.photo.correction, brief.photo.card;"
-        "import brief.photo.evenness; print(*{n.partition('.')[0] for n in sys.modules})"
+        "import sys, brief.photo.correction.chart, brief.photo.correction.correction;"
+        "import brief.photo.correction.card;"
+        "import brief.photo.correction.evenness; print(*{n.partition('.')[0] for n in sys.modules})"
     )
     loaded = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True

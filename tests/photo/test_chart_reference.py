@@ -7,7 +7,7 @@ import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
 from brief.errors import InputError
-from brief.photo.reference import (
+from brief.photo.correction.chart_reference import (
     AGES,
     OUTLINE,
     PATCHES,

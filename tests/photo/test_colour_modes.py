@@ -10,7 +10,7 @@ from PIL import Image, ImageCms
 
 from brief.errors import ImageError
 from brief.photo import extract_palette, open_photo
-from brief.photo.intake import open_pixels
+from brief.photo.files.intake import open_pixels
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science warns where Matplotlib is missing

@@ -7,9 +7,9 @@ from shapely import LineString, hausdorff_distance
 
 from brief.errors import InputError
 from brief.instrument import preset
-from brief.instrument.outlines import body_outline
-from brief.instrument.traced import trace
-from brief.photo.contour import find_contour
+from brief.instrument.outline.outlines import body_outline
+from brief.instrument.tracing.traced import trace
+from brief.photo.outline.contour import find_contour
 
 PARLOUR = preset("parlour-steel-string")
 PALE, DARK = (206, 178, 128), (58, 66, 88)

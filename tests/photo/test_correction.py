@@ -10,14 +10,14 @@ from PIL import ImageDraw
 
 from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear, xyz_to_lab
 from brief.errors import ColourInputError, ImageError, InputError
-from brief.photo.chart import Chart, find_chart
-from brief.photo.correction import (
+from brief.photo.correction.chart import Chart, find_chart
+from brief.photo.correction.chart_reference import reference_xyz
+from brief.photo.correction.correction import (
     UNCORRECTED_PHOTO_DELTA_E,
     Correction,
     fit_correction,
     no_correction,
 )
-from brief.photo.reference import reference_xyz
 
 from .rendered_chart import (
     CAMERAS,

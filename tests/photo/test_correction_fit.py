@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
-from brief.photo.fit import MODELS, Model, _metric, fit_colours, fit_error
-from brief.photo.reference import SLOPE, reference_xyz
+from brief.photo.correction.chart_reference import SLOPE, reference_xyz
+from brief.photo.correction.fit import MODELS, Model, _metric, fit_colours, fit_error
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science warns where Matplotlib is missing

@@ -9,7 +9,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from brief.photo import correction
+from brief.photo.correction import correction
 
 from .doubt import REFERENCES, SETTINGS, Found, survey, together
 from .measured_cameras import CURVES, FIT, JUDGE, toned

@@ -8,14 +8,14 @@ from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_linear, xyz_to_la
 from brief.colour.spaces import SRGB_TO_XYZ
 from brief.errors import ImageError, InputError
 from brief.photo import Region, Selection, measure_patch
-from brief.photo.chart import find_chart
-from brief.photo.evenness import (
+from brief.photo.correction.chart import find_chart
+from brief.photo.correction.evenness import (
     Evenness,
     evenness_by_surround,
     evenness_of_board,
     evenness_of_chart,
 )
-from brief.photo.intake import open_pixels
+from brief.photo.files.intake import open_pixels
 
 from .rendered_chart import Shot, chart_reflectances, draw_chart
 

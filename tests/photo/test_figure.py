@@ -11,9 +11,9 @@ from skimage.feature import structure_tensor
 from brief.colour import linear_to_srgb, srgb_to_lab
 from brief.errors import ImageError
 from brief.photo import open_photo
-from brief.photo.figure import measure_figure
 from brief.photo.lightness import lightness
-from brief.photo.scale import Scale
+from brief.photo.wood.figure import measure_figure
+from brief.photo.wood.scale import Scale
 from tests.photo.rendered_wood import WOOD, Board, Camera, burl, crotch, grating, stained, streaks
 
 PICTURES = Path(__file__).parents[2] / "demo_assets" / "pictures"

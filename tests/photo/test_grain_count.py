@@ -11,9 +11,9 @@ from PIL import Image
 from scipy.ndimage import gaussian_filter
 
 from brief.errors import ImageError, InputError
-from brief.photo.grain import count_grain
-from brief.photo.scale import Scale
-from brief.photo.strip import Strip
+from brief.photo.wood.grain import count_grain
+from brief.photo.wood.scale import Scale
+from brief.photo.wood.strip import Strip
 from tests.photo.rendered_wood import Board, Camera, burl, crotch, stained, streaks
 
 PICTURES = Path(__file__).parents[2] / "demo_assets" / "pictures"
@@ -331,8 +331,9 @@ def test_pixels_of_another_kind_are_refused(pixels, message):
 
 def test_the_heavy_libraries_wait_until_they_are_used():
     code = (
-        "import sys, brief.photo.grain, brief.photo.figure, brief.photo.glare, "
-        "brief.photo.selection; print([m for m in ('skimage', 'scipy') if m in sys.modules])"
+        "import sys, brief.photo.wood.grain, brief.photo.wood.figure, brief.photo.wood.glare, "
+        "brief.photo.outline.selection;"
+        "print([m for m in ('skimage', 'scipy') if m in sys.modules])"
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"

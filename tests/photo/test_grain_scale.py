@@ -5,7 +5,7 @@ import math
 import pytest
 
 from brief.errors import InputError
-from brief.photo.scale import TAP_MISS, Scale
+from brief.photo.wood.scale import TAP_MISS, Scale
 
 NAN = float("nan")
 SIZE = (1200, 800)

@@ -10,7 +10,7 @@ from PIL import ExifTags, Image, PngImagePlugin
 
 from brief.errors import InputError
 from brief.photo import Region, check_photo, describe_photo, open_photo, rendition
-from brief.photo.intake import open_pixels
+from brief.photo.files.intake import open_pixels
 
 FORMATS = ["JPEG", "PNG", "WEBP", "TIFF", "HEIC", "AVIF", "BMP"]
 LOSSY = ("JPEG", "HEIC", "AVIF")

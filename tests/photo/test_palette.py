@@ -11,7 +11,7 @@ from threadpoolctl import threadpool_limits
 from brief.colour import delta_e_2000, srgb_to_lab
 from brief.errors import ImageError, InputError, quoted
 from brief.photo import Region, extract_palette, open_photo, rendition
-from brief.photo.spot import find_spot
+from brief.photo.palettes.locate import find_spot
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science warns where Matplotlib is missing

@@ -7,7 +7,7 @@ from PIL import Image
 from brief.colour import delta_e_2000, lab_to_srgb, srgb_to_lab, srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
 from brief.photo.lightness import LINEAR
-from brief.photo.recolour import recolour, transform
+from brief.photo.wood.recolour import recolour, transform
 
 
 def mean_lab(image):

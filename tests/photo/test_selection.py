@@ -11,7 +11,7 @@ from skimage.measure import grid_points_in_poly
 
 from brief.errors import InputError
 from brief.photo import Region
-from brief.photo.selection import LONGEST_TEXT, MOST_POINTS, Selection
+from brief.photo.outline.selection import LONGEST_TEXT, MOST_POINTS, Selection
 
 TRIANGLE = ((10.0, 10.0), (60.0, 12.0), (30.0, 40.0))
 SQUARE = ((10.0, 10.0), (90.0, 10.0), (90.0, 90.0), (10.0, 90.0))

@@ -5,7 +5,7 @@ import pytest
 from PIL import Image
 
 from brief.errors import ImageError
-from brief.photo.glare import without_glare
+from brief.photo.wood.glare import without_glare
 from tests.photo.rendered_wood import WOOD, Board, Camera
 
 SHAPE = (400, 600)

@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 
 from brief.services import nouns
-from brief.services.palettes import PaletteDraft, SwatchDraft
-from brief.services.rack import MaterialDraft
-from brief.services.references import PassageDraft, ReferenceFacts
-from brief.services.spec import PartDraft
-from brief.services.theme import BriefDraft, MotifDraft
+from brief.services.rack.materials import MaterialDraft
+from brief.services.spec.parts import PartDraft
+from brief.services.theme.palettes import PaletteDraft, SwatchDraft
+from brief.services.theme.references import PassageDraft, ReferenceFacts
+from brief.services.theme.theme import BriefDraft, MotifDraft
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Motif, Palette, Part, Photograph, Reference, Swatch
 

@@ -6,12 +6,12 @@ import pytest
 
 from brief.errors import Conflict, InputError, NotFound
 from brief.services import nouns, offcuts
-from brief.services.comments import CommentDraft
-from brief.services.noun import etag_of
+from brief.services.common.noun import etag_of
+from brief.services.feedback.comments import CommentDraft
 from brief.services.nouns import noun_of
-from brief.services.pairings import PairingDraft
-from brief.services.references import PassageDraft
-from brief.services.theme import MotifDraft, NoteDraft
+from brief.services.pairing.pairings import PairingDraft
+from brief.services.theme.references import PassageDraft
+from brief.services.theme.theme import MotifDraft, NoteDraft
 from brief.store.records import Comment, Note, Record
 
 

@@ -3,9 +3,9 @@
 import pytest
 
 from brief.services import nouns
-from brief.services.conditions import asked_about
-from brief.services.surfaces import Shift, Surface
-from brief.services.viewings import ViewingDraft
+from brief.services.pairing.conditions import asked_about
+from brief.services.pairing.viewings import ViewingDraft
+from brief.services.rack.surfaces import Shift, Surface
 from brief.store.records import Material
 
 OIL, YEARS = Shift((-6.0, 2.0, 3.0), 2.0), Shift((4.0, 1.0, 5.0), 3.0)

@@ -11,18 +11,18 @@ import pytest
 
 import brief
 from brief.services import nouns
-from brief.services.comments import CommentDraft
-from brief.services.finish_tests import FinishTestDraft
-from brief.services.inlays import InlayDraft
-from brief.services.kinds import KindDraft
-from brief.services.naming import BY_ADDRESS, BY_KIND, label, public_label
-from brief.services.noun import Noun
-from brief.services.pairings import PairingDraft
-from brief.services.questions import AnswerDraft, QuestionDraft
-from brief.services.revisions import RevisionDraft
-from brief.services.shares import ShareDraft
-from brief.services.theme import NoteDraft
-from brief.services.viewings import ViewingDraft
+from brief.services.common.naming import BY_ADDRESS, BY_KIND, label, public_label
+from brief.services.common.noun import Noun
+from brief.services.feedback.comments import CommentDraft
+from brief.services.feedback.questions import AnswerDraft, QuestionDraft
+from brief.services.history.revisions import RevisionDraft
+from brief.services.instrument.inlays import InlayDraft
+from brief.services.instrument.kinds import KindDraft
+from brief.services.pairing.pairings import PairingDraft
+from brief.services.pairing.viewings import ViewingDraft
+from brief.services.rack.finish_tests import FinishTestDraft
+from brief.services.sharing.shares import ShareDraft
+from brief.services.theme.theme import NoteDraft
 from brief.store.records import Base, Record
 
 # What has a record or a noun by the name of its kind: for data that says the kind, not for code.

@@ -11,7 +11,7 @@ import argon2
 import pytest
 
 from brief.errors import InputError, NotSignedIn
-from brief.services import owner
+from brief.services.sharing import owner
 from brief.store.desk import Desk
 from brief.store.records import SignIn, now_utc
 

@@ -7,13 +7,13 @@ import pytest
 from PIL import Image
 
 from brief.colour import srgb_to_linear
-from brief.colour.conditions import BENCH
+from brief.colour.viewing.conditions import BENCH
 from brief.errors import InputError
 from brief.services import nouns, offcuts
-from brief.services.pair_pictures import pair_picture, pair_pictures
-from brief.services.pairings import PairingDraft
-from brief.services.switches import Switches, shown_as
-from brief.services.timber_figure import timber_figure
+from brief.services.drawing.pair_pictures import pair_picture, pair_pictures
+from brief.services.pairing.pairings import PairingDraft
+from brief.services.pairing.view_settings import Switches, shown_as
+from brief.services.photos.timber_figure import timber_figure
 
 WALNUT, STREAK = (92, 60, 44), (120, 84, 62)
 OUTLINE = (

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brief.services.quotes import Quote, in_context, places, runs
+from brief.services.feedback.quotes import Quote, in_context, places, runs
 
 PASSAGE = "The tide is out.\nThe curlew walks, the tide\n  is out, and nobody calls."
 

@@ -3,8 +3,8 @@
 import pytest
 
 from brief.errors import RightsUnclear
-from brief.services.references import IN_COPYRIGHT, MINE, RIGHTS
-from brief.services.rights import may_be_published, standing, unclear
+from brief.services.theme.references import IN_COPYRIGHT, MINE, RIGHTS
+from brief.services.theme.rights import may_be_published, standing, unclear
 from brief.store.records import Reference
 
 CC = "https://creativecommons.org/licenses"

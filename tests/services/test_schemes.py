@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, pair_harmony
-from brief.colour.conditions import BENCH
+from brief.colour.viewing.conditions import BENCH
 from brief.errors import InputError
 from brief.instrument import preset, presets
-from brief.instrument.contacts import areas_mm2, contacts
+from brief.instrument.model.contacts import areas_mm2, contacts
 from brief.services import nouns, offcuts
-from brief.services.asking import Limits, _worst_line, ask_rack, uses_for
-from brief.services.inlays import InlayDraft
-from brief.services.schemes import scheme_parts, scheme_view
-from brief.services.theme import BriefDraft
+from brief.services.instrument.inlays import InlayDraft
+from brief.services.spec.recommendations import Limits, _worst_line, ask_rack, uses_for
+from brief.services.spec.schemes import scheme_parts, scheme_view
+from brief.services.theme.theme import BriefDraft
 
 CEDAR, EBONY, BRASS = "Lab 60 14 26", "Lab 20 1 3", "Lab 70 3 35"
 

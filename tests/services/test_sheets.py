@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from brief.services import sheets
-from brief.services.switches import Switches, shown_as
+from brief.services.pairing.view_settings import Switches, shown_as
 
 
 @pytest.mark.parametrize("one", sheets.SHEETS, ids=lambda one: one.key)

@@ -2,10 +2,10 @@
 
 import pytest
 
-from brief.colour.combine import lab_shift
+from brief.colour.consensus import lab_shift
 from brief.services import nouns, offcuts
-from brief.services.finish_tests import FinishTestDraft
-from brief.services.surfaces import Shift, Surface, surface_of, surfaces_of
+from brief.services.rack.finish_tests import FinishTestDraft
+from brief.services.rack.surfaces import Shift, Surface, surface_of, surfaces_of
 from brief.store.records import Material
 
 BARE, OILED, OLD = (150, 111, 74), (120, 80, 48), (140, 96, 52)

@@ -8,10 +8,10 @@ import pytest
 from brief.colour import delta_e_2000, srgb_to_lab
 from brief.errors import InputError
 from brief.services import nouns, offcuts
-from brief.services.comments import CommentDraft, marked
-from brief.services.noun import etag_of
-from brief.services.references import RIGHTS, PassageDraft
-from brief.services.theme import BriefDraft, NoteDraft
+from brief.services.common.noun import etag_of
+from brief.services.feedback.comments import CommentDraft, marked
+from brief.services.theme.references import RIGHTS, PassageDraft
+from brief.services.theme.theme import BriefDraft, NoteDraft
 
 REED, MUD = (142, 138, 106), (93, 74, 56)
 

@@ -15,8 +15,8 @@ import pytest
 
 from brief.errors import InputError, StoreError
 from brief.services import nouns
-from brief.services.pictures import keep_picture
-from brief.services.theme import BriefDraft
+from brief.services.photos.pictures import keep_picture
+from brief.services.theme.theme import BriefDraft
 from brief.store import check as check_module
 from brief.store.backup import back_up
 from brief.store.check import check

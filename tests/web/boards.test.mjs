@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { answers, countInWords, distance, inOrder } from '../../web/static/js/boards-order.js';
+import { answers, countInWords, distance, inOrder } from '../../web/static/js/rack/boards-order.js';
 
 const board = (find, stuff, lab = null) => ({ find, stuff, lab });
 const SPRUCE = board('Spruce top Picea sitchensis timber', 'timber', [82, 6, 24]);

@@ -1,7 +1,7 @@
 // Whether a field holds something unsaved, on stand-ins with the properties of real controls.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { isDirty, setState, setUntouched, stateOf } from '../../web/static/js/carry.js';
+import { isDirty, setState, setUntouched, stateOf } from '../../web/static/js/form/carry.js';
 
 const text = (value, defaultValue) => ({ type: 'text', value, defaultValue });
 const option = (value, selected, defaultSelected, disabled = false) => ({ value, selected, defaultSelected, disabled });

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { collect, fieldOf, fillAddress, fillText, sortFaults } from '../../web/static/js/fields.js';
+import { collect, fieldOf, fillAddress, fillText, sortFaults } from '../../web/static/js/form/fields.js';
 
 /** A control as `collect` sees one. */
 const control = (name, value, more = {}) => ({ name, value, type: 'text', dataset: {}, ...more });

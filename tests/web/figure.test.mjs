@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { faults, hint, movedTo, nearest, neighbourUnder, pointInWords, read, tap, without, written } from '../../web/static/js/figure.js';
+import { faults, hint, movedTo, nearest, neighbourUnder, pointInWords, read, tap, without, written } from '../../web/static/js/marking/figure.js';
 
 const P = (x, y) => ({ x, y });
 const ring = (...flat) => flat.flatMap((x, i) => (i % 2 ? [] : [P(x, flat[i + 1])]));

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { pixelsToLab, srgbToLab, veil } from '../../web/static/js/lab.js';
+import { pixelsToLab, srgbToLab, veil } from '../../web/static/js/marking/lab.js';
 
 const near = (actual, expected, within) => {
   actual.forEach((value, i) => assert.ok(Math.abs(value - expected[i]) <= within, `${actual} is not ${expected}`));

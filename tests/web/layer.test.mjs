@@ -1,7 +1,7 @@
 // Worked by hand from CSS Images Module Level 3, section 5.5 (object-fit), centred.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { fitted } from '../../web/static/js/layer.js';
+import { fitted } from '../../web/static/js/marking/layer.js';
 
 const box = { width: 200, height: 200 };
 const picture = { width: 400, height: 300 };

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { crossesItself, inside, nearestEdge, ringsMeet } from '../../web/static/js/outline.js';
+import { crossesItself, inside, nearestEdge, ringsMeet } from '../../web/static/js/marking/outline.js';
 
 const ring = (...flat) => flat.flatMap((x, i) => (i % 2 ? [] : [{ x, y: flat[i + 1] }]));
 const P = (x, y) => ({ x, y });

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { apart, clamp, format, inWords, parse, shifted, ticksAcross, toPercent, toPixels } from '../../web/static/js/points.js';
+import { apart, clamp, format, inWords, parse, shifted, ticksAcross, toPercent, toPixels } from '../../web/static/js/marking/points.js';
 
 const P = (x, y) => ({ x, y });
 

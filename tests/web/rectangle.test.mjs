@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { about, clamp, format, grown, inWords, moved, parse, plain, readPlain, spanning, stretched } from '../../web/static/js/rectangle.js';
+import { about, clamp, format, grown, inWords, moved, parse, plain, readPlain, spanning, stretched } from '../../web/static/js/marking/rectangle.js';
 
 const R = (x, y, w, h) => ({ x, y, w, h });
 

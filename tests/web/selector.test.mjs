@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { format, parse } from '../../web/static/js/selector.js';
+import { format, parse } from '../../web/static/js/marking/selector.js';
 
 const ring = (...flat) => flat.flatMap((x, i) => (i % 2 ? [] : [{ x, y: flat[i + 1] }]));
 const OPEN = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">';

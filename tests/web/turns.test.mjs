@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { coalesce, lanes } from '../../web/static/js/turns.js';
+import { coalesce, lanes } from '../../web/static/js/page/turns.js';
 
 /** A promise that is settled from outside. */
 function gate() {

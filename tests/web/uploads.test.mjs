@@ -1,8 +1,8 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { readProblem } from '../../web/static/js/problem.js';
-import { refusal } from '../../web/static/js/uploads.js';
-import { megabytes } from '../../web/static/js/words.js';
+import { readProblem } from '../../web/static/js/form/problem.js';
+import { refusal } from '../../web/static/js/form/uploads.js';
+import { megabytes } from '../../web/static/js/page/words.js';
 
 const limits = { accept: 'image/*', maxBytes: 2 ** 20, inWords: megabytes };
 const file = (more) => ({ name: 'reed.jpg', type: 'image/jpeg', size: 10, ...more });

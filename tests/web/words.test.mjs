@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { listInWords, megabytes, quoted, removedInWords, sentences, uploadsInWords } from '../../web/static/js/words.js';
+import { listInWords, megabytes, quoted, removedInWords, sentences, uploadsInWords } from '../../web/static/js/page/words.js';
 
 test('a list is joined as one says it', () => {
   assert.equal(listInWords([]), '');

@@ -1,0 +1,55 @@
+"""`brief draw`: the sheets of a brief's instrument as files to print and measure from, and its
+fret table as one to keep on the phone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import get_args
+
+from brief.api.bench_file import bench_file
+from brief.api.pages import Pages
+from brief.cli.find_brief import called, opened
+from brief.cli.terminal import print_json
+from brief.errors import InputError, quoted
+from brief.instrument.plans.tiles import Paper
+from brief.places import web_folder
+from brief.services import nouns
+from brief.services.drawing.plans import PAPERS, Form, draw, drawings_view, sheets_of
+
+
+def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_json: bool) -> None:
+    """Write every sheet of a brief as SVG, PDF and DXF into `out`, and its frets as HTML; print
+    what was written.
+
+    wanted : the brief's id or its title, or the beginning of its title. Raises InputError if no
+    brief or several are called that, or `out` is no folder and cannot be made one.
+    """
+    if paper not in PAPERS:
+        raise InputError(f"--paper is one of {', '.join(PAPERS)}; got {quoted(paper)}")
+    with opened(home) as store, store.desk() as desk:
+        brief = called(nouns.briefs.page(desk), wanted)
+        drawn = [
+            draw(desk, brief, sheet, form, paper)
+            for sheet, _ in sheets_of(desk, brief)
+            for form in get_args(Form)
+        ]
+        machine = drawings_view(desk, brief)
+        files = {one.name: one.data for one in drawn}
+        pages = Pages(web_folder() / "templates", locked=False)
+        files["frets.html"] = bench_file(pages, desk, brief)
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        for name, data in files.items():
+            (out / name).write_bytes(data)
+    except OSError as exc:
+        raise InputError(f"{out} cannot be written into: {exc.strerror}") from exc
+    if as_json:
+        written = [str(out / name) for name in files]
+        print_json({"written": written, "cautions": machine.cautions})
+        return
+    for name in files:
+        print(out / name)
+    print("Print the PDFs at 100 % and measure the square of 100 mm on each page first.")
+    print(f"If a machine cuts from them: {machine.care}.")
+    print(machine.reminder)
+    print("frets.html is for the phone at the bench: it opens with this computer off.")

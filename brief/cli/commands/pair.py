@@ -1,0 +1,228 @@
+"""`brief pair`: whether an inlay stands clear of a timber, from photographs or typed colours."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import hypot
+from pathlib import Path
+from typing import Any
+
+from rich.table import Table
+
+from brief.cli.terminal import SCALE, about_chips, chip, console, print_json, shows_chips
+from brief.cli.viewing_args import conditions, line_width
+from brief.colour import PairVerdict, judge_pair
+from brief.colour.notation.notation import parse_colour
+from brief.colour.notation.wording import figure, percent, plus_minus
+from brief.colour.verdicts.verdict import Seen
+from brief.colour.viewing.conditions import BENCH, Condition
+from brief.colour.viewing.distance import DISTANCES_M
+from brief.colour.viewing.light import DAYLIGHT
+from brief.errors import ImageError
+from brief.photo import (
+    PAIR_SHARE,
+    Area,
+    PatchSample,
+    chart_surround,
+    find_chart,
+    measure_patch,
+    open_photo,
+    propose_board,
+)
+from brief.services.common.colour_view import (
+    TYPED_UNCERTAINTY,
+    ColourView,
+    colour_view,
+    uncertainty_of,
+)
+from brief.services.pairing.pairings import NO_WIDTH, no_scale, verdict_view
+
+CHIP_CELLS = 28
+TAKEN_AS_EXACT = "typed, taken as exact"
+PROPOSED_PX = 480  # longest side at which the board is looked for
+
+
+@dataclass(frozen=True)
+class Side:
+    """The ground or the inlay: what was given, and its colour; `sample` if it was a photograph,
+    and then the part of it that was measured.
+    """
+
+    given: str
+    colour: ColourView
+    sample: PatchSample | None = None
+    area: Area = field(default_factory=Area)
+
+    def lines(self) -> tuple[str, ...]:
+        name = Path(self.given).name if self.sample else self.given
+        doubt = f"± {figure(self.colour.uncertainty)}"
+        if self.sample:
+            sure = f"from its photograph, {doubt}"
+        else:
+            sure = f"a screen’s colour, {doubt}" if self.colour.uncertainty else TAKEN_AS_EXACT
+        clipped = "" if self.colour.in_srgb else ", more than a screen shows"
+        return name, self.colour.words + clipped, self.colour.hex, self.colour.lab_text, sure
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked of a pair, as it was typed; None where nothing was."""
+
+    line_mm: str | None = None
+    from_m: str | None = None
+    light: str | None = None
+    eyes: str | None = None
+
+
+def print_pair(ground: str, inlay: str, question: Question, *, as_json: bool) -> None:
+    """Judge an inlay in a ground and print the verdict.
+
+    Each is the path of a photograph or a colour as text; raises as `measure_patch`,
+    `parse_colour` and `brief.cli.viewing_args` do.
+    """
+    line_mm = line_width(question.line_mm)
+    asked = conditions(question.from_m, question.light, question.eyes)
+    below, above = _side(ground), _side(inlay)
+    both_shot = below.sample is not None and above.sample is not None
+    share = PAIR_SHARE if both_shot else 1.0
+    verdict = judge_pair(
+        below.colour.lab,
+        above.colour.lab,
+        ground_cells=None if below.sample is None else below.sample.cells,
+        uncertainty=share * hypot(below.colour.uncertainty, above.colour.uncertainty),
+        photographed=below.sample is not None or above.sample is not None,
+        line_mm=line_mm,
+        conditions=asked,
+    )
+    missing = _missing(below, line_mm, asked)
+    if as_json:
+        print_json(
+            {
+                "ground": _exactly(below),
+                "inlay": _exactly(above),
+                "verdict": verdict_view(verdict, missing).model_dump(mode="json"),
+            }
+        )
+    else:
+        _show(below, above, verdict, missing)
+
+
+def _side(given: str) -> Side:
+    if os.path.exists(given) or _named_like_a_file(given):
+        area = _measured_in(Path(given))
+        sample = measure_patch(Path(given), area.selections, area.without)
+        return Side(given, colour_view(sample.lab, sample.uncertainty), sample, area)
+    uncertainty = uncertainty_of(given, TYPED_UNCERTAINTY)
+    return Side(given, colour_view(parse_colour(given), uncertainty))
+
+
+def _measured_in(path: Path) -> Area:
+    """The board’s outline as it is proposed, without a colour chart in the shot."""
+    try:
+        chart = find_chart(path)
+    except ImageError:  # it is there, but of no use; what it is of no use for is not asked here
+        chart = None
+    without = () if chart is None else (chart_surround(chart.corners),)
+    board = propose_board(open_photo(path, within=PROPOSED_PX), without)
+    return Area(() if board is None else (board,), without)
+
+
+def _where(side: Side) -> str:
+    """What of its photograph was measured; empty of a typed colour."""
+    if side.sample is None:
+        return ""
+    inside = "inside the outline that was proposed" if side.area.selections else "all over"
+    chart = ", the colour chart left out" if side.area.without else ""
+    return f"{Path(side.given).name} was measured {inside}{chart}."
+
+
+def _named_like_a_file(given: str) -> bool:
+    """Whether it ends like `.jpg`, so that a misspelt photograph is missed as a photograph."""
+    return Path(given).suffix[1:2].isalpha()
+
+
+def _exactly(side: Side) -> dict[str, Any]:
+    return {
+        "given": side.given,
+        "photograph": side.sample is not None,
+        "colour": side.colour.model_dump(mode="json"),
+        "spread": None if side.sample is None else side.sample.spread,
+        "measured_in": [str(one) for one in side.area.selections],
+        "left_out": [list(ring) for ring in side.area.without],
+    }
+
+
+def _missing(ground: Side, line_mm: float | None, asked: Sequence[Condition]) -> list[str]:
+    """What is not known of the line and of the wood, and what was done about it."""
+    missing = []
+    if line_mm is None and any(one.distance_m != BENCH.distance_m for one in asked):
+        missing.append(NO_WIDTH)
+    if ground.sample is not None:
+        missing.append(no_scale("Its photograph"))
+    return missing
+
+
+def _show(ground: Side, inlay: Side, verdict: PairVerdict, missing: Sequence[str]) -> None:
+    out = console()
+    out.print(verdict.sentence)
+    half = min(CHIP_CELLS, out.width // 2)
+    if shows_chips(out):
+        chips = Table.grid()
+        chips.add_row(*(chip(side.colour, half, rows=3) for side in (ground, inlay)))
+        out.print(chips)
+    words = Table.grid()
+    words.add_column(width=half)
+    for of_ground, of_inlay in zip(ground.lines(), inlay.lines(), strict=True):
+        words.add_row(of_ground, of_inlay)
+    out.print(words)
+    elsewhere = [_elsewhere(one) for one in verdict.seen[1:]]
+    where = [_where(ground), _where(inlay)]
+    lines = [*where, *_figures(verdict), *elsewhere, *missing, about_chips(out)]
+    for line in filter(None, lines):
+        out.print(line)
+
+
+def _figures(verdict: PairVerdict) -> list[str]:
+    bench = verdict.bench
+    apart, harmony = bench.difference, bench.harmony
+    lines = [
+        f"Difference: {plus_minus(apart.total, bench.uncertainty)} ({SCALE}).",
+        f"In this wood the line is found from {bench.found:.1f} on and stands out from "
+        f"{bench.needed:.1f} on; as seen it is {plus_minus(bench.seen, bench.seen_uncertainty)}.",
+        f"Made of: lightness {apart.lightness:+.1f}, strength of colour {apart.chroma:+.1f}, "
+        f"hue {apart.hue:+.1f}.",
+    ]
+    if bench.grain is not None and bench.drowned_share is not None:
+        lines.append(
+            f"Grain: {bench.grain:.1f} under such a line; "
+            f"{percent(bench.drowned_share)} of the timber comes near the inlay’s colour."
+        )
+    lines.append(
+        f"Harmony: {harmony.total:+.2f} by a formula made for plain patches on a screen (Ou and "
+        "Luo, 2006): to rank pairs of your own by, not a mark."
+    )
+    return lines
+
+
+def _elsewhere(one: Seen) -> str:
+    """One condition in words, with its figures."""
+    words = one.condition.words
+    said = [
+        f"{words[0].upper()}{words[1:]} it {one.does}: "
+        f"{plus_minus(one.seen, one.seen_uncertainty)} is left, and standing out needs "
+        f"{one.needed:.1f}."
+    ]
+    lit = one.condition.light
+    if lit != DAYLIGHT:
+        kind = "" if lit.words in words else f" ({lit.words})"
+        said.append(f"What that light{kind} does is itself known to ± {lit.uncertainty:.1f}.")
+    if one.names_colour is False:
+        said.append("Its hue cannot be told from there, only lighter or darker.")
+    if one.width_to_read is not None:
+        said.append(f"A line would read there from {one.width_to_read:.1f} mm on.")
+    if one.distance_to_read is not None:
+        more = " and more" if one.distance_to_read >= DISTANCES_M[1] else ""
+        said.append(f"This one reads out to {one.distance_to_read:.1f} m{more}.")
+    return " ".join(said)

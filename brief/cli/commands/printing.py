@@ -1,0 +1,74 @@
+"""`brief booklet` and `brief card`: a brief on paper, as a PDF file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import get_args
+
+from brief.cli.find_brief import called, opened, say_lost
+from brief.errors import InputError, quoted
+from brief.paper.contents import BookletPaper, CardPaper
+from brief.services import nouns
+from brief.services.common.field_types import clean_line
+from brief.services.outputs.booklets import LeaveOut, booklet_pdf, card_pdf
+
+NO_ADVICE = "What may be published was read from the rights you gave; that is no legal advice."
+
+
+def write_booklet(
+    home: Path | None,
+    wanted: str,
+    out: Path,
+    paper: BookletPaper,
+    *,
+    leave_out: LeaveOut,
+    comments: bool,
+) -> None:
+    """Write the booklet of a brief; raises as `called` and `booklet_pdf`."""
+    _check_paper(paper, get_args(BookletPaper))
+    with opened(home) as store, store.desk() as desk:
+        brief = called(nouns.briefs.page(desk), wanted)
+        data = booklet_pdf(desk, brief.id, paper, leave_out=leave_out, comments=comments)
+    _write(out, data)
+    say_lost(desk.lost.values())
+
+
+def write_card(
+    home: Path | None,
+    wanted: str,
+    out: Path,
+    paper: CardPaper,
+    *,
+    maker: str,
+    picture: str,
+    leave_out: LeaveOut,
+) -> None:
+    """Write the card of a brief; raises as `called` and `card_pdf`."""
+    _check_paper(paper, get_args(CardPaper))
+    with opened(home) as store, store.desk() as desk:
+        brief = called(nouns.briefs.page(desk), wanted)
+        data = card_pdf(
+            desk,
+            brief.id,
+            paper,
+            maker=clean_line(maker),
+            lines=None,
+            picture=picture,
+            leave_out=leave_out,
+        )
+    _write(out, data)
+    say_lost(desk.lost.values())
+
+
+def _check_paper(paper: str, papers: tuple[str, ...]) -> None:
+    if paper not in papers:
+        raise InputError(f"--paper is one of {', '.join(papers)}; got {quoted(paper)}")
+
+
+def _write(out: Path, data: bytes) -> None:
+    try:
+        out.write_bytes(data)
+    except OSError as exc:
+        raise InputError(f"{out} cannot be written: {exc.strerror}") from exc
+    print(out)
+    print(NO_ADVICE)

@@ -1,0 +1,1 @@
+"""`brief serve`: the address, to whom it is opened, and how a phone finds it."""

@@ -1,0 +1,1 @@
+"""Colours as people and programs write them."""

@@ -1,0 +1,1 @@
+"""Whether colours work together: pairs, whole schemes, and proposals."""

@@ -1,0 +1,101 @@
+"""Surfaces of which the reflectance is known, and what becomes of them in a light.
+
+The matrices of the lights are fitted to them. Only `light_tables` and tests ask for them: they need
+colour-science, and SciPy.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from itertools import product
+from typing import Any
+
+import numpy as np
+
+from brief.colour.libraries import colour_science
+from brief.colour.spaces import D65_WHITE, XYZ_TO_SRGB, Array, lab_to_xyz
+
+WAVELENGTHS = np.arange(380, 781, 5)  # nm
+CHART = "ISO 17321-1"  # reflectances of a 24-patch chart
+# Where the woods of instruments are, from spruce and maple to ebony, CIELAB, D65 / 2°: common
+# practice, no source. No open set of spectra of timbers is known, so theirs are made up.
+WOOD_LIGHTNESS = (25, 40, 55, 70, 85)
+WOOD_HUE_DEG = (45, 58, 71, 84)
+WOOD_CHROMA = (0.15, 0.35, 0.55)  # of the lightness: dark woods are greyer
+
+
+def surface_sets() -> dict[str, Array]:
+    """Reflectances at `WAVELENGTHS`, 0 to 1, shape (n, 81), by set.
+
+    chart : the 24 patches of ISO 17321-1. samples : the 99 of CIE 224:2017, of nature, skin,
+    textiles, paints, plastics, prints. woods : 60 smooth spectra of the colours of timber.
+    """
+    science = colour_science()
+    shape = science.SpectralShape(380, 780, 5)
+    patches = science.SDS_COLOURCHECKERS[CHART].values()
+    return {
+        "chart": np.array([patch.copy().align(shape).values for patch in patches]),
+        "samples": science.quality.cfi2017.load_TCS_CIE2017(shape).values.T,
+        "woods": _woods(),
+    }
+
+
+def linear_in(reflectances: Array, spectrum: Any) -> Array:
+    """Reflectances, shape (n, 81), in that light, adapted to daylight: linear sRGB, shape (n, 3).
+
+    Summed up for the CIE 1931 2° observer; adapted by CAT16 (Li et al. 2017), fully.
+    """
+    bands, white = sums(spectrum)
+    linear: Array = reflectances @ bands @ adapted(white).T @ XYZ_TO_SRGB.T
+    return linear
+
+
+def sums(spectrum: Any) -> tuple[Array, Array]:
+    """What turns reflectances at `WAVELENGTHS` into XYZ, shape (81, 3), and the white."""
+    science = colour_science()
+    shape = science.SpectralShape(380, 780, 5)
+    observer = science.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(shape).values
+    power = spectrum.copy().align(shape).values[:, np.newaxis] * observer
+    bands: Array = power / power[:, 1].sum()
+    return bands, bands.sum(axis=0)
+
+
+def adapted(white: Array) -> Array:
+    """XYZ under that white to XYZ in D65, by CAT16: shape (3, 3)."""
+    matrix: Array = colour_science().adaptation.matrix_chromatic_adaptation_VonKries(
+        white, D65_WHITE, transform="CAT16"
+    )
+    return matrix
+
+
+def daylight() -> Any:
+    """The spectrum of CIE D65."""
+    return colour_science().SDS_ILLUMINANTS["D65"]
+
+
+@cache
+def _woods() -> Array:
+    return np.array(
+        [
+            _smooth([lightness, c * lightness * np.cos(h), c * lightness * np.sin(h)])
+            for lightness, h, c in product(WOOD_LIGHTNESS, np.radians(WOOD_HUE_DEG), WOOD_CHROMA)
+        ]
+    )
+
+
+def _smooth(lab: list[float]) -> Array:
+    """A spectrum of that colour in D65: the sigmoid of a parabola (Jakob and Hanika 2019)."""
+    from scipy.optimize import least_squares
+
+    along = (WAVELENGTHS - 380) / 400
+    powers = np.stack([along**2, along, np.ones_like(along)])
+    bands, _ = sums(daylight())
+    wanted = lab_to_xyz(lab)
+
+    def spectrum(coefficients: Array) -> Array:
+        bent: Array = coefficients @ powers
+        sigmoid: Array = 0.5 + bent / (2 * np.sqrt(1 + bent**2))
+        return sigmoid
+
+    found = least_squares(lambda c: spectrum(c) @ bands - wanted, [0.0, 1.0, -1.0], xtol=1e-12)
+    return spectrum(found.x)

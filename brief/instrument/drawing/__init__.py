@@ -1,0 +1,1 @@
+"""The instrument as a picture: front, back and side, part by part."""

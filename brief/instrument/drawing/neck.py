@@ -1,0 +1,186 @@
+"""The neck from the front: head, tuners, nut, fretboard and its inlay."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from xml.etree import ElementTree as ET
+
+from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
+from brief.instrument.drawing.inlay_drawing import InlayPainter
+from brief.instrument.frets.fret_lines import board_drawn, fret_drawn, turn_deg
+from brief.instrument.outline.outlines import NUT_MM, head_sides
+from brief.instrument.presets import Preset
+from brief.instrument.rendering.canvas import BONE, HAIRLINE, METAL, Sheet
+
+# Of a slotted head: common practice, no source.
+SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0
+
+
+def head_top(preset: Preset) -> float:
+    return preset.nut_y - NUT_MM - max(distance for distance, _ in preset.head.crest)
+
+
+def post_places(preset: Preset) -> list[tuple[float, float]]:
+    """Where each string ends on the head, bass to treble; the outer strings end nearest."""
+    base = preset.nut_y - NUT_MM
+    side = (SLOT_INNER_MM + SLOT_OUTER_MM) / 2 if preset.head.slotted else None
+    left = []
+    for distance in preset.head.posts_mm:
+        across = side or half_width(preset, distance) - 11
+        left.append((-across, base - distance))
+    return [*left, *((-x, y) for x, y in reversed(left))]
+
+
+def half_width(preset: Preset, distance: float) -> float:
+    """Half the head's width at a distance from the nut, straight between its stations."""
+    stations = preset.head.outline
+    for (d1, w1), (d2, w2) in pairwise(stations):
+        if d1 <= distance <= d2:
+            return w1 + (w2 - w1) * (distance - d1) / (d2 - d1)
+    return stations[-1][1]
+
+
+def draw_head(sheet: Sheet, preset: Preset) -> None:
+    head, base = preset.head, preset.nut_y - NUT_MM
+    name = preset.part("headplate").name
+    draw_buttons(sheet, preset)
+    shape = head_path(preset)
+    widest, top = max(half for _, half in head.outline), head_top(preset)
+    group = sheet.part("headplate", name)
+    paint = sheet.paint("headplate", (-widest, top, 2 * widest, base - top))
+    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("headplate"))
+    draw_slots(sheet, preset, group)
+    draw_posts(sheet, preset)
+
+
+def head_path(preset: Preset, *, behind: bool = False) -> str:
+    """The outline of the head, closed, as path data; `behind` as it is seen from there."""
+    head, base = preset.head, preset.nut_y - NUT_MM
+    side, bass = head_sides(preset)
+    if behind:
+        side, bass = ([(-x, y) for x, y in run] for run in (bass, side))
+    crest = mirrored([(half, base - distance) for distance, half in head.crest])
+    other = bass[::-1]
+    return (
+        path_data(smooth(side))
+        + path_data(smooth(crest), start=False)
+        + path_data(smooth(other), start=False)
+        + "Z"
+    )
+
+
+def draw_slots(sheet: Sheet, preset: Preset, group: ET.Element) -> None:
+    """The slots of a slotted head, which go right through it."""
+    head, base = preset.head, preset.nut_y - NUT_MM
+    if head.slotted:
+        first, last = base - head.posts_mm[0], base - head.posts_mm[-1]
+        for x in (-SLOT_OUTER_MM, SLOT_INNER_MM):
+            slot = {
+                "x": number(x),
+                "y": number(last - SLOT_BEYOND_MM),
+                "width": number(SLOT_OUTER_MM - SLOT_INNER_MM),
+                "height": number(first - last + 2 * SLOT_BEYOND_MM),
+                "rx": number((SLOT_OUTER_MM - SLOT_INNER_MM) / 2),
+                "fill": sheet.dark,
+            }
+            ET.SubElement(group, "rect", slot | HAIRLINE)
+
+
+def draw_buttons(sheet: Sheet, preset: Preset) -> None:
+    """The buttons, of which a slotted head hides the inner half."""
+    group = sheet.part("tuners", preset.part("tuners").name)
+    base, reach = preset.nut_y - NUT_MM, max(half for _, half in preset.head.outline) + 20
+    top = head_top(preset)
+    paint = sheet.paint("tuners", (-reach, top, 2 * reach, base - top))
+    wide, high, out = (9.0, 13.0, -1.5) if preset.head.slotted else (10.0, 15.0, 5.5)
+    for distance in preset.head.posts_mm:
+        y, flank = base - distance, half_width(preset, distance)
+        for side in (1, -1):
+            if not preset.head.slotted:
+                stem = {"d": f"M{number(side * flank)} {number(y)}H{number(side * (flank + out))}"}
+                ET.SubElement(group, "path", stem | {"stroke": METAL, "stroke-width": "2.6"})
+            button = {
+                "x": number(min(side * (flank + out), side * (flank + out + wide))),
+                "y": number(y - high / 2),
+                "width": number(wide),
+                "height": number(high),
+                "rx": "4",
+                "fill": paint,
+            }
+            ET.SubElement(group, "rect", button | sheet.edge("tuners"))
+
+
+def draw_posts(sheet: Sheet, preset: Preset) -> None:
+    for x, y in post_places(preset):
+        if preset.head.slotted:
+            half = (SLOT_OUTER_MM - SLOT_INNER_MM) / 2
+            roller = {"d": f"M{number(x - half)} {number(y)}h{number(2 * half)}"}
+            ET.SubElement(sheet.root, "path", roller | {"stroke": BONE, "stroke-width": "6"})
+        else:
+            at = {"cx": number(x), "cy": number(y), "fill": METAL}
+            ET.SubElement(sheet.root, "circle", at | {"r": "5"} | HAIRLINE)
+            ET.SubElement(sheet.root, "circle", at | {"r": "2.6"} | HAIRLINE)
+
+
+def draw_fretboard(sheet: Sheet, preset: Preset, inlays: InlayPainter) -> None:
+    """The board with what is laid into it, or else the usual marks; wires and nut over it."""
+    board, nut_y = preset.fretboard, preset.nut_y
+    length = board.length_mm
+    near, far = board.nut_mm / 2, board.width_mm(length) / 2
+    group = sheet.part("fretboard", preset.part("fretboard").name)
+    shape = polygon(board_drawn(preset))
+    paint = sheet.paint("fretboard", (-far, nut_y, 2 * far, length))
+    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("fretboard"))
+    if not inlays.draw("fretboard"):
+        _draw_inlay(sheet, preset)
+    metal = {"class": "frets", "stroke": METAL, "stroke-width": "1.6", "pointer-events": "none"}
+    wires = ET.SubElement(sheet.root, "g", metal)
+    for fret in range(1, board.frets + 1):
+        (x, y), (x_2, y_2) = fret_drawn(preset, fret)
+        end = f"H{number(x_2)}" if y == y_2 else f"L{number(x_2)} {number(y_2)}"
+        ET.SubElement(wires, "path", {"d": f"M{number(x)} {number(y)}{end}"})
+    nut = sheet.part("nut", preset.part("nut").name)
+    (x, y), (x_2, y_2) = fret_drawn(preset, 0)
+    strip = [(x, y - NUT_MM), (x_2, y_2 - NUT_MM), (x_2, y_2), (x, y)]
+    paint = sheet.paint("nut", (-near, nut_y - NUT_MM, 2 * near, NUT_MM), grain="across")
+    ET.SubElement(nut, "path", {"d": polygon(strip), "fill": paint} | sheet.edge("nut"))
+
+
+def _draw_inlay(sheet: Sheet, preset: Preset) -> None:
+    """A lens between the 11th and 12th frets with a dot on either side; a bill, where there is
+    one, is a thin curved line that runs on from the lens in place of the dots."""
+    board = preset.fretboard
+    above, below = preset.nut_y + board.fret_mm(11), preset.nut_y + board.fret_mm(12)
+    gap, width, y = below - above, board.width_mm(board.fret_mm(12)), (above + below) / 2
+    bill = sheet.has("bill")
+    middle = -0.17 * width if bill else 0.0
+    long, thick = 0.22 * width, 0.23 * gap
+    group = sheet.part("inlay", preset.part("inlay").name)
+    paint = sheet.paint("inlay", (-width / 2, above, width, gap))
+    lens = (
+        f"M{number(middle - long)} {number(y)}"
+        f"q{number(long)} {number(-2 * thick)} {number(2 * long)} 0"
+        f"q{number(-long)} {number(2 * thick)} {number(-2 * long)} 0Z"
+    )
+    shapes = [ET.SubElement(group, "path", {"d": lens})]
+    if not bill:
+        for x in (-0.34 * width, 0.34 * width):
+            at = {"cx": number(x), "cy": number(y), "r": number(0.1 * gap)}
+            shapes.append(ET.SubElement(group, "circle", at))
+    turn = turn_deg(preset, 11.5)
+    turned = {"transform": f"rotate({turn:.2f} 0 {number(y)})"} if turn else {}
+    for shape in shapes:
+        shape.attrib |= {"fill": paint} | sheet.edge("inlay") | turned
+    if bill:
+        start = middle + long
+        run, drop = 0.4 * width - start, 0.26 * gap
+        curve = (
+            f"M{number(start)} {number(y)}"
+            f"c{number(0.4 * run)} {number(-0.4 * drop)} {number(0.8 * run)} {number(-0.1 * drop)} "
+            f"{number(run)} {number(drop)}"
+        )
+        line = {"d": curve, "fill": "none", "stroke-width": "1", "stroke-linecap": "round"}
+        box = (start, above, run, gap)
+        group = sheet.part("bill", "Bill")
+        stroke = {"stroke": sheet.paint("bill", box, grain="across")}
+        ET.SubElement(group, "path", line | stroke | turned)

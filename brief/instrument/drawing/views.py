@@ -1,0 +1,107 @@
+"""The instrument from the front, the back or the side, all of it or close to one place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Literal, get_args
+
+from brief.errors import InputError, quoted
+from brief.instrument.drawing.back import draw_back
+from brief.instrument.drawing.front import MARGIN_MM, draw_front, view_box
+from brief.instrument.drawing.inlay_drawing import Inlaid
+from brief.instrument.drawing.neck import head_top
+from brief.instrument.drawing.side import (
+    BOARD_MM,
+    BRIDGE_MM,
+    HEAD_BACK_DEG,
+    SADDLE_MM,
+    draw_side,
+    head_long,
+    neck_thick,
+)
+from brief.instrument.presets import Preset
+from brief.instrument.rendering.canvas import Box, Fill
+
+Face = Literal["front", "back", "side"]
+TITLES: dict[Face, str] = {
+    "front": "Front of the instrument",
+    "back": "Back of the instrument",
+    "side": "Side of the instrument",
+}
+
+
+def draw_picture(
+    preset: Preset,
+    fills: Mapping[str, Fill],
+    face: Face,
+    *,
+    prefix: str,
+    close: str = "whole",
+    box: Box | None = None,
+    inlays: Sequence[Inlaid] = (),
+    height_px: int | None = None,
+) -> str:
+    """One face as inline SVG with a `viewBox` in millimetres and no size of its own.
+
+    All faces are as high as each other, so that at one height they are in proportion.
+    fills : material by role. prefix : begins every id. close : a name that `closer` has. box : what
+    is shown instead, mm, so that two instruments can be shown at one size. inlays : the maker's
+    own, which the front shows.
+    height_px : how high it will be shown, if it is to hold the photographs that its fills hold.
+    Raises InputError for a face or a close view that there is not.
+    """
+    boxes = closer(preset, face)
+    if close not in boxes:
+        raise InputError.at(
+            "close", f"The {face} is shown as {', '.join(boxes)}; got {quoted(close)}. Choose one."
+        )
+    box, title = box or boxes[close], TITLES[face]
+    fine = None if height_px is None else height_px / box[3]
+    match face:
+        case "front":
+            return draw_front(
+                preset, fills, title=title, prefix=prefix, view=box, inlays=inlays, px_per_mm=fine
+            )
+        case "back":
+            return draw_back(preset, fills, title=title, prefix=prefix, box=box, px_per_mm=fine)
+        case "side":
+            return draw_side(preset, fills, title=title, prefix=prefix, box=box, px_per_mm=fine)
+
+
+def closer(preset: Preset, face: Face) -> dict[str, Box]:
+    """The whole of one face and the places on it worth coming close to, as viewBoxes by name.
+
+    Raises InputError for a face that there is not.
+    """
+    if face not in get_args(Face):
+        raise InputError.at(
+            "view", f"The views are {', '.join(get_args(Face))}; got {quoted(face)}. Choose one."
+        )
+    whole, head = view_box(preset, "whole"), view_box(preset, "head")
+    if face == "front":
+        return {
+            "whole": whole,
+            "head": head,
+            "12th fret": view_box(preset, "twelfth"),
+            "rosette": view_box(preset, "rosette"),
+            "bridge": view_box(preset, "bridge"),
+        }
+    if face == "back":
+        reach = preset.width_mm * 0.3
+        return {"whole": whole, "head": head, "heel": (-reach, -1.4 * reach, 2 * reach, 2 * reach)}
+    deepest = max(preset.side_neck_mm, preset.side_tail_mm)
+    before = BRIDGE_MM + SADDLE_MM + MARGIN_MM
+    across = before + max(deepest, _head_reach(preset)) + MARGIN_MM
+    _, top, _, height = whole
+    high = head_long(preset) + 40
+    deep = preset.side_neck_mm + BOARD_MM + 2 * MARGIN_MM
+    return {
+        "whole": (-before, top, across, height),
+        "head": (-before, head_top(preset) - MARGIN_MM, across, high),
+        "heel": (-BOARD_MM - MARGIN_MM, -1.1 * deep, deep, 1.4 * deep),
+    }
+
+
+def _head_reach(preset: Preset) -> float:
+    """How far a head that leans back comes out behind the neck, with its tuners, about."""
+    return head_long(preset) * HEAD_BACK_DEG / 57.3 + neck_thick(preset) + 20

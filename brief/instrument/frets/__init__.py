@@ -1,0 +1,1 @@
+"""Frets, strings and fretboard."""

@@ -1,0 +1,1 @@
+"""Inlays: read from a drawing, measured, and laid in their places."""

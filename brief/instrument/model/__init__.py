@@ -1,0 +1,1 @@
+"""An instrument in numbers: its sizes, what follows from them, and what fits."""

@@ -1,0 +1,174 @@
+"""Every number of an instrument that a maker may change: what it is called and how far it goes.
+
+The limits are wide enough for what makers build and narrow enough that the drawing stays true:
+common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from brief.errors import InputError, quoted
+from brief.instrument.outline.bouts import SAID, bouts
+from brief.instrument.presets import Preset
+
+Unit = Literal["mm", "count"]
+Part = Literal["fretboard", "head", "body", "rosette", "bridge"]
+LEAST_SHARE, MOST_SHARE = 0.75, 1.35
+"""How far a size of body or head may go from its kind's own, so that it is still of that kind."""
+
+
+@dataclass(frozen=True)
+class Number:
+    """One number with its name in data, its plain label, its value and its limits.
+
+    part : what it belongs to. unit : "mm", or "count" for a whole number.
+    """
+
+    name: str
+    label: str
+    part: Part
+    unit: Unit
+    value: float
+    least: float
+    most: float
+
+    def check(self, value: object) -> float:
+        """The value as a number. Raises InputError if it is none, or outside the limits."""
+        whole = " whole" if self.unit == "count" else ""
+        name = self.label.partition(", 0 for ")[0]  # what nought means is of no help here
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise InputError.at(
+                self.name, f"{name} must be a{whole} number; got {quoted(value)}. Give a number."
+            )
+        unit = " mm" if self.unit == "mm" else ""
+        if not self.least <= value <= self.most or (whole and value != math.floor(value)):
+            raise InputError.at(
+                self.name,
+                f"{name} must be{' a' if whole else ''}{whole}{' number' if whole else ''} "
+                f"between {self.least:g} and {self.most:g}{unit} on this kind of instrument; "
+                f"got {value:g}. Choose a value between them.",
+            )
+        return float(value)
+
+
+# name, label, part, least, most.
+_MM: tuple[tuple[str, str, Part, float, float], ...] = (
+    ("scale_mm", "Scale length", "fretboard", 330, 864),
+    ("fan_mm", "Scale of the treble shorter by, 0 for straight frets", "fretboard", 0, 100),
+    ("nut_mm", "Width at the nut", "fretboard", 25, 70),
+    ("twelfth_mm", "Width at the 12th fret", "fretboard", 30, 85),
+    ("nut_spread_mm", "Outer string to outer string at the nut", "fretboard", 18, 62),
+    ("beyond_mm", "Board beyond the last fret", "fretboard", 1, 40),
+    ("radius_mm", "Radius at the nut, 0 for flat", "fretboard", 0, 1500),
+    ("radius_end_mm", "Radius at the end of the board, 0 for flat", "fretboard", 0, 1500),
+    ("side_neck_mm", "Depth of the sides at the neck", "body", 30, 160),
+    ("side_tail_mm", "Depth of the sides at the tail", "body", 30, 160),
+    ("binding_mm", "Width of the binding", "body", 0.5, 8),
+    ("purfling_mm", "Width of the purfling", "body", 0.3, 8),
+    ("cutaway_depth_mm", "Cutaway, in from the treble side, 0 for none", "body", 0, 200),
+    ("cutaway_length_mm", "Cutaway, down from the neck joint", "body", 30, 260),
+    ("cutaway_round_mm", "Rounding of its horn, 0 for a pointed one", "body", 0, 60),
+)
+_BRIDGE: tuple[tuple[str, str, str, float, float], ...] = (
+    ("bridge_width_mm", "width_mm", "Bridge from side to side", 40, 240),
+    ("bridge_depth_mm", "depth_mm", "Bridge from front to back", 8, 60),
+    ("saddle_spread_mm", "spread_mm", "Outer string to outer string at the saddle", 25, 90),
+    ("saddle_bass_mm", "bass_mm", "Saddle beyond the scale at the bass", 0, 12),
+    ("saddle_treble_mm", "treble_mm", "Saddle beyond the scale at the treble", 0, 12),
+)
+BRIDGE_FIELDS = {name: field for name, field, *_ in _BRIDGE}
+PLAIN_FIELDS = frozenset({name for name, *_ in _MM} | {"frets", "frets_to_body", "square_fret"})
+
+
+def numbers(preset: Preset) -> tuple[Number, ...]:
+    """All numbers of this instrument, in the order in which they are worked through.
+
+    Sizes of body and head have limits in proportion to the preset that is asked.
+    """
+    counts = (
+        Number("frets", "Frets", "fretboard", "count", preset.frets, 12, 30),
+        Number(
+            "frets_to_body", "Frets to the body", "fretboard", "count", preset.frets_to_body, 9, 19
+        ),
+        Number(
+            "square_fret",
+            "Fret that stands square where they fan, 0 for the nut",
+            "fretboard",
+            "count",
+            preset.square_fret,
+            0,
+            24,
+        ),
+    )
+    plain = [
+        Number(name, label, part, "mm", getattr(preset, name), least, most)
+        for name, label, part, least, most in _MM
+    ]
+    bridge = [
+        Number(name, label, "bridge", "mm", getattr(preset.bridge, field), least, most)
+        for name, field, label, least, most in _BRIDGE
+    ]
+    hole, head = preset.hole, preset.head
+    rings = hole.rosette_mm
+    inner, outer = min(r for r, _ in rings), max(r for _, r in rings)
+    rosette = [
+        _near("hole_mm", "Sound hole, across", "rosette", hole.diameter_mm),
+        _near("hole_at_mm", "Middle of the sound hole from the neck", "rosette", hole.centre_mm),
+        Number(
+            "rosette_gap_mm",
+            "Rosette from the edge of the hole",
+            "rosette",
+            "mm",
+            inner - hole.diameter_mm / 2,
+            0.5,
+            20,
+        ),
+        Number("rosette_mm", "Width of the rosette", "rosette", "mm", outer - inner, 2, 40),
+    ]
+    shape = [
+        _near("head_mm", "Length of the head", "head", max(d for d, _ in head.crest)),
+        _near("head_width_mm", "Head at its widest", "head", 2 * max(w for _, w in head.outline)),
+        _near("body_mm", "Length of the body", "body", preset.body_mm),
+    ]
+    for bout in bouts(preset.outline):
+        said = SAID[bout.name]
+        shape.append(_near(f"{bout.name}_mm", f"Width of {said}", "body", bout.width_mm))
+        shape.append(_near(f"{bout.name}_at_mm", f"From the neck to {said}", "body", bout.at_mm))
+    return (plain[0], *counts, *plain[1:], *shape, *rosette, *bridge)
+
+
+# 0 says that there is none, and what these are told by hangs on it.
+_NONE_AT_NOUGHT = ("cutaway_depth_mm", "fan_mm", "radius_mm", "radius_end_mm")
+_HANGS_ON = {
+    "cutaway_length_mm": "cutaway_depth_mm",
+    "cutaway_round_mm": "cutaway_depth_mm",
+    "square_fret": "fan_mm",
+}
+
+
+def says_nothing(values: Mapping[str, float]) -> frozenset[str]:
+    """The names of those numbers that tell only of what the instrument has not: a cutaway, frets
+    that fan, a rounded board."""
+    none = {name for name in _NONE_AT_NOUGHT if values.get(name) == 0}
+    return frozenset(none | {name for name, of in _HANGS_ON.items() if of in none})
+
+
+def without_shape(preset: Preset, changes: Mapping[str, float]) -> dict[str, float]:
+    """The changes but for those of the outline, which mean nothing on another one."""
+    names = {"body_mm", *(f"{name}{end}" for name in SAID for end in ("_mm", "_at_mm"))}
+    known = {number.name for number in numbers(preset)}
+    return {name: value for name, value in changes.items() if name in known - names}
+
+
+def numbers_of(preset: Preset) -> dict[str, float]:
+    """The value of every number by its name; millimetres, or a count."""
+    return {number.name: number.value for number in numbers(preset)}
+
+
+def _near(name: str, label: str, part: Part, value: float) -> Number:
+    least, most = round(LEAST_SHARE * value, 1), round(MOST_SHARE * value, 1)
+    return Number(name, label, part, "mm", value, least, most)

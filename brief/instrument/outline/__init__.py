@@ -1,0 +1,1 @@
+"""The outline of body, head and bridge, its bouts and its cutaway."""

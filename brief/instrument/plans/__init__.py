@@ -1,0 +1,1 @@
+"""Sheets to measure from at the bench, as SVG, PDF and DXF."""

@@ -1,0 +1,185 @@
+"""A plan as PDF at true size: tiled on A4 or Letter to be stuck together, or as one large page.
+
+Every page has a square of 100 mm to check the printer by, and says what to do if it is off.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from typing import TYPE_CHECKING
+
+from brief.instrument.plans.plan import (
+    ACCENT,
+    PENS,
+    SOFT,
+    Circle,
+    Line,
+    Plan,
+    Shape,
+    Words,
+    fitting,
+)
+from brief.instrument.plans.tiles import (
+    EDGE_MM,
+    OVERLAP_MM,
+    SQUARE_MM,
+    Paper,
+    Tile,
+    Tiling,
+    quietest,
+    tiling,
+)
+from brief.letters import Font, embedded, one_line, printable
+from brief.letters import lost_letters as lost
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+POINT_MM = 25.4 / 72  # ISO 32000: user space has 72 units to the inch
+CROSS_MM = 3.0
+FONT: Font = "Sans"
+DRAWING = "drawing"  # drawn once in the file, shown by every page
+ADVICE = (
+    "Print at 100 %, never “fit to page”. Before you cut, measure the square: 100 mm both ways.",
+    "If both sides are off alike, print again at 100 × 100 / what you measured, in per cent "
+    "(97 mm: 103.1 %).",
+    "If the two sides differ, the printer stretches the paper: use another, or the DXF.",
+)
+
+
+def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
+    """The plan as a PDF, one page for each tile.
+
+    Letters that the embedded font lacks (it has the Latin, Greek and Cyrillic ones) are replaced
+    by a question mark; `lost_letters` tells which. Raises InputError for an unknown paper.
+    """
+    from reportlab.pdfgen.canvas import Canvas
+
+    laid = tiling(plan, paper)
+    width, height = (side / POINT_MM for side in laid.page_mm)
+    file = io.BytesIO()
+    canvas = Canvas(file, pagesize=(width, height), invariant=True, pageCompression=1)
+    canvas.setTitle(one_line(f"{plan.sheet}, {plan.block.instrument}"))
+    embedded(FONT)
+    canvas.beginForm(DRAWING, 0, -plan.height_mm, plan.width_mm, 0)
+    for shape in plan.shapes:
+        _draw(canvas, shape)
+    canvas.endForm()
+    for tile in laid.tiles:
+        # From here on millimetres, from the window's upper left corner; y still counts upwards.
+        canvas.scale(1 / POINT_MM, 1 / POINT_MM)
+        canvas.translate(EDGE_MM, laid.page_mm[1] - EDGE_MM)
+        _draw_window(canvas, plan, laid, tile)
+        _draw_square(canvas, plan, laid, tile)
+        _draw_foot(canvas, plan, laid, tile)
+        canvas.showPage()
+    canvas.save()
+    return file.getvalue()
+
+
+def lost_letters(plan: Plan) -> str:
+    """The letters of a plan's words, each once, that its PDF cannot show."""
+    return lost("".join(shape.text for shape in plan.shapes if isinstance(shape, Words)), (FONT,))
+
+
+def _draw_window(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
+    """What the page shows of the plan, and the marks by which it is laid on its neighbours."""
+    width, height = laid.window_mm
+    canvas.saveState()
+    window = canvas.beginPath()
+    window.rect(0, -height, width, height)
+    canvas.clipPath(window, stroke=0)
+    canvas.translate(-tile.left_mm, tile.top_mm)
+    canvas.doForm(DRAWING)
+    canvas.setStrokeColor(ACCENT)
+    canvas.setFillColor(ACCENT)
+    canvas.setLineWidth(0.1)
+    for x in ((c * (width - OVERLAP_MM) + OVERLAP_MM / 2) for c in range(1, laid.columns)):
+        _joint(canvas, (x, 0.0), (x, plan.height_mm))
+    for y in ((r * (height - OVERLAP_MM) + OVERLAP_MM / 2) for r in range(1, laid.rows)):
+        _joint(canvas, (0.0, y), (plan.width_mm, y))
+    canvas.restoreState()
+    canvas.setStrokeColor(SOFT)
+    canvas.setLineWidth(0.1)
+    canvas.rect(0, -height, width, height)
+
+
+def _joint(canvas: Canvas, start: tuple[float, float], end: tuple[float, float]) -> None:
+    """A dashed line where two pages meet, with crosses that both of them show."""
+    canvas.setDash(1, 2)
+    canvas.line(start[0], -start[1], end[0], -end[1])
+    canvas.setDash()
+    length = math.dist(start, end)
+    for i in range(int(length // 60) + 1):
+        share = (30 + 60 * i) / length
+        x, y = (a + (b - a) * share for a, b in zip(start, end, strict=True))
+        canvas.line(x - CROSS_MM, -y, x + CROSS_MM, -y)
+        canvas.line(x, -y - CROSS_MM, x, -y + CROSS_MM)
+
+
+def _draw_square(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
+    """The square, where the page has the least to be disturbed by it."""
+    left, top = quietest(plan, laid, tile)
+    canvas.setStrokeColor(ACCENT)
+    canvas.setFillColor(ACCENT)
+    canvas.setLineWidth(0.1)
+    canvas.setDash()
+    canvas.rect(left, -top - SQUARE_MM, SQUARE_MM, SQUARE_MM)
+    canvas.setFont(FONT, 2.4)
+    canvas.drawString(left + 2, -top - SQUARE_MM + 2, "100 mm × 100 mm")
+
+
+def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
+    width, height = laid.window_mm
+    block, pages = plan.block, laid.columns * laid.rows
+    place = tile.row * laid.columns + tile.column + 1
+    what = (block.instrument, plan.sheet, f"revision {block.revision}", block.date)
+    says = f"page {place} of {pages}: row {tile.row + 1}, column {tile.column + 1}"
+    canvas.setFillColor(PENS["words"].colour)
+    canvas.setFont(FONT, 2.6)
+    canvas.drawString(0, -height - 4, fitting(printable(" · ".join(what), FONT), width - 60, 2.6))
+    canvas.drawRightString(width, -height - 4, says)
+    canvas.setFillColor(SOFT)
+    canvas.setFont(FONT, 2.2)
+    for i, line in enumerate(ADVICE):
+        canvas.drawString(0, -height - 7.6 - 3.1 * i, line)
+    canvas.setStrokeColor(SOFT)
+    canvas.setFillColor(ACCENT)
+    for one in laid.tiles:  # a key: the page among its fellows
+        x = width - 4 * (laid.columns - one.column)
+        y = -height - 5.5 - min(4.0, 10.0 / laid.rows) * (one.row + 1)
+        canvas.rect(x, y, 4, min(4.0, 10.0 / laid.rows), fill=one == tile)
+
+
+def _draw(canvas: Canvas, shape: Shape) -> None:
+    pen = PENS[shape.layer]
+    canvas.setStrokeColor(pen.colour)
+    canvas.setLineWidth(pen.width_mm)
+    canvas.setDash(*([list(pen.dashes)] if pen.dashes else []))
+    match shape:
+        case Line():
+            path = canvas.beginPath()
+            (x, y), *others = shape.points
+            path.moveTo(x, -y)
+            for x, y in others:
+                path.lineTo(x, -y)
+            if shape.closed:
+                path.close()
+            canvas.drawPath(path)
+        case Circle():
+            x, y = shape.middle
+            canvas.circle(x, -y, shape.radius_mm)
+        case Words():
+            canvas.saveState()
+            canvas.setFillColor(pen.colour)
+            canvas.setFont(FONT, shape.height_mm)
+            canvas.translate(shape.at[0], -shape.at[1])
+            canvas.rotate(90 if shape.upright else 0)
+            draw = {
+                "start": canvas.drawString,
+                "middle": canvas.drawCentredString,
+                "end": canvas.drawRightString,
+            }[shape.anchor]
+            draw(0, 0, printable(shape.text, FONT))
+            canvas.restoreState()

@@ -1,0 +1,334 @@
+"""The sheets of an instrument: fretboard, body, head and bridge, to measure from at the bench.
+
+What the instrument's numbers leave open is drawn at a usual size: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from brief.instrument.curve import Point
+from brief.instrument.drawing.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
+from brief.instrument.frets.fret_lines import board_corners, fanned_table, fret_ends, lean
+from brief.instrument.frets.fretboard import FretRow
+from brief.instrument.frets.string_spacing import string_places
+from brief.instrument.model.contacts import SADDLE_MM
+from brief.instrument.outline.bouts import bouts
+from brief.instrument.outline.outlines import (
+    NUT_MM,
+    SADDLE_BEYOND_MM,
+    body_outline,
+    bridge_front_y,
+    bridge_outline,
+    head_outline,
+    leant,
+    saddle_y,
+    treble_outline,
+)
+from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, millimetres
+from brief.instrument.presets import Preset
+
+BOARD_THICK_MM = 6.0
+POST_MM, PIN_MM, PIN_BEHIND_MM = 10.0, 5.0, 9.0
+ROW_MM = 5.4
+ARC_STEPS = 32
+Outline = Sequence[Point]
+
+
+def fretboard_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
+    """The board with its slots, strings and end, the table of frets, and its section.
+
+    let_in : here and on the sheets below, outlines of what is let in, in the drawing's places.
+    """
+    drawn, board = Draughting(), preset.fretboard
+    near, far, end = board.nut_mm / 2, board.width_mm(board.length_mm) / 2, board.length_mm
+    corners = board_corners(preset)
+    nut_bass, _, end_treble, end_bass = corners
+    drawn.outline("outline", corners)
+    low = max(end_bass[1], end_treble[1])
+    drawn.line("centre line", (0.0, -4.0), (0.0, low + 4))
+    _strings(drawn, preset)
+    for run in let_in:
+        drawn.outline("inside", [(x, y - preset.nut_y) for x, y in run])
+    rows = board.fret_table()
+    for row in rows:
+        bass, treble = fret_ends(preset, row.fret)
+        drawn.line("slots", bass, treble)
+        drawn.words((treble[0] + 1.5, treble[1] + 1), str(row.fret), 2.8)
+    drawn.across((-near, 0.0), (near, 0.0), min(y for _, y in corners) - 6)
+    drawn.across((-far, end), (far, end), low + 8)
+    drawn.down(nut_bass, fret_ends(preset, 12)[0], -far - 6)
+    drawn.down(nut_bass, fret_ends(preset, board.frets)[0], -far - 12)
+    drawn.down(nut_bass, end_bass, -far - 18)
+    if preset.fan_mm:
+        _fanned_table(drawn, preset, (far + 10, 3.0))
+    else:
+        _fret_table(drawn, rows, (far + 10, 3.0), rounded=preset.radius_mm > 0)
+    under = ROW_MM * len(rows) + 20
+    for i, (place, said) in enumerate(((0.0, "Section at the nut"), (end, "Section at the end"))):
+        _section(drawn, preset, place, said, (2 * far + 10, under + 24 * i))
+    return drawn.plan("Fretboard", block)
+
+
+def body_sheet(
+    preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = (), *, half: bool = False
+) -> Plan:
+    """The outline of the body with its sound hole, rosette, bridge and the end of the board.
+
+    half : the treble half alone, to be folded over or turned at the centre line.
+    """
+    drawn, hole, side = Draughting(), preset.hole, preset.width_mm / 2
+    body, left = body_outline(preset), 0.0 if half else -side
+    if half:
+        drawn.line("outline", *treble_outline(preset))
+        if preset.cutaway_depth_mm:
+            drawn.line("inside", *treble_outline(preset, plain=True))
+    else:
+        drawn.outline("outline", body)
+    drawn.line("centre line", (0.0, -6.0), (0.0, preset.body_mm + 6))
+    _rings(drawn, "outline", (0.0, hole.centre_mm), [hole.diameter_mm / 2], half)
+    radii = [radius for ring in hole.rosette_mm for radius in ring]
+    _rings(drawn, "inside", (0.0, hole.centre_mm), radii, half)
+    for run in let_in:
+        drawn.outline("inside", run)
+    end = preset.nut_y + preset.fretboard.length_mm
+    joint = preset.fretboard.width_mm(-preset.nut_y) / 2
+    end_treble, end_bass = ((x, preset.nut_y + y) for x, y in board_corners(preset)[2:])
+    bridge, reach = bridge_outline(preset), preset.bridge.spread_mm / 2
+    saddle = [(x, saddle_y(preset, x)) for x in (-reach, reach)]
+    if half:
+        drawn.line("inside", (joint, 0.0), end_treble, (0.0, end))
+        drawn.line("inside", *_right(bridge[:-1]))
+        drawn.line("inside", (0.0, saddle_y(preset)), saddle[1])
+    else:
+        drawn.line("inside", (-joint, 0.0), end_bass, end_treble, (joint, 0.0))
+        drawn.outline("inside", bridge)
+        drawn.line("inside", *saddle)
+    for bout in bouts(preset.outline):
+        reach_mm = bout.width_mm / 2
+        drawn.across((0.0 if half else -reach_mm, bout.at_mm), (reach_mm, bout.at_mm), bout.at_mm)
+    places = sorted(
+        [
+            *((bout.at_mm, bout.width_mm / 2) for bout in bouts(preset.outline)),
+            (hole.centre_mm, 0.0),
+            (bridge_front_y(preset), preset.bridge.width_mm / 2),
+            (preset.body_mm, 0.0),
+        ]
+    )
+    for i, (at, across) in enumerate(places):
+        drawn.down((0.0, 0.0), (across, at), side + 8 + 7 * i)
+    front = bridge_front_y(preset) - preset.nut_y
+    notes = [
+        "Widths are measured from the centre line." if half else "Widths are measured across.",
+        f"Bridge: front edge {millimetres(front)} from the nut.",
+        f"Scale {_scales(preset)}; the saddle lies "
+        f"{millimetres(preset.bridge.bass_mm)} farther at the bass and "
+        f"{millimetres(preset.bridge.treble_mm)} at the treble.",
+        f"Sound hole {millimetres(hole.diameter_mm)} across. Sides "
+        f"{millimetres(preset.side_neck_mm)} deep at the neck, "
+        f"{millimetres(preset.side_tail_mm)} at the tail.",
+    ]
+    if half and preset.fan_mm:
+        notes.append("The frets fan: board and bridge are drawn as they lie on the treble half.")
+    if preset.cutaway_depth_mm:
+        notes.append(
+            f"Cutaway {millimetres(preset.cutaway_depth_mm)} in from the treble side and "
+            f"{millimetres(preset.cutaway_length_mm)} down from the neck joint."
+            + (" The thin line is the bass half." if half else "")
+        )
+    for i, note in enumerate(notes):
+        drawn.words((left, preset.body_mm + 14 + 5 * i), note)
+    return drawn.plan("Body, half" if half else "Body", block)
+
+
+def head_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
+    """The head with its posts or slots; the nut at the foot."""
+    drawn, head, base = Draughting(), preset.head, preset.nut_y - NUT_MM
+    run = head_outline(preset)
+    drawn.outline("outline", run)
+    for inlay in let_in:
+        drawn.outline("inside", inlay)
+    top, widest = min(y for _, y in run), max(x for x, _ in run)
+    foot = preset.nut_mm / 2
+    (x, y), (x_2, y_2) = ((x, base + y) for x, y in fret_ends(preset, 0))
+    drawn.outline("inside", [(x, y), (x_2, y_2), (x_2, y_2 + NUT_MM), (x, y + NUT_MM)])
+    drawn.line("centre line", (0.0, top - 6), (0.0, base + 10))
+    posts = post_places(preset)
+    if head.slotted:
+        ends = [base - head.posts_mm[-1] - SLOT_BEYOND_MM, base - head.posts_mm[0] + SLOT_BEYOND_MM]
+        radius = (SLOT_OUTER_MM - SLOT_INNER_MM) / 2
+        for middle in (radius + SLOT_INNER_MM, -radius - SLOT_INNER_MM):
+            upper = _arc((middle, ends[0] + radius), radius, math.pi, 2 * math.pi)
+            lower = _arc((middle, ends[1] - radius), radius, 0.0, math.pi)
+            drawn.outline("outline", [*upper, *lower])
+            for _, y in posts[: len(head.posts_mm)]:
+                drawn.line("inside", (middle - radius - 4, y), (middle + radius + 4, y))
+    else:
+        for post in posts:
+            drawn.circle("outline", post, POST_MM / 2)
+    drawn.across((-foot, base), (foot, base), base + 12)
+    broad = max(run, key=lambda point: point[0])[1]
+    drawn.across((-widest, broad), (widest, broad), top - 8)
+    for i, distance in enumerate(head.posts_mm):
+        drawn.down((posts[-1][0], base - distance), (foot, base), widest + 8 + 7 * i)
+    drawn.down((0.0, top), (foot, base), widest + 8 + 7 * len(head.posts_mm))
+    drawn.words((-widest, base + 22), "Distances run from the back of the nut.")
+    return drawn.plan("Head", block)
+
+
+def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
+    """The bridge with its saddle and, where the strings end in it, their holes."""
+    drawn, bridge = Draughting(), preset.bridge
+    run, front = bridge_outline(preset), bridge_front_y(preset)
+    drawn.outline("outline", run)
+    for inlay in let_in:
+        drawn.outline("inside", inlay)
+    back, half, reach = front + bridge.depth_mm, bridge.width_mm / 2, bridge.spread_mm / 2
+    far = reach + SADDLE_BEYOND_MM
+    ends = [(x, saddle_y(preset, x)) for x in (-far, far)]
+    thick = SADDLE_MM / 2
+    drawn.outline(
+        "inside",
+        [(x, y - thick) for x, y in ends] + [(x, y + thick) for x, y in reversed(ends)],
+    )
+    places = string_places(preset, bridge.spread_mm)
+    for x in places:
+        y = saddle_y(preset, x)
+        drawn.line("strings", *leant(preset, [(x, front - 12)]), (x, y))
+        if bridge.hold == "pins":
+            drawn.circle("outline", (x, y + PIN_BEHIND_MM), PIN_MM / 2)
+    bass, treble, low = leant(preset, [(-half, front), (half, front), (half, back)])
+    top, foot = min(y for _, y in run), max(y for _, y in run)
+    drawn.line("centre line", (0.0, top - 14), (0.0, foot + 6))
+    drawn.across((-half, back), (half, back), foot + 12)
+    drawn.across((places[0], front - 12), (places[-1], front - 12), top - 16)
+    drawn.down(treble, low, half + 8)
+    if preset.fan_mm:  # from the front edge straight down to the ends of the saddle
+        bass, treble = leant(preset, [(x, front) for x, _ in ends])
+    drawn.down(treble, ends[1], half + 15)
+    drawn.down(bass, ends[0], -half - 8)
+    notes = (
+        f"Front edge {millimetres(front - preset.nut_y)} from the nut along the centre line.",
+        f"Saddle slot {millimetres(SADDLE_MM)} wide (common practice, no source).",
+    )
+    for i, note in enumerate(notes):
+        drawn.words((-half, foot + 20 + 5 * i), note)
+    return drawn.plan("Bridge", block)
+
+
+def _strings(drawn: Draughting, preset: Preset) -> None:
+    """The strings from the nut to the end of the board, each on its way to the saddle."""
+    board = preset.fretboard
+    leaning, end = lean(preset, 0), lean(preset, board.frets)
+    for start, x in zip(
+        string_places(preset, preset.nut_spread_mm),
+        string_places(preset, preset.bridge.spread_mm),
+        strict=True,
+    ):
+        nut = (start, leaning * start)
+        across, along = x - start, board.scale_mm + lean(preset, math.inf) * x - nut[1]
+        share = (board.length_mm + end * start - nut[1]) / (along - end * across)
+        drawn.line("strings", nut, (start + across * share, nut[1] + along * share))
+
+
+def _fanned_table(drawn: Draughting, preset: Preset, at: Point) -> None:
+    """Fret, place from the nut along both edges of the board, and length of the slot."""
+    heads = ["fret", "bass edge", "treble edge", "slot"]
+    rights = [at[0] + right for right in (7.0, 25.0, 45.0, 59.0)]
+    lines = [
+        [str(row.fret), f"{row.bass_mm:.2f}", f"{row.treble_mm:.2f}", f"{row.slot_mm:.2f}"]
+        for row in fanned_table(preset)
+    ]
+    for i, cells in enumerate([heads, *lines]):
+        for right, cell in zip(rights, cells, strict=True):
+            drawn.words((right, at[1] + ROW_MM * i), cell, 3.2 if i else 2.4, "end")
+    drawn.line("dimensions", (at[0], at[1] + 1.5), (rights[-1], at[1] + 1.5))
+    drawn.words(
+        (at[0], at[1] + ROW_MM * (len(lines) + 1)),
+        f"Along each edge, from the nut. Fret {preset.square_fret} is square.",
+        2.4,
+    )
+
+
+def _fret_table(drawn: Draughting, rows: Sequence[FretRow], at: Point, *, rounded: bool) -> None:
+    """Fret, place from the nut, from the fret before, and length of the slot, in columns."""
+    heads = ["fret", "from nut", "from last", "slot", *(["radius"] if rounded else [])]
+    rights = [at[0] + right for right in (7.0, 23.0, 39.0, 53.0, 67.0)]
+    lines = [
+        [
+            str(row.fret),
+            f"{row.nut_mm:.2f}",
+            f"{row.previous_mm:.2f}",
+            f"{row.width_mm:.2f}",
+            *([f"{row.radius_mm:.0f}"] if rounded else []),
+        ]
+        for row in rows
+    ]
+    for i, cells in enumerate([heads, *lines]):
+        for right, cell in zip(rights, cells, strict=False):
+            drawn.words((right, at[1] + ROW_MM * i), cell, 3.2 if i else 2.4, "end")
+    drawn.line("dimensions", (at[0], at[1] + 1.5), (rights[len(heads) - 1], at[1] + 1.5))
+
+
+def _section(drawn: Draughting, preset: Preset, place: float, said: str, at: Point) -> None:
+    """The board cut across at a distance from the nut, its top rounded to the radius there.
+
+    at : the middle of its top.
+    """
+    board = preset.fretboard
+    half, radius = board.width_mm(place) / 2, board.radius_at_mm(place)
+    x, y = at
+    low = y + BOARD_THICK_MM
+    turn = math.asin(half / radius) if radius else 0.0
+    top = (
+        _arc((x, y + radius), radius, -math.pi / 2 - turn, -math.pi / 2 + turn)
+        if radius
+        else [(x - half, y), (x + half, y)]
+    )
+    drawn.outline("outline", [*top, (x + half, low), (x - half, low)])
+    round_to = f", radius {millimetres(radius)}" if radius else ", flat"
+    drawn.words((x, low + 5), said + round_to, anchor="middle")
+
+
+def _scales(preset: Preset) -> str:
+    if not preset.fan_mm:
+        return millimetres(preset.scale_mm)
+    treble = millimetres(preset.scale_mm - preset.fan_mm)
+    return f"{millimetres(preset.scale_mm)} at the bass, {treble} at the treble"
+
+
+def _rings(
+    drawn: Draughting, layer: Layer, middle: Point, radii: Sequence[float], half: bool
+) -> None:
+    for radius in radii:
+        if half:
+            drawn.line(layer, *_arc(middle, radius, -math.pi / 2, math.pi / 2, steps=180))
+        else:
+            drawn.circle(layer, middle, radius)
+
+
+def _arc(
+    middle: Point, radius: float, start: float, end: float, steps: int = ARC_STEPS
+) -> list[Point]:
+    """Points along an arc, from one angle to another; 0 points right and pi / 2 down."""
+    turns = (start + (end - start) * i / steps for i in range(steps + 1))
+    return [(middle[0] + radius * math.cos(t), middle[1] + radius * math.sin(t)) for t in turns]
+
+
+def _right(run: Sequence[Point]) -> list[Point]:
+    """The right half of an outline, from the centre line and back to it."""
+    inside = [i for i, (x, _) in enumerate(run) if x > 0]
+    first, last = inside[0], inside[-1]
+    beyond = run[(last + 1) % len(run)]
+    return [
+        _on_centre(run[first - 1], run[first]),
+        *(run[i] for i in inside),
+        _on_centre(run[last], beyond),
+    ]
+
+
+def _on_centre(one: Point, other: Point) -> Point:
+    """Where the line through two points meets the centre line."""
+    (x, y), (x_2, y_2) = one, other
+    return 0.0, y + (y_2 - y) * x / (x - x_2)

@@ -1,0 +1,1 @@
+"""What drawings are drawn on: a canvas in SVG, with photographs, and as pixels or PDF."""

@@ -1,0 +1,65 @@
+"""A photograph as it lies on a part, composed into one picture for a file that stands alone.
+
+Boards lie square to the part, so that each column and each row of the picture comes from one of the
+photograph.
+"""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING, Any
+
+from brief.instrument.rendering.placement import Laid
+
+if TYPE_CHECKING:
+    from numpy import floating, intp
+    from numpy.typing import NDArray
+
+JPEG_QUALITY = 93
+MOST_PX = 4000
+"""Of a board's longer side; a finer picture would only blur what the photograph has."""
+
+
+def composed(
+    jpeg: bytes,
+    laid: Laid,
+    part_mm: float,
+    window: tuple[float, float, float, float],
+    px_per_mm: float,
+) -> bytes:
+    """What lies in a window of a part, as a JPEG.
+
+    part_mm : the part's width. window : x, y, width, height within the part's box, mm.
+    """
+    import numpy as np
+    from PIL import Image
+
+    left, top, width, height = window
+    fine = min(px_per_mm, MOST_PX / max(laid.width, laid.height))
+    size = max(1, round(laid.width * fine)), max(1, round(laid.height * fine))
+    with Image.open(io.BytesIO(jpeg)) as photograph:
+        turned = photograph.convert("RGB").rotate(-laid.turn, expand=True)
+    board = np.asarray(turned.resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0))
+    x = left + (np.arange(max(1, round(width * px_per_mm))) + 0.5) / px_per_mm
+    y = top + (np.arange(max(1, round(height * px_per_mm))) + 0.5) / px_per_mm
+    start, end = laid.fills
+    beside = (x < start) | (x > end)
+    if laid.other == "mirrored":
+        x = np.where(beside, part_mm - x, x)
+    elif laid.other == "shifted":
+        x = np.where(beside, x + end - start, x)
+    columns = _there_and_back((x - laid.x) / laid.width, size[0])
+    rows = _there_and_back((y - laid.y) / laid.height, size[1])
+    target = io.BytesIO()
+    picture = Image.fromarray(board[rows][:, columns])
+    picture.save(target, "JPEG", quality=JPEG_QUALITY, subsampling="4:4:4")
+    return target.getvalue()
+
+
+def _there_and_back(place: NDArray[floating[Any]], count: int) -> NDArray[intp]:
+    """Which of `count` pixels lies at a share of the board, mirrored again and again beyond it."""
+    import numpy as np
+
+    folded = 1 - np.abs(np.mod(place, 2.0) - 1)
+    pixels: NDArray[intp] = np.minimum((folded * count).astype(np.intp), count - 1)
+    return pixels

@@ -1,0 +1,1 @@
+"""A body's outline out of a drawing or photograph of the maker's own mould."""

@@ -1,0 +1,151 @@
+"""Correcting a photograph by one even grey or white thing in it: a grey card, a sheet of paper.
+
+One colour says what the light and the exposure did to that grey. What the camera did to lighter and
+darker greys and to every other colour stays unknown, so that a card leaves more doubt than a chart.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear, xyz_to_lab
+from brief.colour.spaces import D65_WHITE, SRGB_TO_XYZ, Array
+from brief.errors import ImageError, InputError, quoted
+from brief.photo.correction.chart import BLOWN_FROM, MOST_CLIPPED
+from brief.photo.correction.correction import Correction, linear_correction
+from brief.photo.correction.tone import TYPICAL, straightened
+from brief.photo.files.header import UNNAMED
+from brief.photo.files.intake import Picture, open_pixels
+from brief.photo.outline.region import Region
+
+CARD_PX = 240
+TILES = 3  # each way; a card is even if its ninths are alike
+DARKEST = 0.004  # linear light of a channel, about 13 of 255; below it noise and rounding take over
+UNEVEN = 0.75  # of the light on the brightest ninth
+# White paper in a photograph exposed for it gives half to nine tenths of the light that can be
+# recorded; what gives less than this is more likely wood: our working figure.
+DARKEST_WHITE = 0.2
+MOST_OF_PICTURE = 0.9  # nothing to correct is left beside a card that fills more of it
+MOST_SPREAD = 10.0  # CIEDE2000; no grain of paper and no noise of a camera comes near it
+
+# CIEDE2000, by a card of which nothing is in doubt: the mean, and what 9 in 10 true colours lie
+# within, found as those in `correction.py`. What a camera does to colours under another light than
+# daylight stays: 10 where its matrix was made for daylight, 7 where for the light at hand.
+CARD_RESIDUAL, CARD_DELTA_E = 4.6, 8.4
+
+
+@dataclass(frozen=True)
+class CardKind:
+    """How much light a reference gives back, 0 to 1, and by how much its own colour may be off."""
+
+    reflectance: float
+    doubt: float  # CIEDE2000
+
+
+# Common practice, no source: cards are sold by their reflectance; papers differ by their whiteners.
+CARDS = {
+    "grey card 18 %": CardKind(0.18, 1.0),
+    "white card 90 %": CardKind(0.90, 1.0),
+    "white paper": CardKind(0.85, 4.0),
+}
+
+
+def correct_by_card(
+    source: Picture, region: Region, reference: str = "white paper", *, name: str = UNNAMED
+) -> Correction:
+    """Correct by an even grey or white thing: its colour, and the exposure by its reflectance.
+
+    region : where it lies, wholly inside it. reference : one of CARDS.
+    A typical tone curve is undone. The light is taken for what makes it look grey and changed to
+    D65 by Bradford adaptation. It must lie in the same light as what is to be measured.
+    Raises as `open_photo`; InputError if the reference is not known; ImageError if the region is
+    blown out, too dark, partly in shade, or not one even surface.
+    """
+    if reference not in CARDS:
+        raise InputError.at(
+            "reference",
+            f"the reference must be one of {', '.join(CARDS)}; got {quoted(reference)}",
+        )
+    called = "The paper" if "paper" in reference else "The card"
+    if region.w * region.h > MOST_OF_PICTURE * 100 * 100:
+        raise InputError.at(
+            "region",
+            f"{called[4:]} cannot be all of the picture: draw round it alone, and have the wood "
+            "beside it",
+        )
+    image = open_pixels(source, name=name, within=CARD_PX, region=region).flattened()
+    levels = np.asarray(image)
+    linear = srgb_to_linear(levels / 255)
+    mean = linear.mean(axis=(0, 1))
+    _refuse_ends_of_range(levels, mean, called)
+    slant = _slant(linear, levels, called)
+    xyz = SRGB_TO_XYZ @ mean
+    kind = CARDS[reference]
+    if kind.reflectance > 0.5 and xyz[1] < DARKEST_WHITE:
+        raise ImageError(
+            f"{called} gives {xyz[1] * 100:.0f} % of the light that can be recorded, which is too "
+            f"dark for white; at least {DARKEST_WHITE * 100:.0f} % is needed. Is it the wood? "
+            "Otherwise photograph it brighter"
+        )
+    light = SRGB_TO_XYZ @ straightened(mean, TYPICAL)
+    matrix = kind.reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
+    doubts = np.array([kind.doubt, slant])
+    uncertainty = float(np.sqrt(CARD_DELTA_E**2 + (doubts**2).sum()))
+    residual = float(np.sqrt(CARD_RESIDUAL**2 + ((doubts / 2) ** 2).sum()))
+    return linear_correction("card", matrix, uncertainty, residual, TYPICAL)
+
+
+def _bradford(white: Array) -> Array:
+    """The matrix from XYZ under a light of that white, Y = 1, to D65."""
+    from brief.colour.libraries import apply_chromatic_adaptation  # colormath, and all it loads
+
+    return np.column_stack(
+        [apply_chromatic_adaptation(*axis, white, D65_WHITE) for axis in np.eye(3)]
+    )
+
+
+def _refuse_ends_of_range(levels: Array, mean: Array, called: str) -> None:
+    blown = (levels >= BLOWN_FROM).mean(axis=(0, 1))
+    names = ("red", "green", "blue")
+    for name, share, light in zip(names, blown.tolist(), mean.tolist(), strict=True):
+        if share > MOST_CLIPPED:
+            raise ImageError(
+                f"{called} is blown out: its {name} is at the end of its range over "
+                f"{share * 100:.0f} % of the region; photograph it darker"
+            )
+        if light < DARKEST:
+            raise ImageError(
+                f"{called} is too dark to measure by: its {name} gets "
+                f"{light * 100:.1f} % of the light that can be recorded, and at least "
+                f"{DARKEST * 100:.1f} % is needed; photograph it brighter"
+            )
+
+
+def _slant(linear: Array, levels: Array, called: str) -> float:
+    """CIEDE2000 from the middle to the ends of the light on the card; refuses what is not even."""
+    lab = srgb_to_lab(levels / 255)
+    spread = float(np.sqrt(np.mean(delta_e_2000(lab, lab.mean(axis=(0, 1))) ** 2)))
+    tiles = np.array(
+        [
+            tile.mean(axis=(0, 1))
+            for row in np.array_split(linear, min(TILES, linear.shape[0]), axis=0)
+            for tile in np.array_split(row, min(TILES, linear.shape[1]), axis=1)
+        ]
+    )
+    light = tiles @ SRGB_TO_XYZ[1]
+    dimmest = float(light.min() / light.max())
+    if dimmest < UNEVEN:
+        raise ImageError(
+            f"{called} is not evenly lit: one part of the region gets {dimmest * 100:.0f} % of the "
+            f"light on another, and at least {UNEVEN * 100:.0f} % is needed; keep the region "
+            "inside it, or move it out of the shade"
+        )
+    if spread > MOST_SPREAD:
+        raise ImageError(
+            f"the region is not one even surface: its colours lie {spread:.0f} apart, and at most "
+            f"{MOST_SPREAD:.0f} is taken; keep it inside the card or the paper"
+        )
+    ends = xyz_to_lab(tiles[[light.argmin(), light.argmax()]] @ SRGB_TO_XYZ.T)
+    return float(delta_e_2000(ends[0], ends[1])) / 2

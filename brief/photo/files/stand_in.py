@@ -1,0 +1,33 @@
+"""What is shown in place of a photograph whose file is lost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from io import BytesIO
+
+from PIL import Image, ImageDraw
+
+PAPER, LINE = "#ece7de", "#a79e91"
+
+
+def stand_in(width: int, height: int, lab: Sequence[float] | None = None) -> bytes:
+    """A JPEG of that size in pixels: one colour, as CIELAB, where it is known; otherwise an empty
+    frame with its corners joined, as layouts mark a picture that is missing (common practice, no
+    source).
+    """
+    if lab is not None:
+        from brief.colour.notation.notation import (
+            hex_of,  # it loads colormath, needed by nothing else here
+        )
+
+        picture = Image.new("RGB", (width, height), hex_of(lab))
+    else:
+        picture = Image.new("RGB", (width, height), PAPER)
+        pen, right, foot = ImageDraw.Draw(picture), width - 1, height - 1
+        thick = max(1, max(width, height) // 300)
+        pen.line((0, 0, right, foot), LINE, thick)
+        pen.line((0, foot, right, 0), LINE, thick)
+        pen.rectangle((0, 0, right, foot), outline=LINE, width=thick)
+    target = BytesIO()
+    picture.save(target, "JPEG", quality=90, subsampling="4:4:4")
+    return target.getvalue()

@@ -1,0 +1,1 @@
+"""The few colours a picture is made of."""

@@ -1,0 +1,1 @@
+"""What a photograph shows of the wood: its colour, figure, grain and scale."""

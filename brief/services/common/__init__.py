@@ -1,0 +1,1 @@
+"""What all records share: a noun, its fields, and how figures and colours are said."""

@@ -1,0 +1,1 @@
+"""The instrument drawn: in its materials, side by side, as plans and as files."""

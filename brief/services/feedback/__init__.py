@@ -1,0 +1,1 @@
+"""What others say: comments, questions and their answers, and files of them."""

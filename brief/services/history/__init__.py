@@ -1,0 +1,1 @@
+"""A brief as one document, frozen as revisions, compared and restored."""

@@ -1,0 +1,35 @@
+"""A revision opened to be looked at: the brief as it was, on a desk of its own, so that whatever
+can be shown of a brief can be shown of it as it was frozen."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterator
+from contextlib import contextmanager
+from threading import Lock
+
+from brief.services.history.parcels import lay_out
+from brief.services.history.revisions import document_of
+from brief.store.desk import Desk
+from brief.store.memory import filled_tables, memory_desk
+from brief.store.records import Revision
+
+KEPT = 8  # revisions, a megabyte or two each: a guest asks for many pictures of one
+_kept: OrderedDict[str, bytes] = OrderedDict()  # a revision never changes
+_lock = Lock()
+
+
+@contextmanager
+def as_frozen(desk: Desk, revision: Revision) -> Iterator[Desk]:
+    """A desk on which the brief lies as that revision has it. Nothing done there is kept."""
+    with _lock:
+        tables = _kept.get(revision.id)
+    if tables is None:
+        document = document_of(revision)
+        tables = filled_tables(desk.images, lambda frozen: lay_out(frozen, document))
+        with _lock:
+            _kept[revision.id] = tables
+            while len(_kept) > KEPT:
+                _kept.popitem(last=False)
+    with memory_desk(desk.images, tables) as frozen:
+        yield frozen

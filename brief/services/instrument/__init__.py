@@ -1,0 +1,1 @@
+"""The numbers, kinds, outlines and inlays of an instrument."""

@@ -1,0 +1,327 @@
+"""Pairings: whether an inlay works in a timber."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from typing import Annotated, ClassVar
+
+import numpy as np
+from pydantic import BaseModel, Field
+
+from brief.colour import PairVerdict, judge_pair
+from brief.colour.verdicts.verdict import Reading, Seen
+from brief.colour.viewing.conditions import State
+from brief.colour.viewing.observer import FOUND, SHARE_OF_SPREAD, STANDS_OUT
+from brief.errors import InputError
+from brief.photo import PAIR_SHARE
+from brief.services.common.colour_view import ColourView, difference
+from brief.services.common.field_types import Draft, Id, Lab, Line, View
+from brief.services.common.finding import listed
+from brief.services.common.foreign_keys import check_pointers
+from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.typed_numbers import ALength, Texts, texts_of
+from brief.services.drawing.instrument_drawing import SAMPLE_LINE_LIMITS
+from brief.services.pairing.conditions import asked_about
+from brief.services.photos.remedies import Mend, mends_of
+from brief.services.photos.timber_figure import timber_figure
+from brief.services.rack.materials import (
+    RackHarmonies,
+    as_shot,
+    material_colour,
+    reading_warning,
+    texture_of,
+)
+from brief.services.rack.surfaces import Surface, surfaces_of
+from brief.store.desk import Desk
+from brief.store.records import Brief, Material, Pairing, Viewing
+
+LineWidth = Annotated[float, ALength(*SAMPLE_LINE_LIMITS, "1/32 in")]
+
+NO_WIDTH = "No width is given: the inlay is judged as an area, not as a line."
+
+
+class PairingDraft(Draft):
+    brief_id: Id
+    ground_id: Id = Field(description="The material the inlay is set into")
+    inlay_id: Id = Field(description="The material of the inlay")
+    place: Line = Field("", examples=["fretboard, 12th fret"])
+    line_mm: LineWidth | None = Field(
+        None, description="Width of the inlay's line in the drawing, mm; the verdict is without it"
+    )
+
+
+class DifferenceView(BaseModel):
+    """CIEDE2000 and what it is made of; the parts are signed, inlay less ground."""
+
+    total: float
+    uncertainty: float
+    lightness: float
+    chroma: float
+    hue: float
+
+
+class HarmonyView(BaseModel):
+    """Ou and Luo 2006; below 0 is rated disharmonious on plain patches on a screen."""
+
+    total: float
+    chromatic: float
+    lightness: float
+    hue: float
+
+
+class SeenView(BaseModel):
+    """The pair under one condition; differences in CIEDE2000."""
+
+    key: str = Field(examples=["bench"])
+    words: str = Field(examples=["in the fair’s hall, from 2 m"])
+    state: State
+    light: str = Field(examples=["LED-B3"])
+    eyes: str = Field(examples=["deutan"])
+    distance_m: float
+    reading: Reading = Field(
+        description="reads: stands out at a glance; doubtful: found only when looked for, or not "
+        "sure to be either; sinks: not found"
+    )
+    difference: DifferenceView = Field(description="Of the two colours, as large patches")
+    seen: float = Field(
+        description="What the eye keeps of a line of that width, against the wood beside it"
+    )
+    seen_uncertainty: float
+    detectability: float = Field(
+        description=f"d' of the line in this wood: from {FOUND} it is found when looked for, from "
+        f"{STANDS_OUT} it stands out"
+    )
+    found: float = Field(description="The difference from which the inlay is found at all")
+    needed: float = Field(
+        description="The difference from which it stands out at a glance, and so reads"
+    )
+    grain: float | None = Field(
+        description="How far the bare wood strays under the template of the line, RMS CIEDE2000; "
+        "None where a usual figure is assumed"
+    )
+    drowned_share: float | None = Field(
+        description="Part of the ground's own pixels within 5 CIEDE2000 of the inlay as seen; "
+        "the reading does not follow from it"
+    )
+    harmony: HarmonyView
+    width_to_read: float | None = Field(description="mm from which on a line would read here")
+    distance_to_read: float | None = Field(description="m out to which this line reads")
+    names_colour: bool | None = Field(
+        description="Whether the hue of a line of this width can be told from here"
+    )
+
+
+class VerdictView(BaseModel):
+    sentence: str
+    reading: Reading = Field(description="At the bench")
+    worst: str = Field(description="The key of the condition under which it does worst")
+    better_than: float | None = Field(
+        description="Share of the rack's other pairs that are less harmonious, 0 to 1"
+    )
+    rivals: int = Field(description="How many other pairs the rack could make")
+    standing: str = Field(description="The same in words", examples=["6 in 10"])
+    seen: list[SeenView] = Field(description="Under each condition, the bench first")
+    missing: list[str] = Field(description="What is not known, and what was done about it")
+
+    @property
+    def bench(self) -> SeenView:
+        return self.seen[0]
+
+    @property
+    def headlines(self) -> tuple[SeenView, ...]:
+        """The bench, and where it does worst if it does worse there."""
+        worst = next(one for one in self.seen if one.key == self.worst)
+        return (self.bench,) if worst.reading == self.reading else (self.bench, worst)
+
+
+class PairedView(BaseModel):
+    """One side of a pairing, as it is now and as it was when the question was asked."""
+
+    id: Id
+    label: str
+    colour: ColourView | None
+    texture: str | None
+    asked_lab: Lab
+    changed_by: float | None = Field(description="CIEDE2000 since the question was asked")
+    in_bin: bool
+
+
+class PairingView(View):
+    brief_id: Id
+    place: str
+    line_mm: float | None
+    as_typed: Texts
+    ground: PairedView
+    inlay: PairedView
+    verdict: VerdictView | None = Field(description="None while a colour is missing")
+    mends: list[Mend] = Field(
+        description="What the photographs behind the verdict lack: an outline, a size"
+    )
+
+
+class Pairings(Noun[Pairing, PairingView]):
+    record, draft, view = Pairing, PairingDraft, PairingView
+    settled = frozenset({"brief_id"})
+    hangs_by: ClassVar = {"brief_id": Brief, "ground_id": Material, "inlay_id": Material}
+
+    def settle(self, desk: Desk, fields: Fields, record: Pairing | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief, ground_id=Material, inlay_id=Material)
+        ground_id = fields.get("ground_id") or (record and record.ground_id)
+        inlay_id = fields.get("inlay_id") or (record and record.inlay_id)
+        if ground_id == inlay_id:
+            raise InputError.at("inlay_id", "An inlay needs another material than its ground.")
+        kept = dict(fields)
+        for field in ("ground_id", "inlay_id"):
+            if field in fields:
+                material = desk.session.get_one(Material, fields[field])
+                if material.lab is None:
+                    raise InputError.at(
+                        field,
+                        f"“{material.label}” has no colour yet: photograph it, or type a reading.",
+                    )
+                kept[f"asked_{field.removesuffix('_id')}_lab"] = material.lab
+        return kept
+
+    def show(self, desk: Desk, record: Pairing) -> PairingView:
+        return self.show_all(desk, [record])[0]
+
+    def show_all(self, desk: Desk, records: Sequence[Pairing]) -> list[PairingView]:
+        # The rack's own pairs, and where a brief is shown, are looked up only once.
+        rack = RackHarmonies(desk)
+        pieces = [piece for record in records for piece in (record.ground, record.inlay)]
+        surfaces = surfaces_of(desk, pieces)
+        mends = mends_of(desk, records)
+        viewings: dict[str, Sequence[Viewing]] = {}
+        shown = []
+        for record in records:
+            if record.brief_id not in viewings:
+                viewings[record.brief_id] = listed(desk, Viewing, brief_id=record.brief_id)
+            verdict = _verdict(desk, record, surfaces, rack, viewings[record.brief_id])
+            shown.append(
+                PairingView(
+                    **view_fields(record, "brief_id", "place", "line_mm"),
+                    as_typed=texts_of(record),
+                    ground=_paired(record.ground, record.asked_ground_lab),
+                    inlay=_paired(record.inlay, record.asked_inlay_lab),
+                    verdict=verdict,
+                    mends=mends[record.id],
+                )
+            )
+        return shown
+
+    def vet(self, desk: Desk, record: Pairing) -> None:
+        """The verdict follows from what is vetted by itself, and would leave renditions behind."""
+        _paired(record.ground, record.asked_ground_lab)
+        _paired(record.inlay, record.asked_inlay_lab)
+
+
+def _paired(material: Material, asked_lab: list[float]) -> PairedView:
+    lightness, a, b = asked_lab
+    return PairedView(
+        id=material.id,
+        label=material.label,
+        colour=material_colour(material),
+        texture=texture_of(material),
+        asked_lab=(lightness, a, b),
+        changed_by=None if material.lab is None else difference(asked_lab, material.lab),
+        in_bin=material.binned_utc is not None,
+    )
+
+
+def no_scale(photograph: str) -> str:
+    """What is taken of a timber whose photograph has no scale."""
+    return (
+        f"{photograph} has no scale: {SHARE_OF_SPREAD} of its figure’s spread is taken to trouble "
+        "the line, which is a careful guess."
+    )
+
+
+def _verdict(
+    desk: Desk,
+    pairing: Pairing,
+    surfaces: Mapping[str, Surface],
+    rack: RackHarmonies,
+    viewings: Sequence[Viewing],
+) -> VerdictView | None:
+    ground, inlay = pairing.ground, pairing.inlay
+    if ground.lab is None or inlay.lab is None:
+        return None
+    below, above = surfaces[ground.id], surfaces[inlay.id]
+    asked = asked_about(viewings, (below, above))
+    states = [condition.state for condition in asked.conditions]
+    figure = timber_figure(desk, ground)
+    # What an unknown light did to both of them alike parts them by less.
+    share = PAIR_SHARE if as_shot(desk, ground) and as_shot(desk, inlay) else 1.0
+    verdict = judge_pair(
+        [below.lab(state) for state in states],
+        [above.lab(state) for state in states],
+        ground_cells=None if ground.cells is None else np.asarray(ground.cells, dtype=float),
+        uncertainty=[
+            share * math.hypot(below.doubt(state), above.doubt(state)) for state in states
+        ],
+        photographed=not (ground.reading and inlay.reading),
+        rival_harmonies=rack.others(ground.id, inlay.id),
+        line_mm=pairing.line_mm,
+        conditions=asked.conditions,
+        kept=figure.kept if figure else None,
+        piece=figure.piece if figure else None,
+    )
+    missing = [
+        f"The reading of {one.label}: {warning[0].lower()}{warning[1:]}"
+        for one in (ground, inlay)
+        if (warning := reading_warning(one))
+    ]
+    missing += asked.missing
+    if pairing.line_mm is None:
+        missing.append(NO_WIDTH)
+    if figure is None and ground.cells is not None:
+        missing.append(no_scale(f"The photograph of {ground.label}"))
+    return verdict_view(verdict, missing)
+
+
+def verdict_view(verdict: PairVerdict, missing: Sequence[str] = ()) -> VerdictView:
+    return VerdictView(
+        sentence=verdict.sentence,
+        reading=verdict.bench.reading,
+        worst=verdict.worst.condition.key,
+        better_than=verdict.better_than,
+        rivals=verdict.rivals,
+        standing=verdict.standing,
+        seen=[_seen_view(one) for one in verdict.seen],
+        missing=list(missing),
+    )
+
+
+def _seen_view(one: Seen) -> SeenView:
+    condition = one.condition
+    return SeenView(
+        key=condition.key,
+        words=condition.words,
+        state=condition.state,
+        light=condition.light.key,
+        eyes=condition.eyes.kind,
+        distance_m=condition.distance_m,
+        reading=one.reading,
+        difference=DifferenceView(**asdict(one.difference), uncertainty=one.uncertainty),
+        harmony=HarmonyView(**asdict(one.harmony)),
+        **{
+            name: getattr(one, name)
+            for name in (
+                "seen",
+                "seen_uncertainty",
+                "detectability",
+                "found",
+                "needed",
+                "grain",
+                "drowned_share",
+                "width_to_read",
+                "distance_to_read",
+                "names_colour",
+            )
+        },
+    )
+
+
+pairings = Pairings()

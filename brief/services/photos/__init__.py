@@ -1,0 +1,1 @@
+"""Photographs: taken in, corrected, outlined and measured."""

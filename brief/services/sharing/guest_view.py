@@ -1,0 +1,367 @@
+"""What somebody outside may see of a brief: named field by field, so that what is not named here
+stays in the house.
+
+Never in it: references marked private and what was said of them, notes unless they were opened,
+prices, where a piece comes from, the trip, and the files as they were given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from brief.services import nouns
+from brief.services.common.finding import present
+from brief.services.common.foreign_keys import named
+from brief.services.common.formatting import length_text
+from brief.services.common.naming import BY_KIND, public_label
+from brief.services.common.noun import Noun
+from brief.services.drawing import plans
+from brief.services.drawing.instrument_drawing import draw_instrument
+from brief.services.drawing.pair_pictures import PairPicture, pair_pictures
+from brief.services.drawing.thumbnails import Face, face
+from brief.services.feedback.annotations import iri_of
+from brief.services.feedback.comments import quote_of, words_of
+from brief.services.feedback.questions import QuestionView
+from brief.services.feedback.quotes import places
+from brief.services.instrument.dimensions import instrument_of
+from brief.services.pairing.pairings import PairingView
+from brief.services.pairing.view_settings import Switches, shown_as
+from brief.services.photos.pictures import PictureView
+from brief.services.sharing.share_scope import Scope
+from brief.services.sharing.shares import SHOWN, SheetKey
+from brief.services.spec.parts import PartView
+from brief.services.theme.palettes import PaletteView
+from brief.services.theme.references import ReferenceView
+from brief.store.desk import Desk
+from brief.store.records import (
+    Brief,
+    Comment,
+    Pairing,
+    Record,
+    Reference,
+)
+
+PLAIN = Switches()  # outsiders see the timber bare and in daylight
+
+
+@dataclass(frozen=True)
+class Named:
+    """A thing that can be spoken of: its kind, its id, what it is called."""
+
+    kind: str
+    id: str
+    label: str
+
+    @property
+    def iri(self) -> str:
+        return iri_of(self.id)
+
+
+@dataclass(frozen=True)
+class Said:
+    """What somebody said, and what was answered."""
+
+    author: str
+    text: str
+    created_utc: datetime
+    state: str
+    outcome: str
+    quote: str
+    region: str | None
+    replies: tuple[Said, ...] = ()
+
+
+@dataclass(frozen=True)
+class Plate:
+    """A picture or a passage, with its credit, and the colours pulled out of it."""
+
+    about: Named
+    passage: str
+    credit: str
+    source: str
+    rights: str
+    rights_in_words: str
+    picture: PictureView | None
+    motifs: tuple[str, ...]
+    palettes: tuple[PaletteView, ...]
+
+
+@dataclass(frozen=True)
+class MadeOf:
+    """A part, and what it is to be made of."""
+
+    about: Named
+    role: str
+    material: str
+    finish: str
+    drawn: str
+    sizes: str
+    texture: str | None
+    hex: str | None
+    meant_for: str
+    meant_hex: str | None
+    motif: str
+
+
+@dataclass(frozen=True)
+class Together:
+    """An inlay and a timber, and whether it reads. headlines : readings, and where they hold."""
+
+    about: Named
+    place: str
+    line: str
+    pictures: tuple[PairPicture, ...]
+    headlines: tuple[tuple[str, str], ...]
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question, and what is shown of each thing that it puts side by side."""
+
+    question: QuestionView
+    faces: tuple[Face, ...]
+
+    @property
+    def iri(self) -> str:
+        return iri_of(self.question.id)
+
+    @property
+    def iris(self) -> tuple[str, ...]:
+        """Of the things it puts side by side."""
+        return tuple(iri_of(choice.id) for choice in self.question.choices)
+
+
+@dataclass(frozen=True)
+class Outside:
+    """One brief as an outsider reads it; sheets that are not shown are empty."""
+
+    about: Named
+    sheets: tuple[SheetKey, ...]
+    instrument: str
+    theme: str = ""
+    motifs: tuple[tuple[Named, str], ...] = ()
+    plates: tuple[Plate, ...] = ()
+    front: str = ""
+    parts: tuple[MadeOf, ...] = ()
+    pairings: tuple[Together, ...] = ()
+    questions: tuple[Asked, ...] = ()
+    drawings: tuple[tuple[str, str], ...] = ()
+    notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
+
+
+def things(scope: Scope) -> dict[str, Named]:
+    """All that an outsider can speak of, by id."""
+    found: list[Named] = [_named(nouns.briefs, scope.brief)]
+    if "theme" in scope.sheets:
+        found += [_named(nouns.motifs, one) for one in scope.page(nouns.motifs)]
+    if "references" in scope.sheets:
+        found += [_named(nouns.references, one) for one in scope.references]
+    if "spec" in scope.sheets:
+        found += [_named(nouns.parts, one) for one in scope.page(nouns.parts)]
+    if "pairings" in scope.sheets:
+        found += [_named(nouns.pairings, one) for one in scope.page(nouns.pairings)]
+    return {one.id: one for one in found}
+
+
+def open_to_others(desk: Desk, brief: Brief) -> frozenset[str]:
+    """What others may hear of in what is said: the things that a link can show, and the questions
+    that it can ask, by id."""
+    scope = Scope.of(desk, brief, list(SHOWN))
+    return frozenset({*things(scope), *(one.id for one in scope.questions)})
+
+
+def _named(noun: Noun[Any, Any], record: Record) -> Named:
+    return Named(noun.one, record.id, public_label(record))
+
+
+def outside(scope: Scope) -> Outside:
+    """What there is to be read."""
+    brief, shown = scope.brief, things(scope)
+    parts: dict[str, Any] = {}
+    for key, fill in _FILLS.items():
+        if key in scope.sheets:
+            parts |= fill(scope)
+    return Outside(
+        about=_named(nouns.briefs, brief),
+        sheets=tuple(scope.sheets),
+        instrument=brief.instrument or instrument_of(brief).name,
+        notes=_by_thing(
+            (note.about_id, note.text)
+            for note in scope.page(nouns.notes)
+            if not note.private and note.id in scope.open and note.about_id in shown
+        ),
+        said=_said(scope, shown) if "comments" in scope.sheets else {},
+        **parts,
+    )
+
+
+def _theme(scope: Scope) -> dict[str, Any]:
+    return {
+        "theme": scope.brief.theme,
+        "motifs": tuple((_named(nouns.motifs, one), one.says) for one in scope.page(nouns.motifs)),
+    }
+
+
+def _references(scope: Scope) -> dict[str, Any]:
+    records = scope.references
+    palettes: dict[str, list[PaletteView]] = {}
+    for palette in nouns.palettes.show_all(scope.desk, scope.page(nouns.palettes)):
+        palettes.setdefault(palette.reference_id, []).append(palette)
+    views = nouns.references.show_all(scope.desk, records)
+    motifs = {one.id: one.name for one in scope.page(nouns.motifs)}
+    return {
+        "plates": tuple(
+            _plate(record, view, motifs, palettes.get(view.id, ()))
+            for record, view in zip(records, views, strict=True)
+        ),
+    }
+
+
+def _plate(
+    record: Reference,
+    view: ReferenceView,
+    motifs: dict[str, str],
+    palettes: Sequence[PaletteView],
+) -> Plate:
+    return Plate(
+        about=_named(nouns.references, record),
+        passage=view.passage,
+        credit=view.credit,
+        source=view.source,
+        rights=view.rights,
+        rights_in_words=view.rights_in_words,
+        picture=view.picture,
+        motifs=tuple(motifs[one] for one in view.motif_ids if one in motifs),
+        palettes=tuple(palettes),
+    )
+
+
+def _spec(scope: Scope) -> dict[str, Any]:
+    desk, brief, records = scope.desk, scope.brief, scope.page(nouns.parts)
+    return {
+        "front": draw_instrument(desk, brief, records, prefix="front", public=True),
+        "parts": tuple(_made_of(view) for view in nouns.parts.show_all(desk, records)),
+    }
+
+
+def _made_of(view: PartView) -> MadeOf:
+    material, swatch = view.material, view.swatch
+    return MadeOf(
+        about=Named("part", view.id, view.name),
+        role=view.role,
+        material=material.in_public if material else "",
+        finish=view.finish,
+        drawn=view.drawn,
+        sizes=view.sizes,
+        texture=material.texture if material else None,
+        hex=material.now.hex if material and material.now else None,
+        meant_for=swatch.label if swatch else "",
+        meant_hex=swatch.now.hex if swatch and swatch.now else None,
+        motif=view.motif_name or "",
+    )
+
+
+def _pairings(scope: Scope) -> dict[str, Any]:
+    desk, records = scope.desk, scope.page(nouns.pairings)
+    viewings = scope.page(nouns.viewings)
+    shown = shown_as(PLAIN, viewings)
+    views = nouns.pairings.show_all(desk, records)
+    return {
+        "pairings": tuple(
+            _together(record, view, pair_pictures(desk, record, shown, viewings, public=True))
+            for record, view in zip(records, views, strict=True)
+        )
+    }
+
+
+def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture]) -> Together:
+    verdict = view.verdict
+    return Together(
+        about=_named(nouns.pairings, record),
+        place=view.place,
+        line=length_text(view, "line_mm") if view.line_mm else "",
+        pictures=tuple(pictures),
+        headlines=tuple((one.reading, one.words) for one in verdict.headlines) if verdict else (),
+        sentence=verdict.sentence if verdict else "",
+    )
+
+
+def _questions(scope: Scope) -> dict[str, Any]:
+    desk, viewings = scope.live, nouns.viewings.page(scope.live, brief_id=scope.brief.id)
+    shown = shown_as(PLAIN, viewings)
+    return {
+        "questions": tuple(
+            Asked(
+                nouns.questions.as_asked(desk, question),
+                tuple(
+                    face(desk, _thing(desk, choice), shown, f"q{question.id}{place}", public=True)
+                    for place, choice in enumerate(question.choices)
+                ),
+            )
+            for question in scope.questions
+        )
+    }
+
+
+def _thing(desk: Desk, choice: Mapping[str, str]) -> Record:
+    return named(desk, choice["kind"], choice["id"])
+
+
+def _drawing(scope: Scope) -> dict[str, Any]:
+    return {
+        "drawings": tuple(
+            (f"/api/briefs/{scope.brief.id}/drawings/{name}.svg", title)
+            for name, title in plans.sheets_of(scope.desk, scope.brief)
+        )
+    }
+
+
+_FILLS: dict[SheetKey, Callable[[Scope], dict[str, Any]]] = {
+    "theme": _theme,
+    "references": _references,
+    "spec": _spec,
+    "pairings": _pairings,
+    "questions": _questions,
+    "drawing": _drawing,
+}
+
+
+def _said(scope: Scope, shown: Collection[str]) -> dict[str, tuple[Said, ...]]:
+    comments = nouns.comments.page(scope.live, brief_id=scope.brief.id)
+    comments = [one for one in comments if one.about_id in shown]
+    replies = _by_thing((one.reply_to, _as_said(scope, one)) for one in comments if one.reply_to)
+    return _by_thing(
+        (one.about_id, _as_said(scope, one, replies.get(one.id, ())))
+        for one in comments
+        if one.reply_to is None
+    )
+
+
+def _as_said(scope: Scope, comment: Comment, replies: tuple[Said, ...] = ()) -> Said:
+    quote = comment.quote
+    if quote and scope.desk is not scope.live:
+        # Words quoted from the brief as it is now are not for who reads it as it was.
+        about = present(scope.desk, BY_KIND[comment.about_kind], comment.about_id)
+        quote = quote if places(words_of(about), quote_of(comment)) else ""
+    return Said(
+        comment.author,
+        comment.text,
+        comment.said_utc or comment.created_utc,
+        comment.state,
+        comment.outcome,
+        quote,
+        comment.region,
+        replies,
+    )
+
+
+def _by_thing(pairs: Any) -> dict[str, tuple[Any, ...]]:
+    found: dict[str, tuple[Any, ...]] = {}
+    for about, one in pairs:
+        found[about] = (*found.get(about, ()), one)
+    return found

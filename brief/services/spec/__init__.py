@@ -1,0 +1,1 @@
+"""The build spec: its parts, their scheme, and what the rack has for them."""

@@ -1,0 +1,1 @@
+"""What a piece is about: briefs, motifs, notes, references and their colours."""

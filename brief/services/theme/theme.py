@@ -1,0 +1,216 @@
+"""The theme: briefs, the motifs of a brief, and notes on anything."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import ClassVar
+
+from pydantic import Field
+
+from brief.instrument.model.own_outline import check_outline, with_outline
+from brief.instrument.model.shape import shaped
+from brief.instrument.model.sizes import without_shape
+from brief.services.common.field_types import (
+    Day,
+    Draft,
+    Id,
+    Line,
+    SomeText,
+    Text,
+    Title,
+    View,
+    in_field,
+)
+from brief.services.common.foreign_keys import (
+    AboutKind,
+    brief_id_of,
+    check_pointers,
+    existing,
+    label_of,
+)
+from brief.services.common.naming import BY_KIND
+from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.typed_numbers import SentNumber, text_kept
+from brief.services.instrument.known_kinds import base_of, kind_of, preset_named, stations_of
+from brief.store.desk import Desk
+from brief.store.records import Brief, Motif, Note, Part
+
+Station = tuple[float, float]
+
+
+class BriefDraft(Draft):
+    title: Title = Field(examples=["Saltmarsh, first light"])
+    theme: Text = Field("", description="A text, a memory, a place")
+    instrument: Line = Field("", examples=["Parlour guitar, 12 frets to the body"])
+    kind: Line = Field(
+        "parlour-steel-string",
+        description="Which parts and proportions: a kind known here, or the id of one of your own",
+    )
+    show: Line = Field("", description="Where it will be shown")
+    wanted_by: Day | None = Field(None, description="The day it must be ready to ship")
+    numbers: dict[str, SentNumber] = Field(
+        {}, description="Numbers that differ from those of its kind", examples=[{"scale_mm": 640}]
+    )
+    outline: list[tuple[SentNumber, SentNumber]] | None = Field(
+        None,
+        max_length=200,
+        description="Distances from the neck joint and half the width there, in millimetres or "
+        "with their units, in place of the outline of its kind; null takes that again",
+    )
+
+
+class BriefView(View):
+    title: str
+    theme: str
+    instrument: str
+    kind: str
+    show: str
+    wanted_by: date | None
+    numbers: dict[str, float]
+    outline: list[Station] | None
+
+
+class Briefs(Noun[Brief, BriefView]):
+    record, draft, view = Brief, BriefDraft, BriefView
+    filters = ()
+    hangs_by: ClassVar = {}
+    uses = ("kind",)
+
+    def settle(self, desk: Desk, fields: Fields, record: Brief | None) -> Columns:
+        kept = dict(fields)
+        if record is None or kept.get("kind", record.kind) != record.kind:
+            known = preset_named(desk, kept["kind"])
+            if record is None and not kept["instrument"]:
+                kept["instrument"] = known.name
+            if record is not None:  # those of another kind mean nothing to this one
+                kept.setdefault("numbers", {})
+                kept.setdefault("outline", None)
+        elif "outline" in kept:
+            known = kind_of(record)
+        else:
+            known = base_of(record)
+        if kept.get("outline") is not None:
+            outline = stations_of(kept["outline"])
+            kept["outline"] = [list(station) for station in outline]
+            with in_field("outline"):
+                check_outline(known, outline)
+            known = with_outline(known, outline)
+        if "outline" in kept and "numbers" not in kept and record is not None:
+            kept["numbers"] = without_shape(known, record.numbers)
+            with in_field("outline"):
+                shaped(known, kept["numbers"])
+        elif "numbers" in kept:
+            with in_field("numbers"):
+                shaped(known, kept["numbers"])
+        if "numbers" in kept and "as_typed" not in kept:
+            typed = {name: text_kept(value) for name, value in kept["numbers"].items()}
+            before = record.as_typed if record else {}
+            kept["as_typed"] = before | {name: text for name, text in typed.items() if text}
+            kept["numbers"] = {name: float(value) for name, value in kept["numbers"].items()}
+        return kept
+
+    def add(self, desk: Desk, draft: Draft) -> Brief:
+        """A new brief comes with the parts of its kind of instrument, all still open."""
+        brief = super().add(desk, draft)
+        for part in _parts_of(brief):
+            desk.session.add(Part(brief_id=brief.id, finish="", **part))
+            desk.session.flush()
+        return brief
+
+    def follow(self, desk: Desk, record: Brief) -> None:
+        desk.session.expire(record, ["own_kind"])
+
+    def show(self, desk: Desk, record: Brief) -> BriefView:
+        return BriefView(
+            **view_fields(
+                record,
+                "title",
+                "theme",
+                "instrument",
+                "kind",
+                "show",
+                "wanted_by",
+                "numbers",
+                "outline",
+            )
+        )
+
+    def vet(self, desk: Desk, record: Brief) -> None:
+        with in_field("kind"):
+            kind = kind_of(record)
+        if record.outline is not None:
+            with in_field("outline"):
+                check_outline(kind, stations_of(record.outline))
+        with in_field("numbers"):
+            shaped(base_of(record), record.numbers)
+        super().vet(desk, record)
+
+
+def _parts_of(brief: Brief) -> list[dict[str, str]]:
+    if brief.own_kind is not None:
+        return list(brief.own_kind.parts)
+    return [{"role": one.role, "name": one.name, "sizes": ""} for one in base_of(brief).parts]
+
+
+class MotifDraft(Draft):
+    brief_id: Id
+    name: Title = Field(examples=["slack water"])
+    says: Text = Field("", description="What it stands for")
+
+
+class MotifView(View):
+    brief_id: Id
+    name: str
+    says: str
+
+
+class Motifs(Noun[Motif, MotifView]):
+    record, draft, view = Motif, MotifDraft, MotifView
+    settled = frozenset({"brief_id"})
+
+    def settle(self, desk: Desk, fields: Fields, record: Motif | None) -> Columns:
+        check_pointers(desk, fields, record, brief_id=Brief)
+        return dict(fields)
+
+    def show(self, desk: Desk, record: Motif) -> MotifView:
+        return MotifView(**view_fields(record, "brief_id", "name", "says"))
+
+
+class NoteDraft(Draft):
+    about_kind: AboutKind
+    about_id: Id
+    text: SomeText
+    private: bool = Field(True, description="Kept from whoever the brief is shared with")
+
+
+class NoteView(View):
+    brief_id: Id | None = Field(description="None for a note on a material of the rack")
+    about_kind: AboutKind
+    about_id: Id
+    about_label: str
+    text: str
+    private: bool
+
+
+class Notes(Noun[Note, NoteView]):
+    record, draft, view = Note, NoteDraft, NoteView
+    settled = frozenset({"about_kind", "about_id"})
+    filters = ("brief_id", "about_id")
+    hangs_by: ClassVar = {"brief_id": Brief, "about_id": None}
+
+    def settle(self, desk: Desk, fields: Fields, record: Note | None) -> Columns:
+        if record is not None:
+            return dict(fields)
+        about = existing(desk, "about_id", BY_KIND[fields["about_kind"]], fields["about_id"])
+        return {**fields, "brief_id": brief_id_of(about)}
+
+    def show(self, desk: Desk, record: Note) -> NoteView:
+        return NoteView(
+            **view_fields(record, "brief_id", "about_kind", "about_id", "text", "private"),
+            about_label=label_of(desk, record.about_kind, record.about_id),
+        )
+
+
+briefs = Briefs()
+motifs = Motifs()
+notes = Notes()

@@ -1,0 +1,84 @@
+"""The cut list; sizes of blanks are usual ones: common practice, no source."""
+
+import math
+
+import pytest
+from shapely import Polygon
+
+from brief.errors import InputError
+from brief.instrument import preset, presets
+from brief.instrument.model.cut_list import cut_list
+from brief.instrument.model.shape import shaped
+from brief.instrument.outline.outlines import body_outline
+
+KINDS = [kind for kind, _ in presets()]
+PARLOUR = preset("parlour-steel-string")
+
+
+def row(role, one=PARLOUR, **options):
+    return next(cut for cut in cut_list(one, **options) if cut.role == role)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_part_comes_out_of_its_blank(kind):
+    found = list(cut_list(preset(kind), allowance_mm=0.0))
+    assert found
+    for cut in found:
+        assert cut.pieces >= 1
+        assert min(cut.length_mm, cut.width_mm, cut.thickness_mm) > 0
+        assert (cut.waste is None) == (cut.role == "neck")
+        if cut.waste is not None:
+            assert 0 < cut.waste < 0.5
+
+
+def test_a_back_weighs_its_area_times_its_thickness():
+    """By shapely's area, 2.6 mm thick, of a timber of 800 kg/m³."""
+    area = Polygon(body_outline(PARLOUR)).area
+    assert row("back", densities={"back": 800.0}).weight_g == pytest.approx(
+        area * 2.6 * 800e-6, rel=1e-6
+    )
+    back = row("back")
+    assert back.weight_g is None
+    assert back.pieces == 2
+    assert back.blank_mm3 == pytest.approx(2 * 495 * (333.8 / 2 + 8) * 3.6)
+    assert back.waste == pytest.approx(1 - area * 2.6 / back.blank_mm3)
+
+
+def test_the_top_lacks_the_hole():
+    top = row("top", densities={"top": 400.0})
+    solid = Polygon(body_outline(PARLOUR)).area - math.pi * 47.5**2
+    assert top.finished_mm3 == pytest.approx(solid * 2.8)
+
+
+def test_planing_takes_its_allowance_from_timber_alone():
+    assert row("fretboard", allowance_mm=2.0).thickness_mm == pytest.approx(8.0)
+    assert row("nut", allowance_mm=2.0).thickness_mm == pytest.approx(5.0)
+
+
+def test_the_neck_is_left_to_the_hand():
+    neck = row("neck", densities={"neck": 500.0})
+    assert (neck.finished_mm3, neck.waste, neck.weight_g) == (None, None, None)
+
+
+def test_purfling_is_laid_up_from_strips():
+    assert row("purfling").pieces == 8  # 1.6 mm of strips of 0.4, on either side
+    assert row("purfling", shaped(PARLOUR, {"purfling_mm": 0.5})).pieces == 4
+
+
+def test_deeper_sides_need_wider_blanks():
+    deep = shaped(PARLOUR, {"side_tail_mm": 120.0})
+    assert row("sides", deep).width_mm == pytest.approx(128.0)
+    assert row("sides", deep).finished_mm3 > row("sides").finished_mm3
+
+
+@pytest.mark.parametrize("density", [0.0, -400.0, 50000.0, math.nan])
+def test_a_density_that_no_part_has_is_refused(density):
+    with pytest.raises(InputError, match=f"density of top must be 20 .* got {density}") as caught:
+        cut_list(PARLOUR, densities={"top": density})
+    assert caught.value.faults[0].pointer == "/densities/top"
+
+
+@pytest.mark.parametrize("allowance", [-1.0, 11.0, math.nan])
+def test_an_allowance_outside_its_range_is_refused(allowance):
+    with pytest.raises(InputError, match=f"0 to 10 mm; got {allowance}"):
+        cut_list(PARLOUR, allowance_mm=allowance)

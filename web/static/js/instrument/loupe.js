@@ -1,0 +1,61 @@
+/**
+ * The loupe: bring the drawing of the instrument close to one place, and back.
+ *
+ *   <button type="button" data-loupe="-31.0 -40.5 62.0 41.0" aria-pressed="false">12th fret</button>
+ *
+ * The drawing is one SVG in millimetres, so a place is only another viewBox of it.
+ */
+import { whenCome } from '../page/refresh.js';
+
+const still = window.matchMedia('(prefers-reduced-motion: reduce)');
+const STEPS_MS = 280;
+
+/** The name of the view that stays when the panel is refreshed. */
+let chosen = '';
+
+/** @returns {SVGSVGElement | null} */
+const drawing = () => document.querySelector('#panel .front svg');
+
+/** @param {string} box @returns {number[]} */
+const sides = (box) => box.trim().split(/\s+/).map(Number);
+
+/** @param {SVGSVGElement} svg @param {string} box */
+function glide(svg, box) {
+  const [from, to] = [sides(svg.getAttribute('viewBox') ?? box), sides(box)];
+  if (still.matches) {
+    svg.setAttribute('viewBox', box);
+    return;
+  }
+  const began = performance.now();
+  const step = (/** @type {number} */ now) => {
+    const done = Math.min(1, (now - began) / STEPS_MS);
+    const eased = 1 - (1 - done) ** 3;
+    svg.setAttribute('viewBox', from.map((side, i) => side + (to[i] - side) * eased).join(' '));
+    if (done < 1) requestAnimationFrame(step);
+  };
+  requestAnimationFrame(step);
+}
+
+function press() {
+  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('[data-loupe]'))) {
+    button.setAttribute('aria-pressed', String(button.textContent === chosen));
+  }
+}
+
+export function wireLoupe() {
+  document.addEventListener('click', (event) => {
+    const button = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('[data-loupe]'));
+    const svg = drawing();
+    if (!button || !svg) return;
+    chosen = button.textContent ?? '';
+    glide(svg, button.dataset.loupe ?? '');
+    press();
+  });
+  whenCome(() => {
+    const buttons = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[data-loupe]')]);
+    const button = buttons.find((one) => one.textContent === chosen);
+    if (!button) return;
+    drawing()?.setAttribute('viewBox', button.dataset.loupe ?? '');
+    press();
+  });
+}
