@@ -40,9 +40,9 @@ from brief.api import (
     tracings,
 )
 from brief.api.guards import Guards
-from brief.api.head_and_gzip import Heads, Packed
+from brief.api.head_and_gzip import Gzipped, Heads
 from brief.api.limits import RateLimits
-from brief.api.lines import Line
+from brief.api.lines import WaitingLine
 from brief.api.lock import Lock
 from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
@@ -80,9 +80,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.limits = RateLimits()
     app.state.writing_turn = Turn()
     # Two passphrases are checked at once, one of them in a browser that signed in before.
-    app.state.sign_in_lines = {known: Line() for known in (True, False)}
+    app.state.sign_in_lines = {known: WaitingLine() for known in (True, False)}
     app.state.pages = pages.Pages(web_folder() / "templates", locked=settings.locked)
-    app.add_middleware(Packed)
+    app.add_middleware(Gzipped)
     if settings.locked:
         app.add_middleware(Lock)
     app.add_middleware(Guards, hosts=settings.hosts, tls_only=settings.tls_only)

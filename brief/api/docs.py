@@ -28,7 +28,7 @@ FORMATS = {"date": "day, YYYY-MM-DD", "date-time": "moment, RFC 3339"}
 
 
 @dataclass(frozen=True)
-class Piece:
+class TextPiece:
     """A bit of text, which links to the schema named by `to` if there is one."""
 
     text: str
@@ -41,7 +41,7 @@ class Field:
 
     name: str
     place: str
-    kind: tuple[Piece, ...]
+    kind: tuple[TextPiece, ...]
     required: bool
     limits: tuple[str, ...]
     says: str
@@ -49,11 +49,11 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Answer:
+class DocumentedAnswer:
     status: str
     says: str
     headers: tuple[str, ...]
-    kind: tuple[Piece, ...]
+    kind: tuple[TextPiece, ...]
     is_problem: bool
 
 
@@ -65,12 +65,12 @@ class Operation:
     summary: str
     parameters: tuple[Field, ...]
     body_type: str
-    body: tuple[Piece, ...]
-    answers: tuple[Answer, ...]
+    body: tuple[TextPiece, ...]
+    answers: tuple[DocumentedAnswer, ...]
 
 
 @dataclass(frozen=True)
-class Group:
+class NounOperations:
     """What can be done with one noun."""
 
     noun: str
@@ -149,13 +149,13 @@ def _sentence(kind: type[errors.BriefError]) -> str:
     return " ".join((kind.__doc__ or "").split())
 
 
-def _groups(document: Schema) -> Iterator[Group]:
+def _groups(document: Schema) -> Iterator[NounOperations]:
     found: dict[str, list[Operation]] = {}
     for path, operations in document["paths"].items():
         for method, operation in operations.items():
             found.setdefault(operation["tags"][0], []).append(_operation(method, path, operation))
     for noun, of_noun in found.items():
-        yield Group(noun, tuple(of_noun))
+        yield NounOperations(noun, tuple(of_noun))
 
 
 def _operation(method: str, path: str, operation: Schema) -> Operation:
@@ -187,13 +187,13 @@ def _as_sent(schema: Schema) -> Schema:
     return {**schema, "anyOf": branches} if branches else schema
 
 
-def _answer(status: str, answer: Schema) -> Answer:
+def _answer(status: str, answer: Schema) -> DocumentedAnswer:
     media_type, described = _content(answer)
-    return Answer(
+    return DocumentedAnswer(
         status=status,
         says=answer["description"],
         headers=tuple(answer.get("headers", ())),
-        kind=_kind(described["schema"]) if "schema" in described else (Piece(media_type),),
+        kind=_kind(described["schema"]) if "schema" in described else (TextPiece(media_type),),
         is_problem=media_type == "application/problem+json",
     )
 
@@ -231,28 +231,28 @@ def _field(name: str, schema: Schema, *, required: bool, place: str = "") -> Fie
     )
 
 
-def _kind(schema: Schema) -> tuple[Piece, ...]:
+def _kind(schema: Schema) -> tuple[TextPiece, ...]:
     """What sort of value a schema asks for, in words."""
     match schema:
         case {"$ref": str(target)}:
             name = target.rsplit("/", 1)[-1]
-            return (Piece(name, name),)
+            return (TextPiece(name, name),)
         case {"anyOf": branches}:
             first, *others = (_kind(branch) for branch in branches)
-            return sum(((Piece(" or "), *other) for other in others), first)
+            return sum(((TextPiece(" or "), *other) for other in others), first)
         case {"prefixItems": items}:
-            return (Piece(f"list of {len(items)} numbers"),)
+            return (TextPiece(f"list of {len(items)} numbers"),)
         case {"type": "array", "items": items}:
-            return (Piece("list of "), *_kind(items))
+            return (TextPiece("list of "), *_kind(items))
         case {"enum": values}:
-            return (Piece("one of " + ", ".join(map(str, values))),)
+            return (TextPiece("one of " + ", ".join(map(str, values))),)
         case {"const": value}:
-            return (Piece(f"“{value}”"),)
+            return (TextPiece(f"“{value}”"),)
         case {"contentMediaType": _}:
-            return (Piece("file"),)
+            return (TextPiece("file"),)
         case {"format": str(form)} if form in FORMATS:
-            return (Piece(FORMATS[form]),)
+            return (TextPiece(FORMATS[form]),)
         case {"type": str(kind)}:
-            return (Piece(KINDS.get(kind, kind)),)
+            return (TextPiece(KINDS.get(kind, kind)),)
         case _:
-            return (Piece("anything"),)
+            return (TextPiece("anything"),)

@@ -12,7 +12,7 @@ from brief.services import nouns
 from brief.services.drawing.plans import (
     MEDIA,
     DrawingsView,
-    Form,
+    PlanFormat,
     SheetName,
     draw,
     drawings_view,
@@ -39,7 +39,7 @@ def sheets(brief_id: str, desk: ReadingDesk) -> DrawingsView:
 def sheet_as_file(
     brief_id: str,
     sheet: SheetName,
-    form: Form,
+    form: PlanFormat,
     desk: ReadingDesk,
     paper: Annotated[Paper, Query(description="What a PDF is tiled on")] = "A4",
 ) -> Response:

@@ -11,12 +11,12 @@ from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services.nouns import materials
 from brief.services.outputs import colour_files
-from brief.services.outputs.colour_files import Form as FileForm
+from brief.services.outputs.colour_files import ColourFormat
 from brief.services.rack.materials import MaterialView
 
 router = APIRouter(prefix="/api/exchange", tags=["exchange"])
 
-MEDIA: dict[FileForm, str] = {"txt": "text/plain", "css": "text/css", "svg": "image/svg+xml"}
+MEDIA: dict[ColourFormat, str] = {"txt": "text/plain", "css": "text/css", "svg": "image/svg+xml"}
 
 
 class Readings(BaseModel):
@@ -28,7 +28,7 @@ class Readings(BaseModel):
     )
 
 
-def _file(text: str, name: str, form: FileForm) -> Response:
+def _file(text: str, name: str, form: ColourFormat) -> Response:
     return Response(
         text,
         media_type=MEDIA[form],
@@ -52,7 +52,7 @@ def rack(desk: ReadingDesk) -> Response:
     response_class=Response,
     responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
 )
-def swatches(brief_id: str, form: FileForm, desk: ReadingDesk) -> Response:
+def swatches(brief_id: str, form: ColourFormat, desk: ReadingDesk) -> Response:
     return _file(colour_files.swatches_as(desk, brief_id, form), "swatches", form)
 
 
@@ -62,7 +62,7 @@ def swatches(brief_id: str, form: FileForm, desk: ReadingDesk) -> Response:
     response_class=Response,
     responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
 )
-def palette(palette_id: str, form: FileForm, desk: ReadingDesk) -> Response:
+def palette(palette_id: str, form: ColourFormat, desk: ReadingDesk) -> Response:
     return _file(colour_files.palette_as(desk, palette_id, form), "palette", form)
 
 

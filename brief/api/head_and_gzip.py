@@ -27,7 +27,7 @@ class Heads:
         await self.app({**scope, "method": "GET"}, receive, without_body)
 
 
-class Packed(GZipMiddleware):
+class Gzipped(GZipMiddleware):
     """Pack pages, data, styles and scripts; pictures and zips are packed by their own format."""
 
     def __init__(self, app: ASGIApp) -> None:

@@ -14,7 +14,7 @@ LONGEST_WAIT_S = 30.0  # a busy machine hashes some thirty passphrases in it
 AGAIN_S = 5
 
 
-class Line:
+class WaitingLine:
     """One at a time, the others in the order they came, and of each client one.
 
     Waiting takes no thread. So a flood fills the line only from as many addresses as it holds, and

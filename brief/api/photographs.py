@@ -9,7 +9,7 @@ from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services.nouns import photographs
-from brief.services.rack.photographs import PhotographView, State
+from brief.services.rack.photographs import PhotographState, PhotographView
 from brief.store.records import Photograph
 
 router = noun_router(photographs)
@@ -26,7 +26,7 @@ def add_pictures(
     files: Annotated[list[UploadFile], File()],
     material_id: Annotated[str, Form()],
     state: Annotated[
-        State | None,
+        PhotographState | None,
         Form(description="What they show; left out, only a piece’s first is taken for bare"),
     ] = None,
 ) -> list[PhotographView]:

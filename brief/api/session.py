@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.limits import Client, Limits
-from brief.api.lines import Line
+from brief.api.lines import WaitingLine
 from brief.api.lock import cookie_name
 from brief.api.problems import responses
 from brief.errors import NotSignedIn, TooMany
@@ -56,7 +56,7 @@ async def _in_turn(
     request: Request, limits: Limits, caller: Annotated[Caller, Depends(_caller)]
 ) -> AsyncIterator[Caller]:
     limits.check("passphrase", caller.name)
-    lines: dict[bool, Line] = request.app.state.sign_in_lines
+    lines: dict[bool, WaitingLine] = request.app.state.sign_in_lines
     try:
         async with lines[caller.known].turn(caller.name):
             yield caller

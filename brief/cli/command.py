@@ -394,9 +394,9 @@ def _palette(asked: argparse.Namespace) -> int:
 
 
 def _pair(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.pair import Question, print_pair
+    from brief.cli.commands.pair import PairQuestion, print_pair
 
-    question = Question(asked.line, asked.from_m, asked.light, asked.eyes)
+    question = PairQuestion(asked.line, asked.from_m, asked.light, asked.eyes)
     print_pair(asked.ground, asked.inlay, question, as_json=asked.json)
     return 0
 

@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike
 from brief.colour.spaces import Array, as_one_colour, as_pair
 from brief.errors import ColourInputError, quoted
 
-Number = TypeVar("Number", float, Array)
+FloatOrArray = TypeVar("FloatOrArray", float, Array)
 
 BLOCK = 8192  # pairs; the working arrays of 64 KB each then fit a second-level cache
 STRAIGHT_DEG = 180 + 1e-9  # hues this far apart count as exactly opposite, whatever rounding did
@@ -35,7 +35,7 @@ _Parts = tuple[Array, Array, Array, Array]
 
 
 @dataclass(frozen=True)
-class DifferenceParts(Generic[Number]):
+class DifferenceParts(Generic[FloatOrArray]):
     """A CIEDE2000 difference and what it is made of, second colour less first.
 
     total² = lightness² + chroma² + hue² + rotation. The first three are signed: lightness is
@@ -43,11 +43,11 @@ class DifferenceParts(Generic[Number]):
     further round from red towards yellow.
     """
 
-    total: Number
-    lightness: Number
-    chroma: Number
-    hue: Number
-    rotation: Number
+    total: FloatOrArray
+    lightness: FloatOrArray
+    chroma: FloatOrArray
+    hue: FloatOrArray
+    rotation: FloatOrArray
 
 
 def delta_e_2000(

@@ -8,12 +8,12 @@ from typing import Generic
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brief.colour.difference import Number
+from brief.colour.difference import FloatOrArray
 from brief.colour.spaces import Array, as_pair, lab_to_lch
 
 
 @dataclass(frozen=True)
-class Harmony(Generic[Number]):
+class Harmony(Generic[FloatOrArray]):
     """A harmony score and its three parts: total = chromatic + lightness + hue.
 
     From about -1.3 to 1.6 over all of sRGB; higher is more harmonious. Nearly every pair of woods
@@ -21,10 +21,10 @@ class Harmony(Generic[Number]):
     and do not read the total as a mark.
     """
 
-    total: Number
-    chromatic: Number
-    lightness: Number
-    hue: Number
+    total: FloatOrArray
+    chromatic: FloatOrArray
+    lightness: FloatOrArray
+    hue: FloatOrArray
 
 
 def pair_harmony(lab_1: ArrayLike, lab_2: ArrayLike) -> Harmony[Array]:

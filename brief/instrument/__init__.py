@@ -1,7 +1,7 @@
 """The instrument: its parts and its numbers as data, the picture of its front, and the sheets to
 measure from."""
 
-from brief.instrument.drawing.front import View, draw_front, view_box
+from brief.instrument.drawing.front import Extent, draw_front, view_box
 from brief.instrument.drawing.pair_sample import draw_pair_sample
 from brief.instrument.drawing.views import Face, closer, draw_picture
 from brief.instrument.frets.fretboard import Fretboard
@@ -9,7 +9,7 @@ from brief.instrument.frets.multiscale import Fan
 from brief.instrument.frets.string_spacing import edge_margins
 from brief.instrument.model.cut_list import Cut, cut_list
 from brief.instrument.model.shape import shaped
-from brief.instrument.model.sizes import Number, numbers, numbers_of
+from brief.instrument.model.sizes import Dimension, numbers, numbers_of
 from brief.instrument.plans.dxf import as_dxf
 from brief.instrument.plans.pdf import as_pdf, lost_letters
 from brief.instrument.plans.plan import Plan, TitleBlock
@@ -20,16 +20,16 @@ from brief.instrument.rendering.canvas import Fill
 
 __all__ = [
     "Cut",
+    "Dimension",
+    "Extent",
     "Face",
     "Fan",
     "Fill",
     "Fretboard",
-    "Number",
     "Part",
     "Plan",
     "Preset",
     "TitleBlock",
-    "View",
     "as_dxf",
     "as_pdf",
     "as_svg",

@@ -33,7 +33,7 @@ from brief.paper.page import (
     Bars,
     Board,
     Names,
-    Picture,
+    PictureFlowable,
     Rule,
     credit_lines,
     picture_size,
@@ -183,7 +183,7 @@ class _Page:
         yield from _head("Pictures and colours" if booklet.plates else "Colours")
         for plate in booklet.plates:
             whole: list[Flowable] = [
-                Picture(plate.jpeg, self.wide_mm, PLATE_HIGH_MM),
+                PictureFlowable(plate.jpeg, self.wide_mm, PLATE_HIGH_MM),
                 credit_lines(plate.credit, CREDIT),
             ]
             if plate.lost:

@@ -23,7 +23,7 @@ from brief.paper.page import (
 )
 
 
-class Cut(NamedTuple):
+class CardLayout(NamedTuple):
     """How a card lies on its paper: the page, the card, how many of them, all in millimetres."""
 
     page: tuple[float, float]
@@ -32,11 +32,11 @@ class Cut(NamedTuple):
 
 
 _ACROSS, _LETTER = PAGES_MM["A4"], PAGES_MM["Letter"]
-CUTS: dict[CardPaper, Cut] = {
-    "A5": Cut((210.0, 148.0), (210.0, 148.0), 1),
-    "A6": Cut((148.0, 105.0), (148.0, 105.0), 1),
-    "A4": Cut(_ACROSS, (_ACROSS[0], _ACROSS[1] / 2), 2),
-    "Letter": Cut(_LETTER, (_LETTER[0], _LETTER[1] / 2), 2),
+CUTS: dict[CardPaper, CardLayout] = {
+    "A5": CardLayout((210.0, 148.0), (210.0, 148.0), 1),
+    "A6": CardLayout((148.0, 105.0), (148.0, 105.0), 1),
+    "A4": CardLayout(_ACROSS, (_ACROSS[0], _ACROSS[1] / 2), 2),
+    "Letter": CardLayout(_LETTER, (_LETTER[0], _LETTER[1] / 2), 2),
 }
 A5_MM = 210.0
 PICTURE_SHARE = 0.42  # of the card's width, at most

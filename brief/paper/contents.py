@@ -47,7 +47,7 @@ class Passage:
 
 
 @dataclass(frozen=True)
-class Strip:
+class PaletteStrip:
     """One palette."""
 
     name: str
@@ -55,7 +55,7 @@ class Strip:
 
 
 @dataclass(frozen=True)
-class Plate:
+class PrintedPicture:
     """A picture with its credit, what it stands for, and the palettes that were pulled of it.
 
     lost : the name of its file where that is missing or damaged, and `jpeg` something plain in
@@ -65,7 +65,7 @@ class Plate:
     jpeg: bytes
     credit: Credit
     motifs: str
-    strips: tuple[Strip, ...]
+    strips: tuple[PaletteStrip, ...]
     lost: str = ""
 
 
@@ -97,7 +97,7 @@ class PairLine:
 
 
 @dataclass(frozen=True)
-class Said:
+class PrintedComment:
     """A comment."""
 
     who: str
@@ -114,15 +114,15 @@ class Booklet:
     theme: str
     motifs: tuple[Motif, ...]
     passages: tuple[Passage, ...]
-    plates: tuple[Plate, ...]
-    strips: tuple[Strip, ...]
+    plates: tuple[PrintedPicture, ...]
+    strips: tuple[PaletteStrip, ...]
     named: tuple[NamedColour, ...]
     whole: tuple[str, ...]
     parts: tuple[PartLine, ...]
     reminder: str
     pairs: tuple[PairLine, ...]
     numbers: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
-    comments: tuple[Said, ...]
+    comments: tuple[PrintedComment, ...]
     printed: str
 
 

@@ -91,7 +91,7 @@ class Rule(Flowable):  # type: ignore[misc]
         self.canv.line(0, 0, self.width, 0)
 
 
-class Picture(Flowable):  # type: ignore[misc]
+class PictureFlowable(Flowable):  # type: ignore[misc]
     """A whole picture within a width and a height, in millimetres."""
 
     def __init__(self, jpeg: bytes, wide_mm: float, high_mm: float) -> None:

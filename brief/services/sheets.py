@@ -42,7 +42,7 @@ from brief.services.pairing.viewings import light_choices
 from brief.services.photos.lost_pictures import lost_pictures
 from brief.services.photos.pictures import picture_view
 from brief.services.rack.materials import density_of
-from brief.services.rack.photographs import State as Shot
+from brief.services.rack.photographs import PhotographState
 from brief.services.rack.prices import A_PRICE
 from brief.services.rack.surfaces import surfaces_of
 from brief.services.sharing.shares import choices as share_choices
@@ -163,7 +163,7 @@ def piece(desk: Desk, brief_id: str, material_id: str, switches: Switches) -> di
         "photographs": photographs,
         "finish_tests": finish_tests,
         "uses": uses_for(desk, nouns.briefs.get(desk, brief_id), material),
-        "states": [(state, state) for state in get_args(Shot)],
+        "states": [(state, state) for state in get_args(PhotographState)],
         "ages": AGES,
         "cards": [(card, card) for card in CARDS],
         "along": _along(desk, nouns.photographs, photographs)

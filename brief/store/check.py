@@ -16,7 +16,7 @@ from brief.store.copies import DATABASE, MARK, Holding, holding, snapshot
 from brief.store.desk import Store
 from brief.store.files import SHA256, in_words, place_of, sound_bytes
 from brief.store.images import ImageStore
-from brief.store.soundness import Fault, faults_of
+from brief.store.soundness import Damage, faults_of
 from brief.store.sweep import (
     empty_old,
     half_written,
@@ -35,7 +35,7 @@ RESTORE = "Put a backup back: brief restore BACKUP --home NEW-FOLDER"
 @dataclass(frozen=True)
 class Finding:
     """One thing that is wrong. kind : "missing", "damaged", "unnamed", "half-written", "lost",
-    "room", or that of a `Fault`. about : a picture's SHA-256, or the path of a file. mended :
+    "room", or that of a `Damage`. about : a picture's SHA-256, or the path of a file. mended :
     whether it is right by now.
     """
 
@@ -115,7 +115,7 @@ def _report(home: Path, images: ImageStore, source: Path | None, *, repair: bool
 class _Database:
     """named : whatever in it could be the name of a picture."""
 
-    faults: list[Fault]
+    faults: list[Damage]
     version: str | None = None
     held: Holding | None = None
     named: set[str] = field(default_factory=set)
@@ -124,9 +124,9 @@ class _Database:
 def _look_into(home: Path) -> _Database:
     """What a database holds and what is wrong with it, by a copy of it."""
     if not (home / DATABASE).is_file():
-        return _Database([Fault("file", f"there is no {DATABASE}")])
+        return _Database([Damage("file", f"there is no {DATABASE}")])
     if (home / DATABASE).stat().st_size == 0:
-        return _Database([Fault("file", "the database is empty (0 bytes)")])
+        return _Database([Damage("file", "the database is empty (0 bytes)")])
     apart = Path(tempfile.gettempdir())
     full = "nothing was looked at; free some space, or name a folder on another disk in TMPDIR"
     with (
@@ -141,7 +141,7 @@ def _look_into(home: Path) -> _Database:
                 version = connection.execute("SELECT version_num FROM alembic_version").fetchone()
                 named = named_anywhere(connection)
         except (StoreError, sqlite3.Error) as exc:
-            return _Database([Fault("file", str(exc))])
+            return _Database([Damage("file", str(exc))])
         return _Database(faults_of(copy), version[0] if version else None, held, named)
 
 

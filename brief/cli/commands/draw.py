@@ -14,7 +14,7 @@ from brief.errors import InputError, quoted
 from brief.instrument.plans.tiles import Paper
 from brief.places import web_folder
 from brief.services import nouns
-from brief.services.drawing.plans import PAPERS, Form, draw, drawings_view, sheets_of
+from brief.services.drawing.plans import PAPERS, PlanFormat, draw, drawings_view, sheets_of
 
 
 def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_json: bool) -> None:
@@ -31,7 +31,7 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
         drawn = [
             draw(desk, brief, sheet, form, paper)
             for sheet, _ in sheets_of(desk, brief)
-            for form in get_args(Form)
+            for form in get_args(PlanFormat)
         ]
         machine = drawings_view(desk, brief)
         files = {one.name: one.data for one in drawn}

@@ -45,7 +45,7 @@ PROPOSED_PX = 480  # longest side at which the board is looked for
 
 
 @dataclass(frozen=True)
-class Side:
+class PairSide:
     """The ground or the inlay: what was given, and its colour; `sample` if it was a photograph,
     and then the part of it that was measured.
     """
@@ -67,7 +67,7 @@ class Side:
 
 
 @dataclass(frozen=True)
-class Question:
+class PairQuestion:
     """What is asked of a pair, as it was typed; None where nothing was."""
 
     line_mm: str | None = None
@@ -76,7 +76,7 @@ class Question:
     eyes: str | None = None
 
 
-def print_pair(ground: str, inlay: str, question: Question, *, as_json: bool) -> None:
+def print_pair(ground: str, inlay: str, question: PairQuestion, *, as_json: bool) -> None:
     """Judge an inlay in a ground and print the verdict.
 
     Each is the path of a photograph or a colour as text; raises as `measure_patch`,
@@ -109,13 +109,13 @@ def print_pair(ground: str, inlay: str, question: Question, *, as_json: bool) ->
         _show(below, above, verdict, missing)
 
 
-def _side(given: str) -> Side:
+def _side(given: str) -> PairSide:
     if os.path.exists(given) or _named_like_a_file(given):
         area = _measured_in(Path(given))
         sample = measure_patch(Path(given), area.selections, area.without)
-        return Side(given, colour_view(sample.lab, sample.uncertainty), sample, area)
+        return PairSide(given, colour_view(sample.lab, sample.uncertainty), sample, area)
     uncertainty = uncertainty_of(given, TYPED_UNCERTAINTY)
-    return Side(given, colour_view(parse_colour(given), uncertainty))
+    return PairSide(given, colour_view(parse_colour(given), uncertainty))
 
 
 def _measured_in(path: Path) -> Area:
@@ -129,7 +129,7 @@ def _measured_in(path: Path) -> Area:
     return Area(() if board is None else (board,), without)
 
 
-def _where(side: Side) -> str:
+def _where(side: PairSide) -> str:
     """What of its photograph was measured; empty of a typed colour."""
     if side.sample is None:
         return ""
@@ -143,7 +143,7 @@ def _named_like_a_file(given: str) -> bool:
     return Path(given).suffix[1:2].isalpha()
 
 
-def _exactly(side: Side) -> dict[str, Any]:
+def _exactly(side: PairSide) -> dict[str, Any]:
     return {
         "given": side.given,
         "photograph": side.sample is not None,
@@ -154,7 +154,7 @@ def _exactly(side: Side) -> dict[str, Any]:
     }
 
 
-def _missing(ground: Side, line_mm: float | None, asked: Sequence[Condition]) -> list[str]:
+def _missing(ground: PairSide, line_mm: float | None, asked: Sequence[Condition]) -> list[str]:
     """What is not known of the line and of the wood, and what was done about it."""
     missing = []
     if line_mm is None and any(one.distance_m != BENCH.distance_m for one in asked):
@@ -164,7 +164,7 @@ def _missing(ground: Side, line_mm: float | None, asked: Sequence[Condition]) ->
     return missing
 
 
-def _show(ground: Side, inlay: Side, verdict: PairVerdict, missing: Sequence[str]) -> None:
+def _show(ground: PairSide, inlay: PairSide, verdict: PairVerdict, missing: Sequence[str]) -> None:
     out = console()
     out.print(verdict.sentence)
     half = min(CHIP_CELLS, out.width // 2)

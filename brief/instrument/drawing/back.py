@@ -18,7 +18,7 @@ from brief.instrument.drawing.neck import (
 from brief.instrument.frets.fret_lines import fret_drawn
 from brief.instrument.outline.outlines import NUT_MM, body_outline
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, Sheet, in_words
+from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, SvgCanvas, in_words
 
 ROLES = ("back", "binding", "neck", "tuners")
 # The heel as it stands on the back: common practice, no source.
@@ -38,12 +38,12 @@ def draw_back(
 
     fills, title, prefix, px_per_mm : as `draw_front` has them. box : what is shown, mm.
     """
-    sheet = Sheet(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
-    _draw_plate(sheet, preset)
-    draw_buttons(sheet, preset)
-    _draw_neck(sheet, preset)
+    canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
+    _draw_plate(canvas, preset)
+    draw_buttons(canvas, preset)
+    _draw_neck(canvas, preset)
     names = {role: preset.part(role).name.lower() for role in ROLES}
-    return sheet.text(in_words(title, names, fills))
+    return canvas.text(in_words(title, names, fills))
 
 
 def seen_from_behind(preset: Preset) -> str:
@@ -53,36 +53,36 @@ def seen_from_behind(preset: Preset) -> str:
     return polygon(points)
 
 
-def _draw_plate(sheet: Sheet, preset: Preset) -> None:
+def _draw_plate(canvas: SvgCanvas, preset: Preset) -> None:
     outline, half = seen_from_behind(preset), preset.width_mm / 2
     box = (-half, 0.0, 2 * half, preset.body_mm)
-    group = sheet.part("back", preset.part("back").name)
-    ET.SubElement(group, "path", {"d": outline, "fill": sheet.paint("back", box, matched=True)})
-    if sheet.has("back"):
-        ET.SubElement(group, "path", {"d": outline, "fill": sheet.sheen()})
-    if sheet.jointed("back"):
+    group = canvas.part("back", preset.part("back").name)
+    ET.SubElement(group, "path", {"d": outline, "fill": canvas.paint("back", box, matched=True)})
+    if canvas.has("back"):
+        ET.SubElement(group, "path", {"d": outline, "fill": canvas.sheen()})
+    if canvas.jointed("back"):
         joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
-        ET.SubElement(group, "path", sheet.edge("back") | joint)
-    draw_edge(sheet, preset, outline, [("binding", preset.binding_mm)])
+        ET.SubElement(group, "path", canvas.edge("back") | joint)
+    draw_edge(canvas, preset, outline, [("binding", preset.binding_mm)])
 
 
-def _draw_neck(sheet: Sheet, preset: Preset) -> None:
+def _draw_neck(canvas: SvgCanvas, preset: Preset) -> None:
     """Neck, heel and head, which are of one wood behind; the heel's cap is level with the back."""
     base, far = preset.nut_y - NUT_MM, preset.fretboard.width_mm(-preset.nut_y) / 2
     top = head_top(preset)
-    group = sheet.part("neck", preset.part("neck").name)
+    group = canvas.part("neck", preset.part("neck").name)
     widest = max(far, *(half for _, half in preset.head.outline))
-    paint = sheet.paint("neck", (-widest, top, 2 * widest, -top))
-    edge = sheet.edge("neck")
+    paint = canvas.paint("neck", (-widest, top, 2 * widest, -top))
+    edge = canvas.edge("neck")
     ET.SubElement(group, "path", {"d": head_path(preset, behind=True), "fill": paint} | edge)
-    draw_slots(sheet, preset, group)
+    draw_slots(canvas, preset, group)
     (bass, low), (treble, high) = fret_drawn(preset, 0)
     corners = [(-treble, high - NUT_MM), (-bass, low - NUT_MM)]
     shaft = polygon([*corners, (far, 0.0), (-far, 0.0)])
     ET.SubElement(group, "path", {"d": shaft, "fill": paint} | edge)
     heel = _heel(far)
-    if sheet.has("neck"):
-        round_ = {"fill": _roundness(sheet)}
+    if canvas.has("neck"):
+        round_ = {"fill": _roundness(canvas)}
         ET.SubElement(group, "path", {"d": shaft} | round_)
         ET.SubElement(group, "path", {"d": heel, "fill": paint})
         ET.SubElement(group, "path", {"d": heel, "fill-opacity": "0.5"} | round_)
@@ -90,9 +90,9 @@ def _draw_neck(sheet: Sheet, preset: Preset) -> None:
     cap = {"d": f"M{number(-HEEL_HALF_MM)} {number(-HEEL_CAP_MM)}h{number(2 * HEEL_HALF_MM)}"}
     ET.SubElement(group, "path", cap | {"fill": "none", "stroke-opacity": "0.5"} | edge)
     if preset.head.slotted:
-        draw_posts(sheet, preset)
+        draw_posts(canvas, preset)
     else:
-        _draw_housings(sheet, preset, base)
+        _draw_housings(canvas, preset, base)
 
 
 def _heel(half: float) -> str:
@@ -111,13 +111,13 @@ def _heel(half: float) -> str:
     return f"{right}{left}Q0 {number(start * 1.35)} {number(half)} {number(start)}Z"
 
 
-def _roundness(sheet: Sheet) -> str:
+def _roundness(canvas: SvgCanvas) -> str:
     """Light on a neck that is half round behind."""
     stops = ((0.0, "#000", 0.34), (0.3, "#fff", 0.1), (0.6, "#000", 0.02), (1.0, "#000", 0.38))
-    return sheet.gradient("round", (0, 0, 1, 0), stops)
+    return canvas.gradient("round", (0, 0, 1, 0), stops)
 
 
-def _draw_housings(sheet: Sheet, preset: Preset, base: float) -> None:
+def _draw_housings(canvas: SvgCanvas, preset: Preset, base: float) -> None:
     """The gears of tuners that stand in a solid head."""
     for distance in preset.head.posts_mm:
         x = half_width(preset, distance) - 11
@@ -130,4 +130,4 @@ def _draw_housings(sheet: Sheet, preset: Preset, base: float) -> None:
                 "rx": "3",
                 "fill": METAL,
             }
-            ET.SubElement(sheet.root, "rect", housing | HAIRLINE)
+            ET.SubElement(canvas.root, "rect", housing | HAIRLINE)

@@ -14,7 +14,7 @@ from brief.instrument.outline.outlines import (
     saddle_y,
 )
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import BONE, HAIRLINE, Sheet
+from brief.instrument.rendering.canvas import BONE, HAIRLINE, SvgCanvas
 
 TAILPIECE_MM = 92.0  # common practice, no source
 
@@ -24,66 +24,66 @@ def body_path(preset: Preset) -> str:
     return path_data(body_segments(preset)) + "Z"
 
 
-def draw_top(sheet: Sheet, preset: Preset) -> None:
+def draw_top(canvas: SvgCanvas, preset: Preset) -> None:
     outline, half = body_path(preset), preset.width_mm / 2
     box = (-half, 0.0, 2 * half, preset.body_mm)
-    top = sheet.part("top", preset.part("top").name)
-    paint = sheet.paint("top", box, matched=True)
+    top = canvas.part("top", preset.part("top").name)
+    paint = canvas.paint("top", box, matched=True)
     ET.SubElement(top, "path", {"d": outline, "fill": paint})
-    if sheet.has("top"):
-        ET.SubElement(top, "path", {"d": outline, "fill": sheet.sheen()})
-    if sheet.jointed("top"):
+    if canvas.has("top"):
+        ET.SubElement(top, "path", {"d": outline, "fill": canvas.sheen()})
+    if canvas.jointed("top"):
         joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
-        ET.SubElement(top, "path", sheet.edge("top") | joint)
+        ET.SubElement(top, "path", canvas.edge("top") | joint)
     bands = [("purfling", preset.binding_mm + preset.purfling_mm), ("binding", preset.binding_mm)]
-    draw_edge(sheet, preset, outline, bands)
+    draw_edge(canvas, preset, outline, bands)
 
 
 def draw_edge(
-    sheet: Sheet, preset: Preset, outline: str, bands: Sequence[tuple[str, float]]
+    canvas: SvgCanvas, preset: Preset, outline: str, bands: Sequence[tuple[str, float]]
 ) -> None:
     """Bands along the edge of a plate: the role of each and how far in it reaches, mm, the
     outermost last."""
     half = preset.width_mm / 2
     box = (-half, 0.0, 2 * half, preset.body_mm)
     # A line of twice the width, kept inside the outline, is a band along its edge.
-    inside = sheet.clip("body", outline)
+    inside = canvas.clip("body", outline)
     for role, depth in bands:
-        group = sheet.part(role, preset.part(role).name)
+        group = canvas.part(role, preset.part(role).name)
         band = {"d": outline, "fill": "none"} | inside
-        ET.SubElement(group, "path", band | _line(sheet, role, 2 * depth + 0.5))
-        wide = {"stroke": sheet.paint(role, box, bent=True), "stroke-width": number(2 * depth)}
+        ET.SubElement(group, "path", band | _line(canvas, role, 2 * depth + 0.5))
+        wide = {"stroke": canvas.paint(role, box, bent=True), "stroke-width": number(2 * depth)}
         ET.SubElement(group, "path", band | wide)
-    ET.SubElement(sheet.root, "path", {"d": outline, "fill": "none"} | sheet.edge("binding"))
+    ET.SubElement(canvas.root, "path", {"d": outline, "fill": "none"} | canvas.edge("binding"))
 
 
-def draw_rosette(sheet: Sheet, preset: Preset) -> None:
+def draw_rosette(canvas: SvgCanvas, preset: Preset) -> None:
     centre, reach = preset.hole.centre_mm, max(outer for _, outer in preset.hole.rosette_mm)
-    group = sheet.part("rosette", preset.part("rosette").name)
-    paint = sheet.paint("rosette", (-reach, centre - reach, 2 * reach, 2 * reach))
+    group = canvas.part("rosette", preset.part("rosette").name)
+    paint = canvas.paint("rosette", (-reach, centre - reach, 2 * reach, 2 * reach))
     for inner, outer in preset.hole.rosette_mm:
         circle = {"cy": number(centre), "r": f"{(inner + outer) / 2:.2f}", "fill": "none"}
         width = outer - inner
-        ET.SubElement(group, "circle", circle | _line(sheet, "rosette", width + 0.4))
+        ET.SubElement(group, "circle", circle | _line(canvas, "rosette", width + 0.4))
         ET.SubElement(group, "circle", circle | {"stroke": paint, "stroke-width": f"{width:.1f}"})
 
 
-def draw_hole(sheet: Sheet, preset: Preset) -> None:
+def draw_hole(canvas: SvgCanvas, preset: Preset) -> None:
     """The sound hole, which also cuts the end of a fretboard that reaches it."""
     hole = preset.hole
     circle = {"cy": number(hole.centre_mm), "r": number(hole.diameter_mm / 2)}
-    ET.SubElement(sheet.root, "circle", circle | {"fill": sheet.dark} | HAIRLINE)
+    ET.SubElement(canvas.root, "circle", circle | {"fill": canvas.dark} | HAIRLINE)
 
 
-def draw_bridge(sheet: Sheet, preset: Preset) -> None:
+def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
     bridge, y, front = preset.bridge, saddle_y(preset), bridge_front_y(preset)
     half = bridge.width_mm / 2
     box = (-half, front, bridge.width_mm, bridge.depth_mm)
-    group = sheet.part("bridge", preset.part("bridge").name)
+    group = canvas.part("bridge", preset.part("bridge").name)
     outline = {"d": polygon(bridge_outline(preset)[:-1])}
-    paint = sheet.paint("bridge", box, grain="across")
-    ET.SubElement(group, "path", outline | {"fill": paint} | sheet.edge("bridge"))
-    if bridge.shape == "pyramid" and sheet.has("bridge"):
+    paint = canvas.paint("bridge", box, grain="across")
+    ET.SubElement(group, "path", outline | {"fill": paint} | canvas.edge("bridge"))
+    if bridge.shape == "pyramid" and canvas.has("bridge"):
         _draw_facets(group, preset, half, front)
     if bridge.hold == "tie":
         reach, back = bridge.spread_mm / 2 + 11, front + bridge.depth_mm
@@ -92,7 +92,7 @@ def draw_bridge(sheet: Sheet, preset: Preset) -> None:
             to = f"H{number(x_2)}" if start == end else f"L{number(x_2)} {number(end)}"
             edging = {"d": f"M{number(x)} {number(start)}{to}"}
             ET.SubElement(group, "path", edging | {"stroke": BONE, "stroke-width": "1.2"})
-    saddle = sheet.part("saddle", preset.part("saddle").name)
+    saddle = canvas.part("saddle", preset.part("saddle").name)
     reach = bridge.spread_mm / 2 + 6
     bass, treble = saddle_y(preset, -reach), saddle_y(preset, reach)
     strip = [
@@ -101,24 +101,24 @@ def draw_bridge(sheet: Sheet, preset: Preset) -> None:
         (reach, treble + 1.3),
         (-reach, bass + 1.3),
     ]
-    paint = sheet.paint("saddle", (-reach, y - 2, 2 * reach, 8), grain="across")
-    ET.SubElement(saddle, "path", {"d": polygon(strip), "fill": paint} | sheet.edge("saddle"))
+    paint = canvas.paint("saddle", (-reach, y - 2, 2 * reach, 8), grain="across")
+    ET.SubElement(saddle, "path", {"d": polygon(strip), "fill": paint} | canvas.edge("saddle"))
 
 
-def draw_tailpiece(sheet: Sheet, preset: Preset) -> None:
+def draw_tailpiece(canvas: SvgCanvas, preset: Preset) -> None:
     tail = preset.body_mm
-    group = sheet.part("tailpiece", preset.part("tailpiece").name)
+    group = canvas.part("tailpiece", preset.part("tailpiece").name)
     half = preset.bridge.spread_mm / 2 + 5
     top = tail - TAILPIECE_MM
     side = [(half, top), (half, top + 12), (half * 0.62, top + 40), (half * 0.5, tail)]
     shape = polygon(mirrored([*side, (0.0, tail)]))
-    paint = sheet.paint("tailpiece", (-half, top, 2 * half, TAILPIECE_MM))
-    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("tailpiece"))
+    paint = canvas.paint("tailpiece", (-half, top, 2 * half, TAILPIECE_MM))
+    ET.SubElement(group, "path", {"d": shape, "fill": paint} | canvas.edge("tailpiece"))
 
 
-def _line(sheet: Sheet, role: str, width: float) -> dict[str, str]:
+def _line(canvas: SvgCanvas, role: str, width: float) -> dict[str, str]:
     """An edge in ink that lies under a band, so `width` is the band's and a little more."""
-    line = sheet.edge(role) | {"stroke-width": number(width)}
+    line = canvas.edge(role) | {"stroke-width": number(width)}
     del line["vector-effect"]
     return line
 

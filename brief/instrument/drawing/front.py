@@ -18,9 +18,9 @@ from brief.instrument.drawing.neck import draw_fretboard, draw_head, head_top
 from brief.instrument.drawing.strings import draw_strings
 from brief.instrument.outline.outlines import saddle_y
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Box, Fill, Sheet, in_words
+from brief.instrument.rendering.canvas import Box, Fill, SvgCanvas, in_words
 
-View = Literal["whole", "rosette", "twelfth", "head", "bridge"]
+Extent = Literal["whole", "rosette", "twelfth", "head", "bridge"]
 MARGIN_MM = 8.0
 
 
@@ -31,7 +31,7 @@ def draw_front(
     title: str,
     prefix: str,
     only_role: str | None = None,
-    view: View | Box = "whole",
+    view: Extent | Box = "whole",
     inlays: Sequence[Inlaid] = (),
     px_per_mm: float | None = None,
 ) -> str:
@@ -49,32 +49,32 @@ def draw_front(
 
     Raises InputError for a prefix that is no id, an unknown `only_role` or `view`.
     """
-    if isinstance(view, str) and view not in get_args(View):
+    if isinstance(view, str) and view not in get_args(Extent):
         raise InputError.at(
-            "view", f"the views are {', '.join(get_args(View))}; got {quoted(view)}. Choose one."
+            "view", f"the views are {', '.join(get_args(Extent))}; got {quoted(view)}. Choose one."
         )
     if only_role is not None and only_role not in {"bill", *(one.role for one in inlays)}:
         preset.part(only_role)
     box = view_box(preset, view) if isinstance(view, str) else view
-    sheet = Sheet(fills, prefix=prefix, box=box, only=only_role, px_per_mm=px_per_mm)
-    painter = InlayPainter(sheet, inlays)
-    draw_top(sheet, preset)
+    canvas = SvgCanvas(fills, prefix=prefix, box=box, only=only_role, px_per_mm=px_per_mm)
+    painter = InlayPainter(canvas, inlays)
+    draw_top(canvas, preset)
     painter.draw("top")
-    draw_rosette(sheet, preset)
+    draw_rosette(canvas, preset)
     painter.draw("rosette")
-    draw_fretboard(sheet, preset, painter)
-    draw_hole(sheet, preset)
-    draw_head(sheet, preset)
+    draw_fretboard(canvas, preset, painter)
+    draw_hole(canvas, preset)
+    draw_head(canvas, preset)
     painter.draw("headplate")
-    draw_bridge(sheet, preset)
+    draw_bridge(canvas, preset)
     painter.draw("bridge")
     if preset.bridge.hold == "tailpiece":
-        draw_tailpiece(sheet, preset)
-    draw_strings(sheet, preset)
-    return sheet.text(_label(preset, fills, title, only_role, inlays))
+        draw_tailpiece(canvas, preset)
+    draw_strings(canvas, preset)
+    return canvas.text(_label(preset, fills, title, only_role, inlays))
 
 
-def view_box(preset: Preset, view: View) -> Box:
+def view_box(preset: Preset, view: Extent) -> Box:
     """What a view shows of the drawing, as an SVG viewBox in millimetres."""
     hole, board = preset.hole, preset.fretboard
     top, width = head_top(preset), preset.width_mm

@@ -8,7 +8,7 @@ from typing import Literal
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point
-from brief.instrument.rendering.canvas import HAIRLINE, INK, Box, Sheet
+from brief.instrument.rendering.canvas import HAIRLINE, INK, Box, SvgCanvas
 from brief.letters import clean
 
 LiesOn = Literal["fretboard", "headplate", "rosette", "bridge", "top"]
@@ -33,10 +33,10 @@ class Inlaid:
 
 
 class InlayPainter:
-    """Draws the inlays of one part after the other; each material lies on the sheet once."""
+    """Draws the inlays of one part after the other; each material lies on the canvas once."""
 
-    def __init__(self, sheet: Sheet, inlays: Sequence[Inlaid]) -> None:
-        self._sheet = sheet
+    def __init__(self, canvas: SvgCanvas, inlays: Sequence[Inlaid]) -> None:
+        self._canvas = canvas
         self._inlays = inlays
         self._paints: dict[str, str] = {}
 
@@ -44,15 +44,15 @@ class InlayPainter:
         """Draw what lies on that part; whether there is any."""
         those = [one for one in self._inlays if one.lies_on == lies_on]
         for one in those:
-            group = self._sheet.part(one.role, one.name)
+            group = self._canvas.part(one.role, one.name)
             shape = {"d": one.path, "fill-rule": "evenodd", "fill": self._paint(one.role)}
-            ET.SubElement(group, "path", shape | self._sheet.edge(one.role))
+            ET.SubElement(group, "path", shape | self._canvas.edge(one.role))
         return bool(those)
 
     def _paint(self, role: str) -> str:
         if role not in self._paints:
             box = around([one.box for one in self._inlays if one.role == role])
-            self._paints[role] = self._sheet.paint(role, box)
+            self._paints[role] = self._canvas.paint(role, box)
         return self._paints[role]
 
 

@@ -10,7 +10,7 @@ from brief.instrument.drawing.inlay_drawing import InlayPainter
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn, turn_deg
 from brief.instrument.outline.outlines import NUT_MM, head_sides
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import BONE, HAIRLINE, METAL, Sheet
+from brief.instrument.rendering.canvas import BONE, HAIRLINE, METAL, SvgCanvas
 
 # Of a slotted head: common practice, no source.
 SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0
@@ -40,17 +40,17 @@ def half_width(preset: Preset, distance: float) -> float:
     return stations[-1][1]
 
 
-def draw_head(sheet: Sheet, preset: Preset) -> None:
+def draw_head(canvas: SvgCanvas, preset: Preset) -> None:
     head, base = preset.head, preset.nut_y - NUT_MM
     name = preset.part("headplate").name
-    draw_buttons(sheet, preset)
+    draw_buttons(canvas, preset)
     shape = head_path(preset)
     widest, top = max(half for _, half in head.outline), head_top(preset)
-    group = sheet.part("headplate", name)
-    paint = sheet.paint("headplate", (-widest, top, 2 * widest, base - top))
-    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("headplate"))
-    draw_slots(sheet, preset, group)
-    draw_posts(sheet, preset)
+    group = canvas.part("headplate", name)
+    paint = canvas.paint("headplate", (-widest, top, 2 * widest, base - top))
+    ET.SubElement(group, "path", {"d": shape, "fill": paint} | canvas.edge("headplate"))
+    draw_slots(canvas, preset, group)
+    draw_posts(canvas, preset)
 
 
 def head_path(preset: Preset, *, behind: bool = False) -> str:
@@ -69,7 +69,7 @@ def head_path(preset: Preset, *, behind: bool = False) -> str:
     )
 
 
-def draw_slots(sheet: Sheet, preset: Preset, group: ET.Element) -> None:
+def draw_slots(canvas: SvgCanvas, preset: Preset, group: ET.Element) -> None:
     """The slots of a slotted head, which go right through it."""
     head, base = preset.head, preset.nut_y - NUT_MM
     if head.slotted:
@@ -81,17 +81,17 @@ def draw_slots(sheet: Sheet, preset: Preset, group: ET.Element) -> None:
                 "width": number(SLOT_OUTER_MM - SLOT_INNER_MM),
                 "height": number(first - last + 2 * SLOT_BEYOND_MM),
                 "rx": number((SLOT_OUTER_MM - SLOT_INNER_MM) / 2),
-                "fill": sheet.dark,
+                "fill": canvas.dark,
             }
             ET.SubElement(group, "rect", slot | HAIRLINE)
 
 
-def draw_buttons(sheet: Sheet, preset: Preset) -> None:
+def draw_buttons(canvas: SvgCanvas, preset: Preset) -> None:
     """The buttons, of which a slotted head hides the inner half."""
-    group = sheet.part("tuners", preset.part("tuners").name)
+    group = canvas.part("tuners", preset.part("tuners").name)
     base, reach = preset.nut_y - NUT_MM, max(half for _, half in preset.head.outline) + 20
     top = head_top(preset)
-    paint = sheet.paint("tuners", (-reach, top, 2 * reach, base - top))
+    paint = canvas.paint("tuners", (-reach, top, 2 * reach, base - top))
     wide, high, out = (9.0, 13.0, -1.5) if preset.head.slotted else (10.0, 15.0, 5.5)
     for distance in preset.head.posts_mm:
         y, flank = base - distance, half_width(preset, distance)
@@ -107,56 +107,56 @@ def draw_buttons(sheet: Sheet, preset: Preset) -> None:
                 "rx": "4",
                 "fill": paint,
             }
-            ET.SubElement(group, "rect", button | sheet.edge("tuners"))
+            ET.SubElement(group, "rect", button | canvas.edge("tuners"))
 
 
-def draw_posts(sheet: Sheet, preset: Preset) -> None:
+def draw_posts(canvas: SvgCanvas, preset: Preset) -> None:
     for x, y in post_places(preset):
         if preset.head.slotted:
             half = (SLOT_OUTER_MM - SLOT_INNER_MM) / 2
             roller = {"d": f"M{number(x - half)} {number(y)}h{number(2 * half)}"}
-            ET.SubElement(sheet.root, "path", roller | {"stroke": BONE, "stroke-width": "6"})
+            ET.SubElement(canvas.root, "path", roller | {"stroke": BONE, "stroke-width": "6"})
         else:
             at = {"cx": number(x), "cy": number(y), "fill": METAL}
-            ET.SubElement(sheet.root, "circle", at | {"r": "5"} | HAIRLINE)
-            ET.SubElement(sheet.root, "circle", at | {"r": "2.6"} | HAIRLINE)
+            ET.SubElement(canvas.root, "circle", at | {"r": "5"} | HAIRLINE)
+            ET.SubElement(canvas.root, "circle", at | {"r": "2.6"} | HAIRLINE)
 
 
-def draw_fretboard(sheet: Sheet, preset: Preset, inlays: InlayPainter) -> None:
+def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> None:
     """The board with what is laid into it, or else the usual marks; wires and nut over it."""
     board, nut_y = preset.fretboard, preset.nut_y
     length = board.length_mm
     near, far = board.nut_mm / 2, board.width_mm(length) / 2
-    group = sheet.part("fretboard", preset.part("fretboard").name)
+    group = canvas.part("fretboard", preset.part("fretboard").name)
     shape = polygon(board_drawn(preset))
-    paint = sheet.paint("fretboard", (-far, nut_y, 2 * far, length))
-    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("fretboard"))
+    paint = canvas.paint("fretboard", (-far, nut_y, 2 * far, length))
+    ET.SubElement(group, "path", {"d": shape, "fill": paint} | canvas.edge("fretboard"))
     if not inlays.draw("fretboard"):
-        _draw_inlay(sheet, preset)
+        _draw_inlay(canvas, preset)
     metal = {"class": "frets", "stroke": METAL, "stroke-width": "1.6", "pointer-events": "none"}
-    wires = ET.SubElement(sheet.root, "g", metal)
+    wires = ET.SubElement(canvas.root, "g", metal)
     for fret in range(1, board.frets + 1):
         (x, y), (x_2, y_2) = fret_drawn(preset, fret)
         end = f"H{number(x_2)}" if y == y_2 else f"L{number(x_2)} {number(y_2)}"
         ET.SubElement(wires, "path", {"d": f"M{number(x)} {number(y)}{end}"})
-    nut = sheet.part("nut", preset.part("nut").name)
+    nut = canvas.part("nut", preset.part("nut").name)
     (x, y), (x_2, y_2) = fret_drawn(preset, 0)
     strip = [(x, y - NUT_MM), (x_2, y_2 - NUT_MM), (x_2, y_2), (x, y)]
-    paint = sheet.paint("nut", (-near, nut_y - NUT_MM, 2 * near, NUT_MM), grain="across")
-    ET.SubElement(nut, "path", {"d": polygon(strip), "fill": paint} | sheet.edge("nut"))
+    paint = canvas.paint("nut", (-near, nut_y - NUT_MM, 2 * near, NUT_MM), grain="across")
+    ET.SubElement(nut, "path", {"d": polygon(strip), "fill": paint} | canvas.edge("nut"))
 
 
-def _draw_inlay(sheet: Sheet, preset: Preset) -> None:
+def _draw_inlay(canvas: SvgCanvas, preset: Preset) -> None:
     """A lens between the 11th and 12th frets with a dot on either side; a bill, where there is
     one, is a thin curved line that runs on from the lens in place of the dots."""
     board = preset.fretboard
     above, below = preset.nut_y + board.fret_mm(11), preset.nut_y + board.fret_mm(12)
     gap, width, y = below - above, board.width_mm(board.fret_mm(12)), (above + below) / 2
-    bill = sheet.has("bill")
+    bill = canvas.has("bill")
     middle = -0.17 * width if bill else 0.0
     long, thick = 0.22 * width, 0.23 * gap
-    group = sheet.part("inlay", preset.part("inlay").name)
-    paint = sheet.paint("inlay", (-width / 2, above, width, gap))
+    group = canvas.part("inlay", preset.part("inlay").name)
+    paint = canvas.paint("inlay", (-width / 2, above, width, gap))
     lens = (
         f"M{number(middle - long)} {number(y)}"
         f"q{number(long)} {number(-2 * thick)} {number(2 * long)} 0"
@@ -170,7 +170,7 @@ def _draw_inlay(sheet: Sheet, preset: Preset) -> None:
     turn = turn_deg(preset, 11.5)
     turned = {"transform": f"rotate({turn:.2f} 0 {number(y)})"} if turn else {}
     for shape in shapes:
-        shape.attrib |= {"fill": paint} | sheet.edge("inlay") | turned
+        shape.attrib |= {"fill": paint} | canvas.edge("inlay") | turned
     if bill:
         start = middle + long
         run, drop = 0.4 * width - start, 0.26 * gap
@@ -181,6 +181,6 @@ def _draw_inlay(sheet: Sheet, preset: Preset) -> None:
         )
         line = {"d": curve, "fill": "none", "stroke-width": "1", "stroke-linecap": "round"}
         box = (start, above, run, gap)
-        group = sheet.part("bill", "Bill")
-        stroke = {"stroke": sheet.paint("bill", box, grain="across")}
+        group = canvas.part("bill", "Bill")
+        stroke = {"stroke": canvas.paint("bill", box, grain="across")}
         ET.SubElement(group, "path", line | stroke | turned)

@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 
 from brief.errors import InputError, quoted
 from brief.instrument.curve import number
-from brief.instrument.rendering.canvas import Fill, Sheet, photograph
+from brief.instrument.rendering.canvas import Fill, SvgCanvas, photograph
 
 WIDTH_MM, HEIGHT_MM, DOT_MM = 60.0, 40.0, 8.0
 CURVE = "M-6 34C14 30 20 27 31 20S46 9 66 6"
@@ -30,16 +30,16 @@ def draw_pair_sample(
     """
     _check("line_mm", line_mm, 0.1, 10.0)
     _check("ground_width_mm", ground_width_mm, 20.0, 2000.0)
-    sheet = Sheet({}, prefix=prefix, box=(0.0, 0.0, WIDTH_MM, HEIGHT_MM))
+    canvas = SvgCanvas({}, prefix=prefix, box=(0.0, 0.0, WIDTH_MM, HEIGHT_MM))
     view = {"width": number(WIDTH_MM), "height": number(HEIGHT_MM)}
-    ET.SubElement(sheet.root, "rect", view | {"fill": ground.colour})
+    ET.SubElement(canvas.root, "rect", view | {"fill": ground.colour})
     if ground.picture is not None:
         beside = math.ceil((WIDTH_MM / ground_width_mm - 1) / 2)
         for place in range(-beside, beside + 1):
             middle = WIDTH_MM / 2 + place * ground_width_mm
             turn = -1 if place % 2 else 1
             photograph(
-                sheet.root,
+                canvas.root,
                 ground,
                 ground_width_mm,
                 HEIGHT_MM,
@@ -47,10 +47,10 @@ def draw_pair_sample(
                 f"scale({turn} 1)",
             )
     curve = {"d": CURVE, "fill": "none", "stroke": inlay.colour, "stroke-width": f"{line_mm:g}"}
-    ET.SubElement(sheet.root, "path", curve)
+    ET.SubElement(canvas.root, "path", curve)
     dot = {"cx": "14", "cy": "12", "r": number(DOT_MM / 2), "fill": inlay.colour}
-    ET.SubElement(sheet.root, "circle", dot)
-    return sheet.text(f"A line of {line_mm:g} mm and a dot, {inlay.label} on {ground.label}")
+    ET.SubElement(canvas.root, "circle", dot)
+    return canvas.text(f"A line of {line_mm:g} mm and a dot, {inlay.label} on {ground.label}")
 
 
 def _check(field: str, value: float, least: float, most: float) -> None:

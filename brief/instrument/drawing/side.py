@@ -16,7 +16,7 @@ from brief.instrument.drawing.body import TAILPIECE_MM
 from brief.instrument.drawing.strings import WOUND
 from brief.instrument.outline.outlines import NUT_MM, body_outline, bridge_front_y, saddle_y
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, Sheet, in_words
+from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, SvgCanvas, in_words
 
 BINDING_MM = 6.0  # how far down the side a binding reaches
 BOARD_MM = 6.0  # a fretboard, and how high it stands over the top
@@ -46,14 +46,14 @@ def draw_side(
     px_per_mm: float | None,
 ) -> str:
     """The side as inline SVG. The arguments are those of `draw_front`."""
-    sheet = Sheet(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
-    _draw_sides(sheet, preset)
-    _draw_neck(sheet, preset)
-    _draw_head(sheet, preset)
-    _draw_bridge(sheet, preset)
-    _draw_strings(sheet, preset)
+    canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
+    _draw_sides(canvas, preset)
+    _draw_neck(canvas, preset)
+    _draw_head(canvas, preset)
+    _draw_bridge(canvas, preset)
+    _draw_strings(canvas, preset)
     names = {role: preset.part(role).name.lower() for role in roles(preset)}
-    return sheet.text(in_words(title, names, fills))
+    return canvas.text(in_words(title, names, fills))
 
 
 def roles(preset: Preset) -> tuple[str, ...]:
@@ -63,42 +63,42 @@ def roles(preset: Preset) -> tuple[str, ...]:
     return (*seen, "bridge", "saddle", *held)
 
 
-def _draw_sides(sheet: Sheet, preset: Preset) -> None:
+def _draw_sides(canvas: SvgCanvas, preset: Preset) -> None:
     tail, neck_deep = preset.body_mm, preset.side_neck_mm
     tail_deep = preset.side_tail_mm
     deepest = max(neck_deep, tail_deep)
     whole = polygon([(0, 0), (neck_deep, 0), (tail_deep, tail), (0, tail)])
-    group = sheet.part("sides", preset.part("sides").name)
-    paint = sheet.paint("sides", (0.0, 0.0, deepest, tail))
-    ET.SubElement(group, "path", {"d": whole, "fill": paint} | sheet.edge("sides"))
-    if sheet.has("sides"):
-        bend = sheet.gradient("bend", (0, 0, 0, 1), _bends(preset))
+    group = canvas.part("sides", preset.part("sides").name)
+    paint = canvas.paint("sides", (0.0, 0.0, deepest, tail))
+    ET.SubElement(group, "path", {"d": whole, "fill": paint} | canvas.edge("sides"))
+    if canvas.has("sides"):
+        bend = canvas.gradient("bend", (0, 0, 0, 1), _bends(preset))
         ET.SubElement(group, "path", {"d": whole, "fill": bend})
     if preset.cutaway_depth_mm:
-        _draw_recess(sheet, preset, group)
-    binding = sheet.part("binding", preset.part("binding").name)
-    paint = sheet.paint("binding", (0.0, 0.0, deepest, tail), bent=True)
+        _draw_recess(canvas, preset, group)
+    binding = canvas.part("binding", preset.part("binding").name)
+    paint = canvas.paint("binding", (0.0, 0.0, deepest, tail), bent=True)
     deep = BINDING_MM
     for strip in (
         [(0, 0), (deep, 0), (deep, tail), (0, tail)],
         [(neck_deep - deep, 0), (neck_deep, 0), (tail_deep, tail), (tail_deep - deep, tail)],
     ):
-        band = {"d": polygon(strip), "fill": paint} | sheet.edge("binding")
+        band = {"d": polygon(strip), "fill": paint} | canvas.edge("binding")
         ET.SubElement(binding, "path", band)
 
 
-def _draw_recess(sheet: Sheet, preset: Preset, group: ET.Element) -> None:
+def _draw_recess(canvas: SvgCanvas, preset: Preset, group: ET.Element) -> None:
     """What shows of a cutaway from here: the horn ends it in a line across the side, and lets
     its shade fall on what lies farther in."""
     horn = horn_top(preset)
     deep, far = preset.side_neck_mm, depth_at(preset, horn)
-    if sheet.has("sides"):
+    if canvas.has("sides"):
         recess = polygon([(0, 0), (deep, 0), (far, horn), (0, horn)])
         stops = ((0.0, "#000", 0.0), (0.55, "#000", 0.06), (1.0, "#000", RECESS_SHADE))
-        shade = sheet.gradient("recess", (0, 0, 0, 1), stops)
+        shade = canvas.gradient("recess", (0, 0, 0, 1), stops)
         ET.SubElement(group, "path", {"d": recess, "fill": shade})
     line = {"d": f"M0 {number(horn)}H{number(far)}", "fill": "none"}
-    ET.SubElement(group, "path", sheet.edge("sides") | line)
+    ET.SubElement(group, "path", canvas.edge("sides") | line)
 
 
 def horn_top(preset: Preset) -> float:
@@ -130,7 +130,7 @@ def neck_thick(preset: Preset) -> float:
     return NECK_SHARE * preset.nut_mm
 
 
-def _draw_neck(sheet: Sheet, preset: Preset) -> None:
+def _draw_neck(canvas: SvgCanvas, preset: Preset) -> None:
     """The neck with its heel, which ends level with the back, the board and the nut."""
     nut_y, base, deep = preset.nut_y, preset.nut_y - NUT_MM, preset.side_neck_mm
     thin = neck_thick(preset)
@@ -142,21 +142,21 @@ def _draw_neck(sheet: Sheet, preset: Preset) -> None:
         f"C{_from_joint(bend, start)}Q{_from_joint(cap, start)}V0H0Z"
     )
     top = base - head_long(preset)
-    group = sheet.part("neck", preset.part("neck").name)
-    look = {"fill": sheet.paint("neck", (0.0, top, deep, -top))} | sheet.edge("neck")
+    group = canvas.part("neck", preset.part("neck").name)
+    look = {"fill": canvas.paint("neck", (0.0, top, deep, -top))} | canvas.edge("neck")
     head = polygon(_slab(0, top, thin, base - top))
     ET.SubElement(group, "path", {"d": head} | look | _leaning(preset))
     ET.SubElement(group, "path", {"d": shaft} | look)
     length = preset.fretboard.length_mm
-    board = sheet.part("fretboard", preset.part("fretboard").name)
+    board = canvas.part("fretboard", preset.part("fretboard").name)
     strip = {"d": polygon(_slab(-BOARD_MM, nut_y, BOARD_MM, length))}
-    paint = sheet.paint("fretboard", (-BOARD_MM, nut_y, BOARD_MM, length))
-    ET.SubElement(board, "path", strip | {"fill": paint} | sheet.edge("fretboard"))
-    nut = sheet.part("nut", preset.part("nut").name)
+    paint = canvas.paint("fretboard", (-BOARD_MM, nut_y, BOARD_MM, length))
+    ET.SubElement(board, "path", strip | {"fill": paint} | canvas.edge("fretboard"))
+    nut = canvas.part("nut", preset.part("nut").name)
     high = BOARD_MM + ACTION_MM
-    paint = sheet.paint("nut", (-high, base, high, NUT_MM), grain="across")
+    paint = canvas.paint("nut", (-high, base, high, NUT_MM), grain="across")
     shape = polygon(_slab(-high, base, high, NUT_MM))
-    ET.SubElement(nut, "path", {"d": shape, "fill": paint} | sheet.edge("nut"))
+    ET.SubElement(nut, "path", {"d": shape, "fill": paint} | canvas.edge("nut"))
 
 
 def _from_joint(run: Sequence[Point], start: float) -> str:
@@ -174,16 +174,16 @@ def _leaning(preset: Preset) -> dict[str, str]:
     return {"transform": f"rotate({HEAD_BACK_DEG:g} 0 {number(base)})"}
 
 
-def _draw_head(sheet: Sheet, preset: Preset) -> None:
+def _draw_head(canvas: SvgCanvas, preset: Preset) -> None:
     """The headplate, and the tuners: pointing back out of slots, or seen on end."""
     base, long, thin = preset.nut_y - NUT_MM, head_long(preset), neck_thick(preset)
     lean = _leaning(preset)
-    plate = sheet.part("headplate", preset.part("headplate").name)
+    plate = canvas.part("headplate", preset.part("headplate").name)
     box = (-HEADPLATE_MM, base - long, HEADPLATE_MM, long)
-    look = {"fill": sheet.paint("headplate", box, bent=True)} | sheet.edge("headplate")
+    look = {"fill": canvas.paint("headplate", box, bent=True)} | canvas.edge("headplate")
     ET.SubElement(plate, "path", {"d": polygon(_slab(*box))} | look | lean)
-    tuners = sheet.part("tuners", preset.part("tuners").name)
-    paint = sheet.paint("tuners", (0.0, base - long, thin + 24, long))
+    tuners = canvas.part("tuners", preset.part("tuners").name)
+    paint = canvas.paint("tuners", (0.0, base - long, thin + 24, long))
     if preset.head.slotted:
         first, last = base - preset.head.posts_mm[0], base - preset.head.posts_mm[-1]
         strip = polygon(_slab(thin / 2 - 4, last - 10, 8, first - last + 20))
@@ -205,12 +205,12 @@ def _draw_head(sheet: Sheet, preset: Preset) -> None:
             "rx": "4",
             "fill": paint,
         }
-        ET.SubElement(tuners, "rect", button | sheet.edge("tuners") | lean)
+        ET.SubElement(tuners, "rect", button | canvas.edge("tuners") | lean)
 
 
-def _draw_bridge(sheet: Sheet, preset: Preset) -> None:
+def _draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
     front, deep, y = bridge_front_y(preset), preset.bridge.depth_mm, saddle_y(preset)
-    group = sheet.part("bridge", preset.part("bridge").name)
+    group = canvas.part("bridge", preset.part("bridge").name)
     low = BRIDGE_MM * 0.55
     shape = polygon(
         [
@@ -222,21 +222,23 @@ def _draw_bridge(sheet: Sheet, preset: Preset) -> None:
             (0, front + deep),
         ]
     )
-    paint = sheet.paint("bridge", (-BRIDGE_MM, front, BRIDGE_MM, deep), bent=True)
-    ET.SubElement(group, "path", {"d": shape, "fill": paint} | sheet.edge("bridge"))
-    saddle = sheet.part("saddle", preset.part("saddle").name)
+    paint = canvas.paint("bridge", (-BRIDGE_MM, front, BRIDGE_MM, deep), bent=True)
+    ET.SubElement(group, "path", {"d": shape, "fill": paint} | canvas.edge("bridge"))
+    saddle = canvas.part("saddle", preset.part("saddle").name)
     box = (-BRIDGE_MM - SADDLE_MM, y - 1.3, SADDLE_MM, 2.6)
-    paint = sheet.paint("saddle", box, grain="across")
-    ET.SubElement(saddle, "path", {"d": polygon(_slab(*box)), "fill": paint} | sheet.edge("saddle"))
+    paint = canvas.paint("saddle", box, grain="across")
+    ET.SubElement(
+        saddle, "path", {"d": polygon(_slab(*box)), "fill": paint} | canvas.edge("saddle")
+    )
     if preset.bridge.hold == "tailpiece":
         top = preset.body_mm - TAILPIECE_MM
-        group = sheet.part("tailpiece", preset.part("tailpiece").name)
+        group = canvas.part("tailpiece", preset.part("tailpiece").name)
         strip = polygon([(-7, top), (-5, top), (0, preset.body_mm - 4), (0, preset.body_mm)])
-        paint = sheet.paint("tailpiece", (-7.0, top, 7.0, TAILPIECE_MM))
-        ET.SubElement(group, "path", {"d": strip, "fill": paint} | sheet.edge("tailpiece"))
+        paint = canvas.paint("tailpiece", (-7.0, top, 7.0, TAILPIECE_MM))
+        ET.SubElement(group, "path", {"d": strip, "fill": paint} | canvas.edge("tailpiece"))
 
 
-def _draw_strings(sheet: Sheet, preset: Preset) -> None:
+def _draw_strings(canvas: SvgCanvas, preset: Preset) -> None:
     """The strings lie behind each other, so that they show as one line."""
     y = saddle_y(preset)
     held = preset.body_mm - TAILPIECE_MM if preset.bridge.hold == "tailpiece" else y + 9
@@ -244,7 +246,7 @@ def _draw_strings(sheet: Sheet, preset: Preset) -> None:
     line = [(-BOARD_MM - ACTION_MM, preset.nut_y), (-BRIDGE_MM - SADDLE_MM, y), end]
     path = "M" + "L".join(f"{number(a)} {number(b)}" for a, b in line)
     strings = {"d": path, "fill": "none", "stroke": WOUND, "stroke-width": "0.9"}
-    ET.SubElement(sheet.root, "path", strings | {"pointer-events": "none"})
+    ET.SubElement(canvas.root, "path", strings | {"pointer-events": "none"})
 
 
 def _slab(x: float, y: float, width: float, height: float) -> list[Point]:

@@ -11,16 +11,16 @@ from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.outline.outlines import NUT_MM, saddle_y
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import HAIRLINE, Sheet
+from brief.instrument.rendering.canvas import HAIRLINE, SvgCanvas
 
 # Greys, so that no string passes for a colour that the maker chose.
 PLAIN, WOUND = "#d8d5cd", "#a5a199"
 
 
-def draw_strings(sheet: Sheet, preset: Preset) -> None:
+def draw_strings(canvas: SvgCanvas, preset: Preset) -> None:
     """All strings, and the pins or ties that hold them."""
     nut_y, base = preset.nut_y, preset.nut_y - NUT_MM
-    group = ET.SubElement(sheet.root, "g", {"fill": "none", "pointer-events": "none"})
+    group = ET.SubElement(canvas.root, "g", {"fill": "none", "pointer-events": "none"})
     runs = zip(
         preset.gauges_mm,
         post_places(preset),
@@ -37,7 +37,12 @@ def draw_strings(sheet: Sheet, preset: Preset) -> None:
         colour = WOUND if number_from_bass < preset.wound else PLAIN
         ET.SubElement(group, "path", {"d": line, "stroke": colour, "stroke-width": f"{gauge:.2f}"})
         if preset.bridge.hold == "pins":
-            pin = {"cx": number(x), "cy": number(_end_y(preset, y)), "r": "2.7", "fill": sheet.dark}
+            pin = {
+                "cx": number(x),
+                "cy": number(_end_y(preset, y)),
+                "r": "2.7",
+                "fill": canvas.dark,
+            }
             ET.SubElement(group, "circle", pin | HAIRLINE)
             ET.SubElement(group, "circle", pin | {"r": "0.8", "fill": PLAIN})
 

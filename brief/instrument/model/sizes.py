@@ -15,14 +15,14 @@ from brief.errors import InputError, quoted
 from brief.instrument.outline.bouts import SAID, bouts
 from brief.instrument.presets import Preset
 
-Unit = Literal["mm", "count"]
-Part = Literal["fretboard", "head", "body", "rosette", "bridge"]
+DimensionUnit = Literal["mm", "count"]
+DimensionOf = Literal["fretboard", "head", "body", "rosette", "bridge"]
 LEAST_SHARE, MOST_SHARE = 0.75, 1.35
 """How far a size of body or head may go from its kind's own, so that it is still of that kind."""
 
 
 @dataclass(frozen=True)
-class Number:
+class Dimension:
     """One number with its name in data, its plain label, its value and its limits.
 
     part : what it belongs to. unit : "mm", or "count" for a whole number.
@@ -30,8 +30,8 @@ class Number:
 
     name: str
     label: str
-    part: Part
-    unit: Unit
+    part: DimensionOf
+    unit: DimensionUnit
     value: float
     least: float
     most: float
@@ -56,7 +56,7 @@ class Number:
 
 
 # name, label, part, least, most.
-_MM: tuple[tuple[str, str, Part, float, float], ...] = (
+_MM: tuple[tuple[str, str, DimensionOf, float, float], ...] = (
     ("scale_mm", "Scale length", "fretboard", 330, 864),
     ("fan_mm", "Scale of the treble shorter by, 0 for straight frets", "fretboard", 0, 100),
     ("nut_mm", "Width at the nut", "fretboard", 25, 70),
@@ -84,17 +84,17 @@ BRIDGE_FIELDS = {name: field for name, field, *_ in _BRIDGE}
 PLAIN_FIELDS = frozenset({name for name, *_ in _MM} | {"frets", "frets_to_body", "square_fret"})
 
 
-def numbers(preset: Preset) -> tuple[Number, ...]:
+def numbers(preset: Preset) -> tuple[Dimension, ...]:
     """All numbers of this instrument, in the order in which they are worked through.
 
     Sizes of body and head have limits in proportion to the preset that is asked.
     """
     counts = (
-        Number("frets", "Frets", "fretboard", "count", preset.frets, 12, 30),
-        Number(
+        Dimension("frets", "Frets", "fretboard", "count", preset.frets, 12, 30),
+        Dimension(
             "frets_to_body", "Frets to the body", "fretboard", "count", preset.frets_to_body, 9, 19
         ),
-        Number(
+        Dimension(
             "square_fret",
             "Fret that stands square where they fan, 0 for the nut",
             "fretboard",
@@ -105,11 +105,11 @@ def numbers(preset: Preset) -> tuple[Number, ...]:
         ),
     )
     plain = [
-        Number(name, label, part, "mm", getattr(preset, name), least, most)
+        Dimension(name, label, part, "mm", getattr(preset, name), least, most)
         for name, label, part, least, most in _MM
     ]
     bridge = [
-        Number(name, label, "bridge", "mm", getattr(preset.bridge, field), least, most)
+        Dimension(name, label, "bridge", "mm", getattr(preset.bridge, field), least, most)
         for name, field, label, least, most in _BRIDGE
     ]
     hole, head = preset.hole, preset.head
@@ -118,7 +118,7 @@ def numbers(preset: Preset) -> tuple[Number, ...]:
     rosette = [
         _near("hole_mm", "Sound hole, across", "rosette", hole.diameter_mm),
         _near("hole_at_mm", "Middle of the sound hole from the neck", "rosette", hole.centre_mm),
-        Number(
+        Dimension(
             "rosette_gap_mm",
             "Rosette from the edge of the hole",
             "rosette",
@@ -127,7 +127,7 @@ def numbers(preset: Preset) -> tuple[Number, ...]:
             0.5,
             20,
         ),
-        Number("rosette_mm", "Width of the rosette", "rosette", "mm", outer - inner, 2, 40),
+        Dimension("rosette_mm", "Width of the rosette", "rosette", "mm", outer - inner, 2, 40),
     ]
     shape = [
         _near("head_mm", "Length of the head", "head", max(d for d, _ in head.crest)),
@@ -169,6 +169,6 @@ def numbers_of(preset: Preset) -> dict[str, float]:
     return {number.name: number.value for number in numbers(preset)}
 
 
-def _near(name: str, label: str, part: Part, value: float) -> Number:
+def _near(name: str, label: str, part: DimensionOf, value: float) -> Dimension:
     least, most = round(LEAST_SHARE * value, 1), round(MOST_SHARE * value, 1)
-    return Number(name, label, part, "mm", value, least, most)
+    return Dimension(name, label, part, "mm", value, least, most)

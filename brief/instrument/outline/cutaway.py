@@ -27,7 +27,7 @@ DEPTH, LENGTH, ROUND = "cutaway_depth_mm", "cutaway_length_mm", "cutaway_round_m
 
 
 @dataclass(frozen=True)
-class Cut:
+class CutHalf:
     """The treble half of a body with a cutaway, from the neck joint to the tail.
 
     segments : all of it. point : of a pointed one, how many of them come before its point.
@@ -37,7 +37,7 @@ class Cut:
     point: int | None
 
 
-def cut_half(preset: Preset, half: Sequence[Segment]) -> Cut:
+def cut_half(preset: Preset, half: Sequence[Segment]) -> CutHalf:
     """The treble half with the preset's cutaway, which must be deeper than 0.
 
     half : the same without it. Raises InputError at the number that leaves no room for it.
@@ -100,7 +100,7 @@ def cut_half(preset: Preset, half: Sequence[Segment]) -> Cut:
             f"{'the waist' if len(known) > 1 else 'the widest place'}, {lowest:.0f} mm from the "
             "neck. Make it shorter.",
         )
-    return Cut((*pieces, *side.after(foot)), point)
+    return CutHalf((*pieces, *side.after(foot)), point)
 
 
 class _Side:

@@ -1,4 +1,4 @@
-"""The sheet a drawing is made on: its SVG, its materials, and how an open part looks.
+"""The canvas a drawing is made on: its SVG, its materials, and how an open part looks.
 
 Only presentation attributes are used, never `style`, so that the drawing can stand inside a page
 whose Content-Security-Policy forbids inline styles. Lengths are millimetres.
@@ -69,10 +69,10 @@ class Fill:
         return self.picture_size is not None and self.picture_size[0] > self.picture_size[1]
 
 
-class Sheet:
+class SvgCanvas:
     """An SVG being drawn. Every id starts with `prefix`, so that several sheets share a page.
 
-    With `only` all parts but that one are left as bare outlines. With `px_per_mm` the sheet holds
+    With `only` all parts but that one are left as bare outlines. With `px_per_mm` the canvas holds
     the photographs that its fills hold, composed at that fineness; else it links them.
     Raises InputError if `prefix` is not a letter followed by letters, digits, - or _.
     """
@@ -108,7 +108,7 @@ class Sheet:
         self._defs = ET.SubElement(self.root, "defs")
 
     def text(self, label: str) -> str:
-        """The sheet as SVG, with `label` for those who do not see it."""
+        """The canvas as SVG, with `label` for those who do not see it."""
         self.root.set("aria-label", clean(label))
         return ET.tostring(self.root, encoding="unicode")
 
@@ -151,7 +151,7 @@ class Sheet:
     ) -> str:
         """The paint of a part that lies in `box`: its photograph, its colour, or a hatch.
 
-        `grain` is how the part's grain runs on the sheet. `matched` mirrors one photograph at
+        `grain` is how the part's grain runs on the canvas. `matched` mirrors one photograph at
         the middle of the box, as the two halves of a board are opened. `bent` is a strip that
         follows an edge, along which a photograph of it laid straight could not lie true.
         """
@@ -183,7 +183,7 @@ class Sheet:
         return self._url(role)
 
     def _composed(self, role: str, fill: Fill, laid: Laid, box: Box) -> str:
-        """The part of a photograph's laying that the sheet shows, as one picture."""
+        """The part of a photograph's laying that the canvas shows, as one picture."""
         left, top = max(box[0], self._box[0]), max(box[1], self._box[1])
         right = min(box[0] + box[2], self._box[0] + self._box[2])
         low = min(box[1] + box[3], self._box[1] + self._box[3])
@@ -326,7 +326,7 @@ def laid_on(
     matched: bool = False,
     bent: bool = False,
 ) -> Laid | None:
-    """How its photograph lies on a part of that width and height, mm; `Sheet.paint` says how.
+    """How its photograph lies on a part of that width and height, mm; `SvgCanvas.paint` says how.
 
     At its true size where it has one, else stretched. None if nothing is known of its size.
     """

@@ -21,7 +21,7 @@ STRAIGHT_SHARE = 0.9  # a straight edge this long beside the whole length is the
 
 
 @dataclass(frozen=True)
-class Side:
+class Half:
     """A half, as points (half width, from the joint) from the joint to the tail, and its axis;
     `left` with the neck up."""
 
@@ -59,7 +59,7 @@ def _line_along(dense: Run, near: NDArray[np.bool_], extent: float) -> tuple[Run
 
 def halves_of(
     run: Run, edge: tuple[Run, Run] | None, *, closed: bool, waver_mm: float, turned: bool
-) -> tuple[Side, ...]:
+) -> tuple[Half, ...]:
     if edge is None:
         origin, along = _axis(run)
     else:
@@ -78,7 +78,7 @@ def halves_of(
     return _both(placed, origin, along)
 
 
-def _one_half(placed: Run, origin: Run, along: Run, *, closed: bool, waver_mm: float) -> Side:
+def _one_half(placed: Run, origin: Run, along: Run, *, closed: bool, waver_mm: float) -> Half:
     """The half that lies to one side of the edge."""
     side = placed.copy()
     left = abs(side[:, 0].min()) <= side[:, 0].max()
@@ -99,7 +99,7 @@ def _one_half(placed: Run, origin: Run, along: Run, *, closed: bool, waver_mm: f
     side[[0, -1], 0] = 0.0
     side[:, 1] -= start
     axis = _axis_ends(origin, along, start, end)
-    return Side(side, axis, left)
+    return Half(side, axis, left)
 
 
 def _meets(side: Run) -> float:
@@ -110,7 +110,7 @@ def _meets(side: Run) -> float:
     return on if abs(on - near) < 0.02 * float(np.ptp(side[:, 1])) else near
 
 
-def _both(placed: Run, origin: Run, along: Run) -> tuple[Side, ...]:
+def _both(placed: Run, origin: Run, along: Run) -> tuple[Half, ...]:
     x, y = placed[:, 0], placed[:, 1]
     crossings = np.flatnonzero((x[:-1] < 0) != (x[1:] < 0))
     if len(crossings) != 2:
@@ -134,7 +134,7 @@ def _both(placed: Run, origin: Run, along: Run) -> tuple[Side, ...]:
         if side[0, 1] > side[-1, 1]:
             side = side[::-1]
         side[:, 1] -= start
-        sides.append(Side(side, _axis_ends(origin, along, start, end), left))
+        sides.append(Half(side, _axis_ends(origin, along, start, end), left))
     return tuple(sides)
 
 

@@ -16,7 +16,7 @@ from brief.colour.spaces import Array
 from brief.errors import ImageError, InputError, quoted
 from brief.photo.correction.chart_orientation import (
     FITS,
-    Laid,
+    ChartOrientation,
     best_laid,
     laid_between,
     laid_over,
@@ -187,7 +187,7 @@ def _checked(corners: Sequence[Point]) -> Array:
     return quad
 
 
-def _read(source: Picture, image: Image.Image, laid: Laid, label: str) -> Chart:
+def _read(source: Picture, image: Image.Image, laid: ChartOrientation, label: str) -> Chart:
     size = np.array(image.size)
     corners = (project(laid.grid, OUTLINE) + 0.5) / size * 100
     if laid.mirrored:

@@ -25,7 +25,7 @@ _SNAP = 0.45  # of the pitch; squares further off may be the neighbours
 
 
 @dataclass(frozen=True)
-class Laid:
+class ChartOrientation:
     """One way in which a chart may lie.
 
     grid : the 3 × 3 homography from column and row on the chart to pixels (x, y).
@@ -44,7 +44,7 @@ class Laid:
         return float(np.hypot(*steps.T).min())
 
 
-def laid_over(lattice: Lattice) -> Iterator[Laid]:
+def laid_over(lattice: Lattice) -> Iterator[ChartOrientation]:
     """All ways to lay a chart over a lattice, so that neither sticks out where the other ends."""
     quarter = np.array([[0, -1], [1, 0]])
     lowest, highest = lattice.cells.min(axis=0), lattice.cells.max(axis=0)
@@ -56,19 +56,19 @@ def laid_over(lattice: Lattice) -> Iterator[Laid]:
         for across, down in product(*(range(a, b + 1) for a, b in zip(first, last, strict=True))):
             shift = np.eye(3)
             shift[:2, :2], shift[:2, 2] = turn, (across, down)
-            yield Laid(lattice.grid @ shift, mirrored)
+            yield ChartOrientation(lattice.grid @ shift, mirrored)
 
 
-def laid_between(quad: Array) -> Iterator[Laid]:
+def laid_between(quad: Array) -> Iterator[ChartOrientation]:
     """The eight ways to lay a chart between four corners, shape (4, 2), in order round it."""
     for start in range(4):
         for way in (np.roll(quad, -start, axis=0), np.roll(quad, -start, axis=0)[::-1]):
             x, y = way.T
             clockwise = x @ np.roll(y, -1) - y @ np.roll(x, -1) > 0  # y runs downwards
-            yield Laid(homography(OUTLINE, way), not clockwise)
+            yield ChartOrientation(homography(OUTLINE, way), not clockwise)
 
 
-def snapped(laid: Laid, image: Image.Image, squares: Array) -> Laid:
+def snapped(laid: ChartOrientation, image: Image.Image, squares: Array) -> ChartOrientation:
     """The same moved onto the squares that lie near its patches, if its colours still fit then.
 
     squares : the middles of what was found in the picture, shape (n, 2).
@@ -79,11 +79,11 @@ def snapped(laid: Laid, image: Image.Image, squares: Array) -> Laid:
     if np.count_nonzero(near) < LEAST_SQUARES:
         return laid
     grid = homography(PLACES[near], squares[off[near].argmin(axis=1)])
-    moved = best_laid(image, [Laid(grid, laid.mirrored)])
+    moved = best_laid(image, [ChartOrientation(grid, laid.mirrored)])
     return moved if moved.misfit < FITS else laid
 
 
-def best_laid(image: Image.Image, ways: Iterable[Laid]) -> Laid:
+def best_laid(image: Image.Image, ways: Iterable[ChartOrientation]) -> ChartOrientation:
     """The way in which the colours come nearest to those published, by what is in the picture.
 
     Mirrored ways are tried only where none of the others fits, and a stronger tone curve is undone
@@ -102,11 +102,13 @@ def best_laid(image: Image.Image, ways: Iterable[Laid]) -> Laid:
     return min(best, key=_misfit)
 
 
-def _misfit(laid: Laid) -> float:
+def _misfit(laid: ChartOrientation) -> float:
     return laid.misfit
 
 
-def _judged(laid: Laid, blurred: NDArray[np.uint8], curve: Curve, rounds: int) -> Laid:
+def _judged(
+    laid: ChartOrientation, blurred: NDArray[np.uint8], curve: Curve, rounds: int
+) -> ChartOrientation:
     # Charts of the other age differ far less from these than patches that are taken for others.
     target = reference_xyz("after-2014")
     seen = project(laid.grid, PLACES)

@@ -29,7 +29,7 @@ from brief.photo.correction.chart_reference import (
 from brief.photo.correction.fit import MODELS, Fit, Model, fit_colours, fit_error
 from brief.photo.correction.tone import STRAIGHT, Curve, fit_curve, rises, straightened
 
-Kind = Literal["chart", "card", "none"]
+CorrectedBy = Literal["chart", "card", "none"]
 Method = Literal["3x3", "root-polynomial"]
 Mask = NDArray[np.bool_]
 
@@ -75,7 +75,7 @@ class Correction:
     curve : the camera's tone curve as `tone.straightened` undoes it, before anything else.
     """
 
-    kind: Kind
+    kind: CorrectedBy
     method: Method
     coefficients: tuple[tuple[float, ...], ...]
     residual: float
@@ -122,7 +122,7 @@ class Correction:
                 f"got {', '.join(sorted(stored))}"
             )
         kind, method = stored["kind"], stored["method"]
-        if kind not in get_args(Kind) or method not in get_args(Method):
+        if kind not in get_args(CorrectedBy) or method not in get_args(Method):
             raise InputError(f"a stored correction has an unknown kind or method: {kind}, {method}")
         try:
             coefficients = np.array(stored["coefficients"], dtype=np.float64)
@@ -154,7 +154,7 @@ def no_correction() -> Correction:
 
 
 def linear_correction(
-    kind: Kind, matrix: Array, uncertainty: float, residual: float, curve: Curve = STRAIGHT
+    kind: CorrectedBy, matrix: Array, uncertainty: float, residual: float, curve: Curve = STRAIGHT
 ) -> Correction:
     """A correction by a matrix, shape (3, 3), from linear RGB, the curve undone, to XYZ."""
     rows = _rows(np.column_stack([matrix, np.zeros(3)]))

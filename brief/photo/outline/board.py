@@ -15,7 +15,13 @@ from PIL import Image
 
 from brief.errors import InputError
 from brief.photo.lightness import Floats, Mask
-from brief.photo.outline.parting import LIGHTNESS_SHARE, TEXTURE_SHARE, Part, find_parts, survey
+from brief.photo.outline.parting import (
+    LIGHTNESS_SHARE,
+    TEXTURE_SHARE,
+    PicturePart,
+    find_parts,
+    survey,
+)
 from brief.photo.outline.polygon import Ring, filled, lies_inside, sound_ring
 from brief.photo.outline.selection import Selection
 
@@ -90,7 +96,7 @@ def _parted(spots: Floats, whole: Mask) -> tuple[Mask | None, Mask]:
     return area, cards
 
 
-def _is_card(spots: Floats, part: Part, area: Mask) -> bool:
+def _is_card(spots: Floats, part: PicturePart, area: Mask) -> bool:
     """Whether it is a card or paper: neutral, even, smooth; and not the piece itself."""
     from scipy.ndimage import binary_erosion
 
@@ -110,7 +116,7 @@ def _is_card(spots: Floats, part: Part, area: Mask) -> bool:
     )
 
 
-def _is_board(part: Part, area: Mask, *, found: bool) -> bool:
+def _is_board(part: PicturePart, area: Mask, *, found: bool) -> bool:
     """Whether it is the board; `found`: whether a part was taken for it already."""
     if _middle(part.inside & area, area) < HELD or _filling(part.inside, area) < CONVEX:
         return False
@@ -121,7 +127,7 @@ def _is_board(part: Part, area: Mask, *, found: bool) -> bool:
     return part.told > SURELY_TOLD and part.stepped > SURELY_STEPPED
 
 
-def _is_beside(part: Part, area: Mask) -> bool:
+def _is_beside(part: PicturePart, area: Mask) -> bool:
     """Whether it is a strip of what the board lies on, with a straight edge between."""
     others = area & ~part.inside
     if _middle(others, area) < HELD or _filling(others, area) < STRAIGHT:

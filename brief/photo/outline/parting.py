@@ -39,7 +39,7 @@ ENOUGH = 5  # spots on either side of a stretch
 
 
 @dataclass(frozen=True)
-class Part:
+class PicturePart:
     """A part of a picture, and how sure it is.
 
     inside : bool, of the survey's shape; without holes, and over what is not to be looked at.
@@ -73,7 +73,7 @@ def survey(picture: Image.Image) -> Floats:
     return np.dstack([lab, texture])
 
 
-def find_parts(spots: Floats, area: Mask) -> Iterator[Part]:
+def find_parts(spots: Floats, area: Mask) -> Iterator[PicturePart]:
     """The parts of the area that its colours tell from the rest, the best told first.
 
     spots : as `survey` gives them. area : bool, shape (h, w), what to look at. At most 3, each
@@ -84,7 +84,7 @@ def find_parts(spots: Floats, area: Mask) -> Iterator[Part]:
         inside = _followed(colour, area, rectangle)
         share = np.count_nonzero(inside & area) / np.count_nonzero(area)
         if LEAST_SHARE < share < 1 - LEAST_SHARE:
-            yield Part(inside, told, *_edge(spots, area, inside))
+            yield PicturePart(inside, told, *_edge(spots, area, inside))
 
 
 def _colours(spots: Floats, area: Mask) -> Ints:

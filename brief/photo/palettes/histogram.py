@@ -27,7 +27,7 @@ _OPAQUE = 128  # alpha from which a pixel is seen rather than seen through
 
 
 @dataclass(frozen=True)
-class Seen:
+class ColouredPixels:
     """The pixels of a picture, at working size, that carry a colour.
 
     srgb : uint8, shape (n, 3).
@@ -47,7 +47,7 @@ def seen_pixels(
     *,
     area: Area | None = None,
     glare: bool = True,
-) -> Seen:
+) -> ColouredPixels:
     """Decode the picture, or a part of it, small, and leave out what carries no colour.
 
     region : a rectangle of the picture. area : what of it counts, instead of a region. glare :
@@ -77,10 +77,10 @@ def seen_pixels(
     if not glare:
         visible = without_glare(srgb, visible)
     left_out = 1 - float(np.count_nonzero(visible) / asked)
-    return Seen(srgb[visible], visible, left_out)
+    return ColouredPixels(srgb[visible], visible, left_out)
 
 
-def fold(seen: Seen, bits: int, to_lab: ToLab = srgb_to_lab) -> tuple[Floats, Ints, Ints]:
+def fold(seen: ColouredPixels, bits: int, to_lab: ToLab = srgb_to_lab) -> tuple[Floats, Ints, Ints]:
     """Gather pixels into a histogram of `bits` bits for each channel of sRGB.
 
     to_lab : how sRGB of shape (m, 3), 0 to 1, becomes Lab.

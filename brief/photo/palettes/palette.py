@@ -15,7 +15,7 @@ from brief.photo.files.intake import WHOLE, Picture
 from brief.photo.files.thread_limit import one_thread
 from brief.photo.outline.region import Region
 from brief.photo.palettes.accents import find_accents
-from brief.photo.palettes.histogram import Floats, Ints, Seen, fold, seen_pixels
+from brief.photo.palettes.histogram import ColouredPixels, Floats, Ints, fold, seen_pixels
 from brief.photo.palettes.locate import find_spot
 
 PALETTE_ALGORITHM = "lab-kmeans-1"  # raise the number when the same picture gives other colours
@@ -173,7 +173,7 @@ def _away(cells: Floats, centres: Floats, groups: Ints) -> Floats:
     return delta_e_2000(cells, centres[groups])
 
 
-def _cells_in_place(seen: Seen, cell_of: Ints) -> Ints:
+def _cells_in_place(seen: ColouredPixels, cell_of: Ints) -> Ints:
     """The cell of each pixel, shape (height, width); -1 where a pixel does not count."""
     placed = np.full(seen.where.shape, -1)
     placed[seen.where] = cell_of

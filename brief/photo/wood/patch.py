@@ -17,7 +17,7 @@ from brief.photo.lightness import LINEAR
 from brief.photo.outline.area import Area
 from brief.photo.outline.polygon import Ring
 from brief.photo.outline.selection import Selection
-from brief.photo.palettes.histogram import Seen, fold, seen_pixels
+from brief.photo.palettes.histogram import ColouredPixels, fold, seen_pixels
 
 MOST_CELLS = 400
 ENOUGH = 20_000  # pixels, evenly taken, to say how far all of them spread
@@ -91,7 +91,7 @@ def _mean_light(srgb: NDArray[np.uint8]) -> NDArray[np.float64]:
     return np.array(levels) @ LINEAR / len(srgb)
 
 
-def _cells(seen: Seen, correction: Correction) -> NDArray[np.float64]:
+def _cells(seen: ColouredPixels, correction: Correction) -> NDArray[np.float64]:
     """The finest fold of the pixels that has at most MOST_CELLS cells."""
     for bits in (5, 4, 3, 2):  # 2 bits make 64 cells, so there is always one
         lab, counts, _ = fold(seen, bits, correction.apply_srgb)

@@ -12,7 +12,7 @@ from brief.instrument.rendering.raster import as_png
 from brief.services.common.finding import listed
 from brief.services.common.formatting import day
 from brief.services.drawing.instrument_drawing import chosen, draw_filled, fills_of
-from brief.services.drawing.plans import Drawn
+from brief.services.drawing.plans import PlanFile
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pairing.view_settings import Shown, Switches, shown_as
 from brief.services.photos.pictures import kept_drawing
@@ -52,7 +52,7 @@ def picture_file(
     *,
     textures: Textures = "within",
     height_px: int = HEIGHT_PX,
-) -> Drawn:
+) -> PlanFile:
     """One view of the brief's instrument as a file, its timber as the switches have it.
 
     textures : whether an SVG holds its photographs or links them; the others hold them.
@@ -84,7 +84,7 @@ def picture_file(
     name = f"{_plain(brief.title)}-{view}.{form}"
     linked = drawn(None)
     if form == "svg" and textures == "linked":
-        return Drawn(name, PICTURE_MEDIA[form], linked.encode())
+        return PlanFile(name, PICTURE_MEDIA[form], linked.encode())
 
     def made() -> bytes:
         svg = drawn(height_px)
@@ -93,13 +93,13 @@ def picture_file(
     suffix = "svg" if form == "svg" else "png"
     data = kept_drawing(desk, linked, f"picture-{height_px}", suffix, made)
     if form != "pdf":
-        return Drawn(name, PICTURE_MEDIA[form], data)
+        return PlanFile(name, PICTURE_MEDIA[form], data)
     said = (
         f"{brief.instrument or instrument_of(brief).name}: {view}",
         f"Shown {shown.words}. Last change {day(brief.changed_utc)}.",
         CAUTION,
     )
-    return Drawn(name, PICTURE_MEDIA[form], as_picture_pdf(data, brief.title, said))
+    return PlanFile(name, PICTURE_MEDIA[form], as_picture_pdf(data, brief.title, said))
 
 
 def _plain(title: str) -> str:

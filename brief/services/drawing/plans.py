@@ -37,7 +37,7 @@ from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
 
 SheetName = Literal["fretboard", "body", "half-body", "head", "bridge", "rosette", "inlay"]
-Form = Literal["svg", "pdf", "dxf"]
+PlanFormat = Literal["svg", "pdf", "dxf"]
 SHEETS: dict[SheetName, tuple[str, Callable[..., Plan]]] = {
     "fretboard": ("Fretboard", fretboard_sheet),
     "body": ("Body", body_sheet),
@@ -55,7 +55,7 @@ SHOWS: dict[SheetName, tuple[LiesOn, ...]] = {
     "rosette": ("rosette",),
     "inlay": get_args(LiesOn),
 }
-MEDIA: dict[Form, str] = {
+MEDIA: dict[PlanFormat, str] = {
     "svg": "image/svg+xml",
     "pdf": "application/pdf",
     "dxf": "image/vnd.dxf",
@@ -75,7 +75,7 @@ class DrawingsView(Careful):
 
 
 @dataclass(frozen=True)
-class Drawn:
+class PlanFile:
     """One sheet as a file."""
 
     name: str
@@ -145,7 +145,9 @@ def _sawn(desk: Desk, brief: Brief) -> list[Sawn]:
     return found
 
 
-def draw(desk: Desk, brief: Brief, sheet: SheetName, form: Form, paper: Paper = "A4") -> Drawn:
+def draw(
+    desk: Desk, brief: Brief, sheet: SheetName, form: PlanFormat, paper: Paper = "A4"
+) -> PlanFile:
     """One sheet as SVG, as DXF, or as PDF tiled on that paper.
 
     The first two, which machines cut from, tell what to take care of.
@@ -161,7 +163,7 @@ def draw(desk: Desk, brief: Brief, sheet: SheetName, form: Form, paper: Paper = 
         case "pdf":
             data = as_pdf(plan, paper)
     tiled = f"-{paper}" if form == "pdf" else ""
-    return Drawn(f"{sheet}{tiled}.{form}", MEDIA[form], data)
+    return PlanFile(f"{sheet}{tiled}.{form}", MEDIA[form], data)
 
 
 def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> dict[str, Any]:

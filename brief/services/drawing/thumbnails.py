@@ -28,7 +28,7 @@ from brief.store.records import (
 
 
 @dataclass(frozen=True)
-class Face:
+class Thumbnail:
     """One of these: where a picture is served, a drawing as SVG, a colour, words of a passage.
 
     All of them are empty where nothing has been photographed or measured yet.
@@ -40,7 +40,9 @@ class Face:
     passage: str = ""
 
 
-def face(desk: Desk, thing: Record, shown: Shown, prefix: str, *, public: bool = False) -> Face:
+def face(
+    desk: Desk, thing: Record, shown: Shown, prefix: str, *, public: bool = False
+) -> Thumbnail:
     """What to show of a pairing, piece, reference, swatch or brief, as the switches have it, or of
     a revision as it was.
 
@@ -48,14 +50,14 @@ def face(desk: Desk, thing: Record, shown: Shown, prefix: str, *, public: bool =
     """
     match thing:
         case Reference(image_sha256=str(sha256)):
-            return Face(address=picture_view(desk, sha256).page)
+            return Thumbnail(address=picture_view(desk, sha256).page)
         case Reference():
-            return Face(passage=thing.passage)
+            return Thumbnail(passage=thing.passage)
         case Swatch():
-            return Face(hex=colour_view(thing.lab, thing.uncertainty).hex)
+            return Thumbnail(hex=colour_view(thing.lab, thing.uncertainty).hex)
         case Material():
             piece = worn(desk, [thing.id], shown.switches.state)[thing.id]
-            return Face(address=piece.texture or "", hex=piece.hex or "")
+            return Thumbnail(address=piece.texture or "", hex=piece.hex or "")
         case Pairing():
             viewings = desk.session.scalars(
                 select(Viewing).where(
@@ -63,14 +65,14 @@ def face(desk: Desk, thing: Record, shown: Shown, prefix: str, *, public: bool =
                 )
             ).all()
             close_up = next(iter(pair_pictures(desk, thing, shown, viewings, public=public)), None)
-            return Face(close_up.address, close_up.drawn) if close_up else Face()
+            return Thumbnail(close_up.address, close_up.drawn) if close_up else Thumbnail()
         case Brief():
-            return Face(drawn=_front(desk, thing, shown.switches.state, prefix, public))
+            return Thumbnail(drawn=_front(desk, thing, shown.switches.state, prefix, public))
         case Revision():
             with as_frozen(desk, thing) as frozen:
                 brief = frozen.session.get_one(Brief, thing.brief_id)
-                return Face(drawn=_front(frozen, brief, "bare", prefix, public))
-    return Face()
+                return Thumbnail(drawn=_front(frozen, brief, "bare", prefix, public))
+    return Thumbnail()
 
 
 def _front(desk: Desk, brief: Brief, state: State, prefix: str, public: bool) -> str:

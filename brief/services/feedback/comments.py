@@ -31,7 +31,7 @@ from brief.services.common.foreign_keys import (
 )
 from brief.services.common.naming import BY_KIND
 from brief.services.common.noun import Columns, Fields, Noun, view_fields
-from brief.services.feedback.quotes import Quote, Run, in_context, places, runs
+from brief.services.feedback.quotes import Quote, QuotedRun, in_context, places, runs
 from brief.store.desk import Desk
 from brief.store.records import Brief, Comment, Motif, Record, Reference, now_utc
 
@@ -138,7 +138,7 @@ def quote_of(comment: Comment | CommentView) -> Quote:
     return Quote(comment.quote, comment.quote_prefix, comment.quote_suffix)
 
 
-def marked(passage: str, comments: Sequence[CommentView]) -> list[Run]:
+def marked(passage: str, comments: Sequence[CommentView]) -> list[QuotedRun]:
     """A passage cut where the words begin and end that comments quote."""
     return runs(passage, {one.id: quote_of(one) for one in comments if one.quote})
 

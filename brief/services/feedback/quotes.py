@@ -25,7 +25,7 @@ class Quote:
 
 
 @dataclass(frozen=True)
-class Run:
+class QuotedRun:
     """A stretch of a passage, and by what it is quoted."""
 
     text: str
@@ -59,12 +59,12 @@ def in_context(text: str, place: tuple[int, int]) -> Quote:
     return Quote(text[start:end], text[max(0, start - CONTEXT) : start], text[end : end + CONTEXT])
 
 
-def runs(text: str, quotes: Mapping[str, Quote]) -> list[Run]:
+def runs(text: str, quotes: Mapping[str, Quote]) -> list[QuotedRun]:
     """`text` cut where quotes begin and end; joined again the runs are the text."""
     marked = [(place, by) for by, quote in quotes.items() for place in places(text, quote)]
     edges = sorted({0, len(text), *(edge for place, _ in marked for edge in place)})
     return [
-        Run(
+        QuotedRun(
             text[start:end],
             tuple(dict.fromkeys(by for (first, last), by in marked if first <= start < last)),
         )

@@ -40,7 +40,7 @@ ULID = "^[0-7][0-9A-HJKMNP-TV-Z]{25}$"  # Crockford's base 32
 FURTHEST = 1e6  # millimetres and the like; nothing that is made, measured or bought goes beyond
 MOST_COLOURS, MOST_ACCENTS, MOST_ITEMS = 12, 3, 500
 
-Number = Annotated[float, Strict(), Field(ge=-FURTHEST, le=FURTHEST, allow_inf_nan=False)]
+FiniteNumber = Annotated[float, Strict(), Field(ge=-FURTHEST, le=FURTHEST, allow_inf_nan=False)]
 Count = Annotated[int, Strict(), Field(ge=0, le=10_000)]
 Share = Annotated[float, Strict(), Field(ge=0, le=1)]
 Percent = Annotated[float, Strict(), Field(ge=0, le=100)]
@@ -52,7 +52,7 @@ Title = Annotated[str, Strict(), Field(min_length=1, max_length=200)]
 Line = Annotated[str, Strict(), Field(max_length=500)]
 Sentence = Annotated[str, Strict(), Field(max_length=2000)]
 Lab = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
-Pair = Annotated[list[Number], Field(min_length=2, max_length=2)]
+Pair = Annotated[list[FiniteNumber], Field(min_length=2, max_length=2)]
 Stations = Annotated[list[Pair], Field(max_length=MOST_STATIONS)]
 
 
@@ -72,7 +72,7 @@ def form_of(made: type, *, without: frozenset[str] = frozenset()) -> type[Form]:
 
 
 def _as_json(hint: Any) -> Any:
-    plain = {float: Number, int: Count, str: Sentence, bool: Flag}.get(hint)
+    plain = {float: FiniteNumber, int: Count, str: Sentence, bool: Flag}.get(hint)
     if plain is not None:
         return plain
     if is_dataclass(hint) and isinstance(hint, type):
@@ -114,11 +114,11 @@ class Fitted(Form):
     notes: list[Sentence]
     problem: Literal[""]
     stations: Annotated[Stations, Field(min_length=2)]
-    off_mm: Number
-    usually_off_mm: Number
-    asymmetry_mm: Number
+    off_mm: FiniteNumber
+    usually_off_mm: FiniteNumber
+    asymmetry_mm: FiniteNumber
     half: Flag
-    length_error_mm: Number | None
+    length_error_mm: FiniteNumber | None
     curve: Annotated[list[Pair], Field(min_length=2)]
     axis: Annotated[list[Pair], Field(min_length=2, max_length=2)]
 
@@ -131,9 +131,9 @@ class Evenness(Form):
 
 class Figure(Form):
     word: Literal["plain", "straight", "curly", "wild"]
-    direction_deg: Number | None
+    direction_deg: FiniteNumber | None
     strength: Share
-    curl_mm: Number | None
+    curl_mm: FiniteNumber | None
     dark: Lab
     light: Lab
 
@@ -141,9 +141,9 @@ class Figure(Form):
 class Grain(Form):
     count: Count | None
     reason: Sentence | None
-    per_cm: Number | None
-    per_cm_error: Number | None
-    spacing_mm: Number | None
+    per_cm: FiniteNumber | None
+    per_cm_error: FiniteNumber | None
+    spacing_mm: FiniteNumber | None
     confidence: Share
     positions: list[Pair]
 
@@ -151,7 +151,7 @@ class Grain(Form):
 class Where(Form):
     by: Literal["drawn", "proposed", "whole"]
     selections: Annotated[list[Annotated[str, Strict()]], Field(max_length=20)]
-    without: list[list[Annotated[list[Number], Field(min_length=2, max_length=2)]]]
+    without: list[list[Annotated[list[FiniteNumber], Field(min_length=2, max_length=2)]]]
     shown: Annotated[str, Strict(), Field(max_length=80)] | None
 
 
@@ -247,7 +247,7 @@ def shapes() -> Mapping[str, Any]:
     return {
         "kinds.drawing": _kept(form_of(Preset, without=frozenset({"kind"}))),
         "kinds.parts": _kept(Annotated[list[KindPart], Field(max_length=100)]),
-        "briefs.numbers": _kept(dict[str, Number]),
+        "briefs.numbers": _kept(dict[str, FiniteNumber]),
         "briefs.outline": _kept(Stations),
         "tracings.points": _kept(Annotated[list[Pair], Field(min_length=2, max_length=2000)]),
         "tracings.inside": _written(lambda text: points(text, 1), 30),

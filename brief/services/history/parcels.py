@@ -34,7 +34,7 @@ from brief.services.common.finding import present
 from brief.services.common.formatting import words
 from brief.services.history.row_codec import (
     SHA256,
-    Kind,
+    RecordTable,
     Row,
     images,
     kind_about,
@@ -79,12 +79,12 @@ class Parcel(BaseModel):
         [], description="SHA-256 of the pictures whose files could not be packed; absent if none"
     )
 
-    def rows(self) -> Iterator[tuple[Kind, Row]]:
+    def rows(self) -> Iterator[tuple[RecordTable, Row]]:
         for name, rows in self.records.items():
             for row in rows:
                 yield kinds()[name], row
 
-    def ties(self) -> Iterator[tuple[Kind, Row]]:
+    def ties(self) -> Iterator[tuple[RecordTable, Row]]:
         for name, rows in self.links.items():
             for row in rows:
                 yield links()[name], row
@@ -262,7 +262,7 @@ def _ties(desk: Desk, found: Mapping[Key, Row]) -> dict[str, list[Row]]:
     return tied
 
 
-def _ends(kind: Kind, row: Row) -> list[Key]:
+def _ends(kind: RecordTable, row: Row) -> list[Key]:
     return [(to, record_id) for _, to, record_id in pointing(kind, row)]
 
 
@@ -467,7 +467,7 @@ def _check_ids(parcel: Parcel) -> None:
             raise ParcelError("something in it belongs to another brief")
 
 
-def _checked(kind: Kind, row: Row) -> Row:
+def _checked(kind: RecordTable, row: Row) -> Row:
     try:
         return kind.row.model_validate(row).model_dump(mode="json")
     except ValidationError as exc:
@@ -613,7 +613,7 @@ def schema() -> dict[str, Any]:
     # and the part of a kind of instrument.
     places, definitions = models_json_schema([(row, "validation") for row in rows])
 
-    def row_of(kind: Kind) -> dict[str, Any]:
+    def row_of(kind: RecordTable) -> dict[str, Any]:
         return places[(kind.row, "validation")]
 
     for part, tables in (("records", kinds()), ("links", links())):

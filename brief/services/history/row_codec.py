@@ -55,7 +55,7 @@ FIRST, LAST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2300, 1, 1, tzinfo=UTC)
 
 
 @dataclass(frozen=True)
-class Kind:
+class RecordTable:
     """The rows of one table. `name` is as addresses have it: "finish-tests"."""
 
     name: str
@@ -79,23 +79,25 @@ class Kind:
 
 
 @lru_cache
-def kinds() -> Mapping[str, Kind]:
+def kinds() -> Mapping[str, RecordTable]:
     """The records that travel, by the name of their kind."""
     classes = [mapper.class_ for mapper in Base.registry.mappers]
     tables = {one.__table__: one for one in classes if issubclass(one, Record) and one.travels}
     return {
-        _name(table): Kind(_name(table), table, _row_model(table), _pointers(table, tables[table]))
+        _name(table): RecordTable(
+            _name(table), table, _row_model(table), _pointers(table, tables[table])
+        )
         for table in Base.metadata.tables.values()
         if table in tables
     }
 
 
 @lru_cache
-def links() -> Mapping[str, Kind]:
+def links() -> Mapping[str, RecordTable]:
     """The tables that only tie one record to another."""
     mapped = {mapper.local_table for mapper in Base.registry.mappers}
     return {
-        _name(table): Kind(_name(table), table, _row_model(table), _pointers(table))
+        _name(table): RecordTable(_name(table), table, _row_model(table), _pointers(table))
         for table in Base.metadata.tables.values()
         if table not in mapped
         and {_name(key.column.table) for key in table.foreign_keys} <= {*kinds()}
@@ -103,10 +105,10 @@ def links() -> Mapping[str, Kind]:
 
 
 @lru_cache
-def images() -> Kind:
+def images() -> RecordTable:
     """What is known of each stored picture file."""
     table = Base.metadata.tables[Image.__tablename__]
-    return Kind(_name(table), table, _row_model(table), {})
+    return RecordTable(_name(table), table, _row_model(table), {})
 
 
 def kind_about(about_kind: str) -> str | None:
@@ -115,7 +117,7 @@ def kind_about(about_kind: str) -> str | None:
     return in_addresses(record) if record is not None and record.travels else None
 
 
-def pointing(kind: Kind, row: Row) -> Iterator[tuple[str, str, str]]:
+def pointing(kind: RecordTable, row: Row) -> Iterator[tuple[str, str, str]]:
     """What a row points at: (column, kind, id)."""
     for column, to in kind.pointers.items():
         # A column may hold something else, such as the name of a kind that the program knows.
@@ -133,7 +135,7 @@ def pointing(kind: Kind, row: Row) -> Iterator[tuple[str, str, str]]:
             yield "about_id", to_kind, row["about_id"]
 
 
-def read_rows(desk: Desk, kind: Kind, column: str, values: Iterable[str]) -> list[Row]:
+def read_rows(desk: Desk, kind: RecordTable, column: str, values: Iterable[str]) -> list[Row]:
     """The rows that have one of these values there, oldest first.
 
     Raises StoreError for one that this program could not have written.
@@ -147,7 +149,7 @@ def read_rows(desk: Desk, kind: Kind, column: str, values: Iterable[str]) -> lis
     return sorted(found, key=lambda row: row.get("id") or list(row.values()))
 
 
-def _as_written(kind: Kind, stored: Row) -> Row:
+def _as_written(kind: RecordTable, stored: Row) -> Row:
     try:
         return kind.row.model_validate(stored).model_dump(mode="json")
     except ValidationError as exc:
@@ -159,7 +161,7 @@ def _as_written(kind: Kind, stored: Row) -> Row:
         ) from exc
 
 
-def write_rows(desk: Desk, kind: Kind, rows: Iterable[Row]) -> None:
+def write_rows(desk: Desk, kind: RecordTable, rows: Iterable[Row]) -> None:
     """Put rows in as they are, their versions and times with them."""
     values = [kind.row.model_validate(row).model_dump() for row in rows]
     if values:

@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 from brief.errors import InputError, quoted
 from brief.instrument import Preset
 from brief.instrument.model.shape import shaped
-from brief.instrument.model.sizes import Number, numbers
+from brief.instrument.model.sizes import Dimension, numbers
 from brief.lengths import unit_of
 from brief.services.common.field_types import Draft
 from brief.services.common.noun import etag_of
@@ -130,7 +130,7 @@ def change_numbers(
     return numbers_view(briefs.change(desk, brief_id, etag, _Change(numbers=kept, as_typed=told)))
 
 
-def _check_unit(number: Number | None, value: float | None) -> None:
+def _check_unit(number: Dimension | None, value: float | None) -> None:
     if number is None or number.unit != "count" or not isinstance(value, Typed):
         return
     if unit_of(value.text) is not None:

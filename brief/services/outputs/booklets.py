@@ -24,11 +24,11 @@ from brief.paper.contents import (
     Credit,
     Motif,
     PairLine,
+    PaletteStrip,
     PartLine,
     Passage,
-    Plate,
-    Said,
-    Strip,
+    PrintedComment,
+    PrintedPicture,
     Timber,
 )
 from brief.services import nouns
@@ -234,9 +234,9 @@ def unprintable(desk: Desk, brief: Brief) -> str:
     return lost_letters("".join(said))
 
 
-def _plate(desk: Desk, reference: Reference, palettes: Sequence[PaletteView]) -> Plate:
+def _plate(desk: Desk, reference: Reference, palettes: Sequence[PaletteView]) -> PrintedPicture:
     motifs = [one.name for one in reference.motifs if one.binned_utc is None]
-    return Plate(
+    return PrintedPicture(
         _printed(desk, reference),
         credit_of(reference),
         f"For {words(motifs)}" if motifs else "",
@@ -249,8 +249,8 @@ def _printed(desk: Desk, reference: Reference) -> bytes:
     return shown_picture(desk, reference.image_sha256 or "", "print", or_stand_in=True)
 
 
-def _strip(desk: Desk, palette: PaletteView) -> Strip:
-    return Strip(palette.name, tuple(colours_of(desk, palette)))
+def _strip(desk: Desk, palette: PaletteView) -> PaletteStrip:
+    return PaletteStrip(palette.name, tuple(colours_of(desk, palette)))
 
 
 def _named(name: str, lab: Sequence[float]) -> NamedColour:
@@ -337,11 +337,13 @@ def _timber(parts: Sequence[PartView]) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _comments(desk: Desk, brief: Brief) -> tuple[Said, ...]:
+def _comments(desk: Desk, brief: Brief) -> tuple[PrintedComment, ...]:
     """What was said of the things that a link can show."""
     shown = open_to_others(desk, brief)
     return tuple(
-        Said(one.author, public_label_of(desk, one.about_kind, one.about_id), one.text, one.outcome)
+        PrintedComment(
+            one.author, public_label_of(desk, one.about_kind, one.about_id), one.text, one.outcome
+        )
         for one in nouns.comments.page(desk, brief_id=brief.id)
         if one.about_id in shown
     )

@@ -14,8 +14,11 @@ from brief.services.theme.palettes import PaletteView
 from brief.store.desk import Desk
 from brief.store.records import Material
 
-Form = Literal["txt", "css", "svg"]
-_WRITTEN: dict[Form, Callable[[str, Sequence[NamedColour]], str]] = {"css": as_css, "svg": as_svg}
+ColourFormat = Literal["txt", "css", "svg"]
+_WRITTEN: dict[ColourFormat, Callable[[str, Sequence[NamedColour]], str]] = {
+    "css": as_css,
+    "svg": as_svg,
+}
 
 
 def rack_as_cgats(desk: Desk) -> str:
@@ -30,7 +33,7 @@ def rack_as_cgats(desk: Desk) -> str:
     )
 
 
-def swatches_as(desk: Desk, brief_id: str, form: Form) -> str:
+def swatches_as(desk: Desk, brief_id: str, form: ColourFormat) -> str:
     """The swatches of a brief in that form. Raises ColourInputError if there are none."""
     title = briefs.get(desk, brief_id).title
     found = swatches.page(desk, brief_id=brief_id)
@@ -41,7 +44,7 @@ def swatches_as(desk: Desk, brief_id: str, form: Form) -> str:
     return _WRITTEN[form](title, [NamedColour(one.name, _lab(one.lab)) for one in found])
 
 
-def palette_as(desk: Desk, palette_id: str, form: Form) -> str:
+def palette_as(desk: Desk, palette_id: str, form: ColourFormat) -> str:
     """The colours of one palette in that form, largest share first, and its accents after them.
 
     Those that became swatches go by their names, except in CGATS text.

@@ -17,14 +17,14 @@ OTHER_EYES: tuple[Eyes, ...] = (eyes("protan"), eyes("deutan"), eyes("tritan"))
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedConditions:
     """Conditions, and what could not be asked about for want of a test, in words."""
 
     conditions: tuple[Condition, ...]
     missing: tuple[str, ...]
 
 
-def asked_about(viewings: Sequence[Viewing], surfaces: Sequence[Surface]) -> Asked:
+def asked_about(viewings: Sequence[Viewing], surfaces: Sequence[Surface]) -> AskedConditions:
     """All conditions for pieces with these surfaces, the bench first.
 
     A show sees the newest state that was tested on any of the pieces; what was not tested is taken
@@ -48,7 +48,7 @@ def asked_about(viewings: Sequence[Viewing], surfaces: Sequence[Surface]) -> Ask
         ]
     for place in places or [replace(BENCH, state=shown)]:
         conditions += [place.to(other) for other in OTHER_EYES]
-    return Asked(tuple(conditions), tuple(_missing(surfaces)))
+    return AskedConditions(tuple(conditions), tuple(_missing(surfaces)))
 
 
 def _missing(surfaces: Sequence[Surface]) -> list[str]:

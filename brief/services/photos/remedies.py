@@ -13,7 +13,7 @@ from brief.services.photos.measured_area import By, where_view
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing, Photograph
 
-Form = Literal["where", "size"]
+RemedyForm = Literal["where", "size"]
 
 
 class Mend(BaseModel):
@@ -23,7 +23,7 @@ class Mend(BaseModel):
     action: str = Field(examples=["Outline the wood"])
     material_id: Id
     photograph_id: Id
-    form: Form
+    form: RemedyForm
 
 
 def mends_of(desk: Desk, pairings: Sequence[Pairing]) -> dict[str, list[Mend]]:
@@ -77,7 +77,7 @@ def _size(piece: Material, shots: Sequence[Photograph]) -> Iterator[Mend]:
         yield _mend(piece, shots[0], "size", words, "Mark a known length")
 
 
-def _mend(piece: Material, shot: Photograph, form: Form, words: str, action: str) -> Mend:
+def _mend(piece: Material, shot: Photograph, form: RemedyForm, words: str, action: str) -> Mend:
     return Mend(
         words=f"{piece.label}: {words}",
         action=action,

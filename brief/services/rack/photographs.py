@@ -35,7 +35,7 @@ from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
 from brief.wood import finish_cautions
 
-State = Literal["not said", "bare", "wetted", "finished", "aged", "end grain"]
+PhotographState = Literal["not said", "bare", "wetted", "finished", "aged", "end grain"]
 # A change of one of these means measuring anew.
 MEASURED_BY = frozenset(
     {
@@ -51,7 +51,7 @@ MEASURED_BY = frozenset(
 
 class PhotographDraft(CorrectedDraft):
     material_id: Id
-    state: State | None = Field(
+    state: PhotographState | None = Field(
         None,
         description="What it shows. Left out, a piece’s first photograph is taken for bare; a "
         "further one is “not said”, and counts for no colour until it is",
@@ -92,7 +92,7 @@ class FigureView(BaseModel):
 class PhotographView(Careful, View):
     material_id: Id
     picture: PictureView
-    state: State
+    state: PhotographState
     finish: str
     where: WhereView
     as_shot: Lab | None = Field(

@@ -21,7 +21,7 @@ from brief.services.common.noun import Noun
 from brief.services.drawing import plans
 from brief.services.drawing.instrument_drawing import draw_instrument
 from brief.services.drawing.pair_pictures import PairPicture, pair_pictures
-from brief.services.drawing.thumbnails import Face, face
+from brief.services.drawing.thumbnails import Thumbnail, face
 from brief.services.feedback.annotations import iri_of
 from brief.services.feedback.comments import quote_of, words_of
 from brief.services.feedback.questions import QuestionView
@@ -75,7 +75,7 @@ class Said:
 
 
 @dataclass(frozen=True)
-class Plate:
+class ShownReference:
     """A picture or a passage, with its credit, and the colours pulled out of it."""
 
     about: Named
@@ -119,11 +119,11 @@ class Together:
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedQuestion:
     """A question, and what is shown of each thing that it puts side by side."""
 
     question: QuestionView
-    faces: tuple[Face, ...]
+    faces: tuple[Thumbnail, ...]
 
     @property
     def iri(self) -> str:
@@ -144,11 +144,11 @@ class Outside:
     instrument: str
     theme: str = ""
     motifs: tuple[tuple[Named, str], ...] = ()
-    plates: tuple[Plate, ...] = ()
+    plates: tuple[ShownReference, ...] = ()
     front: str = ""
     parts: tuple[MadeOf, ...] = ()
     pairings: tuple[Together, ...] = ()
-    questions: tuple[Asked, ...] = ()
+    questions: tuple[AskedQuestion, ...] = ()
     drawings: tuple[tuple[str, str], ...] = ()
     notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
@@ -227,8 +227,8 @@ def _plate(
     view: ReferenceView,
     motifs: dict[str, str],
     palettes: Sequence[PaletteView],
-) -> Plate:
-    return Plate(
+) -> ShownReference:
+    return ShownReference(
         about=_named(nouns.references, record),
         passage=view.passage,
         credit=view.credit,
@@ -296,7 +296,7 @@ def _questions(scope: Scope) -> dict[str, Any]:
     shown = shown_as(PLAIN, viewings)
     return {
         "questions": tuple(
-            Asked(
+            AskedQuestion(
                 nouns.questions.as_asked(desk, question),
                 tuple(
                     face(desk, _thing(desk, choice), shown, f"q{question.id}{place}", public=True)
