@@ -5,10 +5,13 @@ from __future__ import annotations
 import struct
 import subprocess
 import sys
+import time
 import zlib
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from io import BytesIO
 from pathlib import Path
+from threading import Barrier, Lock
 
 import numpy as np
 import pytest
@@ -17,6 +20,7 @@ from PIL import Image, TiffImagePlugin
 from brief.errors import ImageError, TooLarge
 from brief.photo import Region, check_photo, open_photo
 from brief.photo.files.intake import open_pixels
+from brief.photo.files.memory import MOST_ROOM, taking
 
 resource = pytest.importorskip("resource", reason="this system does not say what a process took")
 
@@ -243,3 +247,30 @@ def test_a_very_large_picture_is_the_small_one_averaged(monkeypatch) -> None:
     monkeypatch.setattr("brief.photo.files.crop._MOST_LEFT", 1000)
     closed = np.asarray(open_photo(target.getvalue(), within=500), dtype=float)
     assert np.abs(usual - closed).max() < 3
+
+
+def test_pictures_that_are_read_at_once_share_the_room() -> None:
+    size, held, most = MOST_ROOM // 3, 0, 0
+    counted, go = Lock(), Barrier(9)
+
+    def read(size_bytes: int) -> None:
+        nonlocal held, most
+        go.wait()
+        with taking(size_bytes):
+            with counted:
+                held += size_bytes
+                most = max(most, held)
+            time.sleep(0.01)
+            with counted:
+                held -= size_bytes
+
+    with ThreadPoolExecutor(9) as threads:
+        list(threads.map(read, [size] * 8 + [MOST_ROOM]))
+    assert held == 0
+    assert 2 * size <= most <= MOST_ROOM
+
+
+def test_a_picture_that_fails_gives_its_room_back() -> None:
+    for _ in range(2):
+        with pytest.raises(ZeroDivisionError), taking(MOST_ROOM):
+            raise ZeroDivisionError

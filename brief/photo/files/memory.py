@@ -9,14 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from contextlib import contextmanager
-from threading import Lock
+from threading import Condition
 
 from PIL import ExifTags, ImageFile, JpegImagePlugin, TiffImagePlugin
 
 MOST_ROOM = 805_000_000
-"""Bytes in memory at once while one picture is read: with the program itself, below 1 GiB."""
-LARGE = 200_000_000
-"""Bytes; from here on pictures are read one after the other, however many are asked for at once."""
+"""Bytes in memory while pictures are read, however many at once: with the program, below 1 GiB."""
 EIGHTH = 8  # a JPEG can be decoded at 1/1, 1/2, 1/4 and 1/8 of its size
 
 # Bytes that Pillow keeps of each pixel; of RGB four, too.
@@ -26,7 +24,8 @@ _BYTES = 4
 # libwebp 1.6, libheif 1.23 (8 bits, and above) and libavif 1.4 at full chroma, and some more.
 _WEBP, _HEIC, _HEIC_DEEP, _AVIF = 17, 13, 18, 16
 
-_large = Lock()
+_taken: list[int] = []  # bytes, by each picture that is being read
+_freed = Condition()
 
 
 def room(image: ImageFile.ImageFile, kind: str, data: bytes, shrunk: int = 1) -> int:
@@ -56,12 +55,16 @@ def room(image: ImageFile.ImageFile, kind: str, data: bytes, shrunk: int = 1) ->
 
 @contextmanager
 def taking(size_bytes: int) -> Iterator[None]:
-    """Wait, with a large picture, until no other is being read."""
-    if size_bytes < LARGE:
+    """Wait until there is room for a picture beside those that are being read."""
+    with _freed:
+        _freed.wait_for(lambda: not _taken or sum(_taken) + size_bytes <= MOST_ROOM)
+        _taken.append(size_bytes)
+    try:
         yield
-        return
-    with _large:
-        yield
+    finally:
+        with _freed:
+            _taken.remove(size_bytes)
+            _freed.notify_all()
 
 
 def _coefficients(image: JpegImagePlugin.JpegImageFile, data: bytes) -> int:
