@@ -1,6 +1,12 @@
 """Pixels: opening photographs, correcting and measuring them, palettes, figure and grain."""
 
-from brief.photo.correction.card import CARDS, correct_by_card
+from brief.photo.correction.card import (
+    CARDS,
+    correct_by_card,
+    correct_by_two_cards,
+    light_between,
+    see_card,
+)
 from brief.photo.correction.chart import Chart, UnusableChart, find_chart, read_chart
 from brief.photo.correction.correction import (
     COMMON_SHARE,
@@ -62,6 +68,7 @@ __all__ = [
     "chart_surround",
     "check_photo",
     "correct_by_card",
+    "correct_by_two_cards",
     "count_grain",
     "describe_photo",
     "evenness_by_surround",
@@ -70,6 +77,7 @@ __all__ = [
     "extract_palette",
     "find_chart",
     "fit_correction",
+    "light_between",
     "measure_figure",
     "measure_patch",
     "no_correction",
@@ -79,6 +87,7 @@ __all__ = [
     "propose_board",
     "read_chart",
     "rendition",
+    "see_card",
     "stand_in",
     "without_glare",
 ]

@@ -226,6 +226,8 @@ class Corrected:
         String(40), default="white paper", server_default="white paper"
     )
     card_region: Mapped[str | None] = mapped_column(String(80))
+    second_card: Mapped[str | None] = mapped_column(String(40))
+    second_card_region: Mapped[str | None] = mapped_column(String(80))
     correction: Mapped[dict[str, Any] | None]
 
 

@@ -26,9 +26,13 @@ LINE = ((5, 50), (70, 50))  # percent of the picture, across the rings
 LENGTH = ((5, 20), (65, 20))  # 90 mm on the wood
 
 
-def shot(path: Path, oiled: float = 1.0) -> Path:
-    """The photograph; `oiled` is how much of its light the wood still gives back."""
+def shot(path: Path, oiled: float = 1.0, *, grey: bool = False) -> Path:
+    """The photograph; `oiled` is how much of its light the wood still gives back. grey : the lower
+    half of the paper is a grey card.
+    """
     linear = np.full((PICTURE[1], PICTURE[0], 3), PAPER)
+    if grey:
+        linear[PICTURE[1] // 2 :] = 0.18
     linear[:, : BOARD.size[0]] = srgb_to_linear(BOARD.photograph() / 255) * oiled
     levels = linear_to_srgb(linear * LAMP) * 255
     levels += np.random.default_rng(0).normal(0, 1.5, levels.shape)
@@ -126,13 +130,21 @@ class PiecePage:
         self.hand.press(toggle)
         expect(toggle).to_have_attribute("aria-pressed", "false")
 
+    def draw(
+        self, fold: Locator, button: str, start: tuple[float, float], end: tuple[float, float]
+    ) -> None:
+        """Draw a rectangle on the picture that the button is for."""
+        toggle = fold.get_by_role("button", name=button)
+        self.hand.press(toggle)
+        self.page.wait_for_timeout(600)  # the page glides to the picture by itself
+        near = self.page.get_by_role("button", name=button)
+        picture = fold.locator("div.wide", has=near).locator(".pick img")
+        picture.evaluate("picture => picture.scrollIntoView({block: 'center'})")
+        self.hand.drag(picture, start, end)
+
     def by_paper(self, nth: int = 0) -> None:
         fold = self.open("A grey card or white paper", nth)
-        self.hand.press(fold.get_by_role("button", name="Draw on it"))
-        self.page.wait_for_timeout(600)  # the page glides to the picture by itself
-        picture = fold.locator(".pick img")
-        picture.evaluate("picture => picture.scrollIntoView({block: 'center'})")
-        self.hand.drag(picture, (80, 20), (96, 80))
+        self.draw(fold, "Draw on it", (80, 20), (96, 80))
         fold.get_by_label("It is").select_option("white paper")
         self.hand.press(fold.get_by_role("button", name="Correct by it"))
         expect(self.plate(nth)).to_contain_text("Corrected by the white paper in the shot.")
@@ -171,6 +183,64 @@ def test_white_paper_corrects_and_an_outline_keeps_to_the_wood(on_page) -> None:
     notation = on_page.page.locator("#piece-colour .notation")
     notation.scroll_into_view_if_needed()  # Munsell is asked for once it is looked at
     expect(notation).to_contain_text("Munsell", timeout=15_000)
+
+
+def test_a_second_card_is_drawn_and_what_is_wrong_with_it_said_beside_it(on_page, tmp_path) -> None:
+    page = on_page.page
+    page.expected_errors = ["422"]
+    on_page.add(shot(tmp_path / "two.png", grey=True))
+    plate, fold = on_page.plate(1), on_page.open("A grey card or white paper", 1)
+    on_page.draw(fold, "Draw on it", (80, 8), (96, 40))
+    on_page.hand.press(fold.locator("summary", has_text="A second card is in the shot"))
+    on_page.draw(fold, "Draw second card", (80, 60), (96, 92))
+    submit = fold.get_by_role("button", name="Correct by it")
+    on_page.hand.press(submit)
+    expect(fold.locator(".fault")).to_have_text(
+        "Choose what the second card is, or clear its area."
+    )
+    second = fold.get_by_label("Second card", exact=True)
+    expect(second).to_be_focused()
+    second.select_option("white card 90 %")
+    on_page.hand.press(submit)
+    expect(fold.locator(".fault")).to_contain_text("only if one is grey and the other white")
+    drawn = fold.get_by_label("Area of the second card")
+    expect(drawn).not_to_have_value("")
+    second.select_option("grey card 18 %")
+    on_page.hand.press(submit)
+    expect(plate).to_contain_text(
+        "Corrected by the white paper and the grey card 18 % in the shot, which show the camera’s "
+        "tone curve."
+    )
+    correction = on_page.photographs()[1]["correction"]
+    assert correction["second_card"] == "grey card 18 %"
+    x, y, w, h = (float(one) for one in correction["second_card_region"].split(":")[1].split(","))
+    assert (x, y, w, h) == pytest.approx((80, 60, 16, 32), abs=1.5)
+    # It is found open again, and goes once it is cleared.
+    fold = on_page.open("A grey card or white paper", 1)
+    expect(fold.get_by_label("Second card", exact=True)).to_have_value("grey card 18 %")
+    fold.get_by_label("Second card", exact=True).select_option("")
+    on_page.hand.press(fold.get_by_role("button", name="Clear second card"))
+    on_page.hand.press(fold.get_by_role("button", name="Correct by it"))
+    expect(plate).to_contain_text("Corrected by the white paper in the shot.")
+    must_hold(page, on_page.address)
+
+
+def test_a_second_card_is_drawn_by_keys_alone(on_page) -> None:
+    page = on_page.page
+    fold = on_page.open("A grey card or white paper")
+    fold.locator("summary", has_text="A second card is in the shot").focus()
+    page.keyboard.press("Enter")
+    fold.get_by_role("button", name="Draw second card").focus()
+    page.keyboard.press("Enter")
+    second = fold.get_by_label("Area of the second card")
+    expect(second).to_have_value("25, 25, 50, 50")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Shift+ArrowUp")
+    expect(second).to_have_value("26, 25, 50, 49")
+    expect(fold.get_by_label("Where it lies")).to_have_value("")
+    page.keyboard.press("Delete")
+    expect(second).to_have_value("")
+    expect(fold.get_by_role("button", name="Draw second card")).to_be_focused()
 
 
 def test_the_grain_is_counted_to_the_centimetre_and_ticked(on_page) -> None:

@@ -15,15 +15,26 @@ from PIL import Image
 
 from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_linear, xyz_to_lab
 from brief.errors import ImageError
-from brief.photo import Chart, Correction, Region, correct_by_card, fit_correction, no_correction
+from brief.photo import (
+    Chart,
+    Correction,
+    Region,
+    correct_by_card,
+    correct_by_two_cards,
+    fit_correction,
+    no_correction,
+    see_card,
+)
 from brief.photo.correction.card import CARDS
 from brief.photo.correction.chart import BLOWN_FROM, ChartPatch
 from brief.photo.correction.chart_reference import SLOPE, patch_names
 
 from .measured_cameras import Floats, Shot, Split, true_xyz
 
-REFERENCES = ("nothing", "grey card 18 %", "white paper", "chart")
+TWO_CARDS = "grey card 18 % and white paper"
+REFERENCES = ("nothing", "grey card 18 %", "white paper", TWO_CARDS, "chart")
 _INSIDE = Region(10, 10, 80, 80)
+_HALVES = Region(5, 10, 40, 80), Region(55, 10, 40, 80)
 _TILT = np.linspace(-1, 1, 81)  # from violet to red
 
 
@@ -134,6 +145,13 @@ def _by(reference: str, shot: Shot, rng: np.random.Generator) -> Correction:
         case "chart":
             lit = 1 + SLOPE @ rng.uniform(-0.2, 0.2, 2)
             return fit_correction(_chart(shot.linear("chart", lit), rng), "before-2014")
+        case both if both == TWO_CARDS:
+            return correct_by_two_cards(
+                *(
+                    see_card(_pictured(off_card(shot, card, rng), rng), region, card)
+                    for card, region in zip(both.split(" and "), _HALVES, strict=True)
+                )
+            )
         case card:
             return correct_by_card(_pictured(off_card(shot, card, rng), rng), _INSIDE, card)
 

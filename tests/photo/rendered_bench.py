@@ -31,9 +31,10 @@ LAMP = Shot("Nikon 5100 (NPL)", "LED-B3", balanced=False)  # the camera is set f
 SIZE = (600, 400)
 CHART = ((50, 8), (92, 8), (92, 50), (50, 50))  # its corners, percent
 CARD = "xywh=percent:60,10,30,30"
+SECOND_CARD = "xywh=percent:60,55,30,30"
 WOOD = "xywh=percent:5,10,40,80"  # beside them
 _WHITE = 0.85  # of the picture's light; it comes out as without a tone curve
-_CARD_PX = (360, 40, 540, 160)
+_CARD_PX, _SECOND_PX = (360, 40, 540, 160), (360, 220, 540, 340)
 
 
 def true_lab(wood: Floats) -> Floats:
@@ -54,15 +55,23 @@ def board_by_chart(wood: Floats, shot: Shot = LAMP) -> Image.Image:
     return draw_chart(patches, size=SIZE, corners=CHART, bench=(red, green, blue))
 
 
-def board_by_card(wood: Floats, reflectance: float, shot: Shot = LAMP) -> Image.Image:
-    """The board with a card, of that reflectance at all wavelengths, lying on it.
+def board_by_card(
+    wood: Floats,
+    reflectance: float,
+    shot: Shot = LAMP,
+    *,
+    second: float | None = None,
+    camera: str = "Canon EOS 6D",
+) -> Image.Image:
+    """The board with a card, of that reflectance at all wavelengths, lying on it; or with two.
 
-    The camera has a tone curve, as nearly all have.
+    The camera has a tone curve of `CURVES`, as nearly all have.
     """
     scene = np.tile(shot.linear(wood[None])[0], (SIZE[1], SIZE[0], 1))
-    left, top, right, bottom = _CARD_PX
-    scene[top:bottom, left:right] = shot.linear(np.full((1, len(wood)), reflectance))
-    curve = CURVES["Canon EOS 6D"]
+    for (left, top, right, bottom), given in ((_CARD_PX, reflectance), (_SECOND_PX, second)):
+        if given is not None:
+            scene[top:bottom, left:right] = shot.linear(np.full((1, len(wood)), given))
+    curve = CURVES[camera]
     scene = toned(scene / _WHITE * exposed(curve, _WHITE), curve)
     levels = linear_to_srgb(scene) * 255
     levels += NOISE * np.random.default_rng(0).normal(size=levels.shape)

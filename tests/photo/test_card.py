@@ -7,11 +7,17 @@ from PIL import Image
 from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_lab, xyz_to_lab
 from brief.errors import ImageError, InputError
 from brief.photo import Region
-from brief.photo.correction.card import CARDS, _bradford, correct_by_card
+from brief.photo.correction.card import (
+    CARDS,
+    _bradford,
+    correct_by_card,
+    correct_by_two_cards,
+    see_card,
+)
 from brief.photo.correction.correction import no_correction
 
 from .doubt import Setting, survey
-from .measured_cameras import JUDGE
+from .measured_cameras import CURVES, JUDGE, exposed, toned
 from .rendered_chart import (
     CAMERAS,
     LIGHTS,
@@ -23,6 +29,8 @@ from .rendered_chart import (
 )
 
 CARD = Region(10, 10, 30, 40)
+SECOND = Region(60, 10, 30, 40)
+GREY, WHITE, PAPER = "grey card 18 %", "white card 90 %", "white paper"
 
 
 def board_and_card(card, *, end=None, bench=(0.2, 0.14, 0.1), noise=2.0) -> Image.Image:
@@ -160,3 +168,84 @@ def test_a_brown_board_is_no_white_paper():
 def test_a_card_that_fills_the_picture_leaves_nothing_to_correct():
     with pytest.raises(InputError, match="paper cannot be all of the picture: draw round it alone"):
         correct_by_card(board_and_card((0.6, 0.6, 0.6)), Region(0, 0, 100, 100), "white paper")
+
+
+# Two cards
+
+
+def two_cards(one, other, *, curve="none", lit=1.0) -> Image.Image:
+    """Cards that give back those shares of the light, the second one's light times `lit`; white
+    is exposed to three quarters of the range.
+    """
+    terms = CURVES[curve]
+    linear = np.full((200, 300, 3), 0.1)
+    linear[10:120, 15:135] = one
+    linear[10:120, 170:290] = other * lit
+    levels = linear_to_srgb(toned(linear * exposed(terms, 0.75), terms)) * 255
+    levels += np.random.default_rng(0).normal(0, 2, levels.shape)
+    return Image.fromarray(np.clip(np.rint(levels), 0, 255).astype(np.uint8))
+
+
+def by_two(image, one=GREY, other=WHITE):
+    return correct_by_two_cards(see_card(image, CARD, one), see_card(image, SECOND, other))
+
+
+@pytest.mark.parametrize(
+    ("curve", "most"), [("none", 0.55), ("a phone's", 0.55), ("Canon EOS 6D", 1.0)]
+)
+def test_two_cards_bring_other_greys_nearer_than_one(curve, most):
+    """By half, whether there is no curve or a strong one; the last is nearly the typical one."""
+    terms = CURVES[curve]
+    greys = np.array([0.05, 0.1, 0.3, 0.5, 0.7])
+    shown = np.tile(toned(greys * exposed(terms, 0.75), terms)[:, None], 3)
+    truth = xyz_to_lab(np.array([0.9505, 1.0, 1.089]) * greys[:, None])
+    image = two_cards(0.18, 0.9, curve=curve)
+    one, two = (
+        np.abs(correction.apply(shown)[:, 0] - truth[:, 0])
+        for correction in (correct_by_card(image, CARD, GREY), by_two(image))
+    )
+    assert two.mean() < most * one.mean()
+    assert two.max() < most * 1.2 * one.max()
+
+
+def test_it_is_the_same_whichever_card_comes_first():
+    image = two_cards(0.9, 0.18, curve="Canon EOS 6D")
+    seen = see_card(image, CARD, WHITE), see_card(image, SECOND, GREY)
+    assert correct_by_two_cards(*seen) == correct_by_two_cards(*reversed(seen))
+
+
+def test_the_surer_card_says_what_the_light_was():
+    """Grey and white differ in hue here, as paper with a whitener does: the card comes out grey."""
+    image = two_cards(0.18, np.array([0.82, 0.85, 0.9]))
+    lab = by_two(image, GREY, PAPER).apply(np.full(3, 0.18 * exposed(CURVES["none"], 0.75)))
+    assert np.abs(lab[1:]).max() < 0.3
+
+
+def test_two_cards_leave_less_doubt_than_either():
+    image = two_cards(0.18, 0.87)
+    doubts = [
+        correction.uncertainty
+        for correction in (
+            by_two(image, GREY, PAPER),
+            correct_by_card(image, CARD, GREY),
+            correct_by_card(image, SECOND, PAPER),
+        )
+    ]
+    assert doubts == sorted(doubts)
+    assert doubts[0] == pytest.approx(7.96, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("image", "cards", "error", "said"),
+    [
+        (two_cards(0.85, 0.9), (PAPER, WHITE), InputError, "one is grey and the other white"),
+        (two_cards(0.18, 0.18), (GREY, GREY), InputError, "one is grey and the other white"),
+        (two_cards(0.9, 0.5), (GREY, PAPER), ImageError, r"shows 0\.\d times .* too little"),
+        (two_cards(0.18, 0.9, lit=0.45), (GREY, WHITE), ImageError, "too little for the same"),
+        (two_cards(0.04, 0.9), (GREY, WHITE), ImageError, "too much for the same light on both"),
+    ],
+    ids=["both white", "both grey", "swapped", "in a shadow", "black for grey"],
+)
+def test_two_cards_that_tell_nothing_are_refused(image, cards, error, said):
+    with pytest.raises(error, match=said):
+        by_two(image, *cards)

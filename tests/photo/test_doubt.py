@@ -9,9 +9,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from brief.photo.correction import correction
+from brief.photo.correction import card, correction
+from brief.photo.correction.tone import STRAIGHT
 
-from .doubt import REFERENCES, SETTINGS, Found, survey, together
+from .doubt import REFERENCES, SETTINGS, TWO_CARDS, Found, survey, together
 from .measured_cameras import CURVES, FIT, JUDGE, toned
 
 
@@ -29,7 +30,7 @@ def test_nine_in_ten_true_colours_are_within_what_is_stated(reference):
 
 
 @pytest.mark.parametrize("tone", ["none", "medium", "strong"])
-@pytest.mark.parametrize("reference", ["grey card 18 %", "white paper", "chart"])
+@pytest.mark.parametrize("reference", ["grey card 18 %", "white paper", TWO_CARDS, "chart"])
 def test_by_a_reference_it_holds_whatever_the_tone_curve(reference, tone):
     """Two settings each, so that the luck of 32 shots counts for 6 in 100 more."""
     found = together([judged(one)[reference] for one in SETTINGS if one.tone == tone])
@@ -46,12 +47,37 @@ def test_a_card_is_stated_as_surer_than_paper_and_is():
 
 
 def test_references_take_off_what_they_are_said_to():
-    nothing, grey, paper, chart = (
-        together([judged(setting)[reference] for setting in SETTINGS]).off.mean()
+    off = {
+        reference: together([judged(setting)[reference] for setting in SETTINGS]).off.mean()
         for reference in REFERENCES
+    }
+    cards = [off[name] for name in REFERENCES if name not in ("nothing", "chart")]
+    assert max(cards) < 0.6 * off["nothing"]
+    assert off["chart"] < 0.6 * min(cards)
+
+
+def test_two_cards_tell_the_tone_curve_that_one_leaves_open():
+    """Strong curves and none gain; medium ones are nearly the typical that one card has undone."""
+    one, two = (
+        {
+            tone: together([judged(each)[by] for each in SETTINGS if each.tone == tone])
+            for tone in ("none", "medium", "strong")
+        }
+        for by in ("grey card 18 %", TWO_CARDS)
     )
-    assert max(grey, paper) < 0.6 * nothing
-    assert chart < 0.6 * min(grey, paper)
+    for tone, least in (("none", 0.85), ("medium", 1.1), ("strong", 0.92)):
+        assert two[tone].off.mean() <= least * one[tone].off.mean()
+        assert two[tone].stated.mean() < one[tone].stated.mean()
+
+
+def test_two_cards_cost_next_to_nothing_where_there_is_no_tone_curve(monkeypatch):
+    """Against not undoing any, which is right there and known to nobody."""
+    plain = [setting for setting in SETTINGS if setting.tone == "none"]
+    told = together([judged(setting)[TWO_CARDS] for setting in plain]).off
+    monkeypatch.setattr(card, "curve_by_two", lambda *_: STRAIGHT)
+    known = together([survey(JUDGE, setting, 16)[TWO_CARDS] for setting in plain]).off
+    assert told.mean() < known.mean() + 0.8
+    assert np.quantile(told, 0.9) < 1.1 * np.quantile(known, 0.9)
 
 
 def test_by_a_chart_a_tone_curve_costs_little():

@@ -69,3 +69,19 @@ def test_numbers_alone_are_percent_and_what_is_refused_is_said_as_it_was_typed()
     assert Region.parse("10, 20,30, 40.5") == Region.parse("xywh=percent:10,20,30,40.5")
     with pytest.raises(InputError, match=r"such as 10, 20, 50, 40; got “1,2”"):
         Region.parse("xywh=percent:1,2")
+
+
+@pytest.mark.parametrize(
+    ("other", "overlaps"),
+    [
+        ((30, 30, 10, 10), True),
+        ((49.9, 10, 10, 10), True),
+        ((50, 10, 10, 10), False),
+        ((60, 20, 10, 10), False),
+        ((20, 70, 20, 20), False),
+    ],
+    ids=["inside", "over an edge", "at an edge", "beside", "below"],
+)
+def test_overlap(other, overlaps):
+    one, two = Region(20, 10, 30, 40), Region(*other)
+    assert one.overlaps(two) is two.overlaps(one) is overlaps

@@ -1,7 +1,8 @@
-"""Correcting a photograph by one even grey or white thing in it: a grey card, a sheet of paper.
+"""Correcting a photograph by even grey or white things in it: a grey card, a sheet of paper.
 
 One colour says what the light and the exposure did to that grey. What the camera did to lighter and
 darker greys and to every other colour stays unknown, so that a card leaves more doubt than a chart.
+A grey and a white one together show the tone curve between them, too.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from brief.colour.spaces import D65_WHITE, SRGB_TO_XYZ, Array
 from brief.errors import ImageError, InputError, quoted
 from brief.photo.correction.chart import BLOWN_FROM, MOST_CLIPPED
 from brief.photo.correction.correction import Correction, linear_correction
-from brief.photo.correction.tone import TYPICAL, straightened
+from brief.photo.correction.tone import TYPICAL, Curve, curve_by_two, straightened
 from brief.photo.files.header import UNNAMED
 from brief.photo.files.intake import Picture, open_pixels
 from brief.photo.outline.region import Region
@@ -34,6 +35,12 @@ MOST_SPREAD = 10.0  # CIEDE2000; no grain of paper and no noise of a camera come
 # within, found as those in `correction.py`. What a camera does to colours under another light than
 # daylight stays: 10 where its matrix was made for daylight, 7 where for the light at hand.
 CARD_RESIDUAL, CARD_DELTA_E = 4.6, 8.4
+# The same by two cards. What they leave is nearly all the camera's matrix: a tone curve known for
+# certain would leave 7.2.
+TWO_CARDS_RESIDUAL, TWO_CARDS_DELTA_E = 4.0, 7.9
+LEAST_RATIO = 2.0  # of the light of two cards; nearer than that they are one grey
+# The p of `tone.curve_by_two`: 0.64 to 1.24 by simulation, with any curve or none.
+LEAST_P, MOST_P = 0.58, 1.28
 
 
 @dataclass(frozen=True)
@@ -52,14 +59,102 @@ CARDS = {
 }
 
 
+@dataclass(frozen=True)
+class SeenCard:
+    """What a picture shows of a card.
+
+    called : one of CARDS. linear : its mean linear RGB, shape (3,). slant : CIEDE2000 from the
+    middle of the light on it to its ends.
+    """
+
+    called: str
+    linear: Array
+    slant: float
+
+    @property
+    def kind(self) -> CardKind:
+        return CARDS[self.called]
+
+    @property
+    def light(self) -> float:
+        """Linear, as the picture shows it."""
+        return float(SRGB_TO_XYZ[1] @ self.linear)
+
+    @property
+    def doubt(self) -> float:
+        """CIEDE2000 by which its own colour may be off, in the light that is on it."""
+        return float(np.hypot(self.kind.doubt, self.slant))
+
+    def correction(self, curve: Curve, delta_e: float, residual: float) -> Correction:
+        """By its colour and its light, a curve undone. delta_e, residual : without its own doubt.
+
+        The light is taken for what makes it look grey and changed to D65 by Bradford adaptation.
+        """
+        light = SRGB_TO_XYZ @ straightened(self.linear, curve)
+        matrix = self.kind.reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
+        return linear_correction(
+            "card",
+            matrix,
+            float(np.hypot(delta_e, self.doubt)),
+            float(np.hypot(residual, self.doubt / 2)),
+            curve,
+        )
+
+
 def correct_by_card(
     source: Picture, region: Region, reference: str = "white paper", *, name: str = UNNAMED
 ) -> Correction:
     """Correct by an even grey or white thing: its colour, and the exposure by its reflectance.
 
-    region : where it lies, wholly inside it. reference : one of CARDS.
-    A typical tone curve is undone. The light is taken for what makes it look grey and changed to
-    D65 by Bradford adaptation. It must lie in the same light as what is to be measured.
+    A typical tone curve is undone. Takes and raises what `see_card` does.
+    """
+    seen = see_card(source, region, reference, name=name)
+    return seen.correction(TYPICAL, CARD_DELTA_E, CARD_RESIDUAL)
+
+
+def correct_by_two_cards(one: SeenCard, other: SeenCard) -> Correction:
+    """Correct by a grey and a white card in one picture, by the surer of them.
+
+    The tone curve that is undone is the one with which both come out as light as they are.
+    Raises as `light_between`; ImageError if they do not go together.
+    """
+    ratio = light_between(one.called, other.called)
+    dark, light = sorted((one, other), key=lambda card: card.kind.reflectance)
+    shown = light.light / dark.light
+    # A second light or a shadow makes it; so does a card that was taken for the other.
+    said = f"The {light.called} shows {shown:.1f} times the light of the {dark.called}, too "
+    todo = " for the same light on both; lay them side by side and see which is which"
+    curve = curve_by_two(dark.light, light.light, ratio) if shown > 1 else None
+    if curve is None or curve[0] > MOST_P:
+        raise ImageError(f"{said}little{todo}")
+    if curve[0] < LEAST_P:
+        raise ImageError(f"{said}much{todo}")
+    surer = min(one, other, key=lambda card: card.doubt)
+    return surer.correction(curve, TWO_CARDS_DELTA_E, TWO_CARDS_RESIDUAL)
+
+
+def light_between(one: str, other: str) -> float:
+    """How many times the light of the darker of two of CARDS the lighter gives back.
+
+    Raises InputError if they are too much alike to tell a tone curve by.
+    """
+    dark, light = sorted(CARDS[called].reflectance for called in (one, other))
+    if light < LEAST_RATIO * dark:
+        raise InputError.at(
+            "reference",
+            "Two cards show the tone curve only if one is grey and the other white, such as a "
+            "grey card and white paper",
+        )
+    return light / dark
+
+
+def see_card(
+    source: Picture, region: Region, reference: str = "white paper", *, name: str = UNNAMED
+) -> SeenCard:
+    """What a picture shows of an even grey or white thing.
+
+    region : where it is, wholly inside it. reference : one of CARDS. It must be in the same light
+    as what is to be measured.
     Raises as `open_photo`; InputError if the reference is not known; ImageError if the region is
     blown out, too dark, partly in shade, or not one even surface.
     """
@@ -82,19 +177,13 @@ def correct_by_card(
     _refuse_ends_of_range(levels, mean, called)
     slant = _slant(linear, levels, called)
     xyz = SRGB_TO_XYZ @ mean
-    kind = CARDS[reference]
-    if kind.reflectance > 0.5 and xyz[1] < DARKEST_WHITE:
+    if CARDS[reference].reflectance > 0.5 and xyz[1] < DARKEST_WHITE:
         raise ImageError(
             f"{called} gives {xyz[1] * 100:.0f} % of the light that can be recorded, which is too "
             f"dark for white; at least {DARKEST_WHITE * 100:.0f} % is needed. Is it the wood? "
             "Otherwise photograph it brighter"
         )
-    light = SRGB_TO_XYZ @ straightened(mean, TYPICAL)
-    matrix = kind.reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
-    doubts = np.array([kind.doubt, slant])
-    uncertainty = float(np.sqrt(CARD_DELTA_E**2 + (doubts**2).sum()))
-    residual = float(np.sqrt(CARD_RESIDUAL**2 + ((doubts / 2) ** 2).sum()))
-    return linear_correction("card", matrix, uncertainty, residual, TYPICAL)
+    return SeenCard(reference, mean, slant)
 
 
 def _bradford(white: Array) -> Array:

@@ -38,6 +38,17 @@ def straightened(linear: Array, curve: Curve) -> Array:
     return straight
 
 
+def curve_by_two(dark: float, light: float, ratio: float) -> Curve:
+    """The curve with which two greys come out as far apart as they are, by p; q is typical.
+
+    dark, light : their linear light as the picture shows it, above 0. ratio : of their light.
+    The two say one thing of a curve that has two terms: p is what they say most surely.
+    """
+    q = TYPICAL[1]
+    bent = q * (np.sqrt(light) * np.log(light) - np.sqrt(dark) * np.log(dark))
+    return float((np.log(ratio) - bent) / np.log(light / dark)), q
+
+
 def rises(curve: Curve) -> bool:
     """Whether more light is more light after it, too, nowhere nearly flat.
 

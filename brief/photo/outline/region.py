@@ -72,6 +72,12 @@ class Region:
         )
         return "xywh=percent:" + ",".join(numbers)
 
+    def overlaps(self, other: Region) -> bool:
+        """Whether both cover some of the picture; edges may touch."""
+        across = min(self.x + self.w, other.x + other.w) - max(self.x, other.x)
+        down = min(self.y + self.h, other.y + other.h) - max(self.y, other.y)
+        return min(across, down) > _ROUNDING
+
     def box(self, width: int, height: int) -> tuple[int, int, int, int]:
         """Left, top, right, bottom in pixels of a picture that size; at least 1 px each way."""
         left, right = _edges(self.x, self.w, width)

@@ -227,6 +227,7 @@ _TWO_POINTS = _written(lambda text: points(text, 2), 60)
 _CORRECTED = {
     "chart_corners": _written(lambda text: points(text, 4), 120),
     "card_region": _REGION,
+    "second_card_region": _REGION,
     "correction": _CORRECTION,
 }
 

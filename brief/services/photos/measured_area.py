@@ -26,7 +26,7 @@ from brief.photo import (
 )
 from brief.photo.files.intake import Pixels
 from brief.services.common.field_types import in_field
-from brief.services.photos.shot_correction import points, region_in
+from brief.services.photos.shot_correction import CARD_REGIONS, points, region_in
 
 By = Literal["drawn", "proposed", "whole"]
 PROPOSED_PX = 480  # longest side at which the board is looked for
@@ -69,7 +69,7 @@ class Where:
 
 
 def where_to_measure(picture: Pixels, asked: Mapping[str, Any]) -> Where:
-    """As `asked` has it in its selections, chart_corners and card_region; else as is proposed.
+    """As `asked` has it in its selections, chart_corners and card regions; else as is proposed.
 
     Raises InputError at the field at fault.
     """
@@ -79,9 +79,10 @@ def where_to_measure(picture: Pixels, asked: Mapping[str, Any]) -> Where:
     if asked["chart_corners"]:
         with in_field("chart_corners"):
             without.append(chart_surround(points(asked["chart_corners"], 4)))
-    card = region_in("card_region", asked)
-    if card is not None:
-        without.append(card_surround(picture.flattened(), card))
+    for field in CARD_REGIONS:
+        card = region_in(field, asked)
+        if card is not None:
+            without.append(card_surround(picture.flattened(), card))
     proposed = None
     if not drawn:
         small = picture.flattened()

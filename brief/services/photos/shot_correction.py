@@ -16,10 +16,13 @@ from brief.photo import (
     Region,
     UnusableChart,
     correct_by_card,
+    correct_by_two_cards,
     find_chart,
     fit_correction,
+    light_between,
     no_correction,
     read_chart,
+    see_card,
 )
 from brief.services.common.field_types import Draft, RegionText, in_field
 
@@ -38,7 +41,16 @@ PointsText = Annotated[
     StringConstraints(strip_whitespace=True, max_length=120),
     Field(description="Points in percent of the picture: x,y x,y", examples=["10,20 80,20"]),
 ]
-CORRECTION_FIELDS = ("correct_by", "chart_age", "chart_corners", "card", "card_region")
+CARD_REGIONS = ("card_region", "second_card_region")
+CORRECTION_FIELDS = (
+    "correct_by",
+    "chart_age",
+    "chart_corners",
+    "card",
+    "second_card",
+    *CARD_REGIONS,
+)
+Card = Literal["white paper", "white card 90 %", "grey card 18 %"]
 
 
 class CorrectedDraft(Draft):
@@ -51,8 +63,14 @@ class CorrectedDraft(Draft):
     chart_corners: PointsText | None = Field(
         None, description="The chart’s four corners, if it is not found by itself"
     )
-    card: Literal["white paper", "white card 90 %", "grey card 18 %"] = "white paper"
+    card: Card = "white paper"
     card_region: RegionText | None = Field(None, description="Where the card or paper lies")
+    second_card: Card | None = Field(
+        None,
+        description="One in the same photograph, white if the first is grey, grey if it is white: "
+        "both together show the camera’s tone curve",
+    )
+    second_card_region: RegionText | None = Field(None, description="Where the second card is")
 
 
 class CorrectionView(BaseModel):
@@ -63,6 +81,8 @@ class CorrectionView(BaseModel):
     chart_corners: str | None
     card: str
     card_region: str | None
+    second_card: str | None
+    second_card_region: str | None
     residual: float = Field(description="Mean CIEDE2000 by which the reference is missed")
     uncertainty: float = Field(description="CIEDE2000 that 9 in 10 true colours lie within")
     notes: list[str]
@@ -88,8 +108,9 @@ def settle_correction(fields: Mapping[str, Any], picture: Picture, name: str) ->
 
     Raises InputError at the field at fault if the reference cannot be used.
     """
-    region = region_in("card_region", fields)
-    asked = {name: fields[name] for name in CORRECTION_FIELDS} | {"card_region": text_of(region)}
+    one, other = (region_in(field, fields) for field in CARD_REGIONS)
+    asked = {name: fields[name] for name in CORRECTION_FIELDS}
+    asked |= {"card_region": text_of(one), "second_card_region": text_of(other)}
     with in_field("chart_corners"):
         corners = points(asked["chart_corners"], 4) if asked["chart_corners"] else None
     match asked["correct_by"]:
@@ -101,12 +122,37 @@ def settle_correction(fields: Mapping[str, Any], picture: Picture, name: str) ->
                 correction = fit_correction(chart, asked["chart_age"])
             return Settled(correction, asked | {"chart_corners": _written(chart.corners)}, chart)
         case "card":
-            with in_field("card_region"):
-                if region is None:
-                    raise InputError("Draw where the card or paper lies in the photograph.")
-                return Settled(correct_by_card(picture, region, asked["card"], name=name), asked)
+            return Settled(_by_cards(asked, one, other, picture, name), asked)
         case _:
             return Settled(no_correction(), asked)
+
+
+def _by_cards(
+    asked: Mapping[str, Any],
+    region: Region | None,
+    second_region: Region | None,
+    picture: Picture,
+    name: str,
+) -> Correction:
+    """By the first card alone or, where there is a second, by both."""
+    card, second = asked["card"], asked["second_card"]
+    with in_field("card_region"):
+        if region is None:
+            raise InputError("Draw where the card or paper lies in the photograph.")
+        if second is None and second_region is None:
+            return correct_by_card(picture, region, card, name=name)
+        first = see_card(picture, region, card, name=name)
+    with in_field("second_card"):
+        if second is None:
+            raise InputError("Choose what the second card is, or clear its area.")
+        light_between(card, second)
+    with in_field("second_card_region"):
+        if second_region is None:
+            raise InputError("Draw where the second card is in the photograph.")
+        if region.overlaps(second_region):
+            raise InputError("The two cards overlap. Draw each well inside its own edges.")
+        other = see_card(picture, second_region, second, name=name)
+        return correct_by_two_cards(first, other)
 
 
 def region_in(field: str, fields: Mapping[str, Any]) -> Region | None:
@@ -194,6 +240,11 @@ def _in_words(record: Any, stored: Mapping[str, Any]) -> str:
         return (
             f"Corrected by the colour chart in the shot, whose patches it misses by "
             f"{stored['residual']:.1f} on average when each is left out in turn."
+        )
+    if record.correct_by == "card" and record.second_card:
+        return (
+            f"Corrected by the {record.card} and the {record.second_card} in the shot, which show "
+            "the camera’s tone curve."
         )
     if record.correct_by == "card":
         return f"Corrected by the {record.card} in the shot."
