@@ -34,10 +34,21 @@ _REACH_FOUND_MANY = 1.721
 class Combined:
     """One colour made of several.
 
-    lab: CIELAB, D65 / 2°. uncertainty: CIEDE2000. disagreement: how far the farthest of the
-    colours lies from it, CIEDE2000, and odd_one: which that is, from 0. set_aside: the colours too
-    uncertain to count. unstated: the scatter beyond what the stated uncertainties explain, as an
-    uncertainty of each colour, CIEDE2000.
+    Attributes
+    ----------
+    lab : tuple of float
+        CIELAB, D65 / 2°.
+    uncertainty : float
+        CIEDE2000.
+    disagreement : float
+        CIEDE2000 from `lab` to the farthest of the colours.
+    odd_one : int
+        Which colour that is, from 0.
+    set_aside : tuple of int
+        The colours too uncertain to count.
+    unstated : float
+        The scatter beyond what the stated uncertainties explain, as an uncertainty of each colour,
+        CIEDE2000.
     """
 
     lab: Lab
@@ -50,7 +61,7 @@ class Combined:
 
 @dataclass(frozen=True)
 class LabShift:
-    """What a treatment did to a colour: after less before, CIELAB, D65 / 2°; CIEDE2000."""
+    """What a treatment did to a colour: after less before, CIELAB, D65 / 2°, and CIEDE2000."""
 
     dL: float  # noqa: N815
     da: float
@@ -59,12 +70,24 @@ class LabShift:
     delta_e: float
 
     def apply(self, lab: ArrayLike) -> Array:
-        """The colours, shape (..., 3), as the treatment would leave them; L kept to 0 to 100.
+        """The colours as the treatment would leave them.
 
-        Holds for the same species and the same treatment. The uncertainty of the shift adds to
-        that of the colours (the root of the sum of squares).
+        Parameters
+        ----------
+        lab : array_like, shape (..., 3)
+            CIELAB, D65 / 2°, of the same species before the same treatment.
 
-        Raises ColourInputError if the shape is wrong or a value is not finite.
+        Returns
+        -------
+        ndarray, shape (..., 3)
+            L is kept to 0 to 100. The uncertainty of the shift adds to that of the colours (the
+            root of
+            the sum of squares).
+
+        Raises
+        ------
+        ColourInputError
+            If the shape is wrong or a value is not finite.
         """
         shifted: Array = as_colours(lab, "Lab") + np.array([self.dL, self.da, self.db])
         shifted[..., 0] = np.clip(shifted[..., 0], 0, 100)
@@ -151,13 +174,24 @@ def combine_colours(
 def lab_shift(
     before: ArrayLike, after: ArrayLike, u_before: float = 0.0, u_after: float = 0.0
 ) -> LabShift:
-    """What a finish, or time, did to an offcut: one colour of shape (3,) before, one after.
+    """What a finish, or time, did to an offcut.
 
-    The uncertainties (CIEDE2000) are taken for independent; two photographs under the same lamp
-    with the same chart share part of theirs, so that the shift is surer than this says.
+    Parameters
+    ----------
+    before, after : array_like, shape (3,)
+        CIELAB, D65 / 2°.
+    u_before, u_after : float, 0 or more
+        CIEDE2000, assumed independent; two photographs under the same lamp with the same chart
+        share part of theirs, so the shift is surer than this says.
 
-    Raises ColourInputError if a colour is not three finite numbers or an uncertainty is not a
-    number of 0 or more.
+    Returns
+    -------
+    LabShift
+
+    Raises
+    ------
+    ColourInputError
+        If a colour is not three finite numbers or an uncertainty is not a number of 0 or more.
     """
     old, new = as_one_colour(before, "before"), as_one_colour(after, "after")
     dL, da, db = (new - old).tolist()

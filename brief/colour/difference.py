@@ -36,10 +36,10 @@ _Parts = tuple[Array, Array, Array, Array]
 
 @dataclass(frozen=True)
 class DifferenceParts(Generic[FloatOrArray]):
-    """A CIEDE2000 difference and what it is made of, second colour less first.
+    """A CIEDE2000 difference and its parts, second colour less first.
 
     total² = lightness² + chroma² + hue² + rotation. The first three are signed: lightness is
-    above 0 where the second colour is lighter, chroma where it is stronger, hue where it lies
+    above 0 where the second colour is lighter, chroma where it is stronger, hue where it is
     further round from red towards yellow.
     """
 
@@ -101,8 +101,22 @@ def delta_e_2000(
 def delta_e_2000_parts(lab_1: ArrayLike, lab_2: ArrayLike) -> DifferenceParts[Array]:
     """CIEDE2000 with its parts in lightness, chroma and hue, under reference conditions.
 
-    Parameters, errors and source as for `delta_e_2000`; each part has shape (...).
+    Parameters
+    ----------
+    lab_1, lab_2 : array_like, shape (..., 3), broadcast together
+        CIELAB, D65 / 2°; L in [0, 100].
 
+    Returns
+    -------
+    DifferenceParts of ndarrays, shape (...)
+
+    Raises
+    ------
+    ColourInputError
+        As `delta_e_2000`; source as there.
+
+    Examples
+    --------
     >>> parts = delta_e_2000_parts([36, 9, 9], [84, 4, 20])
     >>> [round(float(part), 1) for part in (parts.total, parts.lightness)]
     [43.5, 42.2]
@@ -116,12 +130,30 @@ def delta_e_2000_parts(lab_1: ArrayLike, lab_2: ArrayLike) -> DifferenceParts[Ar
 
 
 def small_differences(lab: ArrayLike) -> Array:
-    """What small steps of L, a and b from a colour come to in lightness, chroma and hue, 3 x 3.
+    """The matrix from small steps of L, a and b to steps in lightness, chroma and hue.
 
-    lab : CIELAB, D65 / 2°, shape (3,). The length of what it makes of a step is its CIEDE2000,
-    but for the rotation of blue hues, which stays out. A grey counts as of hue 0.
-    Raises ColourInputError as `delta_e_2000`; source as there.
+    Parameters
+    ----------
+    lab : array_like, shape (3,)
+        The colour stepped from, CIELAB, D65 / 2°. A grey counts as of hue 0.
 
+    Returns
+    -------
+    ndarray, shape (3, 3)
+        The length of its product with a step is the CIEDE2000 of the step, without the rotation of
+        blue hues.
+
+    Raises
+    ------
+    ColourInputError
+        If the colour is not three finite numbers.
+
+    References
+    ----------
+    As `delta_e_2000`, Eqs. 2 to 20.
+
+    Examples
+    --------
     >>> small_differences([50, 0, 0]).diagonal().round(3).tolist()
     [1.0, 1.5, 1.0]
     """

@@ -17,6 +17,18 @@ FIRST_LOOK = 100  # one in so many colours to either side
 class Nearest:
     """Many colours, sorted once, to be asked for those nearest to one.
 
+    Parameters
+    ----------
+    labs : array_like, shape (n, 3)
+        CIELAB, D65 / 2°; L in [0, 100].
+
+    Raises
+    ------
+    ColourInputError
+        For another shape, a number that is not finite, or another L.
+
+    Notes
+    -----
     CIEDE2000 is at least |ΔL| / 1.75, so that colours further off in lightness than 1.75 times the
     distance of the best found need not be looked at. Proof: with k_L = k_C = k_H = 1,
 
@@ -30,10 +42,6 @@ class Nearest:
     """
 
     def __init__(self, labs: ArrayLike) -> None:
-        """labs : shape (n, 3), CIELAB, D65 / 2°, L in 0 to 100.
-
-        Raises ColourInputError for another shape, a number that is not finite, or another L.
-        """
         colours = as_colours(labs, "labs")
         if colours.ndim != 2:
             raise ColourInputError(f"labs must have shape (n, 3); got {colours.shape}")
@@ -43,10 +51,26 @@ class Nearest:
         self._labs = colours[self._order]
 
     def to(self, lab: ArrayLike, count: int) -> tuple[NDArray[np.intp], Array]:
-        """The places of the `count` nearest colours and their CIEDE2000, nearest first.
+        """The places of the nearest colours and their CIEDE2000, nearest first.
 
-        Of equals the one that was given first. Fewer if there are not so many.
-        Raises ColourInputError for a count below 1 or a colour not of shape (3,) or L not 0 to 100.
+        Parameters
+        ----------
+        lab : array_like, shape (3,)
+            CIELAB, D65 / 2°; L in [0, 100].
+        count : int, 1 or more
+            How many are wanted.
+
+        Returns
+        -------
+        places : ndarray of int, shape (k,)
+            k is `count`, or fewer if there are not so many. Of equals, the one given first comes
+            first.
+        distances : ndarray, shape (k,)
+
+        Raises
+        ------
+        ColourInputError
+            If the colour or the count is not as above.
         """
         wanted = as_one_colour(lab, "lab")
         if not 0 <= wanted[0] <= 100:

@@ -26,7 +26,13 @@ D65_WHITE = SRGB_TO_XYZ.sum(axis=1)
 
 
 def as_numbers(values: ArrayLike, name: str) -> Array:
-    """`values` as float64 of any shape, or ColourInputError."""
+    """`values` as float64, whatever their shape.
+
+    Raises
+    ------
+    ColourInputError
+        If they are not numbers; the message begins with `name`.
+    """
     try:
         return np.asarray(values, dtype=np.float64)
     except (TypeError, ValueError) as exc:
@@ -34,7 +40,13 @@ def as_numbers(values: ArrayLike, name: str) -> Array:
 
 
 def as_colours(values: ArrayLike, name: str = "colour") -> Array:
-    """`values` as float64 of shape (..., 3), or ColourInputError."""
+    """`values` as float64 of shape (..., 3).
+
+    Raises
+    ------
+    ColourInputError
+        If the last axis is not 3 long, or a value is not finite or beyond ±1,000,000.
+    """
     array = as_numbers(values, name)
     if array.ndim == 0 or array.shape[-1] != 3:
         raise ColourInputError(f"{name} must have 3 numbers on its last axis; got {array.shape}")
@@ -47,7 +59,13 @@ def as_colours(values: ArrayLike, name: str = "colour") -> Array:
 
 
 def as_one_colour(values: ArrayLike, name: str = "colour") -> Array:
-    """`values` as float64 of shape (3,), or ColourInputError."""
+    """`values` as float64 of shape (3,).
+
+    Raises
+    ------
+    ColourInputError
+        As `as_colours`, and for any other shape.
+    """
     colour = as_colours(values, name)
     if colour.shape != (3,):
         raise ColourInputError(f"{name} must be one colour of 3 numbers; got shape {colour.shape}")
@@ -55,7 +73,13 @@ def as_one_colour(values: ArrayLike, name: str = "colour") -> Array:
 
 
 def as_pair(lab_1: ArrayLike, lab_2: ArrayLike) -> tuple[Array, Array, tuple[int, ...]]:
-    """Both as float64, and the leading axes they broadcast to, or ColourInputError."""
+    """Both as float64, not yet broadcast, and the leading axes that they broadcast to.
+
+    Raises
+    ------
+    ColourInputError
+        As `as_colours`, and if the shapes do not broadcast.
+    """
     one, two = as_colours(lab_1, "lab_1"), as_colours(lab_2, "lab_2")
     try:
         return one, two, np.broadcast_shapes(one.shape, two.shape)[:-1]
@@ -75,9 +99,23 @@ def _as_white(white: ArrayLike) -> Array:
 def srgb_to_linear(srgb: ArrayLike) -> Array:
     """Undo the sRGB transfer curve.
 
-    Parameters: srgb, shape (..., 3), 0 to 1. Returns linear RGB, shape (..., 3), 0 to 1.
-    Raises ColourInputError if the shape is wrong or a value is not finite.
-    Source: IEC 61966-2-1.
+    Parameters
+    ----------
+    srgb : array_like, shape (..., 3), 0 to 1
+
+    Returns
+    -------
+    ndarray, shape (..., 3)
+        Linear RGB, 0 to 1.
+
+    Raises
+    ------
+    ColourInputError
+        If the shape is wrong or a value is not finite.
+
+    References
+    ----------
+    IEC 61966-2-1.
     """
     encoded = as_colours(srgb, "srgb")
     curved: Array = np.maximum((encoded + 0.055) / 1.055, 0) ** 2.4
@@ -88,9 +126,23 @@ def srgb_to_linear(srgb: ArrayLike) -> Array:
 def linear_to_srgb(linear: ArrayLike) -> Array:
     """Apply the sRGB transfer curve; the inverse of `srgb_to_linear`.
 
-    Parameters: linear, shape (..., 3). Returns sRGB, shape (..., 3), not clipped.
-    Raises ColourInputError if the shape is wrong or a value is not finite.
-    Source: IEC 61966-2-1.
+    Parameters
+    ----------
+    linear : array_like, shape (..., 3)
+
+    Returns
+    -------
+    ndarray, shape (..., 3)
+        sRGB, not clipped.
+
+    Raises
+    ------
+    ColourInputError
+        If the shape is wrong or a value is not finite.
+
+    References
+    ----------
+    IEC 61966-2-1.
     """
     light = as_colours(linear, "linear RGB")
     curved: Array = 1.055 * np.maximum(light, 0) ** (1 / 2.4) - 0.055
@@ -98,23 +150,39 @@ def linear_to_srgb(linear: ArrayLike) -> Array:
 
 
 def srgb_to_xyz(srgb: ArrayLike) -> Array:
-    """sRGB (0 to 1) to XYZ with Y of white = 1. Source: IEC 61966-2-1."""
+    """sRGB (0 to 1) to XYZ, D65, with Y of white = 1; errors and source as `srgb_to_linear`."""
     xyz: Array = srgb_to_linear(srgb) @ SRGB_TO_XYZ.T
     return xyz
 
 
 def xyz_to_srgb(xyz: ArrayLike) -> Array:
-    """XYZ (Y of white = 1) to sRGB, not clipped. Source: IEC 61966-2-1."""
+    """XYZ, D65 (Y of white = 1), to sRGB, not clipped; errors and source as `linear_to_srgb`."""
     return linear_to_srgb(as_colours(xyz, "XYZ") @ XYZ_TO_SRGB.T)
 
 
 def xyz_to_lab(xyz: ArrayLike, white: ArrayLike = D65_WHITE) -> Array:
     """XYZ to CIELAB.
 
-    Parameters: xyz, shape (..., 3), Y of white = 1; white, XYZ of the white.
-    Returns L in [0, 100], a and b unbounded, shape (..., 3).
-    Raises ColourInputError if the shape is wrong, a value is not finite or the white not above 0.
-    Source: CIE 15:2004, 8.2.1.
+    Parameters
+    ----------
+    xyz : array_like, shape (..., 3)
+        With Y of white = 1.
+    white : array_like, shape (3,), above 0
+        XYZ of the white.
+
+    Returns
+    -------
+    ndarray, shape (..., 3)
+        L in [0, 100] for colours up to the white; a and b unbounded.
+
+    Raises
+    ------
+    ColourInputError
+        If a shape is wrong, a value is not finite or the white is not above 0.
+
+    References
+    ----------
+    CIE 15:2004, 8.2.1.
     """
     ratio = as_colours(xyz, "XYZ") / _as_white(white)
     f = np.where(ratio > LAB_EPSILON, np.cbrt(ratio), (LAB_KAPPA * ratio + 16) / 116)
@@ -125,7 +193,12 @@ def xyz_to_lab(xyz: ArrayLike, white: ArrayLike = D65_WHITE) -> Array:
 
 
 def lab_to_xyz(lab: ArrayLike, white: ArrayLike = D65_WHITE) -> Array:
-    """CIELAB to XYZ; the inverse of `xyz_to_lab`. Source: CIE 15:2004, 8.2.1 and annex D."""
+    """CIELAB to XYZ; the inverse of `xyz_to_lab`, with the same errors.
+
+    References
+    ----------
+    CIE 15:2004, 8.2.1 and annex D.
+    """
     colours = as_colours(lab, "Lab")
     f_y = (colours[..., 0] + 16) / 116
     f = np.stack([f_y + colours[..., 1] / 500, f_y, f_y - colours[..., 2] / 200], axis=-1)
@@ -134,17 +207,23 @@ def lab_to_xyz(lab: ArrayLike, white: ArrayLike = D65_WHITE) -> Array:
 
 
 def srgb_to_lab(srgb: ArrayLike) -> Array:
-    """sRGB (0 to 1) to CIELAB, D65, 2°: L in [0, 100]; shape (..., 3) throughout."""
+    """sRGB (0 to 1) to CIELAB, D65 / 2°, L in [0, 100]; errors and source as its two steps."""
     return xyz_to_lab(srgb_to_xyz(srgb))
 
 
 def lab_to_srgb(lab: ArrayLike) -> Array:
-    """CIELAB, D65, 2°, to sRGB clipped to 0 to 1: what a screen can show of it."""
+    """CIELAB, D65 / 2°, to sRGB clipped to 0 to 1: what a screen can show of it."""
     return np.clip(xyz_to_srgb(lab_to_xyz(lab)), 0.0, 1.0)
 
 
 def lab_to_lch(lab: ArrayLike) -> Array:
-    """CIELAB to (L, C, h), h in degrees, at least 0 and below 360; 0 where there is no chroma."""
+    """CIELAB to (L, C, h), h in degrees from 0 to below 360, and 0 where there is no chroma.
+
+    Raises
+    ------
+    ColourInputError
+        If the last axis is not 3 long or a value is not finite.
+    """
     colours = as_colours(lab, "Lab")
     a, b = colours[..., 1], colours[..., 2]
     chroma = np.hypot(a, b)
@@ -155,7 +234,7 @@ def lab_to_lch(lab: ArrayLike) -> Array:
 
 
 def lch_to_lab(lch: ArrayLike) -> Array:
-    """(L, C, h in degrees) to CIELAB."""
+    """(L, C, h in degrees) to CIELAB; errors as `lab_to_lch`."""
     colours = as_colours(lch, "LCh")
     hue = np.radians(colours[..., 2])
     return np.stack(
@@ -164,7 +243,25 @@ def lch_to_lab(lch: ArrayLike) -> Array:
 
 
 def lab_through(lab: ArrayLike, matrix: ArrayLike) -> Array:
-    """CIELAB, D65, 2°, with a 3 x 3 matrix applied to its linear sRGB, which is not clipped."""
+    """Colours with a matrix applied to their linear sRGB, which is not clipped.
+
+    Parameters
+    ----------
+    lab : array_like, shape (..., 3)
+        CIELAB, D65 / 2°.
+    matrix : array_like, shape (3, 3)
+        The identity returns the colours to the last bit.
+
+    Returns
+    -------
+    ndarray, shape (..., 3)
+        CIELAB, D65 / 2°.
+
+    Raises
+    ------
+    ColourInputError
+        If the shape of `lab` is wrong or a value is not finite.
+    """
     weights = np.asarray(matrix, dtype=np.float64)
     if np.array_equal(weights, np.eye(3)):
         return as_colours(lab, "Lab")  # to the last bit

@@ -20,9 +20,16 @@ LINEAR = srgb_to_linear(_LEVELS)[:, 0]  # light of each of the 256 levels, 0 to 
 
 
 def as_srgb(picture: Image.Image | Srgb) -> Srgb:
-    """The pixels, uint8, shape (h, w, 3), of an upright sRGB picture as `open_photo` gives it.
+    """The pixels of an upright sRGB picture, as `open_photo` gives it.
 
-    ImageError if it is neither a picture of mode RGB nor such an array.
+    Returns
+    -------
+    ndarray of uint8, shape (h, w, 3)
+
+    Raises
+    ------
+    ImageError
+        If it is neither a picture of mode RGB nor such an array.
     """
     pixels = np.asarray(picture)
     if pixels.dtype != np.uint8 or pixels.ndim != 3 or pixels.shape[2] != 3 or not pixels.size:
@@ -34,9 +41,20 @@ def as_srgb(picture: Image.Image | Srgb) -> Srgb:
 
 
 def lightness(srgb: Srgb) -> Floats:
-    """L of CIELAB, D65, 2°, 0 to 100, of 8-bit pixels of shape (..., 3): shape (...).
+    """L of CIELAB, D65 / 2°, 0 to 100, of 8-bit pixels.
 
-    By table, a tenth of the time of the full conversion. Source: CIE 15:2004, 8.2.1.
+    Parameters
+    ----------
+    srgb : ndarray of uint8, shape (..., 3)
+
+    Returns
+    -------
+    ndarray, shape (...)
+        By table, in a tenth of the time of the full conversion.
+
+    References
+    ----------
+    CIE 15:2004, 8.2.1.
     """
     red, green, blue = (LINEAR * weight for weight in SRGB_TO_XYZ[1])
     y = red[srgb[..., 0]] + green[srgb[..., 1]] + blue[srgb[..., 2]]
@@ -46,11 +64,26 @@ def lightness(srgb: Srgb) -> Floats:
 
 
 def unclipped(srgb: Srgb, visible: Mask | None = None) -> Mask:
-    """What of a picture carries a colour: what is visible and neither blown out nor crushed.
+    """The part of a picture that carries a colour: visible, and neither blown out nor crushed.
 
-    That is a pixel at 0, or at 255, in all three channels: it says only that the light was too
-    little or too much. Where fewer than 1 in 20 would be left, black and white are evidently what
-    the picture shows (a drawing, a page, a wall) and they count.
+    A pixel at 0, or at 255, in all three channels says only that the light was too little or too
+    much. Where fewer than 1 in 20 would be left, black and white are evidently what the picture
+    shows (a drawing, a page, a wall) and they count.
+
+    Parameters
+    ----------
+    srgb : ndarray of uint8, shape (h, w, 3)
+    visible : ndarray of bool, shape (h, w), optional
+        Where to look; all of the picture without it.
+
+    Returns
+    -------
+    ndarray of bool, shape (h, w)
+
+    Raises
+    ------
+    ImageError
+        As `fits`.
     """
     visible = fits(visible, srgb)
     red, green, blue = srgb[..., 0], srgb[..., 1], srgb[..., 2]
@@ -60,7 +93,13 @@ def unclipped(srgb: Srgb, visible: Mask | None = None) -> Mask:
 
 
 def fits(mask: Mask | None, srgb: Srgb) -> Mask:
-    """The mask, or all True where there is none; ImageError if its shape is not the picture's."""
+    """The mask, or all True where there is none.
+
+    Raises
+    ------
+    ImageError
+        If its shape is not the picture's, it is not of booleans, or it leaves no pixel.
+    """
     if mask is None:
         return np.ones(srgb.shape[:2], dtype=np.bool_)
     if mask.shape != srgb.shape[:2] or mask.dtype != np.bool_:

@@ -91,6 +91,7 @@ class Ground:
 
     @property
     def lens(self) -> float:
+        """The focal length, pixels."""
         return 0.9 * self.shape[1]
 
     def below(self) -> tuple[Array, Array]:

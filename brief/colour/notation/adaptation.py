@@ -67,9 +67,15 @@ _ADDED_UNCERTAINTY = {
 class MeterReading:
     """A reading brought to D65 / 2°.
 
-    lab: CIELAB, D65 / 2°. uncertainty: CIEDE2000, what the change of light and observer adds (95
-    in 100 surfaces stay within it), without the meter's own error; 0 where nothing was changed.
-    note: the same in a sentence, empty where nothing was changed.
+    Attributes
+    ----------
+    lab : tuple of float
+        CIELAB, D65 / 2°.
+    uncertainty : float
+        CIEDE2000 that the change of light and observer adds (95 in 100 surfaces stay within it),
+        without the meter's own error; 0 where nothing was changed.
+    note : str
+        The same in a sentence; empty where nothing was changed.
     """
 
     lab: Lab
@@ -78,11 +84,28 @@ class MeterReading:
 
 
 def white_point(illuminant: str, observer: str | int) -> Array:
-    """XYZ of a meter's white, Y = 1, shape (3,).
+    """XYZ of a meter's white.
 
-    Parameters: illuminant, one of A, C, D50, D55, D65, D75, F2, F7 and F11 in either case;
-    observer, 2 or 10 degrees.
-    Raises ColourInputError for any other.
+    Parameters
+    ----------
+    illuminant : str
+        A, C, D50, D55, D65, D75, F2, F7 or F11, in either case.
+    observer : str or int
+        2 or 10, degrees.
+
+    Returns
+    -------
+    ndarray, shape (3,)
+        With Y = 1.
+
+    Raises
+    ------
+    ColourInputError
+        For any other illuminant or observer.
+
+    References
+    ----------
+    colormath's table; ASTM E308, table 5 (from memory), for 10° under other lights than daylight.
     """
     light, degrees = _known(illuminant, observer)
     known = ILLUMINANTS[degrees]
@@ -110,11 +133,15 @@ def reading_to_lab(
     illuminant : A, C, D50, D55, D65, D75, F2, F7 or F11, in either case
     observer : 2 or 10, degrees
 
+    Returns
+    -------
+    MeterReading
+
     Raises
     ------
     ColourInputError
-        If space, illuminant or observer is none of these, or a number is not finite, lies outside
-        its range, or comes out beyond |a| or |b| of 200.
+        If space, illuminant or observer is none of these, or a number is not finite, outside its
+        range (`RANGES`), or comes out beyond |a| or |b| of 200.
 
     References
     ----------
@@ -147,9 +174,23 @@ def reading_to_lab(
 
 
 def lab_under(lab: ArrayLike, illuminant: str = "d50", observer: str | int = "2") -> Lab:
-    """CIELAB, D65 / 2°, of shape (3,), as it is written under another light; see `reading_to_lab`.
+    """One colour as it is written under another light; the reverse of `reading_to_lab`.
 
-    Raises ColourInputError if it is not three finite numbers or the light is not known.
+    Parameters
+    ----------
+    lab : array_like, shape (3,)
+        CIELAB, D65 / 2°.
+    illuminant, observer : as `white_point`
+
+    Returns
+    -------
+    tuple of float
+        CIELAB under that light and observer.
+
+    Raises
+    ------
+    ColourInputError
+        If the colour is not three finite numbers or the light is not known.
     """
     colour = as_one_colour(lab, "Lab")
     if _known(illuminant, observer) != HOME:

@@ -49,11 +49,19 @@ Spectrum = tuple[tuple[float, float], ...]
 class CgatsSample:
     """One line of such a table.
 
-    lab: CIELAB, D65 / 2°. uncertainty: CIEDE2000, what reading the line so adds (as in
-    `MeterReading`), or what the file itself says beside our own columns. illuminant, observer:
-    what the file declares its Lab or XYZ to be under ("D50", "2"), None where it does not.
-    spectrum: wavelength in nm and reflectance, 1 = a perfect diffuser. warnings: sentences about
-    what had to be taken for granted.
+    Attributes
+    ----------
+    lab : tuple of float
+        CIELAB, D65 / 2°.
+    uncertainty : float
+        CIEDE2000: what reading the line so adds (as in `MeterReading`), or what the file itself
+        says beside our own columns.
+    illuminant, observer : str or None
+        What the file declares its Lab or XYZ to be under ("D50", "2"), None where it does not.
+    spectrum : tuple of pairs, or None
+        Wavelength in nm and reflectance, 1 = a perfect diffuser.
+    warnings : tuple of str
+        Sentences about what had to be assumed.
     """
 
     name: str
@@ -80,9 +88,14 @@ def read_cgats(
     ----------
     text : str or bytes
         Bytes are UTF-8, or Latin-1 where they are not.
-    full_reflectance : above 0, optional
+    full_reflectance : float, above 0, optional
         What full reflectance is written as, 1 or 100, in a file that does not say so by
         SPECTRAL_NORM or by the names of its bands. Values beyond 1.5 are refused without.
+
+    Returns
+    -------
+    tuple of CgatsSample
+        In the order of the file.
 
     Raises
     ------
@@ -128,7 +141,24 @@ def write_cgats(samples: Iterable[CgatsSample], *, title: str = "") -> str:
     `read_cgats` reads the same colours and uncertainties back, to 4 decimals. Names lose line
     breaks and runs of blanks, and double quotes become single ones. Spectra are not written.
 
-    Raises ColourInputError if there is nothing to write or a colour is not three finite numbers.
+    Parameters
+    ----------
+    samples : iterable of CgatsSample
+    title : str
+        Written as FILE_DESCRIPTOR.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    ColourInputError
+        If there is nothing to write or a colour is not three finite numbers.
+
+    References
+    ----------
+    ANSI CGATS.17.
     """
     rows = []
     for number, sample in enumerate(samples, 1):

@@ -31,7 +31,7 @@ _DEGREES = {"1931": "2", "1964": "10"}
 
 
 class Band(NamedTuple):
-    """A column of reflectances, and what its name says that full reflectance is written as."""
+    """A column of reflectances; `full` is how its name says that full reflectance is written."""
 
     nm: float
     name: str
@@ -41,7 +41,10 @@ class Band(NamedTuple):
 def conditions(table: Table) -> tuple[str | None, str | None]:
     """The light ("d50") and the observer ("2") of its Lab and XYZ, None where it says nothing.
 
-    Raises ColourInputError if it says two things.
+    Raises
+    ------
+    ColourInputError
+        If it declares two lights or two observers.
     """
     said = [f"{key}={value}".upper() for key, value in table.keywords if key in _CONDITIONS]
     lights = {
@@ -70,7 +73,13 @@ def bands(table: Table) -> tuple[Band, ...]:
 
 
 def declared_full(table: Table) -> float | None:
-    """What SPECTRAL_NORM says that full reflectance is written as; ColourInputError if not."""
+    """The number that SPECTRAL_NORM gives for full reflectance, None without it.
+
+    Raises
+    ------
+    ColourInputError
+        If it is not a number above 0.
+    """
     said = [value for key, value in table.keywords if key == "SPECTRAL_NORM"]
     if not said:
         return None
@@ -84,7 +93,13 @@ def declared_full(table: Table) -> float | None:
 
 
 def refuse_percent(table: Table) -> None:
-    """ColourInputError where a reflectance that nobody states the scale of is beyond 1.5."""
+    """Refuse a reflectance beyond 1.5 where the file does not state the scale.
+
+    Raises
+    ------
+    ColourInputError
+        With the line and the column.
+    """
     names = [band.name for band in bands(table) if band.full is None]
     for row in table.rows:
         for name in names:
@@ -97,7 +112,13 @@ def refuse_percent(table: Table) -> None:
 
 
 def refuse_xyz_below_1(table: Table) -> None:
-    """ColourInputError where XYZ seem to count white as 1."""
+    """Refuse XYZ that seem to count white as 1.
+
+    Raises
+    ------
+    ColourInputError
+        If no XYZ_Y of the table is above 1.5.
+    """
     known = (row for row in table.rows if not row.gap(["XYZ_Y"]))
     highest = max((row.value("XYZ_Y") for row in known), default=math.inf)
     if highest <= HIGHEST:

@@ -26,7 +26,7 @@ _Line = tuple[int, str, list[str]]  # its number, its text, its cells
 class Table:
     """Keywords with their values in the order they come, column names in capitals, and samples.
 
-    left_out : of samples that have too few or too many values, the line and what is wrong.
+    `left_out` has, for each sample with too few or too many values, its line and the fault.
     """
 
     keywords: tuple[tuple[str, str], ...]
@@ -55,7 +55,13 @@ class Row:
         return next((name for name in names if self.cells[name].lower() in _GAPS), None)
 
     def value(self, name: str) -> float:
-        """The number in one column; ColourInputError, with the line, if it is none."""
+        """The number in one column.
+
+        Raises
+        ------
+        ColourInputError
+            If it is no finite number; the message names the line.
+        """
         text = self.cells[name]
         try:
             value = float(text)
@@ -68,22 +74,39 @@ class Row:
         return value
 
     def values(self, names: Iterable[str]) -> list[float]:
-        """The numbers in several columns."""
+        """The numbers in several columns; errors as `value`."""
         return [self.value(name) for name in names]
 
 
 def at_line(number: int, message: object) -> ColourInputError:
-    """An error that names the line it lies in."""
+    """An error that names the line at fault, from 1."""
     return ColourInputError(f"line {number}: {message}")
 
 
 def read_tables(text: str | bytes) -> tuple[Table, ...]:
     """The tables of a CGATS.17 text file; keywords hold for every table after them.
 
-    Parameters: text, or bytes that are UTF-8, or Latin-1 where they are not.
-    Raises ColourInputError, with the number of the line, if the file is not plain text, its
-    counts disagree with its lines, or a mark that ends a part is missing; TooLarge beyond 4
-    million characters or 5000 samples.
+    Parameters
+    ----------
+    text : str or bytes
+        Bytes are UTF-8, or Latin-1 where they are not.
+
+    Returns
+    -------
+    tuple of Table
+        One or more.
+
+    Raises
+    ------
+    ColourInputError
+        With the number of the line, if the file is not plain text, its counts disagree with its
+        lines, or a mark that ends a part is missing.
+    TooLarge
+        Beyond 4 million characters or 5000 samples.
+
+    References
+    ----------
+    ANSI CGATS.17; doubled quotation marks from memory.
     """
     tables: list[Table] = []
     keywords: list[tuple[str, str]] = []

@@ -35,14 +35,27 @@ class Munsell:
 
 
 def munsell_of(lab: ArrayLike) -> Munsell:
-    """The Munsell notation of one colour of shape (3,), CIELAB, D65 / 2°.
+    """The Munsell notation of one colour, with hue, value and chroma to one decimal.
 
-    Hue, value and chroma to one decimal. The colour is adapted (Bradford) to illuminant C, under
-    which the renotation holds. The data begin at value 0.2 and end at the strongest chroma that
-    their authors extrapolated to, well beyond what surfaces reach; outside there is no notation,
-    and the reason says so.
+    Parameters
+    ----------
+    lab : array_like, shape (3,)
+        CIELAB, D65 / 2°; L in [0, 100].
 
-    Raises ColourInputError if it is not three finite numbers, L from 0 to 100.
+    Returns
+    -------
+    Munsell
+        Without a notation, but with the reason, where the data end: below value 0.2, and beyond
+        the strongest chroma that their authors extrapolated to, well beyond what surfaces reach.
+
+    Raises
+    ------
+    ColourInputError
+        If it is not three finite numbers, or L is outside 0 to 100.
+
+    Notes
+    -----
+    The colour is adapted (Bradford) to illuminant C, under which the renotation holds.
 
     References
     ----------

@@ -57,9 +57,16 @@ _LABELLED = {
 class Notation:
     """One colour written every way a maker may need it.
 
-    lab, lch, xyz: readings under D65 / 2°, XYZ with white at Y = 100. hex: sRGB, clipped to what
-    a screen can show. css: `lab()` of CSS Color 4, which is D50. in_srgb: whether the hex code is
-    the colour itself and nothing was clipped.
+    Attributes
+    ----------
+    lab, lch, xyz : str
+        Readings under D65 / 2°, XYZ with white at Y = 100.
+    hex : str
+        sRGB, clipped to what a screen can show.
+    css : str
+        `lab()` of CSS Color 4, which is D50.
+    in_srgb : bool
+        Whether the hex code is the colour itself and nothing was clipped.
     """
 
     lab: str
@@ -91,7 +98,7 @@ def parse_reading(text: str) -> MeterReading:
     Raises
     ------
     ColourInputError
-        If the text is none of these, or a number is not finite or lies outside its range.
+        If the text is none of these, or a number is not finite or outside its range.
 
     Examples
     --------
@@ -118,8 +125,10 @@ def parse_reading(text: str) -> MeterReading:
 
 
 def is_of_screen(text: str) -> bool:
-    """Whether a colour is written as screens have it: a hex code, or as CSS has it.
+    """Whether a colour is written as on a screen: a hex code, or as in CSS.
 
+    Examples
+    --------
     >>> [is_of_screen(text) for text in ("#b37a4c", "lab(56% 17 34)", "Lab 56 17 34")]
     [True, True, False]
     """
@@ -128,8 +137,10 @@ def is_of_screen(text: str) -> bool:
 
 
 def parse_colour(text: str) -> Lab:
-    """The (L, a, b), CIELAB, D65 / 2°, of what `parse_reading` reads.
+    """The (L, a, b), CIELAB, D65 / 2°, of what `parse_reading` reads; errors as there.
 
+    Examples
+    --------
     >>> [round(value, 2) for value in parse_colour("#b37a4c")]
     [56.11, 17.26, 33.92]
     """
@@ -139,18 +150,41 @@ def parse_colour(text: str) -> Lab:
 def notations(lab: ArrayLike) -> Notation:
     """Write one colour every way a maker may need it.
 
-    `parse_colour` reads back what is written of any colour within sRGB.
+    Parameters
+    ----------
+    lab : array_like, shape (3,)
+        CIELAB, D65 / 2°.
 
-    Parameters: lab, shape (3,), CIELAB, D65 / 2°.
-    Raises ColourInputError if it is not three finite numbers.
+    Returns
+    -------
+    Notation
+        `parse_colour` reads back what is written of any colour within sRGB.
+
+    Raises
+    ------
+    ColourInputError
+        If it is not three finite numbers.
     """
     return _notations(*as_one_colour(lab, "Lab").tolist())
 
 
 def hex_of(lab: ArrayLike) -> str:
-    """The hex code of one colour of shape (3,), clipped to what a screen can show.
+    """The hex code of one colour, clipped to what a screen can show.
 
-    Raises ColourInputError if it is not three finite numbers.
+    Parameters
+    ----------
+    lab : array_like, shape (3,)
+        CIELAB, D65 / 2°.
+
+    Returns
+    -------
+    str
+        "#" and six small hexadecimal digits.
+
+    Raises
+    ------
+    ColourInputError
+        If it is not three finite numbers.
     """
     red, green, blue = np.rint(lab_to_srgb(as_one_colour(lab, "Lab")) * 255).astype(int)
     return f"#{red:02x}{green:02x}{blue:02x}"

@@ -24,10 +24,6 @@ COARSE_UNCERTAINTY = 0.2
 def spectrum_to_lab(wavelengths_nm: ArrayLike, reflectance: ArrayLike) -> MeterReading:
     """CIELAB, D65 / 2°, of a surface by its reflectance.
 
-    The bands are brought to steps of 10 nm by cubic interpolation (Lagrange, as CIE 15:2004
-    recommends) and held at the first and last beyond those (as ASTM E308 has it); then colormath
-    sums them up. A perfect diffuser summed up the same way is the white.
-
     Parameters
     ----------
     wavelengths_nm : array_like, shape (n,), increasing, from 400 or below to 700 or beyond
@@ -43,7 +39,13 @@ def spectrum_to_lab(wavelengths_nm: ArrayLike, reflectance: ArrayLike) -> MeterR
     ------
     ColourInputError
         If bands are missing between 400 and 700 nm (it names them), the steps are too wide, or a
-        number is not finite or lies outside its range.
+        number is not finite or outside its range.
+
+    Notes
+    -----
+    The bands are brought to steps of 10 nm by cubic interpolation (Lagrange, as CIE 15:2004
+    recommends) and held at the first and last beyond those (as in ASTM E308); then colormath
+    sums them up. A perfect diffuser summed up the same way is the white.
 
     Examples
     --------

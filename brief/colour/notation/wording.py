@@ -53,10 +53,20 @@ _FRACTIONS = (
 
 
 def colour_words(lab: ArrayLike) -> str:
-    """A plain name for one colour of shape (3,), CIELAB, D65 / 2°.
+    """A plain name for one colour.
 
-    Raises ColourInputError if it is not three finite numbers.
+    Parameters
+    ----------
+    lab : array_like, shape (3,)
+        CIELAB, D65 / 2°.
 
+    Raises
+    ------
+    ColourInputError
+        If it is not three finite numbers.
+
+    Examples
+    --------
     >>> colour_words([34, 6, 14]), colour_words([84, 2, 6])
     ('dark brown', 'pale warm grey')
     """
@@ -78,7 +88,7 @@ def colour_words(lab: ArrayLike) -> str:
 def share_words(share: float) -> str:
     """A share of 0 to 1 as a maker would say it: "none", "about a third", "nearly all".
 
-    The fraction named lies within 0.05 of the share.
+    The fraction named is within 0.05 of the share.
     """
     if share in (0, 1):
         return "all" if share else "none"
@@ -88,7 +98,7 @@ def share_words(share: float) -> str:
 
 
 def percent(share: float, places: int = 0) -> str:
-    """0.314 → "31 %", with a no-break space; what is there but small is not called 0."""
+    """0.314 → "31 %", with a no-break space; a small share that is not 0 is "under 1 %"."""
     return (
         "under 1\u00a0%" if 0 < share < 0.005 and not places else f"{100 * share:.{places}f}\u00a0%"
     )
@@ -97,8 +107,8 @@ def percent(share: float, places: int = 0) -> str:
 def figure(value: float, uncertainty: float = 0.0) -> str:
     """A difference, 0 or more, in no more digits than it deserves: "44", "15.3", "3.1".
 
-    An uncertainty of less than 3 leaves it one decimal, a larger one none; one that is not known
-    of leaves as many as people read, which is one below 10.
+    An uncertainty below 3 leaves one decimal, a larger one none. Where the uncertainty is 0, for
+    not known, differences below 10 have one decimal.
     """
     exact = uncertainty < 2.95 if uncertainty else value < 9.95
     return f"{value:.{int(exact)}f}"
@@ -107,8 +117,11 @@ def figure(value: float, uncertainty: float = 0.0) -> str:
 def plus_minus(value: float, uncertainty: float) -> str:
     """A difference with its uncertainty, if it has any: "44 ± 14", "15.3 ± 1.4", "3.1".
 
-    Both end at the same place, as JCGM 100:2008 (GUM), 7.2.6, wants it. An uncertainty too small
-    for a decimal counts as 0.1.
+    Both end at the same decimal. An uncertainty too small for a decimal counts as 0.1.
+
+    References
+    ----------
+    JCGM 100:2008 (GUM), 7.2.6.
     """
     if uncertainty == 0:
         return figure(value)

@@ -32,15 +32,26 @@ SINKS, DOUBTFUL, READS = range(3)
 
 @dataclass(frozen=True)
 class PairFigures:
-    """What n pairs come to under k conditions: arrays of shape (k, n), differences in CIEDE2000.
+    """The figures of n pairs under k conditions: arrays of shape (k, n), differences in CIEDE2000.
 
-    difference : of the two colours, as large patches; inlay less ground. uncertainty : of it.
-    seen : what the eye keeps of the inlay's line against the wood beside it, the wood of `pieces`
-    where there is one; of all of the inlay where no width is given. seen_uncertainty : of it.
-    grain : how far the bare wood strays under the template of the line, see `grain_about_line`.
-    found : the difference from which the line is found, needed : from which it stands out at a
-    glance. drowned_share : the part of the figure within 5 of the line as seen, NaN where the
-    figure is not known; no verdict follows from it. reading : SINKS, DOUBTFUL or READS.
+    Attributes
+    ----------
+    difference, uncertainty
+        Of the two colours, as large patches; inlay less ground.
+    seen, seen_uncertainty
+        What the eye keeps of the inlay's line against the wood beside it, the wood of `pieces`
+        where there is one; of all of the inlay where no width is given.
+    grain
+        How far the bare wood strays under the template of the line, see `grain_about_line`.
+    found, needed
+        The difference from which the line is found, and from which it stands out at a glance.
+    drowned_share
+        The part of the figure within 5 of the line as seen, NaN where the figure is not known; no
+        verdict follows from it.
+    harmony
+        Of the two colours as these eyes have them in this light.
+    reading
+        SINKS, DOUBTFUL or READS.
     """
 
     difference: DifferenceParts[Array]
@@ -74,20 +85,24 @@ def pair_figures(
         CIELAB, D65 / 2°, in the state that each condition asks for.
     conditions : sequence of k Condition
     widths_mm : array_like, shape (n,), optional
-        Of the inlay's line, above 0; NaN for what is no line but an area, as all are without it.
+        Of the inlay's line, above 0; NaN for an area instead of a line, as all are without it.
     uncertainties : array_like, 0 or more, broadcast to (k, n)
         CIEDE2000, of both colours together. What a light leaves uncertain is added to it: of two
         colours no more than of one, since it sends both astray alike (95 in 100 pairs of the 123
-        surfaces lie within 1.1 times the uncertainty of the light, pairs of woods within 0.6).
+        surfaces are within 1.1 times the uncertainty of the light, pairs of woods within 0.6).
     figure : array_like, shape (n, c, 4), optional
         The ground's own figure as c cells: L, a, b less those of the ground, and weight. Cells of
         no weight do not count; a pair without any weight has no figure known. Finish, age and
-        light are taken to shift it as they shift the ground.
+        light are assumed to shift it as they shift the ground.
     kept : array_like, 0 to 1, broadcast to (k, n)
         How much of the figure's contrast is left at the distance of each condition.
     pieces : sequence of n Piece or None, optional
         The piece of each board that its line is shown and judged in. Without one, the grain about
         the line is taken from the spread of the figure, and without that for a usual one.
+
+    Returns
+    -------
+    PairFigures
 
     Raises
     ------

@@ -46,7 +46,7 @@ Factor = tuple[tuple[int, ...], Array]
 
 @dataclass(frozen=True)
 class Touch:
-    """Two parts that touch, by their places. line : whether `one` is a line in `other`."""
+    """Two parts that touch, by their places; `line` says whether `one` is a line in `other`."""
 
     one: int
     other: int
@@ -58,11 +58,25 @@ class Touch:
 class Scheme:
     """Parts, and materials to make them of.
 
-    labs : shape (m, 3); doubts, grains : shape (m,), CIEDE2000, of each material, the grain about a
-    line in it. allowed : bool,
-    shape (n, m), which part may be made of which; a part to be kept is allowed its own alone.
-    areas : shape (n,). touches : what touches. wanted : shape (n, m), CIEDE2000 of each material
-    from what each part should carry, see `distances_from_theme`.
+    Attributes
+    ----------
+    labs : ndarray, shape (m, 3)
+        CIELAB, D65 / 2°, of each material.
+    doubts, grains : ndarray, shape (m,)
+        CIEDE2000: its uncertainty, and the grain about a line in it.
+    allowed : ndarray of bool, shape (n, m)
+        Which part may be made of which material; a part to be kept is allowed its own alone.
+    areas : ndarray, shape (n,)
+        How much is seen of each part, in any one unit.
+    touches : tuple of Touch
+    wanted : ndarray, shape (n, m)
+        CIEDE2000 of each material from what each part should carry, see `distances_from_theme`.
+
+    Raises
+    ------
+    ColourInputError
+        If a shape does not fit, a number is not finite, a part may be made of nothing, or a touch
+        names a part that there is not.
     """
 
     labs: Array
@@ -95,8 +109,9 @@ class Scheme:
 
 @dataclass(frozen=True)
 class Choice:
-    """A material for each part, by its place, and what that comes to; legibility None without a
-    line, harmony None where nothing touches.
+    """A material for each part, by its place, with the three figures of that choice.
+
+    Legibility is None without a line, harmony None where nothing touches.
     """
 
     materials: tuple[int, ...]
@@ -108,8 +123,19 @@ class Choice:
 def distances_from_theme(labs: Array, targets: Sequence[Array | None], theme: Array) -> Array:
     """CIEDE2000 of each material from each part's target, or from the nearest colour of the theme.
 
-    labs : shape (m, 3). targets : n of shape (3,) or None. theme : shape (k, 3); 0 throughout where
-    there is neither.
+    Parameters
+    ----------
+    labs : ndarray, shape (m, 3)
+        CIELAB, D65 / 2°, of the materials.
+    targets : sequence of n, each ndarray of shape (3,) or None
+        The colour that a part should carry.
+    theme : ndarray, shape (k, 3)
+        k may be 0.
+
+    Returns
+    -------
+    ndarray, shape (n, m)
+        0 where there is neither target nor theme.
     """
     if len(theme):
         nearest = delta_e_2000(labs[:, np.newaxis], theme[np.newaxis]).min(axis=1)
@@ -120,7 +146,7 @@ def distances_from_theme(labs: Array, targets: Sequence[Array | None], theme: Ar
 
 
 def weigh(scheme: Scheme, materials: Sequence[int]) -> Choice:
-    """What one choice comes to."""
+    """The figures of one choice: the place of a material for each part of the scheme."""
     ratios, harmonies, lengths = [], [], []
     for touch in scheme.touches:
         one, other = materials[touch.one], materials[touch.other]
@@ -140,13 +166,26 @@ def weigh(scheme: Scheme, materials: Sequence[int]) -> Choice:
 def propose(scheme: Scheme) -> list[Choice]:
     """The best few choices, none of which another of them beats in every aim.
 
-    First what every line can be brought to, at most ENOUGH and then 1, is asked for as a floor;
-    above that the choice is made that is best by harmony and closeness in turn and between.
-    Each is the exact best of its kind; of many some are left out between. The closest to the theme
-    comes first.
+    Returns
+    -------
+    list of Choice
+        At most 5, the closest to the theme first. Each is the exact best of its kind; of many,
+        some are left out between.
 
-    Raises ColourInputError where the parts are so entangled that they cannot be searched; keep
-    some of them.
+    Raises
+    ------
+    ColourInputError
+        Where the parts are so entangled that they cannot be searched; keep some of them.
+
+    Notes
+    -----
+    The legibility that every line can reach, at most ENOUGH and then at most 1, is asked for as a
+    floor; above it, the choices are made that are best by harmony and closeness in turn and
+    between.
+
+    References
+    ----------
+    Bertelè and Brioschi (1972), Nonserial Dynamic Programming, for the elimination.
     """
     domains = [np.flatnonzero(row) for row in scheme.allowed]
     lines = [touch for touch in scheme.touches if touch.line]

@@ -20,7 +20,7 @@ CARRIED_SHARE = 0.5  # of a theme's colour has to be carried for it to count as 
 
 @dataclass(frozen=True)
 class Meeting:
-    """Two parts that touch, by their places; how far along, mm; and how they go together."""
+    """Two parts that touch, by their places; how far along, mm; their CIEDE2000 and harmony."""
 
     one: int
     other: int
@@ -31,11 +31,18 @@ class Meeting:
 
 @dataclass(frozen=True)
 class ThemeColour:
-    """What becomes of one colour of the theme.
+    """How far one colour of the theme is carried.
 
-    share : of the theme, 0 to 1. carried : of this colour, 0 to 1, by parts within CARRIED of it.
-    nearest : the part whose colour is nearest, by its place, and how far it is, CIEDE2000.
-    carriers : the parts that it is moved from, with their share of this colour, largest first.
+    Attributes
+    ----------
+    share : float
+        Of the theme, 0 to 1.
+    carried : float
+        Of this colour, 0 to 1, by parts within CARRIED of it.
+    nearest, distance : int, float
+        The part whose colour is nearest, by its place, and how far it is, CIEDE2000.
+    carriers : tuple of (int, float)
+        The parts that it is moved from, with their share of this colour, largest first.
     """
 
     share: float
@@ -47,9 +54,20 @@ class ThemeColour:
 
 @dataclass(frozen=True)
 class SchemeVerdict:
-    """harmony : the mean over what touches, weighted by how far it touches; None if nothing does.
-    worst : the least harmonious meeting. theme : one for each of its colours; transport : the whole
-    of it. Both empty or None where there is no theme.
+    """What `judge_scheme` finds.
+
+    Attributes
+    ----------
+    meetings : tuple of Meeting
+        In the order of the contacts.
+    harmony : float or None
+        The mean over parts that touch, weighted by how far they touch; None if none do.
+    worst : Meeting or None
+        The least harmonious meeting.
+    theme : tuple of ThemeColour
+        One for each colour of the theme; empty without one.
+    transport : Transport or None
+        From the parts to the whole theme; None without one.
     """
 
     meetings: tuple[Meeting, ...]
@@ -68,12 +86,27 @@ def judge_scheme(
 ) -> SchemeVerdict:
     """Judge the colours of all parts together.
 
-    labs : shape (n, 3), CIELAB, D65 / 2°. areas : shape (n,), how much of each is seen. contacts :
-    the places of two parts and the length along which they touch, above 0. theme_labs, theme_shares
-    : shape (m, 3) and (m,); m may be 0.
+    Parameters
+    ----------
+    labs : array_like, shape (n, 3), n of 1 or more
+        CIELAB, D65 / 2°, of the parts.
+    areas : array_like, shape (n,), 0 or more
+        How much of each is seen, in any one unit.
+    contacts : sequence of (int, int, float)
+        The places of two parts and the length along which they touch, mm, above 0.
+    theme_labs : array_like, shape (m, 3)
+        CIELAB, D65 / 2°; m may be 0.
+    theme_shares : array_like, shape (m,), 0 or more
 
-    Raises ColourInputError for a shape that does not fit, a place there is no part for, or a number
-    that is not finite or out of range.
+    Returns
+    -------
+    SchemeVerdict
+
+    Raises
+    ------
+    ColourInputError
+        For a shape that does not fit, a place that has no part, or a number that is not finite or
+        out of range.
 
     References
     ----------

@@ -16,11 +16,17 @@ FINE = 1e6  # solved in millionths: the solver's tolerance of 1e-7 is not relati
 
 @dataclass(frozen=True)
 class Transport:
-    """How one set of colours is moved onto another with the least total distance.
+    """How one set of n colours is moved onto another of m with the least total distance.
 
-    distance : CIEDE2000, the mean over what is moved. flow : shape (n, m), which share of the whole
-    goes from each colour of the first to each of the second; sums to 1. apart : shape (n, m),
-    CIEDE2000 between the two.
+    Attributes
+    ----------
+    distance : float
+        CIEDE2000, the mean over everything moved.
+    flow : ndarray, shape (n, m)
+        Which share of the whole goes from each colour of the first to each of the second; sums to
+        1.
+    apart : ndarray, shape (n, m)
+        CIEDE2000 between the two.
     """
 
     distance: float
@@ -33,10 +39,21 @@ def earth_movers(
 ) -> Transport:
     """Move the first colours onto the second, exactly.
 
-    labs : shape (n, 3) and (m, 3), CIELAB, D65 / 2°. weights : shape (n,) and (m,), 0 or more, not
-    all 0; how much there is of each, made to sum to 1.
+    Parameters
+    ----------
+    labs_1, labs_2 : array_like, shape (n, 3) and (m, 3)
+        CIELAB, D65 / 2°.
+    weights_1, weights_2 : array_like, shape (n,) and (m,), 0 or more, not all 0
+        How much there is of each, made to sum to 1.
 
-    Raises ColourInputError for another shape or a number that is not finite or below 0.
+    Returns
+    -------
+    Transport
+
+    Raises
+    ------
+    ColourInputError
+        For another shape or a number that is not finite or below 0.
 
     References
     ----------

@@ -47,15 +47,25 @@ Kept = Callable[[float], float]
 
 @dataclass(frozen=True)
 class Seen:
-    """What was found about an inlay on a ground under one condition; differences in CIEDE2000.
+    """The findings about an inlay on a ground under one condition; differences in CIEDE2000.
 
-    difference : of the two colours as patches, inlay less ground; uncertainty : of it. seen : what
-    the eye keeps of the line against the wood beside it. found, needed : the difference from which
-    the inlay is found, and from which it stands out at a glance. grain, drowned_share : as
-    `PairFigures`, None where nothing is known of the figure. width_to_read : mm from which on a
-    line would read from here. distance_to_read : m out to which this line reads. Both None where
-    nothing does, or nothing was asked. names_colour : whether the hue of the line can still be
-    told; None without a width.
+    Attributes
+    ----------
+    difference, uncertainty
+        Of the two colours as patches, inlay less ground.
+    seen, seen_uncertainty
+        What the eye keeps of the line against the wood beside it.
+    found, needed
+        The difference from which the inlay is found, and from which it stands out at a glance.
+    grain, drowned_share
+        As `PairFigures`; None where nothing is known of the figure.
+    width_to_read
+        The width, mm, from which on a line would read from here.
+    distance_to_read
+        The distance, m, out to which this line reads. Both None where nothing does, or nothing was
+        asked.
+    names_colour
+        Whether the hue of the line can still be told; None without a width.
     """
 
     condition: Condition
@@ -103,11 +113,18 @@ class Seen:
 
 @dataclass(frozen=True)
 class PairVerdict:
-    """What was found about an inlay on a ground, under one condition or more.
+    """The findings about an inlay on a ground, under one condition or more.
 
-    seen : one for each condition; the first is the bench. better_than : the share of the `rivals`
-    other pairs with a lower harmony, None without any; standing : the same in words ("6 in 10",
-    "2 of 5", "none of 40"), empty without any.
+    Attributes
+    ----------
+    seen : tuple of Seen
+        One for each condition; the first is the bench.
+    better_than : float or None
+        The share of the `rivals` other pairs with a lower harmony, 0 to 1; None without any.
+    standing : str
+        The same in words ("6 in 10", "2 of 5", "none of 40"); empty without any.
+    sentence : str
+        The whole verdict for a maker.
     """
 
     seen: tuple[Seen, ...]
@@ -118,12 +135,15 @@ class PairVerdict:
 
     @property
     def bench(self) -> Seen:
+        """Under the first condition."""
         return self.seen[0]
 
     @property
     def worst(self) -> Seen:
-        """Where it does worst, the first of equals; where it reads no worse to eyes that tell all
-        colours apart than to others, it is not the eyes that it is down to.
+        """Where it does worst, the first of equals.
+
+        Other eyes count as the cause only where the line reads worse to them than to eyes that tell
+        all colours apart.
         """
         return min(
             self.seen,
@@ -167,6 +187,10 @@ def judge_pair(
         where that is not known, which makes the verdict a careful one.
     piece : Piece, optional
         The piece of the ground that the line is shown in; without it, as `pair_figures`.
+
+    Returns
+    -------
+    PairVerdict
 
     Raises
     ------

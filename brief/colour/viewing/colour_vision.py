@@ -42,11 +42,24 @@ NORMAL = Eyes("normal", 0.0, WORDS["normal"], IDENTITY)
 def eyes(kind: str, severity: float = 1.0) -> Eyes:
     """Eyes of one kind.
 
-    kind : "normal", "protan", "deutan" or "tritan". severity : 0 to 1, between the published steps
-    of 0.1 by straight interpolation. The authors fitted protan and deutan eyes; for tritan ones
-    they call the model an approximation.
+    Parameters
+    ----------
+    kind : "normal", "protan", "deutan" or "tritan"
+    severity : float, 0 to 1
+        Between the published steps of 0.1 by straight interpolation; without effect on "normal".
 
-    Raises ColourInputError for another kind or severity.
+    Returns
+    -------
+    Eyes
+
+    Raises
+    ------
+    ColourInputError
+        For another kind or severity.
+
+    Notes
+    -----
+    The authors fitted protan and deutan eyes; for tritan ones they call the model an approximation.
 
     References
     ----------
@@ -68,9 +81,22 @@ def eyes(kind: str, severity: float = 1.0) -> Eyes:
 
 
 def through(labs: ArrayLike, seen_by: Eyes) -> Array:
-    """The colours, shape (..., 3), CIELAB, D65 / 2°, as these eyes have them; none is clipped.
+    """The colours as these eyes have them; none is clipped.
 
-    Raises ColourInputError if the shape is wrong or a value is not finite.
+    Parameters
+    ----------
+    labs : array_like, shape (..., 3)
+        CIELAB, D65 / 2°.
+    seen_by : Eyes
+
+    Returns
+    -------
+    ndarray, shape (..., 3)
+
+    Raises
+    ------
+    ColourInputError
+        If the shape is wrong or a value is not finite.
     """
     return lab_through(labs, seen_by.matrix)
 

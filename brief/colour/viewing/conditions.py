@@ -21,8 +21,15 @@ BENCH_M = 0.5  # arm's length; our working figure
 class Condition:
     """One way of seeing a pair.
 
-    key : short and unique among the conditions asked about. words : for a maker, such as
-    "the fair's hall, from 2 m". distance_m : above 0. state : of the wood.
+    Attributes
+    ----------
+    key : str
+        Short, and unique among the conditions asked about.
+    words : str
+        For a maker, such as "the fair's hall, from 2 m".
+    distance_m : float, above 0
+    state : str
+        Of the wood: bare, wetted, finished or aged.
     """
 
     key: str
@@ -33,7 +40,7 @@ class Condition:
     eyes: Eyes = NORMAL
 
     def to(self, eyes: Eyes) -> Condition:
-        """The same place, to other eyes."""
+        """The same place, to other eyes; key and words say so."""
         words = f"{self.words}, to {eyes.words}"
         return replace(self, key=f"{self.key}-{eyes.kind}", words=words, eyes=eyes)
 

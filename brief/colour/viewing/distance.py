@@ -44,7 +44,17 @@ Needed = Callable[[Array], Array]
 
 
 def arc_minutes(width_mm: ArrayLike, distance_m: ArrayLike) -> Array:
-    """The visual angle of a width in mm from a distance in m, minutes of arc, broadcast."""
+    """The visual angle of a width from a distance, minutes of arc.
+
+    Parameters
+    ----------
+    width_mm, distance_m : array_like, above 0, broadcast together
+
+    Raises
+    ------
+    ColourInputError
+        If a number is not finite or not above 0, or the shapes do not broadcast.
+    """
     width = _above_0(width_mm, "width", "mm")
     away = _above_0(distance_m, "distance", "m")
     try:
@@ -66,14 +76,26 @@ def line_as_seen(
     ground, line : array_like, shape (..., 3)
         CIELAB, D65 / 2°.
     width_mm, distance_m : array_like, shape (...), above 0
+        All four broadcast together.
 
-    All broadcast together. Very near, a line can stand out a little more than its colour would by
-    itself, since the eye blurs the ground into its colour more than into its lightness.
+    Returns
+    -------
+    ndarray, shape (..., 3)
+        CIELAB, D65 / 2°.
 
     Raises
     ------
     ColourInputError
         If a shape is wrong, or a number is not finite or not above 0.
+
+    Notes
+    -----
+    Very near, a line can stand out a little more than its colour would by itself, since the eye
+    blurs the ground into its colour more than into its lightness.
+
+    References
+    ----------
+    Zhang and Wandell (1996), as in the head of this module.
 
     Examples
     --------
@@ -95,7 +117,11 @@ def line_as_seen(
 
 
 def line_response(width_mm: ArrayLike, distance_m: ArrayLike) -> Array:
-    """How much of its difference to the ground each opponent channel keeps, shape (..., 3)."""
+    """How much of its difference to the ground each opponent channel keeps, at most about 1.
+
+    Parameters and errors as `arc_minutes`; returns an ndarray of shape (..., 3): luminance,
+    red-green, blue-yellow.
+    """
     from scipy.special import erf
 
     degrees = arc_minutes(width_mm, distance_m) / 60
@@ -108,7 +134,7 @@ def line_response(width_mm: ArrayLike, distance_m: ArrayLike) -> Array:
 
 
 def wave_response(cycles_per_degree: ArrayLike) -> Array:
-    """How much each opponent channel keeps of a grating so fine, shape (..., 3)."""
+    """How much each opponent channel keeps of a grating of that fineness, shape (..., 3)."""
     f = np.asarray(cycles_per_degree, dtype=np.float64)
     channels = []
     for kernels in KERNELS:
@@ -118,7 +144,12 @@ def wave_response(cycles_per_degree: ArrayLike) -> Array:
 
 
 def names_colour(width_mm: float, distance_m: float) -> bool:
-    """Whether the hue of a line that wide can still be told from there."""
+    """Whether the hue of a line that wide can still be told from there.
+
+    References
+    ----------
+    Mullen (1985), J. Physiol. 359, 381-400, for `HUE_ARC_MINUTES`.
+    """
     return bool(arc_minutes(width_mm, distance_m) >= HUE_ARC_MINUTES)
 
 
@@ -127,9 +158,23 @@ def width_to_read(
 ) -> float | None:
     """The width in mm of the finest line that is at least `needed` from its ground, as seen.
 
-    needed : CIEDE2000 above 0, or what gives it for widths in mm. None if none up to 10 mm is;
-    nothing finer than 0.05 mm is looked at.
-    Raises ColourInputError as `line_as_seen`, and for a `needed` that is not above 0.
+    Parameters
+    ----------
+    ground, line : array_like, shape (3,)
+        CIELAB, D65 / 2°.
+    distance_m : float, above 0
+    needed : float above 0, or callable
+        CIEDE2000, or a function that gives it for widths in mm.
+
+    Returns
+    -------
+    float or None
+        0.05 to 10 mm; None if no width up to 10 mm is enough.
+
+    Raises
+    ------
+    ColourInputError
+        As `line_as_seen`, and for a `needed` that is not above 0.
     """
 
     def spare(widths: Array) -> Array:
@@ -145,10 +190,24 @@ def distance_to_read(
 ) -> float | None:
     """The farthest distance in m at which a line is at least `needed` from its ground, as seen.
 
-    needed : CIEDE2000 above 0, or what gives it for distances in m. None if it is at none; no more
-    than 20 m is looked at, so that 20 stands for that and more. A line in a figure that fades
-    sooner than it does may be lost nearer by.
-    Raises ColourInputError as `line_as_seen`, and for a `needed` that is not above 0.
+    Parameters
+    ----------
+    ground, line : array_like, shape (3,)
+        CIELAB, D65 / 2°.
+    width_mm : float, above 0
+    needed : float above 0, or callable
+        CIEDE2000, or a function that gives it for distances in m.
+
+    Returns
+    -------
+    float or None
+        0.2 to 20 m, where 20 means that and more; None if no distance will do. A line in a figure
+        that fades sooner than the line may be lost nearer by.
+
+    Raises
+    ------
+    ColourInputError
+        As `line_as_seen`, and for a `needed` that is not above 0.
     """
 
     def spare(distances: Array) -> Array:

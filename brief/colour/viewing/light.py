@@ -40,10 +40,19 @@ _KINDS = (
 class Light:
     """A light to see by.
 
-    key : its CIE name, or what the lamp was known by. kelvin : correlated colour temperature.
-    rendering : CIE colour rendering index Ra. matrix : linear sRGB in daylight to linear sRGB in
-    this light, adapted back. uncertainty : CIEDE2000 that 95 in 100 surfaces are within of where
-    the matrix puts them, on sets of surfaces that it was not fitted to.
+    Attributes
+    ----------
+    key : str
+        Its CIE name, or what the lamp was known by.
+    kelvin : float
+        Correlated colour temperature.
+    rendering : float
+        CIE colour rendering index Ra.
+    uncertainty : float
+        CIEDE2000 within which 95 in 100 surfaces are of where the matrix puts them, on sets of
+        surfaces that it was not fitted to.
+    matrix : tuple, 3 x 3
+        Linear sRGB in daylight to linear sRGB in this light, adapted back.
     """
 
     key: str
@@ -63,7 +72,13 @@ def lights() -> tuple[Light, ...]:
 
 
 def light(key: str) -> Light:
-    """The light of that CIE name. Raises ColourInputError for another, naming the known ones."""
+    """The light of that CIE name.
+
+    Raises
+    ------
+    ColourInputError
+        For another name; the message lists the known ones.
+    """
     known = {one.key: one for one in lights()}
     if key not in known:
         raise ColourInputError.at(
@@ -75,15 +90,30 @@ def light(key: str) -> Light:
 def lamp(kelvin: float, rendering: float) -> Light:
     """A lamp of which only its colour temperature and colour rendering are known.
 
-    kelvin : 2000 to 7000. rendering : CIE Ra, 50 to 100. Many spectra share the two. Those that
-    are published and come near them are blended, the nearer the more, and what they do to colours
-    is believed only as far as they agree on it (positive-part James and Stein 1961): lamps that
-    differ among themselves by more than from daylight foretell nothing. Into the uncertainty goes
-    what is uncertain of each, how far apart they put known surfaces, though never less than
-    LEAST_SPREAD, and one CIEDE2000 for each step that the nearest is off. A lamp of
-    few narrow lines, as of red, green and blue LEDs, may still be outside.
+    Parameters
+    ----------
+    kelvin : float, 2000 to 7000
+    rendering : float, 50 to 100
+        CIE Ra.
 
-    Raises ColourInputError outside these ranges.
+    Returns
+    -------
+    Light
+
+    Raises
+    ------
+    ColourInputError
+        Outside these ranges.
+
+    Notes
+    -----
+    Many spectra share the two numbers. The published ones that come near them are blended, the
+    nearer the more, and their effect on colours is believed only as far as they agree on it
+    (positive-part James and Stein 1961): lamps that differ among themselves by more than from
+    daylight foretell nothing. Into the uncertainty goes what is uncertain of each, how far apart
+    they put known surfaces, though never less than LEAST_SPREAD, and one CIEDE2000 for each step
+    that the nearest is off. A lamp of few narrow lines, as of red, green and blue LEDs, may still
+    be outside.
     """
     for name, value, (least, most) in (
         ("kelvin", kelvin, KELVIN_LIMITS),
@@ -97,16 +127,31 @@ def lamp(kelvin: float, rendering: float) -> Light:
 
 
 def under(labs: ArrayLike, lit_by: Light) -> Array:
-    """The colours, shape (..., 3), CIELAB, D65 / 2°, as they are in that light; none is clipped.
+    """The colours as they are in that light.
 
-    The eye is taken to have got used to the light, so that white stays white.
-    Raises ColourInputError if the shape is wrong or a value is not finite.
+    The eye is assumed to have got used to the light, so that white stays white.
+
+    Parameters
+    ----------
+    labs : array_like, shape (..., 3)
+        CIELAB, D65 / 2°.
+    lit_by : Light
+
+    Returns
+    -------
+    ndarray, shape (..., 3)
+        Not clipped.
+
+    Raises
+    ------
+    ColourInputError
+        If the shape is wrong or a value is not finite.
     """
     return lab_through(labs, lit_by.matrix)
 
 
 def seen_matrix(lit_by: Light, seen_by: Eyes) -> Array:
-    """Light and eyes in one 3 x 3 matrix on linear sRGB."""
+    """Light and eyes in one 3 x 3 matrix on linear sRGB, for `lab_through`."""
     matrix: Array = np.array(seen_by.matrix) @ np.array(lit_by.matrix)
     return matrix
 

@@ -16,15 +16,27 @@ DARKEST = 0.01  # of white: what is darker weighs no more
 
 
 def white_held_fit(pairs: Sequence[tuple[Array, Array]], *, exponent: float, ridge: float) -> Array:
-    """The matrix, shape (3, 3), that takes each set of colours to what it becomes, white to white.
+    """The matrix that takes each set of colours to what it becomes, white to white.
 
-    pairs : sets of surfaces, each as linear sRGB before and after, shape (n, 3); every set counts
-    the same, whatever its size. exponent : a surface weighs 1 / Y ** exponent, as an error of the
-    same size is seen more in the dark. ridge : how strongly the matrix is drawn to the identity,
-    as a share of the mean square of the weighted colours' entries at 1.
+    Parameters
+    ----------
+    pairs : sequence of (ndarray, ndarray), each of shape (n, 3)
+        Sets of surfaces as linear sRGB before and after; every set counts the same, whatever its
+        size.
+    exponent : float
+        A surface weighs 1 / Y ** exponent, as an error of the same size is seen more in the dark.
+    ridge : float
+        How strongly the matrix is drawn to the identity, as a share of the mean square of the
+        weighted colours' entries at 1.
 
+    Returns
+    -------
+    ndarray, shape (3, 3)
+
+    References
+    ----------
     Least squares with an equality constraint (Finlayson and Drew 1997, white-point preserving),
-    solved on the plane beside white, with a ridge.
+    here solved on the plane beside white, with a ridge.
     """
     before = np.vstack([one * _weights(one, exponent) for one, _ in pairs])
     change = np.vstack([(after - one) * _weights(one, exponent) for one, after in pairs])
@@ -37,7 +49,18 @@ def white_held_fit(pairs: Sequence[tuple[Array, Array]], *, exponent: float, rid
 def left_out_errors(
     pairs: Mapping[str, tuple[Array, Array]], *, exponent: float, ridge: float
 ) -> dict[str, Array]:
-    """For each set, CIEDE2000 of its surfaces by the fit to the other sets, shape (n,)."""
+    """For each set, CIEDE2000 of its surfaces by the fit to the other sets.
+
+    Parameters
+    ----------
+    pairs : mapping of str to (ndarray, ndarray), each of shape (n, 3)
+    exponent, ridge : float
+        As `white_held_fit`.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (n,)
+    """
     return {
         left_out: errors(
             white_held_fit(
@@ -52,7 +75,10 @@ def left_out_errors(
 
 
 def errors(matrix: Array, before: Array, after: Array) -> Array:
-    """CIEDE2000 between where the matrix puts colours and where they are, linear sRGB; (n,)."""
+    """CIEDE2000 between where the matrix puts colours and where they are, shape (n,).
+
+    `before` and `after` are linear sRGB, shape (n, 3), the matrix 3 x 3.
+    """
     return delta_e_2000(linear_to_lab(before @ matrix.T), linear_to_lab(after))
 
 

@@ -25,10 +25,13 @@ WOOD_CHROMA = (0.15, 0.35, 0.55)  # of the lightness: dark woods are greyer
 
 
 def surface_sets() -> dict[str, Array]:
-    """Reflectances at `WAVELENGTHS`, 0 to 1, shape (n, 81), by set.
+    """Reflectances at `WAVELENGTHS`, 0 to 1, by set.
 
-    chart : the 24 patches of ISO 17321-1. samples : the 99 of CIE 224:2017, of nature, skin,
-    textiles, paints, plastics, prints. woods : 60 smooth spectra of the colours of timber.
+    Returns
+    -------
+    dict of str to ndarray, shape (n, 81)
+        "chart": the 24 patches of ISO 17321-1. "samples": the 99 of CIE 224:2017, of nature, skin,
+        textiles, paints, plastics, prints. "woods": 60 smooth spectra of the colours of timber.
     """
     science = colour_science()
     shape = science.SpectralShape(380, 780, 5)
@@ -41,8 +44,20 @@ def surface_sets() -> dict[str, Array]:
 
 
 def linear_in(reflectances: Array, spectrum: Any) -> Array:
-    """Reflectances, shape (n, 81), in that light, adapted to daylight: linear sRGB, shape (n, 3).
+    """Surfaces in a light, adapted to daylight, as linear sRGB.
 
+    Parameters
+    ----------
+    reflectances : ndarray, shape (n, 81)
+    spectrum : SpectralDistribution of colour-science
+
+    Returns
+    -------
+    ndarray, shape (n, 3)
+        Not clipped.
+
+    References
+    ----------
     Summed up for the CIE 1931 2° observer; adapted by CAT16 (Li et al. 2017), fully.
     """
     bands, white = sums(spectrum)
@@ -51,7 +66,7 @@ def linear_in(reflectances: Array, spectrum: Any) -> Array:
 
 
 def sums(spectrum: Any) -> tuple[Array, Array]:
-    """What turns reflectances at `WAVELENGTHS` into XYZ, shape (81, 3), and the white."""
+    """What turns reflectances at `WAVELENGTHS` into XYZ, shape (81, 3), and the white, Y = 1."""
     science = colour_science()
     shape = science.SpectralShape(380, 780, 5)
     observer = science.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"].copy().align(shape).values
@@ -61,7 +76,7 @@ def sums(spectrum: Any) -> tuple[Array, Array]:
 
 
 def adapted(white: Array) -> Array:
-    """XYZ under that white to XYZ in D65, by CAT16: shape (3, 3)."""
+    """The matrix from XYZ under that white to XYZ in D65, CAT16 (Li et al. 2017), shape (3, 3)."""
     matrix: Array = colour_science().adaptation.matrix_chromatic_adaptation_VonKries(
         white, D65_WHITE, transform="CAT16"
     )

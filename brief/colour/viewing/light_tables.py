@@ -37,10 +37,18 @@ RIDGES = (1e-4, 3e-4, 1e-3, 3e-3, 1e-2)
 
 
 def lights_table() -> list[dict[str, Any]]:
-    """Each light: key, correlated colour temperature, CIE Ra, which model foretells it best and its
-    matrix, and how far it goes wrong on sets of surfaces that it was not fitted to: CIEDE2000 that
-    95 in 100 stay within, and their mean. Every set counts the same, but no doubt is drawn from
-    woods, whose spectra are made up.
+    """The rows of lights.json, one for each light.
+
+    Returns
+    -------
+    list of dict
+        key; kelvin, the correlated colour temperature (Ohno 2013); rendering, CIE Ra; model, which
+        foretells it best, and its matrix; uncertainty and mean, CIEDE2000 that 95 in 100 stay
+        within and their mean, on sets of surfaces that it was not fitted to.
+
+    Notes
+    -----
+    Every set counts the same, but no doubt is drawn from woods, whose spectra are made up.
     """
     science = colour_science()
     spectra = {key: science.SDS_ILLUMINANTS[key] for key in CIE_LIGHTS}
@@ -72,8 +80,10 @@ def daylight_bands() -> Array:
 
 
 def recovered_matrix(spectrum: Any) -> Array:
-    """Linear sRGB in daylight to linear sRGB in that light, adapted back to daylight.
+    """Linear sRGB in daylight to linear sRGB in that light, adapted back to daylight, shape (3, 3).
 
+    References
+    ----------
     The reflectance of a colour is recovered on the basis of Mallett and Yuksel (2019), summed up
     under the light for the 2° observer, and adapted by CAT16 (Li et al. 2017), fully.
     """
@@ -160,6 +170,7 @@ def _most(off: dict[str, Array]) -> float:
 
 
 def write(folder: Path) -> None:
+    """Write lights.json, daylight.json and eyes.json into a folder."""
     labs = linear_to_lab(linear_in(np.vstack(list(surface_sets().values())), daylight()))
     surfaces = np.round(labs, 2).tolist()
     lights = ",\n".join(json.dumps(row) for row in lights_table())

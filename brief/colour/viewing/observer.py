@@ -44,9 +44,19 @@ AREA_MM = 10.0  # how wide an inlay is judged, and drawn, whose width is not giv
 class Piece:
     """A piece of a board, right across which a line is to run.
 
-    rows : CIELAB less the board's own colour, D65 / 2°, shape (s, r, 3): of strips that follow each
-    other along the line, the mean of each row along it. mm_per_row : above 0. at : where the middle
-    of the line is, 0 to 1 of the rows.
+    Attributes
+    ----------
+    rows : ndarray, shape (s, r, 3)
+        CIELAB less the board's own colour, D65 / 2°: of s strips that follow each other along the
+        line, the mean of each of r rows along it.
+    mm_per_row : float, above 0
+    at : float, 0 to 1
+        Where the middle of the line is, as a share of the rows.
+
+    Raises
+    ------
+    ColourInputError
+        If the rows are not finite or of another shape, or `mm_per_row` is not above 0.
     """
 
     rows: Array
@@ -89,10 +99,24 @@ def npwe(
 ) -> tuple[Array, Array]:
     """What the template gives on the signal, and its standard deviation over the bare ground.
 
-    signal : discrete Fourier transform of the expected difference, by channel, shape (..., c, n),
-    all frequencies in one axis. power : cross power spectrum of the ground, shape (..., c, c, n);
-    its sum over n, by n, is the covariance of the channels. eye : shape (..., n).
-    d' is the first over the second; both are of shape (...).
+    Parameters
+    ----------
+    signal : ndarray, shape (..., c, n)
+        Discrete Fourier transform of the expected difference, by channel, all frequencies in one
+        axis.
+    power : ndarray, shape (..., c, c, n)
+        Cross power spectrum of the ground; its sum over n, by n, is the covariance of the channels.
+    eye : array_like, shape (..., n)
+        How much the eye passes of each frequency.
+
+    Returns
+    -------
+    given, strays : ndarray, shape (...)
+        d' is the first over the second.
+
+    References
+    ----------
+    Burgess (1994) and Myers and Barrett (1987), as in the head of this module, from memory.
     """
     count = signal.shape[-1]
     template = np.asarray(eye)[..., np.newaxis, :] ** 2 * signal
@@ -110,13 +134,29 @@ def grain_about_line(
     matrix: ArrayLike = IDENTITY,
     seen_by: Eyes = NORMAL,
 ) -> Array:
-    """How far the bare wood strays under the template of a line, CIEDE2000, shape (k,).
+    """How far the bare wood strays under the template of a line, CIEDE2000.
 
     What the eye keeps of a line, over this, is its d' in this wood for an eye without any noise of
     its own.
 
-    ground, line : CIELAB in daylight, shape (3,); of the board, not of the piece. widths_mm,
-    distances_m : broadcast to (k,), above 0. matrix : of the light, 3 x 3 on linear sRGB.
+    Parameters
+    ----------
+    piece : Piece
+    ground, line : array_like, shape (3,)
+        CIELAB in daylight, D65 / 2°; of the board, not of the piece.
+    widths_mm, distances_m : array_like, above 0, broadcast to (k,)
+    matrix : array_like, shape (3, 3)
+        Of the light, on linear sRGB.
+    seen_by : Eyes
+
+    Returns
+    -------
+    ndarray, shape (k,)
+
+    Raises
+    ------
+    ColourInputError
+        If a number is not finite, or a width or distance is not above 0.
     """
     widths, distances = np.broadcast_arrays(np.atleast_1d(widths_mm), np.atleast_1d(distances_m))
     lit = lab_to_xyz(lab_through(np.asarray(ground) + piece.rows, matrix)) @ OPPONENT.T
@@ -148,9 +188,27 @@ def grain_about_line(
 def noise(grain: ArrayLike, widths_mm: ArrayLike, distances_m: ArrayLike) -> Array:
     """What a line is told from, CIEDE2000: the grain about it and the eye's own noise together.
 
-    A line that is kept so much of has a d' of 1. grain : of `grain_about_line`. The eye sums its
-    own noise over the width of the line: it is as one over the root of its angle, up to the widest
-    that was looked at.
+    Parameters
+    ----------
+    grain : array_like
+        Of `grain_about_line`.
+    widths_mm, distances_m : array_like, above 0
+        All three broadcast together.
+
+    Returns
+    -------
+    ndarray
+        A line of which so much is kept has a d' of 1.
+
+    Raises
+    ------
+    ColourInputError
+        As `arc_minutes`.
+
+    Notes
+    -----
+    The eye sums its own noise over the width of the line: it falls as one over the root of its
+    angle, up to the widest line that was looked at.
     """
     own = OWN_NOISE / np.sqrt(np.minimum(arc_minutes(widths_mm, distances_m), WIDEST))
     together: Array = np.hypot(grain, own)
@@ -158,9 +216,17 @@ def noise(grain: ArrayLike, widths_mm: ArrayLike, distances_m: ArrayLike) -> Arr
 
 
 def usual_grain(spread: ArrayLike) -> Array:
-    """What to take for the grain about a line where the wood is known by its spread alone.
+    """The grain to assume about a line where the wood is known by its spread alone.
 
-    spread : root mean square CIEDE2000 of its pixels about its colour; NaN where not even that is.
+    Parameters
+    ----------
+    spread : array_like
+        Root mean square CIEDE2000 of its pixels about its colour; NaN where it is not known.
+
+    Returns
+    -------
+    ndarray
+        CIEDE2000; our working figures, from the looks in tests/colour/test_looks.py.
     """
     known = np.asarray(spread, dtype=np.float64)
     taken: Array = np.where(np.isnan(known), USUAL_GRAIN, SHARE_OF_SPREAD * known)
@@ -168,9 +234,18 @@ def usual_grain(spread: ArrayLike) -> Array:
 
 
 def as_differences(mean: Array, seen_by: Eyes = NORMAL) -> Array:
-    """Small opponent steps from a colour to lightness, chroma and hue of CIEDE2000, 3 x 3.
+    """The matrix from small opponent steps to lightness, chroma and hue of CIEDE2000.
 
-    Without its rotation of blue hues, which wood has not.
+    Parameters
+    ----------
+    mean : ndarray, shape (3,)
+        The colour stepped from, in the opponent space of `OPPONENT`.
+    seen_by : Eyes
+
+    Returns
+    -------
+    ndarray, shape (3, 3)
+        Without the rotation of blue hues, which wood does not have.
     """
     back = np.linalg.inv(OPPONENT).T
 

@@ -22,10 +22,22 @@ SLACK = 5e-4  # of white, in XYZ: more than is lost where a reading is written t
 
 
 def is_real_surface(labs: ArrayLike) -> NDArray[np.bool_]:
-    """Whether a surface could have these colours, shape (..., 3), CIELAB, D65 / 2°; shape (...).
+    """Whether a surface could have these colours.
 
-    One that glows (fluoresces) or shines can lie outside, and so can what was mistyped.
-    Raises ColourInputError if the shape is wrong or a value is not finite.
+    Parameters
+    ----------
+    labs : array_like, shape (..., 3)
+        CIELAB, D65 / 2°.
+
+    Returns
+    -------
+    ndarray of bool, shape (...)
+        A surface that glows (fluoresces) or shines can be outside, and so can a mistyped reading.
+
+    Raises
+    ------
+    ColourInputError
+        If the shape is wrong or a value is not finite.
 
     References
     ----------

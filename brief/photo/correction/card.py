@@ -61,10 +61,16 @@ CARDS = {
 
 @dataclass(frozen=True)
 class SeenCard:
-    """What a picture shows of a card.
+    """A card as a picture shows it.
 
-    called : one of CARDS. linear : its mean linear RGB, shape (3,). slant : CIEDE2000 from the
-    middle of the light on it to its ends.
+    Attributes
+    ----------
+    called : str
+        One of CARDS.
+    linear : ndarray, shape (3,)
+        Its mean linear RGB.
+    slant : float
+        CIEDE2000 from the middle of the light on it to its ends.
     """
 
     called: str
@@ -73,6 +79,7 @@ class SeenCard:
 
     @property
     def kind(self) -> CardKind:
+        """Its reflectance and its own doubt."""
         return CARDS[self.called]
 
     @property
@@ -86,9 +93,21 @@ class SeenCard:
         return float(np.hypot(self.kind.doubt, self.slant))
 
     def correction(self, curve: Curve, delta_e: float, residual: float) -> Correction:
-        """By its colour and its light, a curve undone. delta_e, residual : without its own doubt.
+        """A correction by its colour and its light, a curve undone.
 
-        The light is taken for what makes it look grey and changed to D65 by Bradford adaptation.
+        The light is assumed to be what makes it look grey, and changed to D65 by Bradford
+        adaptation.
+
+        Parameters
+        ----------
+        curve : (float, float)
+            The tone curve, as of a `Correction`.
+        delta_e, residual : float
+            CIEDE2000, as of a `Correction`, without the card's own doubt.
+
+        Returns
+        -------
+        Correction
         """
         light = SRGB_TO_XYZ @ straightened(self.linear, curve)
         matrix = self.kind.reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
@@ -106,7 +125,7 @@ def correct_by_card(
 ) -> Correction:
     """Correct by an even grey or white thing: its colour, and the exposure by its reflectance.
 
-    A typical tone curve is undone. Takes and raises what `see_card` does.
+    A typical tone curve is undone. Parameters and errors as `see_card`.
     """
     seen = see_card(source, region, reference, name=name)
     return seen.correction(TYPICAL, CARD_DELTA_E, CARD_RESIDUAL)
@@ -116,7 +135,13 @@ def correct_by_two_cards(one: SeenCard, other: SeenCard) -> Correction:
     """Correct by a grey and a white card in one picture, by the surer of them.
 
     The tone curve that is undone is the one with which both come out as light as they are.
-    Raises as `light_between`; ImageError if they do not go together.
+
+    Raises
+    ------
+    InputError
+        As `light_between`.
+    ImageError
+        If they do not go together.
     """
     ratio = light_between(one.called, other.called)
     dark, light = sorted((one, other), key=lambda card: card.kind.reflectance)
@@ -136,7 +161,10 @@ def correct_by_two_cards(one: SeenCard, other: SeenCard) -> Correction:
 def light_between(one: str, other: str) -> float:
     """How many times the light of the darker of two of CARDS the lighter gives back.
 
-    Raises InputError if they are too much alike to tell a tone curve by.
+    Raises
+    ------
+    InputError
+        If they are too much alike to tell a tone curve by.
     """
     dark, light = sorted(CARDS[called].reflectance for called in (one, other))
     if light < LEAST_RATIO * dark:
@@ -151,12 +179,27 @@ def light_between(one: str, other: str) -> float:
 def see_card(
     source: Picture, region: Region, reference: str = "white paper", *, name: str = UNNAMED
 ) -> SeenCard:
-    """What a picture shows of an even grey or white thing.
+    """An even grey or white thing as a picture shows it.
 
-    region : where it is, wholly inside it. reference : one of CARDS. It must be in the same light
-    as what is to be measured.
-    Raises as `open_photo`; InputError if the reference is not known; ImageError if the region is
-    blown out, too dark, partly in shade, or not one even surface.
+    Parameters
+    ----------
+    source, name : as for `open_photo`
+    region : Region
+        Wholly inside the card or paper, which must be in the same light as the wood.
+    reference : str
+        One of CARDS.
+
+    Returns
+    -------
+    SeenCard
+
+    Raises
+    ------
+    InputError
+        If the reference is not known, or the region is all of the picture.
+    ImageError
+        If the region is blown out, too dark, partly in shade, or not one even surface; and as
+        `open_photo`.
     """
     if reference not in CARDS:
         raise InputError.at(

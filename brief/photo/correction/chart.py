@@ -46,11 +46,18 @@ _EDGES = ("left", "top", "right", "bottom")
 
 @dataclass(frozen=True)
 class ChartPatch:
-    """What the middle of one patch shows.
+    """The colour of the middle of one patch.
 
-    centre : percent of the width and height of the upright picture.
-    linear : mean linear RGB, 0 to 1. spread : root mean square CIEDE2000 of its pixels about it.
-    clipped : share of its pixels with a channel at the top of its range.
+    Attributes
+    ----------
+    centre : (float, float)
+        Percent of the width and height of the upright picture.
+    linear : (float, float, float)
+        Mean linear RGB, 0 to 1.
+    spread : float
+        Root mean square CIEDE2000 of its pixels about it.
+    clipped : float
+        Share of its pixels with a channel at the top of its range.
     """
 
     name: str
@@ -62,12 +69,17 @@ class ChartPatch:
 
 @dataclass(frozen=True)
 class Chart:
-    """A chart as it lies in a picture.
+    """A chart in a picture.
 
-    corners : of the 6 by 4 patches together, clockwise from that of the dark skin patch; percent
-        of the width and height of the upright picture.
-    turn : degrees, 0 to 359, by which the chart is turned clockwise; 180 is upside down.
-    patches : the 24, in the chart's own reading order, dark skin first and black last.
+    Attributes
+    ----------
+    corners : four (float, float)
+        Of the 6 by 4 patches together, clockwise from that of the dark skin patch; percent of the
+        width and height of the upright picture.
+    turn : int
+        Degrees, 0 to 359, by which the chart is turned clockwise; 180 is upside down.
+    patches : tuple of ChartPatch
+        The 24, in the chart's own reading order, dark skin first and black last.
     """
 
     corners: tuple[Point, Point, Point, Point]
@@ -88,7 +100,7 @@ class Chart:
 class UnusableChart(ImageError):
     """There is a chart, but nothing can be corrected by it.
 
-    corners : as of a `Chart`, but any of them may lie beyond the picture.
+    `corners` are as of a `Chart`, but any of them may be beyond the picture.
     """
 
     def __init__(self, message: str, corners: Array) -> None:
@@ -103,13 +115,26 @@ class UnusableChart(ImageError):
 
 
 def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
-    """Find the 24-patch colour chart in a picture, turned and tilted as it may be; None if none.
+    """Find the 24-patch colour chart in a picture, turned and tilted as it may be.
 
-    source, name : as for `open_photo`; raises as it does. At 720 pixels along the longest side its
-    patches must lie at least 12 pixels apart: a tenth of the picture across the chart.
-    Which way up it lies is told by how well its colours can be brought to those published, with
-    a tone curve undone where they fit only so.
-    Raises UnusableChart if there is a chart that is mirrored, cut off, or partly in shade.
+    Parameters
+    ----------
+    source, name : as for `open_photo`
+        At 720 pixels along the longest side the patches must be at least 12 pixels apart: a tenth
+        of the picture across the chart.
+
+    Returns
+    -------
+    Chart or None
+        Which way up it is, is told by how well its colours can be brought to those published, with
+        a tone curve undone where they fit only so.
+
+    Raises
+    ------
+    UnusableChart
+        If there is a chart that is mirrored, cut off, or partly in shade.
+    ImageError, TooLarge
+        As `open_photo`.
     """
     source = _rereadable(source)
     opened = open_pixels(source, name=name, within=FINDING_PX)
@@ -124,11 +149,25 @@ def find_chart(source: Picture, *, name: str = UNNAMED) -> Chart | None:
 def read_chart(source: Picture, corners: Sequence[Point], *, name: str = UNNAMED) -> Chart:
     """Read a chart whose corners are known.
 
-    corners : the outer corners of its four corner patches, in order round the chart, beginning at
-    any; percent of the width and height of the upright picture. A little off does no harm: they
-    are moved onto the patches where these can be made out.
-    Raises as `find_chart`; InputError if the corners are not four points in the picture that make
-    a four-sided figure, or if what lies between them is no chart.
+    Parameters
+    ----------
+    source, name : as for `open_photo`
+    corners : sequence of four (float, float)
+        The outer corners of its four corner patches, in order round the chart, beginning at any;
+        percent of the width and height of the upright picture. A little off does no harm: they
+        are moved onto the patches where these can be made out.
+
+    Returns
+    -------
+    Chart
+
+    Raises
+    ------
+    InputError
+        If the corners are not four points in the picture that make a four-sided figure, or if
+        there is no chart between them.
+    UnusableChart, ImageError, TooLarge
+        As `find_chart`.
     """
     quad, source = _checked(corners), _rereadable(source)
     opened = open_pixels(source, name=name, within=FINDING_PX)

@@ -26,10 +26,16 @@ _SNAP = 0.45  # of the pitch; squares further off may be the neighbours
 
 @dataclass(frozen=True)
 class ChartOrientation:
-    """One way in which a chart may lie.
+    """One way in which a chart may be placed in a picture.
 
-    grid : the 3 × 3 homography from column and row on the chart to pixels (x, y).
-    mirrored : seen as in a looking glass. misfit : CIEDE2000, median of the patches.
+    Attributes
+    ----------
+    grid : ndarray, shape (3, 3)
+        The homography from column and row on the chart to pixels (x, y).
+    mirrored : bool
+        Seen as in a looking glass.
+    misfit : float
+        CIEDE2000, median of the patches.
     """
 
     grid: Array
@@ -69,9 +75,18 @@ def laid_between(quad: Array) -> Iterator[ChartOrientation]:
 
 
 def snapped(laid: ChartOrientation, image: Image.Image, squares: Array) -> ChartOrientation:
-    """The same moved onto the squares that lie near its patches, if its colours still fit then.
+    """The same moved onto the squares near its patches, if its colours still fit then.
 
-    squares : the middles of what was found in the picture, shape (n, 2).
+    Parameters
+    ----------
+    laid : ChartOrientation
+    image : Image
+    squares : ndarray, shape (n, 2)
+        The middles of the squares found in the picture, pixels.
+
+    Returns
+    -------
+    ChartOrientation
     """
     places = project(laid.grid, PLACES)
     off = np.hypot(*np.moveaxis(squares[None] - places[:, None], -1, 0))
@@ -87,7 +102,7 @@ def best_laid(image: Image.Image, ways: Iterable[ChartOrientation]) -> ChartOrie
     """The way in which the colours come nearest to those published, by what is in the picture.
 
     Mirrored ways are tried only where none of the others fits, and a stronger tone curve is undone
-    only where none fits with a weaker.
+    only where none fits with a weaker. There must be one way at least.
     """
     ways = list(ways)
     blurred = np.asarray(image.filter(ImageFilter.BoxBlur(_BLUR * ways[0].pitch)))

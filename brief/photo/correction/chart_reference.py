@@ -43,9 +43,22 @@ def patch_names() -> tuple[str, ...]:
 
 @cache
 def reference_xyz(age: str) -> Array:
-    """XYZ of the patches, D65, 2°, Y of white = 1, shape (24, 3), adapted from D50 by Bradford.
+    """XYZ of the patches, D65 / 2°, adapted from D50 by Bradford.
 
-    age : "after-2014" or "before-2014", when the chart was made; anything else is an InputError.
+    Parameters
+    ----------
+    age : "after-2014" or "before-2014"
+        When the chart was made.
+
+    Returns
+    -------
+    ndarray, shape (24, 3)
+        With Y of white = 1; not to be written to.
+
+    Raises
+    ------
+    InputError
+        For any other age.
     """
     if age not in AGES:
         raise InputError.at(

@@ -63,16 +63,24 @@ _TO_FIND_CURVE = Model(root=False, veil=True)
 class Correction:
     """How to turn linear RGB of one photograph into true colours, and how good that is.
 
-    kind : what in the shot it rests on.
-    method : "3x3", or "root-polynomial" of degree 2.
-    coefficients : 3 rows, for X, Y and Z (D65, 2°, Y of white = 1), of what multiplies R, G, B, for
-        a root-polynomial √RG, √RB, √GB, and last 1, for stray light. They hold for the light at
-        the reference.
-    residual : mean CIEDE2000 by which it misses. By a chart: each patch as missed by the fit to
-        the others.
-    uncertainty : CIEDE2000 within which 9 in 10 true colours lie.
-    notes : sentences for whoever took the photograph; what was left out, what seems wrong.
-    curve : the camera's tone curve as `tone.straightened` undoes it, before anything else.
+    Attributes
+    ----------
+    kind : "chart", "card" or "none"
+        The reference in the shot.
+    method : "3x3" or "root-polynomial"
+        Root-polynomial of degree 2.
+    coefficients : 3 rows, for X, Y and Z (D65 / 2°, Y of white = 1)
+        The factors of R, G, B, for a root-polynomial √RG, √RB, √GB, and last of 1, for stray
+        light. They hold for the light at the reference.
+    residual : float
+        Mean CIEDE2000 by which it misses. By a chart: each patch as missed by the fit to the
+        others.
+    uncertainty : float
+        CIEDE2000 within which 9 in 10 true colours are.
+    notes : tuple of str
+        Sentences for whoever took the photograph: patches that were left out, and what seems wrong.
+    curve : (float, float)
+        The camera's tone curve as `tone.straightened` undoes it, before anything else.
     """
 
     kind: CorrectedBy
@@ -84,9 +92,21 @@ class Correction:
     curve: Curve = STRAIGHT
 
     def apply(self, linear: ArrayLike) -> Array:
-        """Linear RGB, shape (..., 3), 0 to 1, as CIELAB, D65, 2°, of the same shape.
+        """The true colours of linear RGB.
 
-        Raises ColourInputError if the shape is wrong or a value is not finite.
+        Parameters
+        ----------
+        linear : array_like, shape (..., 3), 0 to 1
+
+        Returns
+        -------
+        ndarray, shape (..., 3)
+            CIELAB, D65 / 2°.
+
+        Raises
+        ------
+        ColourInputError
+            If the shape is wrong or a value is not finite.
         """
         colours = straightened(as_colours(linear, "linear RGB"), self.curve)
         model = Model(self.method == "root-polynomial", veil=True)
@@ -110,9 +130,14 @@ class Correction:
 
     @classmethod
     def from_dict(cls, stored: Mapping[str, Any]) -> Self:
-        """What `to_dict` gave; InputError if it is not that.
+        """The correction that `to_dict` gave.
 
         One kept before tone curves were undone has none.
+
+        Raises
+        ------
+        InputError
+            If it is not what `to_dict` gives.
         """
         stored = {"curve": STRAIGHT, **stored}
         wanted = {field.name for field in fields(cls)}
@@ -149,14 +174,17 @@ class Correction:
 
 
 def no_correction() -> Correction:
-    """The photograph taken at its word, as sRGB: nothing in the shot to correct it by."""
+    """The correction of a photograph without a reference: its own sRGB, in more doubt."""
     return linear_correction("none", SRGB_TO_XYZ, UNCORRECTED_PHOTO_DELTA_E, UNCORRECTED_RESIDUAL)
 
 
 def linear_correction(
     kind: CorrectedBy, matrix: Array, uncertainty: float, residual: float, curve: Curve = STRAIGHT
 ) -> Correction:
-    """A correction by a matrix, shape (3, 3), from linear RGB, the curve undone, to XYZ."""
+    """A correction by a matrix, shape (3, 3), from linear RGB, the curve undone, to XYZ.
+
+    `uncertainty` and `residual` are CIEDE2000, as of a `Correction`.
+    """
     rows = _rows(np.column_stack([matrix, np.zeros(3)]))
     return Correction(kind, "3x3", rows, residual, uncertainty, curve=curve)
 
@@ -164,10 +192,19 @@ def linear_correction(
 def fit_correction(chart: Chart, age: ChartAge = "after-2014") -> Correction:
     """Fit the colours of a chart in the shot to those published for charts of its age.
 
+    Raises
+    ------
+    InputError
+        For an unknown age.
+    ImageError
+        If more than 6 patches would be left out.
+
+    Notes
+    -----
     A 3 × 3 matrix and a root-polynomial of degree 2 are tried, each with and without stray light,
-    light that slopes across the chart and a tone curve; what misses left-out patches by least is
-    kept. Patches at the end of their range are left out, and so is one that is covered or glares.
-    Raises InputError for an unknown age; ImageError if more than 6 patches would be left out.
+    light that slopes across the chart and a tone curve; the one that misses left-out patches by
+    least is kept. Patches at the end of their range are left out, and so is one that is covered or
+    glares. For the source of the root-polynomial see `Model`.
     """
     target, linear, usable = reference_xyz(age), chart.linear, chart.usable
     _refuse_few(usable, "are blown out, at the end of their range; photograph it again, darker")

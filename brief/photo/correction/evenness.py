@@ -39,12 +39,16 @@ Basis = Literal["white surround", "board", "chart"]
 class Evenness:
     """How much the light differs from end to end.
 
-    basis : what it was told from. Told from the board itself, it may as well be the wood.
-    end_to_end : CIEDE2000 between the colour that the board's own mean has where it gets most
-        light and where it gets least; by a chart, the same of a middle grey across the chart.
-    surface : 3 rows, for R, G and B, of what multiplies 1, x, y, x², xy, y² to give the logarithm
-        of the light, 0 on average over the board; x and y run from −1 to 1 over the picture. None
-        unless there is a white surround.
+    Attributes
+    ----------
+    basis : "white surround", "board" or "chart"
+        What it was told from. Told from the board itself, it may as well be the wood.
+    end_to_end : float
+        CIEDE2000 between the colour that the board's own mean has where it gets most light and
+        where it gets least; by a chart, the same of a middle grey across the chart.
+    surface : 3 rows, for R, G and B, or None
+        The factors of 1, x, y, x², xy, y² that give the logarithm of the light, 0 on average over
+        the board; x and y run from −1 to 1 over the picture. None unless there is a white surround.
     """
 
     basis: Basis
@@ -71,8 +75,12 @@ class Evenness:
         """The upright picture, of any size, with the light on it evened out.
 
         By simulation under a lamp, at a window and in a lens's own shading it leaves 0.3 CIEDE2000
-        of up to 15 on the board. Raises InputError where the light is not known apart from the
-        wood.
+        of up to 15 on the board.
+
+        Raises
+        ------
+        InputError
+            Where the light is not known apart from the wood.
         """
         if self.surface is None:
             raise InputError(
@@ -92,12 +100,27 @@ class Evenness:
 def evenness_by_surround(
     source: Picture, board: Region, surround: Region, *, name: str = UNNAMED
 ) -> Evenness:
-    """The light on a board by the white that lies round it.
+    """The light on a board by the white around it.
 
-    board : the board. surround : a larger region, of which all that is not board is one white
-    sheet. With white on all four sides a curved surface is fitted, on two opposite sides a plane.
-    Raises as `open_photo`; InputError if the surround does not show on two opposite sides;
-    ImageError if it is blown out or is not mostly one surface.
+    With white on all four sides a curved surface is fitted, on two opposite sides a plane.
+
+    Parameters
+    ----------
+    source, name : as for `open_photo`
+    board : Region
+    surround : Region
+        Larger, and all of it that is not board is one white sheet.
+
+    Returns
+    -------
+    Evenness
+
+    Raises
+    ------
+    InputError
+        If the surround does not show on two opposite sides, or too little of it shows.
+    ImageError
+        If it is blown out or is not mostly one surface; and as `open_photo`.
     """
     image = open_pixels(source, name=name, within=SURVEY_PX).flattened()
     levels = np.asarray(image)
@@ -128,9 +151,9 @@ def evenness_by_surround(
 
 
 def evenness_of_board(source: Picture, board: Region, *, name: str = UNNAMED) -> Evenness:
-    """How much a board differs from end to end by itself, as a plane: light or wood, who knows.
+    """How much a board differs from end to end by itself, as a plane: it may be light or wood.
 
-    Raises as `open_photo`.
+    Errors as `open_photo`.
     """
     image = open_pixels(source, name=name, within=SURVEY_PX, region=board).flattened()
     linear = srgb_to_linear(np.asarray(image) / 255).reshape(-1, 3)
@@ -146,11 +169,25 @@ def evenness_of_board(source: Picture, board: Region, *, name: str = UNNAMED) ->
 def evenness_of_chart(
     chart: Chart, age: ChartAge = "after-2014", curve: Curve = STRAIGHT
 ) -> Evenness:
-    """How much the light differs across a chart, by what its colours should be.
+    """How much the light differs across a chart, by the published colours.
 
     Patches at the end of their range are left out: what they lost would look like less light.
-    curve : the camera's tone curve, as of the `Correction` that was fitted to the chart.
-    Raises InputError for an unknown age.
+
+    Parameters
+    ----------
+    chart : Chart
+    age : "after-2014" or "before-2014"
+    curve : (float, float)
+        The camera's tone curve, as of the `Correction` that was fitted to the chart.
+
+    Returns
+    -------
+    Evenness
+
+    Raises
+    ------
+    InputError
+        For an unknown age.
     """
     usable = chart.usable
     light, target = straightened(chart.linear[usable], curve), reference_xyz(age)[usable]

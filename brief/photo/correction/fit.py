@@ -24,12 +24,19 @@ _STEP = 1e-6  # of XYZ; a grey of the chart has chroma enough for this to be sma
 
 @dataclass(frozen=True)
 class Model:
-    """What is fitted to n colours.
+    """The kind of fit.
 
-    root : also the square roots of products of two channels (root-polynomial of degree 2, which
-        keeps to the colour however bright it is: Finlayson, Mackiewicz and Hurlbert 2015,
-        doi:10.1109/TIP.2015.2405336); otherwise a 3 × 3 matrix.
-    veil : also a constant, for stray light that lies over the whole picture.
+    Attributes
+    ----------
+    root : bool
+        Whether also the square roots of products of two channels count: a root-polynomial of
+        degree 2, which keeps to the colour however bright it is; otherwise a 3 × 3 matrix.
+    veil : bool
+        Whether there is a constant, for stray light over the whole picture.
+
+    References
+    ----------
+    Finlayson, Mackiewicz and Hurlbert (2015), doi:10.1109/TIP.2015.2405336.
     """
 
     root: bool
@@ -66,11 +73,24 @@ class Fit:
 def fit_colours(
     model: Model, linear: Array, target: Array, light: Array | None = None
 ) -> tuple[Fit, Array]:
-    """Fit recorded colours, shape (n, 3), to XYZ of the same shape.
+    """Fit recorded colours to known ones.
 
-    light : shape (n, k), the k ways in which the light may vary from colour to colour; fitted is
-        how much of each there is, as a share of the light at 0.
-    Returns the fit, and for each colour the CIEDE2000 by which a fit to the others misses it.
+    Parameters
+    ----------
+    model : Model
+    linear : ndarray, shape (n, 3)
+        As recorded, linear RGB.
+    target : ndarray, shape (n, 3)
+        XYZ, Y of white = 1.
+    light : ndarray, shape (n, k), optional
+        The k ways in which the light may vary from colour to colour; fitted is how much of each
+        there is, as a share of the light at 0.
+
+    Returns
+    -------
+    fit : Fit
+    misses : ndarray, shape (n,)
+        For each colour the CIEDE2000 by which a fit to the others misses it.
     """
     terms = model.terms(linear)
     varying = np.zeros((len(linear), 0)) if light is None else light
@@ -91,12 +111,24 @@ def fit_colours(
 
 
 def fit_error(linear: Array, target: Array, light: Array, *, rounds: int) -> tuple[Array, Array]:
-    """CIEDE2000 left by a 3 × 3 fit at each colour, shape (n,), and the slopes, shape (k,).
+    """CIEDE2000 that a 3 × 3 fit leaves at each colour, and the slopes of the light.
 
-    For telling arrangements apart, and what stands out from the rest: it is judged on the very
-    colours that it was made from. From the second round on a colour counts the less the more the
-    last fit missed it, so that a few that are covered or glare do not matter; the round with the
-    least median is returned.
+    For telling arrangements apart, and outliers from the rest: it is judged on the very colours
+    that it was made from. From the second round on a colour counts the less the more the last fit
+    missed it, so that a few that are covered or glare do not matter; the round with the least
+    median is returned.
+
+    Parameters
+    ----------
+    linear, target : ndarray, shape (n, 3)
+        As `fit_colours`.
+    light : ndarray, shape (n, k)
+    rounds : int, 1 or more
+
+    Returns
+    -------
+    errors : ndarray, shape (n,)
+    slopes : ndarray, shape (k,)
     """
     rows, wanted = _system(linear, target, light, np.eye(3))
     weight = np.ones((len(linear), 1))

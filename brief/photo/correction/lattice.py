@@ -25,8 +25,12 @@ Bytes = NDArray[np.uint8]
 class Lattice:
     """Squares at whole-number places (column, row), seen in perspective.
 
-    cells : int, shape (n, 2). grid : the 3 × 3 homography from (column, row) to pixels (x, y); its
-    columns and rows turn the way those of the picture do, never mirrored.
+    Attributes
+    ----------
+    cells : ndarray of int, shape (n, 2)
+    grid : ndarray, shape (3, 3)
+        The homography from (column, row) to pixels (x, y); its columns and rows turn the way those
+        of the picture do, never mirrored.
     """
 
     cells: NDArray[np.intp]
@@ -36,7 +40,14 @@ class Lattice:
 def find_squares(rgb: Bytes) -> Array:
     """Corners, in pixels, of all even patches with four straight sides in a picture.
 
-    rgb : shape (h, w, 3). Returns shape (n, 4, 2), the corners of each in order round it.
+    Parameters
+    ----------
+    rgb : ndarray of uint8, shape (h, w, 3)
+
+    Returns
+    -------
+    ndarray, shape (n, 4, 2)
+        The corners of each in order round it.
     """
     from scipy import ndimage
 
@@ -63,7 +74,7 @@ def find_squares(rgb: Bytes) -> Array:
 
 
 def middles(quads: Array) -> Array:
-    """Where the diagonals cross, which is the middle of a square also in perspective."""
+    """The middles of squares, shape (n, 4, 2), also in perspective: where the diagonals cross."""
     one, other = quads[:, 2] - quads[:, 0], quads[:, 3] - quads[:, 1]
     between = quads[:, 1] - quads[:, 0]
     along = _cross(between, other) / _cross(one, other)
@@ -93,10 +104,20 @@ def find_lattices(quads: Array) -> list[Lattice]:
 
 
 def homography(from_points: Array, to_points: Array) -> Array:
-    """The 3 × 3 homography that takes points of shape (n, 2), n at least 4, nearest to others.
+    """The homography that takes points nearest to others.
 
-    Source: Hartley and Zisserman (2004), Multiple View Geometry, 4.4.4, the direct linear
-    transformation in normalised coordinates.
+    Parameters
+    ----------
+    from_points, to_points : ndarray, shape (n, 2), n of 4 or more
+
+    Returns
+    -------
+    ndarray, shape (3, 3)
+
+    References
+    ----------
+    Hartley and Zisserman (2004), Multiple View Geometry, 4.4.4, the direct linear transformation
+    in normalised coordinates.
     """
     one, other = _normalising(from_points), _normalising(to_points)
     x, y = project(one, from_points).T

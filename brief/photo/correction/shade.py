@@ -27,8 +27,16 @@ LEAST_PATCHES = 3  # on the smaller side of a shadow's edge
 def light_in_shade(linear: Array, usable: NDArray[np.bool_]) -> float:
     """The light on the darker part of a chart as a share of that on the other; 1 if all is even.
 
-    linear : mean linear RGB of the patches, shape (24, 3). usable : those not blown out, shape
-    (24,); with fewer than 18 nothing is told.
+    Parameters
+    ----------
+    linear : ndarray, shape (24, 3)
+        Mean linear RGB of the patches.
+    usable : ndarray of bool, shape (24,)
+        Those not blown out; with fewer than 18 the result is 1.
+
+    Returns
+    -------
+    float
     """
     if np.count_nonzero(usable) < LEAST_USABLE:
         return 1.0

@@ -27,7 +27,15 @@ LEAST_FULL = 0.75  # of its hull; what fills less has run out over an edge
 def chart_surround(corners: Sequence[Point]) -> Ring:
     """The outline of a whole chart, a little beyond it.
 
-    corners : of its patches, as `Chart` has them, percent. May reach beyond the picture.
+    Parameters
+    ----------
+    corners : sequence of four (float, float)
+        Of its patches, as `Chart` has them, percent.
+
+    Returns
+    -------
+    Ring
+        May reach beyond the picture.
     """
     outward = np.sign(OUTLINE - OUTLINE.mean(axis=0)) * CHART_MARGIN
     ends = project(homography(OUTLINE, np.array(corners)), OUTLINE + outward)
@@ -37,8 +45,18 @@ def chart_surround(corners: Sequence[Point]) -> Ring:
 def card_surround(picture: Image.Image, drawn: Region) -> Ring:
     """The outline of a whole card or paper of which a part was drawn, a little beyond it.
 
-    picture : upright sRGB. drawn : well inside of its edges. Where its edges cannot be told, as of
-    paper on a pale board, it is what was drawn, and the margin. May reach beyond the picture.
+    Parameters
+    ----------
+    picture : Image
+        Upright sRGB.
+    drawn : Region
+        Well inside its edges. Where these cannot be told, as of paper on a pale board, the outline
+        is this region, and the margin.
+
+    Returns
+    -------
+    Ring
+        May reach beyond the picture.
     """
     from scipy.ndimage import binary_opening, label
 

@@ -41,8 +41,19 @@ def straightened(linear: Array, curve: Curve) -> Array:
 def curve_by_two(dark: float, light: float, ratio: float) -> Curve:
     """The curve with which two greys come out as far apart as they are, by p; q is typical.
 
-    dark, light : their linear light as the picture shows it, above 0. ratio : of their light.
     The two say one thing of a curve that has two terms: p is what they say most surely.
+
+    Parameters
+    ----------
+    dark, light : float, above 0
+        Their linear light as the picture shows it.
+    ratio : float, above 1
+        Of their own light.
+
+    Returns
+    -------
+    (float, float)
+        p and q.
     """
     q = TYPICAL[1]
     bent = q * (np.sqrt(light) * np.log(light) - np.sqrt(dark) * np.log(dark))
@@ -50,7 +61,7 @@ def curve_by_two(dark: float, light: float, ratio: float) -> Curve:
 
 
 def rises(curve: Curve) -> bool:
-    """Whether more light is more light after it, too, nowhere nearly flat.
+    """Whether more light is more light after the curve, too, nowhere nearly flat.
 
     The slope of the logarithms is p + q √R (1 + ln √R), and the last part is −e⁻² to 1.
     """

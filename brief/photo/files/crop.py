@@ -34,10 +34,23 @@ class _Plan(NamedTuple):
 
 
 def cut(image: Image.Image, edges: Sequence[float], size: tuple[int, int]) -> Channels:
-    """Colour as L, RGB or CMYK, 8 bits each, and the alpha channel unless it is opaque.
+    """The wanted part of a picture in the wanted size, 8 bits a channel.
 
-    image : decoded, of one of MODES. edges : left, top, right and bottom, in its pixels. size : of
-    the result; it is not meant to be larger than what is cut out.
+    Parameters
+    ----------
+    image : Image
+        Decoded, of one of MODES.
+    edges : sequence of four floats
+        Left, top, right and bottom, in its pixels.
+    size : (int, int)
+        Of the result; it is not meant to be larger than the part.
+
+    Returns
+    -------
+    colour : Image
+        L, RGB or CMYK.
+    alpha : Image or None
+        Mode L; None if it is opaque all over.
     """
     box = (edges[0], edges[1], edges[2], edges[3])
     as_it_is = size == (box[2] - box[0], box[3] - box[1]) and all(one == int(one) for one in box)

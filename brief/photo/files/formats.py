@@ -22,10 +22,18 @@ Reader = type[ImageFile.ImageFile]
 class Format:
     """One kind of file.
 
-    media_type : its registered name. suffixes : of a file's name, ours first. begins : whether
-    these first bytes are those of one. reader : the class of Pillow's that opens it, called by
-    itself: Image.open would try others, turn a phone's JPEG with an embedded preview into a
-    multi-picture file, and warn about sizes that are judged here anyway.
+    Attributes
+    ----------
+    media_type : str
+        Its registered name.
+    suffixes : tuple of str
+        Of a file's name, ours first.
+    begins : callable
+        Whether these first bytes are those of one.
+    reader : callable
+        Gives the class of Pillow's that opens it, called by itself: Image.open would try others,
+        turn a phone's JPEG with an embedded preview into a multi-picture file, and warn about
+        sizes that are judged here anyway.
     """
 
     name: str

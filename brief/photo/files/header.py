@@ -49,13 +49,19 @@ DAMAGE = (
 
 @dataclass(frozen=True)
 class PhotoFacts:
-    """What a file's header says of its picture.
+    """The facts in the header of a picture file.
 
-    width, height : pixels of the upright picture.
-    format : one of FORMATS by name, such as "JPEG"; media_type is its registered name.
-    profile_name : the embedded colour profile's own description; None without a readable one.
-    taken : when the shutter fell (EXIF DateTimeOriginal), ISO 8601, with the offset from UTC if
-        the camera wrote one; None if it wrote no such time.
+    Attributes
+    ----------
+    width, height : int
+        Pixels of the upright picture.
+    format : str
+        One of FORMATS by name, such as "JPEG"; media_type is its registered name.
+    profile_name : str or None
+        The embedded colour profile's own description; None without a readable one.
+    taken : str or None
+        When the shutter fell (EXIF DateTimeOriginal), ISO 8601, with the offset from UTC if the
+        camera wrote one; None if it wrote no such time.
     """
 
     width: int
@@ -76,14 +82,22 @@ class OpenedFile:
     label: str
 
     def room(self, shrunk: int = 1) -> int:
-        """Bytes in memory while it is decoded; of a JPEG, `shrunk` times smaller."""
+        """Bytes in memory while it is decoded; of a JPEG, `shrunk` times smaller (1, 2, 4 or 8)."""
         with decoding(self.label, self.kind.name):
             return room(self.image, self.kind.name, self.data, shrunk)
 
 
 @contextmanager
 def decoding(label: str, kind: str) -> Iterator[None]:
-    """Turn whatever Pillow raises on a bad file into an ImageError that names the file."""
+    """Turn whatever Pillow raises on a bad file into an error of ours that names the file.
+
+    Raises
+    ------
+    TooLarge
+        If the picture has too many pixels.
+    ImageError
+        If the file is damaged or cut short.
+    """
     with quiet:
         try:
             yield
@@ -102,9 +116,13 @@ def decoding(label: str, kind: str) -> Iterator[None]:
 def open_file(source: Source, *, name: str = UNNAMED) -> OpenedFile:
     """Recognise a picture by its first bytes and open it, without decoding a pixel.
 
-    Raises TooLarge above MAX_BYTES or MAX_PIXELS, or where it would take more than MOST_ROOM in
-    memory; ImageError if it cannot be read, is empty, of none of FORMATS or packed in a way that
-    is not read here, or if its header is damaged.
+    Raises
+    ------
+    TooLarge
+        Above MAX_BYTES or MAX_PIXELS, or where it would need more than MOST_ROOM in memory.
+    ImageError
+        If it cannot be read, is empty, of none of FORMATS or packed in a way that is not read here,
+        or if its header is damaged.
     """
     if name == UNNAMED and isinstance(source, Path | str):
         name = Path(source).name
@@ -129,9 +147,10 @@ def open_file(source: Source, *, name: str = UNNAMED) -> OpenedFile:
 
 
 def describe_photo(source: Source, *, name: str = UNNAMED) -> PhotoFacts:
-    """What the header says: size, format, colour profile, when it was taken. No pixel is decoded.
+    """The facts in the header: size, format, colour profile, when it was taken.
 
-    Raises as `open_file`. Damage further into the file goes unnoticed: see `check_photo`.
+    No pixel is decoded, so that damage further into the file goes unnoticed: see `check_photo`.
+    Errors as `open_file`.
     """
     return facts_of(open_file(source, name=name))
 
@@ -168,7 +187,13 @@ def upright_size(image: Image.Image) -> tuple[int, int]:
 
 
 def check_readable(image: Image.Image, label: str) -> None:
-    """Refuse a way of keeping pixels that is not read here, before any is decoded: ImageError."""
+    """Refuse a way of keeping pixels that is not read here, before any is decoded.
+
+    Raises
+    ------
+    ImageError
+        With the way of keeping and two that are read.
+    """
     codecs = {tile.codec_name for tile in getattr(image, "tile", ())}
     if image.mode in MODES and "bmp_rle" not in codecs:
         return
@@ -188,7 +213,7 @@ def called(name: str) -> str:
 
 
 def too_many_bytes(label: str) -> TooLarge:
-    """What is said of a file beyond MAX_BYTES."""
+    """The error about a file beyond MAX_BYTES."""
     return TooLarge(
         f"{label} is larger than {MAX_BYTES // 2**20} MB, the most that is taken; "
         "save a smaller copy and use that"

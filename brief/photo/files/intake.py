@@ -47,9 +47,14 @@ _PROFILE_MODES = {"RGB": "RGB", "GRAY": "L", "CMYK": "CMYK"}
 class Pixels:
     """An upright sRGB picture and how opaque it is.
 
-    rgb : mode RGB. Where the picture is transparent, whatever colour the file keeps there.
-    alpha : mode L, same size, 255 = opaque; None if the picture is opaque all over.
-    label : what to call the picture in a message.
+    Attributes
+    ----------
+    rgb : Image
+        Mode RGB. Where the picture is transparent, whatever colour the file keeps there.
+    alpha : Image or None
+        Mode L, same size, 255 = opaque; None if the picture is opaque all over.
+    label : str
+        The picture's name in a message.
     """
 
     rgb: Image.Image
@@ -57,7 +62,7 @@ class Pixels:
     label: str
 
     def flattened(self) -> Image.Image:
-        """The picture as it looks lying on white paper."""
+        """The picture as it looks on white paper."""
         if self.alpha is None:
             return self.rgb
         paper = Image.new("RGB", self.rgb.size, "white")
@@ -69,20 +74,40 @@ Picture = Source | Image.Image | Pixels
 
 
 def open_photo(source: Picture, *, name: str = UNNAMED, within: int | None = None) -> Image.Image:
-    """The picture upright, in sRGB, mode RGB, what is transparent laid on white.
+    """The picture upright, in sRGB, mode RGB, the transparent parts on white.
 
-    source : a path, the file's bytes, a binary file (read from where it stands), or a picture
-        Pillow has already opened, or what `open_pixels` gave: opened once, it serves several
-        steps. One of FORMATS; of several frames the first.
-    name : what to call the picture in messages; a path goes by its own file name.
-    within : longest side wanted, pixels; a smaller picture is not enlarged. Far cheaper than
-        decoding in full and shrinking: a JPEG is decoded at 1/2, 1/4 or 1/8.
+    Parameters
+    ----------
+    source : path, str, bytes, binary file, Image or Pixels
+        A path, the file's bytes, a binary file (read from where it is), a picture that Pillow has
+        already opened, or the result of `open_pixels`: opened once, it serves several steps. One
+        of FORMATS; of several frames the first.
+    name : str
+        The picture's name in messages; a path goes by its own file name.
+    within : int, 1 or more, optional
+        Longest side wanted, pixels; a smaller picture is not enlarged. Far cheaper than decoding
+        in full and shrinking: a JPEG is decoded at 1/2, 1/4 or 1/8.
+
+    Returns
+    -------
+    Image
+        Without metadata.
+
+    Raises
+    ------
+    TooLarge
+        Before decoding, above 64 MiB, 200 million pixels, or the share of memory that a picture may
+        have (`memory`).
+    ImageError
+        If the file is none of these formats or is damaged.
+    InputError
+        If `within` is below 1.
+
+    Notes
+    -----
     Turned by EXIF orientation; an embedded ICC profile is converted to sRGB (relative
-    colorimetric, black point compensated), a broken one is taken for sRGB; CMYK without a profile
-    is converted by the plain complement. The result carries no metadata.
-    Raises, before decoding, TooLarge above 64 MiB, 200 million pixels, or what may be taken of the
-    memory (`memory`); ImageError if the file is none of these formats or is damaged; InputError if
-    `within` is below 1.
+    colorimetric, black point compensated), a broken one counts as sRGB; CMYK without a profile is
+    converted by the plain complement.
     """
     return open_pixels(source, name=name, within=within).flattened()
 
@@ -98,9 +123,25 @@ def rendition(
 ) -> bytes:
     """A JPEG of the picture, or of a region of it, to be shown: sRGB and without metadata.
 
-    within : longest side of the result, pixels; never enlarged. mean, of : the colour that another
-    one of it is brought to, as `recolour`; as it was shot without one. Where and when the
-    photograph was taken stays behind. Raises as `open_photo`.
+    Parameters
+    ----------
+    source, name : as for `open_photo`
+    within : int, 1 or more
+        Longest side of the result, pixels; never enlarged.
+    region : Region, optional
+    mean, of : three floats, optional
+        The colour `mean` that the colour `of` is brought to, as `recolour`; as it was shot without
+        `mean`.
+
+    Returns
+    -------
+    bytes
+        Where and when the photograph was taken stays behind.
+
+    Raises
+    ------
+    TooLarge, ImageError, InputError
+        As `open_photo`.
     """
     shown = open_pixels(source, name=name, within=within, region=region).flattened()
     if mean is not None:
@@ -112,9 +153,12 @@ def rendition(
 
 
 def check_photo(source: Source, *, name: str = UNNAMED) -> PhotoFacts:
-    """Decode the picture once and say what it is; for files about to be kept.
+    """Decode the picture once and give its facts; for files about to be kept.
 
-    Raises as `open_photo`: a file with a sound header and damaged pixels is refused too.
+    Raises
+    ------
+    TooLarge, ImageError
+        As `open_photo`: a file with a sound header and damaged pixels is refused too.
     """
     opened = open_file(source, name=name)
     facts = facts_of(opened)
@@ -135,7 +179,12 @@ def open_pixels(
 ) -> Pixels:
     """As `open_photo`, but with transparency kept apart, and cropped to a region if one is given.
 
-    `within` is the longest side of what is left after cropping.
+    `within` is the longest side of the part that is left after cropping.
+
+    Raises
+    ------
+    TooLarge, ImageError, InputError
+        As `open_photo`.
     """
     if within is not None and within < 1:
         raise InputError.at(
@@ -180,7 +229,22 @@ def _upright(
 def size_within(
     upright: tuple[int, int], region: Region | None, within: int | None
 ) -> tuple[tuple[int, int, int, int], tuple[int, int]]:
-    """Where in the upright picture to look, in its pixels, and the size that is made of that."""
+    """Where in the upright picture to look, in its pixels, and the size that is made of that.
+
+    Parameters
+    ----------
+    upright : (int, int)
+        Width and height of the upright picture, pixels.
+    region : Region or None
+        None for all of it.
+    within : int or None
+        The longest side that is wanted; None for no limit.
+
+    Returns
+    -------
+    box : (left, top, right, bottom)
+    size : (width, height)
+    """
     box = left, top, right, bottom = (region or WHOLE).box(*upright)
     scale = 1.0 if within is None else min(1.0, within / max(right - left, bottom - top))
     size = max(1, round((right - left) * scale)), max(1, round((bottom - top) * scale))
@@ -188,8 +252,10 @@ def size_within(
 
 
 def _halvings(opened: OpenedFile, scale: float) -> int:
-    """How many times smaller a JPEG is to be decoded, so that it is still `scale` and there is
-    room for it: 1, 2, 4 or 8. 1 of any other."""
+    """How many times smaller a JPEG is to be decoded: 1, 2, 4 or 8; 1 of any other.
+
+    So many that it is still `scale` and that there is room for it.
+    """
     shrunk = 1
     if isinstance(opened.image, JpegImagePlugin.JpegImageFile):
         while shrunk < EIGHTH and (2 * shrunk * scale <= 1 or opened.room(shrunk) > MOST_ROOM):

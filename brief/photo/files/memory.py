@@ -31,8 +31,21 @@ _freed = Condition()
 def room(image: ImageFile.ImageFile, kind: str, data: bytes, shrunk: int = 1) -> int:
     """Bytes in memory at once while an opened picture is decoded.
 
-    kind : its format. data : its file. shrunk : by how much a JPEG is decoded smaller.
     May raise what Pillow does on a damaged header.
+
+    Parameters
+    ----------
+    image : ImageFile
+    kind : str
+        Its format.
+    data : bytes
+        Its file.
+    shrunk : 1, 2, 4 or 8
+        By how much a JPEG is decoded smaller.
+
+    Returns
+    -------
+    int
     """
     pixels = image.width * image.height
     deep = 2 if image.mode.startswith("I;16") else _BYTES_OF_MODE.get(image.mode, _BYTES)
@@ -68,8 +81,11 @@ def taking(size_bytes: int) -> Iterator[None]:
 
 
 def _coefficients(image: JpegImagePlugin.JpegImageFile, data: bytes) -> int:
-    """Bytes that libjpeg keeps of a JPEG in several scans: all of it, at full size, two bytes a
-    sample. Of one that comes in a single scan it keeps some rows."""
+    """Bytes that libjpeg keeps of a JPEG in several scans.
+
+    That is all of it, at full size, two bytes a sample. Of one that comes in a single scan it
+    keeps some rows.
+    """
     assert image.fp is not None
     # Pillow has read the head of the first scan, and no further. ITU-T T.81, B.2.3: behind its
     # marker and its length stands how many components are in it.
@@ -84,7 +100,9 @@ def _coefficients(image: JpegImagePlugin.JpegImageFile, data: bytes) -> int:
 
 def _block(image: TiffImagePlugin.TiffImageFile) -> int:
     """Bytes that libtiff unpacks at once: one strip or tile, which may be larger than the picture.
-    What is not packed is read row by row."""
+
+    A file that is not packed is read row by row.
+    """
     tags = image.tag_v2
     if tags.get(TiffImagePlugin.COMPRESSION, 1) == 1:
         return 0

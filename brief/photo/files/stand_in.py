@@ -11,9 +11,19 @@ PAPER, LINE = "#ece7de", "#a79e91"
 
 
 def stand_in(width: int, height: int, lab: Sequence[float] | None = None) -> bytes:
-    """A JPEG of that size in pixels: one colour, as CIELAB, where it is known; otherwise an empty
-    frame with its corners joined, as layouts mark a picture that is missing (common practice, no
-    source).
+    """A JPEG in place of a lost photograph.
+
+    Parameters
+    ----------
+    width, height : int
+        Pixels.
+    lab : three floats, optional
+        CIELAB, D65 / 2°; the picture is of that one colour. Without it, an empty frame with its
+        corners joined, as layouts mark a picture that is missing (common practice, no source).
+
+    Returns
+    -------
+    bytes
     """
     if lab is not None:
         from brief.colour.notation.notation import (

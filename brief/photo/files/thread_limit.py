@@ -12,7 +12,7 @@ _lock = threading.RLock()
 
 @contextmanager
 def one_thread() -> Iterator[None]:
-    """Have the numeric libraries use one thread meanwhile.
+    """Have the numeric libraries use one thread within this context.
 
     Several add up in whichever order they finish, and the last digits show it; and on arrays as
     small as those of a photograph they wait for each other at full load longer than they work.

@@ -18,9 +18,13 @@ SURVEY_PX = 240  # longest side at which it is
 class Area:
     """Outlines, each place counted once, less what is left out.
 
-    selections : where to look; all of the picture if there are none.
-    without : outlines of what is left out, such as a chart with a margin; percent of the picture,
-        and may reach beyond it.
+    Attributes
+    ----------
+    selections : tuple of Selection
+        Where to look; all of the picture if there are none.
+    without : tuple of Ring
+        Outlines of the parts left out, such as a chart with a margin; percent of the picture, and
+        may reach beyond it.
     """
 
     selections: tuple[Selection, ...] = ()
@@ -37,13 +41,31 @@ class Area:
         return bounds_of(self.selections) if self.selections else Region(0, 0, 100, 100)
 
     def mask(self, width: int, height: int) -> Mask:
-        """True where a pixel of the upright picture, of that size, is measured: (height, width)."""
+        """Which pixels of the upright picture, of that size, are measured; errors as `mask_in`.
+
+        Returns
+        -------
+        ndarray of bool, shape (height, width)
+        """
         return self.mask_in(Region(0, 0, 100, 100), width, height)
 
     def mask_in(self, part: Region, width: int, height: int) -> Mask:
-        """The same of a part of the picture, cropped to it, of that size.
+        """The mask of a part of the picture, cropped to it.
 
-        Raises InputError if no pixel is left.
+        Parameters
+        ----------
+        part : Region
+        width, height : int
+            Of the part, pixels.
+
+        Returns
+        -------
+        ndarray of bool, shape (height, width)
+
+        Raises
+        ------
+        InputError
+            If no pixel is left.
         """
         inside = np.full((height, width), not self.selections)
         for one in self.selections:
@@ -72,7 +94,7 @@ class Area:
     def clear(self, size: tuple[int, int]) -> Region:
         """The largest upright rectangle of nothing but what is measured, to a hundredth.
 
-        size : width and height of the upright picture.
+        `size` is the width and height of the upright picture; errors as `mask_in`.
         """
         scale = min(1.0, SURVEY_PX / max(size))
         width, height = (max(1, round(side * scale)) for side in size)

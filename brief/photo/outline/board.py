@@ -47,10 +47,20 @@ LEAST_HOLE = 12  # spots
 
 
 def propose_board(picture: Image.Image, without: Sequence[Ring] = ()) -> Selection | None:
-    """The outline of the board, with holes where a card lies on it; None for all of the picture.
+    """The outline of the board, with holes where a card is on it.
 
-    picture : upright sRGB, as `open_photo` gives it. without : outlines, percent of the picture,
-    of what is known to be no board, such as a chart; they may lie over the board and over its edge.
+    Parameters
+    ----------
+    picture : Image
+        Upright sRGB, as `open_photo` gives it.
+    without : sequence of Ring
+        Outlines, percent of the picture, of parts known to be no board, such as a chart; they may
+        be over the board and over its edge.
+
+    Returns
+    -------
+    Selection or None
+        None for all of the picture.
     """
     spots = survey(picture)
     height, width = spots.shape[:2]

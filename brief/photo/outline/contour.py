@@ -25,9 +25,14 @@ BAND_PX = 4  # how far from the edge the colours still decide where it runs
 class Contour:
     """A closed outline.
 
-    points : in order, percent of the picture's width and height, shape (n, 2); the last is not
-    the first again. pixel_percent : of the picture's width, what one pixel is that was looked at.
-    contrast : CIE 1976 between the thing and its background.
+    Attributes
+    ----------
+    points : ndarray, shape (n, 2)
+        In order, percent of the picture's width and height; the last is not the first again.
+    pixel_percent : float
+        One pixel of the picture that was looked at, percent of its width.
+    contrast : float
+        CIE 1976 between the thing and its background.
     """
 
     points: Floats
@@ -36,13 +41,32 @@ class Contour:
 
 
 def find_contour(picture: Image.Image | Srgb, inside: Point | None = None) -> Contour:
-    """The outline of the largest thing in the picture, or of what lies under a point of it.
+    """The outline of the largest thing in the picture, or of the one under a point of it.
 
-    picture : upright sRGB, as `open_photo` gives it. inside : percent of width and height; by it
-    the opening of a frame can be chosen as well as a solid thing.
-    The background is what shows along the edges of the picture; a plane is laid through its
-    colour, so that light which falls off to one side does no harm. Raises InputError where there
-    is too little contrast, the outline leaves the picture, or the point lies outside of all.
+    Parameters
+    ----------
+    picture : Image or ndarray of uint8, shape (h, w, 3)
+        Upright sRGB, as `open_photo` gives it.
+    inside : (float, float), optional
+        Percent of width and height; by it the opening of a frame can be chosen as well as a solid
+        thing.
+
+    Returns
+    -------
+    Contour
+
+    Raises
+    ------
+    InputError
+        Where there is too little contrast, the outline leaves the picture, or the point is outside
+        of all.
+    ImageError
+        As `as_srgb`.
+
+    Notes
+    -----
+    The background is told from the edges of the picture; a plane is laid through its colour, so
+    that light which falls off to one side does no harm.
     """
     from skimage.filters import gaussian, threshold_otsu
     from skimage.measure import find_contours

@@ -42,10 +42,16 @@ ENOUGH = 5  # spots on either side of a stretch
 class PicturePart:
     """A part of a picture, and how sure it is.
 
-    inside : bool, of the survey's shape; without holes, and over what is not to be looked at.
-    told : 0 to 1, how much of which side a spot is on its colour tells.
-    stepped : 0 to 1, the share of its edge, within the picture, at which there is a step.
-    step : the middle one of these, in the units of a survey, near those of CIE 1976.
+    Attributes
+    ----------
+    inside : ndarray of bool, shape (h, w)
+        Of the survey's shape; without holes, and over the parts that are not to be looked at.
+    told : float, 0 to 1
+        How much the colour of a spot says about the side it is on.
+    stepped : float, 0 to 1
+        The share of its edge, within the picture, at which there is a step.
+    step : float
+        The middle one of these, in the units of a survey, near those of CIE 1976.
     """
 
     inside: Mask
@@ -55,9 +61,16 @@ class PicturePart:
 
 
 def survey(picture: Image.Image) -> Floats:
-    """The picture as spots, shape (h, w, 4): 0.7 L, a, b of CIELAB, D65 / 2°, and texture.
+    """The picture as spots: 0.7 L, a, b of CIELAB, D65 / 2°, and texture.
 
-    picture : mode RGB, any size.
+    Parameters
+    ----------
+    picture : Image
+        Mode RGB, any size.
+
+    Returns
+    -------
+    ndarray, shape (h, w, 4)
     """
     from scipy.ndimage import gaussian_filter, uniform_filter
 
@@ -76,8 +89,21 @@ def survey(picture: Image.Image) -> Floats:
 def find_parts(spots: Floats, area: Mask) -> Iterator[PicturePart]:
     """The parts of the area that its colours tell from the rest, the best told first.
 
-    spots : as `survey` gives them. area : bool, shape (h, w), what to look at. At most 3, each
-    begun from a rectangle that is no other's.
+    Parameters
+    ----------
+    spots : ndarray, shape (h, w, 4)
+        As `survey` gives them.
+    area : ndarray of bool, shape (h, w)
+        Where to look.
+
+    Yields
+    ------
+    PicturePart
+        At most 3, each begun from a rectangle that is no other's.
+
+    References
+    ----------
+    Mutual information: Shannon (1948).
     """
     colour = _colours(spots, area)
     for rectangle, told in _rectangles(colour, area):
@@ -157,8 +183,10 @@ def _rectangles(colour: Ints, area: Mask) -> Iterator[tuple[Mask, float]]:
 
 
 def _followed(colour: Ints, area: Mask, inside: Mask) -> Mask:
-    """The part followed to its edge: each spot goes to the side that its neighbourhood's colours
-    are more often on, in turn with the counting of that.
+    """The part followed to its edge.
+
+    Each spot goes to the side that its neighbourhood's colours are more often on, in turn with the
+    counting of that.
     """
     from scipy.ndimage import binary_fill_holes, binary_opening, gaussian_filter, label
 

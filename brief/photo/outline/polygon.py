@@ -19,8 +19,21 @@ Ring = tuple[Point, ...]
 def sound_ring(points: Sequence[Point], what: str) -> Ring:
     """The points in percent, checked, without those that only repeat the one before.
 
-    InputError, naming `what`, on a point that is no number or outside 0 to 100, fewer than 3
-    points, all of them on one line, or an outline that crosses or touches itself.
+    Parameters
+    ----------
+    points : sequence of (float, float)
+    what : str
+        The name of the outline in messages.
+
+    Returns
+    -------
+    Ring
+
+    Raises
+    ------
+    InputError
+        On a point that is no number or outside 0 to 100, fewer than 3 points, all of them on one
+        line, or an outline that crosses or touches itself.
     """
     for x, y in points:
         if not (math.isfinite(x) and math.isfinite(y) and 0 <= x <= 100 and 0 <= y <= 100):
@@ -56,7 +69,19 @@ def lies_inside(inner: Ring, outer: Ring) -> bool:
 
 
 def filled(ring: Ring, width: int, height: int) -> Mask:
-    """True where the middle of a pixel lies inside; percent in, shape (height, width) out."""
+    """Which pixels have their middle inside.
+
+    Parameters
+    ----------
+    ring : Ring
+        In percent.
+    width, height : int
+        Pixels.
+
+    Returns
+    -------
+    ndarray of bool, shape (height, width)
+    """
     x_1, y_1 = (np.array(ring) * (width, height) / 100).T
     x_2, y_2 = np.roll(x_1, -1), np.roll(y_1, -1)
     middle = np.arange(height) + 0.5
@@ -72,7 +97,7 @@ def filled(ring: Ring, width: int, height: int) -> Mask:
 
 
 def refused(message: str) -> InputError:
-    """What is wrong with a region."""
+    """The error about a region."""
     return InputError.at("region", message)
 
 

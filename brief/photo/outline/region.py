@@ -19,9 +19,13 @@ _ROUNDING = 1e-6  # 33.3 + 66.7 may come out a hair above 100
 class Region:
     """A rectangle in percent of the upright picture: left edge, top edge, width, height.
 
-    Every edge lies in 0 to 100, width and height above 0; else InputError.
-    Written as W3C Media Fragments 1.0 (4.2.2) write it: ``xywh=percent:10,20,30,40``.
-    Fractions of a percent are allowed, as Web Annotation selectors use them.
+    Written as W3C Media Fragments 1.0 (4.2.2) write it: ``xywh=percent:10,20,30,40``. Fractions of
+    a percent are allowed, as Web Annotation selectors use them.
+
+    Raises
+    ------
+    InputError
+        Unless every edge is in 0 to 100, and width and height are above 0.
     """
 
     x: float
@@ -53,9 +57,13 @@ class Region:
 
     @classmethod
     def parse(cls, fragment: str) -> Region:
-        """Read ``xywh=percent:10,20,30,40``, or the numbers alone; else InputError.
+        """Read ``xywh=percent:10,20,30,40``, or the numbers alone.
 
-        The error speaks of the numbers alone, as whoever typed or drew them knows them.
+        Raises
+        ------
+        InputError
+            For anything else; it repeats the numbers alone, as whoever typed or drew them knows
+            them.
         """
         match = _FRAGMENT.fullmatch(fragment.strip().removeprefix("#"))
         if match is None:

@@ -39,13 +39,22 @@ _WRITTEN_AS = (
 class Selection:
     """A part of a picture: a rectangle, or an outline with holes in it.
 
-    outline : a Region, or points (x, y) in percent of the width and height of the upright picture,
-        the last joined to the first.
-    holes : outlines of what is left out; a rectangle has none. Holes may overlap.
-    InputError on more than 1000 points in all, on an outline or hole that is not sound
-    (`sound_ring`), and on a hole that is not wholly inside.
     Read and written as W3C Web Annotation's selectors are (Data Model, 4.2.1 and 4.2.7): a media
     fragment, or an SVG polygon whose viewBox, 0 0 100 100, is the whole picture.
+
+    Attributes
+    ----------
+    outline : Region or Ring
+        A Region, or points (x, y) in percent of the width and height of the upright picture, the
+        last joined to the first.
+    holes : tuple of Ring
+        Outlines of the parts left out; a rectangle has none. Holes may overlap.
+
+    Raises
+    ------
+    InputError
+        On more than 1000 points in all, on an outline or hole that is not sound (`sound_ring`), and
+        on a hole that is not wholly inside.
     """
 
     outline: Region | Ring
@@ -75,8 +84,17 @@ class Selection:
 
     @classmethod
     def parse(cls, text: str) -> Selection:
-        """Read ``xywh=percent:10,20,30,40``, an SVG polygon, or its points as somebody types them,
-        ``10,10 60,12 30,40``; anything else is an InputError.
+        """Read a selection as it is written, or as somebody types it.
+
+        Parameters
+        ----------
+        text : str
+            ``xywh=percent:10,20,30,40``, an SVG polygon, or its points, ``10,10 60,12 30,40``.
+
+        Raises
+        ------
+        InputError
+            For anything else.
         """
         if not text.lstrip().startswith("<"):
             words = _words(text)
@@ -106,9 +124,16 @@ class Selection:
         return Region(float(left), float(top), float(right - left), float(bottom - top))
 
     def mask(self, width: int, height: int) -> Mask:
-        """True where the middle of a pixel lies inside; bool, shape (height, width).
+        """Which pixels of the upright picture, of that size, have their middle inside.
 
-        width, height : of the upright picture, pixels. InputError if no pixel's middle does.
+        Returns
+        -------
+        ndarray of bool, shape (height, width)
+
+        Raises
+        ------
+        InputError
+            If no pixel's middle is inside.
         """
         if isinstance(self.outline, Region):
             left, top, right, bottom = self.outline.box(width, height)

@@ -33,9 +33,21 @@ _CHROMA_SEEN = 25.0  # a vivid thing is named before a grey one that is as far o
 def find_accents(cells: Floats, counts: Ints, cell_at: Ints, swatches: Floats) -> list[Ints]:
     """The cells of each accent, at most three, the most striking first.
 
-    cells : Lab, shape (m, 3), with counts, shape (m,). cell_at : the cell of each pixel, shape
-    (height, width), -1 where none counts. swatches : Lab, shape (k, 3).
-    Returns arrays of indices into cells. An accent has 0.05 to 5 % of the pixels.
+    Parameters
+    ----------
+    cells : ndarray, shape (m, 3)
+        CIELAB, D65 / 2°.
+    counts : ndarray of int, shape (m,)
+        Of the pixels in each.
+    cell_at : ndarray of int, shape (height, width)
+        The cell of each pixel, -1 where none counts.
+    swatches : ndarray, shape (k, 3)
+        CIELAB, D65 / 2°, of the palette.
+
+    Returns
+    -------
+    list of ndarray of int
+        Indices into cells. An accent has 0.05 to 5 % of the pixels.
     """
     found: list[Ints] = []
     counted = np.flatnonzero(counts >= LEAST_CELL * counts.sum())

@@ -30,9 +30,13 @@ _OPAQUE = 128  # alpha from which a pixel is seen rather than seen through
 class ColouredPixels:
     """The pixels of a picture, at working size, that carry a colour.
 
-    srgb : uint8, shape (n, 3).
-    where : bool, shape (height, width); True where a pixel counts, in reading order.
-    left_out : share of the picture, 0 to 1, that does not count.
+    Attributes
+    ----------
+    srgb : ndarray of uint8, shape (n, 3)
+    where : ndarray of bool, shape (height, width)
+        True where a pixel counts, in reading order.
+    left_out : float
+        Share of the picture, 0 to 1, that does not count.
     """
 
     srgb: NDArray[np.uint8]
@@ -48,14 +52,32 @@ def seen_pixels(
     area: Area | None = None,
     glare: bool = True,
 ) -> ColouredPixels:
-    """Decode the picture, or a part of it, small, and leave out what carries no colour.
+    """Decode the picture, or a part of it, small, and leave out pixels that carry no colour.
 
-    region : a rectangle of the picture. area : what of it counts, instead of a region. glare :
+    These are the ones more than half transparent, and the clipped ones (`unclipped`).
+
+    Parameters
+    ----------
+    source, name : as for `open_photo`
+    region : Region or None
+        A rectangle of the picture.
+    area : Area, optional
+        The part of it that counts, instead of a region.
+    glare : bool
         False leaves specular highlights out as well.
 
-    That is what is more than half transparent, and what is clipped (`unclipped`).
+    Returns
+    -------
+    ColouredPixels
 
-    Raises as `open_photo`, and ImageError where all is transparent.
+    Raises
+    ------
+    ImageError
+        Where all is transparent; and as `open_photo` and, without glare, `without_glare`.
+    InputError
+        If nothing of the area is left.
+    TooLarge
+        As `open_photo`.
     """
     if area is not None:
         region = area.bounds
@@ -81,11 +103,24 @@ def seen_pixels(
 
 
 def fold(seen: ColouredPixels, bits: int, to_lab: ToLab = srgb_to_lab) -> tuple[Floats, Ints, Ints]:
-    """Gather pixels into a histogram of `bits` bits for each channel of sRGB.
+    """Gather pixels into a histogram.
 
-    to_lab : how sRGB of shape (m, 3), 0 to 1, becomes Lab.
-    Returns, for the m cells that are not empty: the Lab of the mean sRGB of the pixels in each,
-    shape (m, 3); how many they are, shape (m,); and the cell of each pixel, shape (n,).
+    Parameters
+    ----------
+    seen : ColouredPixels
+    bits : int, 1 to 8
+        For each channel of sRGB.
+    to_lab : callable
+        From sRGB of shape (m, 3), 0 to 1, to CIELAB.
+
+    Returns
+    -------
+    labs : ndarray, shape (m, 3)
+        For the m cells that are not empty, the Lab of the mean sRGB of the pixels in each.
+    counts : ndarray of int, shape (m,)
+        How many they are.
+    cells : ndarray of int, shape (n,)
+        The cell of each pixel.
     """
     level = (seen.srgb >> (8 - bits)).astype(np.intp)
     key = (level[:, 0] << 2 * bits) | (level[:, 1] << bits) | level[:, 2]

@@ -10,12 +10,22 @@ _BLOCKS = 64  # along the longest side; about as fine as a finger on a telephone
 
 
 def find_spot(typical: Mask, away: Floats) -> tuple[float, float]:
-    """The middle of the largest patch of a colour, as fractions of width and height.
+    """The middle of the largest patch of a colour.
 
-    typical : bool, shape (h, w); True for the pixels that look like the colour, at least one.
-    away : shape (h, w), how far each typical pixel is from the colour.
     The patch is the largest square of which at least half is typical, so a lone pixel wins only
     if there is nothing else. Of its middle, the typical pixel nearest to the colour is taken.
+
+    Parameters
+    ----------
+    typical : ndarray of bool, shape (h, w)
+        True for the pixels that look like the colour, at least one.
+    away : ndarray, shape (h, w)
+        How far each typical pixel is from the colour.
+
+    Returns
+    -------
+    (float, float)
+        Fractions of width and height.
     """
     height, width = typical.shape
     side = -(-max(height, width) // _BLOCKS)

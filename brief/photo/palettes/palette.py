@@ -30,11 +30,17 @@ _STARTS = 10  # with 4 a run ends 3 % short of the best too often
 class PaletteColour:
     """One colour of a palette.
 
-    lab : CIELAB, D65, 2°, the mean of its pixels; srgb : the same, 0 to 1.
-    share : part of the counted pixels, 0 to 1; the shares of a palette sum to 1.
-    spread : root mean square CIEDE2000 of its pixels about it, each taken at the mean of its cell,
-        and the picture at 640 pixels along its longest side: so without the sensor's noise.
-    spot : where the colour is found best, percent of the width and height of the whole upright
+    Attributes
+    ----------
+    lab, srgb : (float, float, float)
+        The mean of its pixels, CIELAB, D65 / 2°, and the same in sRGB, 0 to 1.
+    share : float
+        Part of the counted pixels, 0 to 1; the shares of a palette sum to 1.
+    spread : float
+        Root mean square CIEDE2000 of its pixels about it, each taken at the mean of its cell, and
+        the picture at 640 pixels along its longest side: so without the sensor's noise.
+    spot : (float, float)
+        Where the colour is found best, percent of the width and height of the whole upright
         picture: the middle of its largest patch.
     """
 
@@ -49,9 +55,13 @@ class PaletteColour:
 class Palette:
     """Colours, largest share first, and everything needed to pull the same ones out again.
 
-    accents : up to three small colours far from all these, the most striking first. Their pixels
-        are counted in `colours`, too, so that their shares come on top.
-    left_out : share of the picture or region that was transparent, blown out or crushed.
+    Attributes
+    ----------
+    accents : tuple of PaletteColour
+        Up to three small colours far from all these, the most striking first. Their pixels are
+        counted in `colours`, too, so that their shares come on top.
+    left_out : float
+        Share of the picture or region that was transparent, blown out or crushed, 0 to 1.
     """
 
     colours: tuple[PaletteColour, ...]
@@ -74,17 +84,36 @@ def extract_palette(
 ) -> Palette:
     """The colours that a picture, or a region of it, is made of.
 
-    source, name : as for `open_photo`.
-    colours : how many, 2 to 12; or "auto": as many as are worth it, which is the largest number
-        whose last colour still brought the average pixel 0.5 CIEDE2000 nearer to its swatch.
-    seed : 0 to 2³¹ − 1, for the starting points of k-means.
-    correction : what a reference in the shot allows; None takes the picture at its word.
+    Parameters
+    ----------
+    source, name : as for `open_photo`
+    colours : int, 2 to 12, or "auto"
+        How many; "auto" is as many as are worth it: the largest number whose last colour still
+        brought the average pixel 0.5 CIEDE2000 nearer to its swatch.
+    region : Region, optional
+    seed : int, 0 to 2³¹ − 1
+        For the starting points of k-means.
+    correction : Correction, optional
+        By a reference in the shot; without one, the picture counts as sRGB.
+
+    Returns
+    -------
+    Palette
+        There may be fewer colours than asked for, and a picture of one colour has one. The same
+        picture always gives the same palette, whatever the number of threads.
+
+    Raises
+    ------
+    InputError
+        On a number of colours or a seed outside its range.
+    TooLarge, ImageError
+        As `open_photo`.
+
+    Notes
+    -----
     The pixels that carry a colour (`seen_pixels`) are folded into 32 × 32 × 32 cells and clustered
-    by weighted k-means in CIELAB; colours closer than 2 CIEDE2000 are merged. There may thus be
-    fewer colours than asked for, and a picture of one colour has one. Small things of a colour of
-    their own, from 0.05 % of the picture, are found beside them (`accents`). The same
-    picture always gives the same palette, whatever the number of threads.
-    Raises as `open_photo`; InputError on a number of colours or a seed outside its range.
+    by weighted k-means in CIELAB; colours closer than 2 CIEDE2000 are merged. Small things of a
+    colour of their own, from 0.05 % of the picture, are found beside them (`accents`).
     """
     _check(colours, seed)
     seen = seen_pixels(source, region, name)

@@ -25,8 +25,12 @@ _NEAR, _FAR = 1.4, 2.2  # where, to each side of the peak, it is compared with
 class Ripple:
     """A ripple along the grain.
 
-    period_px : from one to the next, pixels. clarity : 0 to 1, share of the power at that length
-        that stands above what longer and shorter lengths have.
+    Attributes
+    ----------
+    period_px : float
+        From one to the next, pixels.
+    clarity : float, 0 to 1
+        Share of the power at that length above the power at longer and shorter lengths.
     """
 
     period_px: float
@@ -36,9 +40,22 @@ class Ripple:
 def find_ripple(even: Floats, sample: Mask, direction_deg: float) -> Ripple | None:
     """The ripple along a grain of this direction, or None if none is convincing.
 
-    even : lightness about 0, shape (h, w), 0 outside the sample. A ripple is a peak in the power
-    spectrum among the waves that run along the grain; the rings, which run across it, and the
-    fibres are not among them.
+    Parameters
+    ----------
+    even : ndarray, shape (h, w)
+        Lightness about 0; 0 outside the sample.
+    sample : ndarray of bool, shape (h, w)
+    direction_deg : float, 0 up to 180
+        Of the grain, as of a `Figure`.
+
+    Returns
+    -------
+    Ripple or None
+
+    Notes
+    -----
+    A ripple is a peak in the power spectrum among the waves that run along the grain; the rings,
+    which run across it, and the fibres are not among them. The limits are ours.
     """
     box = _box(sample)
     step = -(-max(even[box].shape) // _WORKING_PX)

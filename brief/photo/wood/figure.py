@@ -32,19 +32,28 @@ _EDGE_PX = 6  # from the border of the sample, what lies outside shows in the de
 class Figure:
     """The figure of a sample of wood.
 
-    dark, light : CIELAB, D65, 2°: the mean of its darkest and of its lightest tenth (so about the
-        5th and the 95th percentile), the light on the face evened out.
-    contrast : L from one to the other.
-    direction_deg : of the grain, 0 up to 180, from the picture's width anticlockwise, as on a
-        protractor; None where it has no one direction.
-    strength : coherence of the structure tensor, 0 (no direction) to 1 (one direction only): of all
+    Attributes
+    ----------
+    dark, light : (float, float, float)
+        CIELAB, D65 / 2°: the mean of its darkest and of its lightest tenth (so about the 5th and
+        the 95th percentile), the light on the face evened out.
+    contrast : float
+        L from one to the other.
+    direction_deg : float or None
+        Of the grain, 0 up to 180, from the picture's width anticlockwise, as on a protractor; None
+        where it has no one direction.
+    strength : float
+        Coherence of the structure tensor, 0 (no direction) to 1 (one direction only): of all
         detail, or of the fibres alone where they tell more.
-    curl_px, curl_mm : from one ripple to the next along the grain, in pixels of the picture given
-        and, with a scale, on the wood; None where there is no convincing ripple.
-    curl_clarity : 0 to 1, the share of what varies at that length that is ripple and not figure of
-        every other length; 0 without a ripple.
-    word : plain (contrast below 3), curly (a convincing ripple), straight (strength 0.5 or more),
-        else wild. These boundaries are ours.
+    curl_px, curl_mm : float or None
+        From one ripple to the next along the grain, in pixels of the picture given and, with a
+        scale, on the wood; None where there is no convincing ripple.
+    curl_clarity : float
+        0 to 1, the share of the variation at that length that is ripple and not figure of every
+        other length; 0 without a ripple.
+    word : str
+        plain (contrast below 3), curly (a convincing ripple), straight (strength 0.5 or more), else
+        wild. These boundaries are ours.
     """
 
     dark: tuple[float, float, float]
@@ -63,12 +72,32 @@ def measure_figure(
 ) -> Figure:
     """Measure the figure of a photograph, or of the part of it under a mask.
 
-    picture : upright sRGB, mode RGB or uint8 of shape (h, w, 3); 800 to 1500 pixels along the
-        longest side show fibres and are fast. mask : bool, shape (h, w); None for all of it.
-    scale : of the same picture.
+    Parameters
+    ----------
+    picture : Image or ndarray of uint8, shape (h, w, 3)
+        Upright sRGB; 800 to 1500 pixels along the longest side show fibres and are fast.
+    mask : ndarray of bool, shape (h, w), optional
+        All of it without one.
+    scale : Scale, optional
+        Of the same picture.
+
+    Returns
+    -------
+    Figure
+
+    Raises
+    ------
+    ImageError
+        As `as_srgb`, on a mask of another shape and on one that is empty.
+
+    Notes
+    -----
     The grain is told by its fibres, which are finer than the ripples that cross them. Where the
-    picture shows ripples and no fibre at all, the ripples are taken for the grain.
-    Raises ImageError as `as_srgb`, on a mask of another shape and on one that is empty.
+    picture shows ripples and no fibre at all, the ripples count as the grain.
+
+    References
+    ----------
+    Bigün and Granlund (1987) for the structure tensor, from memory.
     """
     from scipy.ndimage import gaussian_filter
 

@@ -20,18 +20,37 @@ _ENOUGH = 50_000  # pixels, evenly taken, to find a median
 
 
 def without_glare(picture: Image.Image | Srgb, mask: Mask | None = None) -> Mask:
-    """The mask, bool of shape (h, w), less the specular highlights.
+    """The mask less the specular highlights.
 
-    picture : upright sRGB, mode RGB or uint8 of shape (h, w, 3). mask : what to look at; None for
-        the whole picture.
-    A highlight is the colour of the light laid over the colour of the wood (the dichromatic
-    reflection model: Shafer 1985, doi:10.1002/col.5080100409). So a pixel is glare where it is
-    lighter than the median of the sample by 15 L and by 4 robust standard deviations, and what it
-    has more than the median, in linear light, is near white: its least channel at least 0.7 of its
-    greatest, clipped channels apart. The 1 % of the picture's side around it goes too.
+    Parameters
+    ----------
+    picture : Image or ndarray of uint8, shape (h, w, 3)
+        Upright sRGB.
+    mask : ndarray of bool, shape (h, w), optional
+        Where to look; the whole picture without one.
+
+    Returns
+    -------
+    ndarray of bool, shape (h, w)
+
+    Raises
+    ------
+    ImageError
+        As `as_srgb`, on a mask of another shape, and where nothing is left.
+
+    Notes
+    -----
+    A highlight is the colour of the light laid over the colour of the wood. So a pixel is glare
+    where it is lighter than the median of the sample by 15 L and by 4 robust standard deviations,
+    and what it has more than the median, in linear light, is near white: its least channel at least
+    0.7 of its greatest, clipped channels apart. The 1 % of the picture's side around it goes too.
     Pale sapwood stays: what it has more is not white. An even sheen over the whole face cannot be
     told from a paler wood and stays as well.
-    Raises ImageError as `as_srgb`, on a mask of another shape, and where nothing is left.
+
+    References
+    ----------
+    The dichromatic reflection model: Shafer (1985), doi:10.1002/col.5080100409. The limits are
+    ours.
     """
     from scipy.ndimage import distance_transform_edt
 

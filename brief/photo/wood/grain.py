@@ -31,17 +31,29 @@ LEAST_CONTRAST = 0.15  # L; less is what rounding to 8 bits draws on an even gra
 class GrainCount:
     """Growth rings along a line, or why they were not counted.
 
-    count : lines of late wood that the line crosses; None where counting would be guessing.
-    reason : in words, why not; None where counted.
-    positions : where they stand, (x, y) in percent of the upright picture, in the line's order.
-    doubtful : lines, counted or not, that are near the limit of what counts as one.
-    per_cm : lines in a centimetre, square to the grain; per_cm_error, by how much it may be off
-        for the doubtful lines and the scale. None without a scale.
-    spacing_px, spread_px : mean and standard deviation from line to line, square to the grain, in
-        pixels of the picture given; spacing_mm, spread_mm, the same on the wood, with a scale.
-    crossing_deg : angle between the line and the grain, 0 to 90; None where it was not looked for.
-    confidence : 0 to 1: how well the two sides of the line agree (reliability of their mean, after
-        Spearman and Brown), times the share of lines that are not doubtful; 0 where not counted.
+    Attributes
+    ----------
+    count : int or None
+        Lines of late wood that the line crosses; None where counting would be guessing.
+    reason : str or None
+        In words, why not; None where counted.
+    positions : tuple of (float, float)
+        Their places, (x, y) in percent of the upright picture, in the line's order.
+    doubtful : int
+        Lines, counted or not, that are near the limit of what counts as one.
+    per_cm, per_cm_error : float or None
+        Lines in a centimetre, square to the grain, and by how much it may be off for the doubtful
+        lines and the scale. None without a scale.
+    spacing_px, spread_px : float or None
+        Mean and standard deviation from line to line, square to the grain, in pixels of the picture
+        given.
+    spacing_mm, spread_mm : float or None
+        The same on the wood, with a scale.
+    crossing_deg : float or None
+        Angle between the line and the grain, 0 to 90; None where it was not looked for.
+    confidence : float, 0 to 1
+        How well the two sides of the line agree (reliability of their mean, after Spearman and
+        Brown), times the share of lines that are not doubtful; 0 where not counted.
     """
 
     count: int | None
@@ -63,17 +75,35 @@ def count_grain(
 ) -> GrainCount:
     """Count the growth rings that a line crosses.
 
-    picture : upright sRGB, mode RGB or uint8 of shape (h, w, 3), fine enough to show a ring in 5
-        pixels. line : its two ends, (x, y) in percent of the width and height.
-    scale : of the same picture; without one, distances are in pixels only.
+    Parameters
+    ----------
+    picture : Image or ndarray of uint8, shape (h, w, 3)
+        Upright sRGB, fine enough to show a ring in 5 pixels.
+    line : two (float, float)
+        Its ends, (x, y) in percent of the width and height.
+    scale : Scale, optional
+        Of the same picture; without one, distances are in pixels only.
+
+    Returns
+    -------
+    GrainCount
+
+    Raises
+    ------
+    InputError
+        On a line whose ends are one point or that leaves the picture.
+    ImageError
+        As `as_srgb`.
+
+    Notes
+    -----
     The mean of many lanes beside the line, each bent to follow the grain, is searched for dips in
     lightness. Nothing is counted, and the reason given, where the line is shorter than 64 pixels or
     runs within 25 degrees of the grain; where its two sides do not show the same (noise); where the
     grain turns (wild figure); where lines are fewer than 8, closer than 5 pixels, as uneven in
     depth and spacing as random streaks, or as wide as the light between them, as stripes of figure
-    are. What is declined so is looked at again at a half and a quarter of the size, where the
-    wood's own cells are gone and its rings are not. The method and its limits are ours.
-    Raises ImageError as `as_srgb`; InputError on a line that is no line or leaves the picture.
+    are. Such a line is looked at again at a half and a quarter of the size, where the wood's own
+    cells are gone and its rings are not. The method and its limits are ours.
     """
     srgb = as_srgb(picture)
     for point in line:

@@ -25,18 +25,27 @@ ENOUGH = 20_000  # pixels, evenly taken, to say how far all of them spread
 
 @dataclass(frozen=True)
 class PatchSample:
-    """What a patch of a photograph says of the colour of the thing photographed.
+    """The colour of the thing photographed, by a patch of the photograph.
 
-    lab : CIELAB, D65, 2°, of the mean of its pixels in linear light: the colour the patch has from
-        too far away to see its figure.
-    as_shot : the same mean as the picture shows it, before any correction.
-    spread : root mean square CIEDE2000 of its pixels about lab: how lively the figure is.
-    darkest, lightest : the 5th and 95th percentile of L.
-    cells : shape (n, 4), n at most 400: L, a, b and weight of the colours it is made of; the
-        weights sum to 1.
-    left_out : share of the patch that was transparent, blown out or crushed.
-    uncertainty : CIEDE2000, how far lab may lie from the truth.
     Looked at with at most 640 pixels along the longest side.
+
+    Attributes
+    ----------
+    lab : (float, float, float)
+        CIELAB, D65 / 2°, of the mean of its pixels in linear light: the colour the patch has from
+        too far away to see its figure.
+    as_shot : (float, float, float)
+        The same mean as the picture shows it, before any correction.
+    spread : float
+        Root mean square CIEDE2000 of its pixels about lab: how lively the figure is.
+    darkest, lightest : float
+        The 5th and 95th percentile of L.
+    cells : ndarray, shape (n, 4), n at most 400
+        L, a, b and weight of the colours it is made of; the weights sum to 1.
+    left_out : float
+        Share of the patch that was transparent, blown out or crushed, 0 to 1.
+    uncertainty : float
+        CIEDE2000 within which the true colour is, 9 times in 10.
     """
 
     lab: tuple[float, float, float]
@@ -59,11 +68,23 @@ def measure_patch(
 ) -> PatchSample:
     """Measure a photograph, or parts of it, as one piece of material.
 
-    selections, without : where to look, and what is left out of that, as of an `Area`. Glare is
-        left out as well.
-    correction : what a reference in the shot allows; None takes the photograph at its word.
-    source, name : as for `open_photo`; raises as it does. Clipped and transparent pixels are left
-    out as for a palette (`seen_pixels`).
+    Parameters
+    ----------
+    source, name : as for `open_photo`
+    selections, without : sequences of Selection and Ring
+        Where to look, and what is left out of that, as of an `Area`. Glare is left out as well,
+        and so are clipped and transparent pixels (`seen_pixels`).
+    correction : Correction, optional
+        By a reference in the shot; without one, the photograph counts as sRGB.
+
+    Returns
+    -------
+    PatchSample
+
+    Raises
+    ------
+    TooLarge, ImageError, InputError
+        As `seen_pixels`.
     """
     correction = correction or no_correction()
     area = Area(tuple(selections), tuple(without))

@@ -20,7 +20,10 @@ ROWS_PX = 2
 
 
 def cut_piece(board: Photo, mm_per_px: float) -> Photo:
-    """The middle of a board, 720 x 480 px; one that shows less is mirrored at its edges."""
+    """The middle of a board, 720 x 480 px; one that shows less is mirrored at its edges.
+
+    `mm_per_px` is that of the board's picture, above 0.
+    """
     finest = 1 / PX_PER_MM
     if mm_per_px < finest:  # more is never shown, and mirrored it would fill the memory
         smaller = [max(1, round(side * mm_per_px / finest)) for side in board.size]
@@ -40,7 +43,7 @@ def cut_piece(board: Photo, mm_per_px: float) -> Photo:
 def rows_of(piece: Photo, board_lab: Sequence[float]) -> Piece:
     """The piece as a line from side to side meets it: the mean light of its rows, strip by strip.
 
-    board_lab : CIELAB of the board as it was shot, which the rows are told from.
+    `board_lab` is the CIELAB of the board as it was shot, which is taken off the rows.
     """
     linear = LINEAR[np.asarray(piece.convert("RGB"))]
     high, wide = linear.shape[0] // ROWS_PX, linear.shape[1] // STRIPS

@@ -22,15 +22,23 @@ _PACE_LINES = 8  # rings over which a tree is taken to keep its pace
 class Dips:
     """Dips along a strip, and which of them are lines.
 
-    lines : where the lines are, pixels from the start of the strip.
-    doubtful : how many more or fewer they would be, were the limit of depth between two thirds and
-        one and a half times what it is.
-    unevenness : coefficients of variation of the lines' depth and of their spacing at the tree's
-        pace, added: about 0.75 for dips that fall by chance.
-    contrast : standard deviation of the dips and what lies between them, L.
-    skew : third standardised moment of the same: below 0 where the dark is narrower than the light
+    Attributes
+    ----------
+    lines : ndarray
+        The places of the lines, pixels from the start of the strip.
+    doubtful : int
+        How many more or fewer they would be, were the limit of depth between two thirds and one and
+        a half times what it is.
+    unevenness : float
+        Coefficients of variation of the lines' depth and of their spacing at the tree's pace,
+        added: about 0.75 for dips that fall by chance.
+    contrast : float
+        Standard deviation of the dips and what is between them, L.
+    skew : float
+        Third standardised moment of the same: below 0 where the dark is narrower than the light
         between, as late wood is, 0 where both are as wide.
-    agreement : -1 to 1, correlation of the two sides of the strip.
+    agreement : float
+        -1 to 1, correlation of the two sides of the strip.
     """
 
     lines: Floats

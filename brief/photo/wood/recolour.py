@@ -23,10 +23,25 @@ straight, which misses it by under a third of a level on average, and by 5 of 25
 def recolour(image: Photo, to: Sequence[float], of: Sequence[float] | None = None) -> Photo:
     """The picture with the same shift added to every pixel, so that one colour becomes another.
 
-    to : L, a, b, CIELAB, D65 / 2°. of : the colour that is brought to it: the mean, in linear
-    light, of what was measured as it was shot, which leaves out what of the picture is no wood;
-    None for the mean of what the picture shows, less glare and what is clipped, as `measure_patch`
-    leaves it out. The figure keeps its contrast; what no screen shows is clipped.
+    Parameters
+    ----------
+    image : Image
+    to : three floats
+        CIELAB, D65 / 2°.
+    of : three floats, optional
+        The colour that is brought to it: the mean, in linear light, of the measured part as it was
+        shot. Without it, the mean of the picture, less glare and clipped pixels, as `measure_patch`
+        leaves them out.
+
+    Returns
+    -------
+    Image
+        The figure keeps its contrast; colours beyond the screen's are clipped.
+
+    Raises
+    ------
+    ImageError
+        Without `of`, where nothing is left to measure.
     """
     levels = image.convert("RGB")
     if of is None:

@@ -16,11 +16,19 @@ TAP_MISS = 0.003
 
 @dataclass(frozen=True)
 class Scale:
-    """The size of what a picture shows, where the wood lies and the camera looks square at it.
+    """The size of what a picture shows, where the wood is and the camera looks square at it.
 
-    width_mm, height_mm : of the whole upright picture, measured on the wood; above 0.
-    error : by what share a length may be off, 0 up to below 1.
-    InputError on anything else.
+    Attributes
+    ----------
+    width_mm, height_mm : float, above 0
+        Of the whole upright picture, measured on the wood.
+    error : float, 0 up to below 1
+        By what share a length may be off.
+
+    Raises
+    ------
+    InputError
+        On anything else.
     """
 
     width_mm: float
@@ -41,12 +49,27 @@ class Scale:
     ) -> Scale:
         """From two points a known length apart: the ends of a rule, the edges of a board.
 
-        first, second : percent of the width and height of the upright picture, each 0 to 100.
-        length_mm : between them on the wood, above 0. size : width and height of the picture in
-        pixels; only their proportion counts.
-        The error is that of two taps, each 0.3 % of the picture's longer side off: the further
-        apart, the better. InputError on taps that are outside, one on the other, or nearer than
-        they can be told apart.
+        Parameters
+        ----------
+        first, second : (float, float)
+            Percent of the width and height of the upright picture, each 0 to 100.
+        length_mm : float, above 0
+            Between them on the wood.
+        size : (int, int)
+            Width and height of the picture in pixels; only their proportion counts.
+
+        Returns
+        -------
+        Scale
+            Its error is that of two taps, each 0.3 % of the picture's longer side off: the further
+            apart, the better.
+
+        Raises
+        ------
+        InputError
+            On taps that are outside, one on the other, or nearer than they can be told apart, and
+            on a
+            length or size not above 0.
         """
         _length(length_mm, "the length between the taps")
         for point in (first, second):
@@ -66,7 +89,13 @@ class Scale:
 
     @classmethod
     def from_width(cls, width_mm: float, size: tuple[int, int]) -> Scale:
-        """From the width of what the whole picture shows, taken as it is given."""
+        """From the width of the whole picture on the wood, mm, without error.
+
+        Raises
+        ------
+        InputError
+            If the width or the size is not above 0.
+        """
         _length(width_mm, "what the picture shows")
         width, height = _size(size)
         return cls(width_mm, width_mm * height / width)
@@ -79,7 +108,13 @@ class Scale:
 
 
 def inside_picture(point: Point, field: str, what: str) -> None:
-    """InputError unless both numbers are 0 to 100."""
+    """Refuse a point outside the picture.
+
+    Raises
+    ------
+    InputError
+        Unless both numbers are 0 to 100.
+    """
     if not all(0 <= value <= 100 for value in point):  # False for NaN, too
         raise InputError.at(
             field, f"{what} must lie inside the picture, 0 to 100 percent each way; got {point}"

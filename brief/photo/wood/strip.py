@@ -22,11 +22,16 @@ _STEP = 4  # pixels; the direction of the grain is looked at this coarsely
 class Strip:
     """Lightness along a line and to both sides of it.
 
-    rows : shape (2 · reach + 1, length + 1), L; each row a lane, the middle one the line itself,
-        the others bent so that a growth ring stands at the same place in all.
-    drift : shape (length + 1,): by how many pixels the grain drifts along the line for each pixel
-        beside it; 0 where it crosses the line squarely.
-    coherence : 0 to 1, how much of the strip's detail runs in one direction.
+    Attributes
+    ----------
+    rows : ndarray, shape (2 · reach + 1, length + 1)
+        L; each row a lane, the middle one the line itself, the others bent so that a growth ring
+        has the same place in all.
+    drift : ndarray, shape (length + 1,)
+        By how many pixels the grain drifts along the line for each pixel beside it; 0 where it
+        crosses the line squarely.
+    coherence : float, 0 to 1
+        How much of the strip's detail runs in one direction.
     """
 
     rows: Floats
@@ -41,7 +46,12 @@ class Strip:
 
 
 def cut_strip(srgb: Srgb, start: Floats, end: Floats) -> Strip:
-    """The strip along a line from start to end, (x, y) in pixels of the picture."""
+    """The strip along a line from start to end, (x, y) in pixels of the picture.
+
+    References
+    ----------
+    Bigün and Granlund (1987) for the direction of the grain, from memory.
+    """
     reach = int(np.clip(np.hypot(*(end - start)) / _LINE_TO_REACH, *_REACH))
     flat = _sampled(srgb, start, end, reach)
     drift, coherence = _drift(flat, reach)

@@ -30,8 +30,27 @@ RINGS = 4096  # to a cycle a pixel: waves of so nearly the same length are blurr
 def as_seen(image: Photo, mm_per_px: float, distance_m: float) -> Photo:
     """The picture as the eye has it.
 
-    mm_per_px : of what it shows, above 0. distance_m : from the eye to that, above 0.
-    What no screen shows is clipped. Raises InputError for a size or a distance not above 0.
+    Parameters
+    ----------
+    image : Image
+    mm_per_px : float, above 0
+        Of what it shows.
+    distance_m : float, above 0
+        From the eye to that.
+
+    Returns
+    -------
+    Image
+        Colours beyond the screen's are clipped.
+
+    Raises
+    ------
+    InputError
+        For a size or a distance not above 0.
+
+    References
+    ----------
+    Zhang and Wandell (1996), see `brief.colour.viewing.distance`.
     """
     seen = _filtered(_waves(image), _px_per_degree(mm_per_px, distance_m))
     to_linear = (XYZ_TO_SRGB @ np.linalg.inv(OPPONENT)).astype(np.float32)
@@ -43,9 +62,24 @@ def with_line(
 ) -> Photo:
     """The picture with a straight line from side to side across its middle.
 
-    line : its colour, CIELAB, D65 / 2°. width_mm : above 0. A pixel that the line covers in part
-    gets that part of its light, so that even one thinner than a pixel keeps its amount.
-    Raises InputError for a size that is not above 0.
+    Parameters
+    ----------
+    ground : Image
+    mm_per_px : float, above 0
+    line : three floats
+        Its colour, CIELAB, D65 / 2°.
+    width_mm : float, above 0
+        A pixel that the line covers in part gets that part of its light, so that even one thinner
+        than a pixel keeps its amount.
+
+    Returns
+    -------
+    Image
+
+    Raises
+    ------
+    InputError
+        For a size that is not above 0.
     """
     _check(mm_per_px, "mm_per_px")
     _check(width_mm, "width_mm")
@@ -64,13 +98,36 @@ def line_cover(rows: int, middle_px: float, width_px: float) -> Array:
 
 
 def contrast_left(image: Photo, mm_per_px: float, distances_m: Sequence[float]) -> Array:
-    """What share of the contrast of a board's own figure is left from each distance, 0 to 1.
+    """The share of the contrast of a board's own figure that is left from each distance.
 
-    Of the root mean square about its mean in CIEDE2000, as it is for small differences. A board
-    smaller than the widest kernel (4.3°, 0.3 m from 4 m) is taken to go on mirrored, which leaves
-    it a little more figure than a larger one of its kind. A photograph whose pixels are larger
-    than a minute of arc from where it is asked about holds less figure than the eye would see.
-    Raises InputError for a size or a distance that is not above 0.
+    Parameters
+    ----------
+    image : Image
+        Of the board.
+    mm_per_px : float, above 0
+    distances_m : sequence of k floats, above 0
+
+    Returns
+    -------
+    ndarray, shape (k,)
+        0 to 1, of the root mean square about its mean in CIEDE2000, as it is for small differences.
+
+    Raises
+    ------
+    InputError
+        For a size or a distance that is not above 0.
+
+    Notes
+    -----
+    A board smaller than the widest kernel (4.3°, 0.3 m from 4 m) is assumed to go on mirrored,
+    which
+    leaves it a little more figure than a larger one of its kind. A photograph whose pixels are
+    larger than a minute of arc from where it is asked about holds less figure than the eye would
+    see.
+
+    References
+    ----------
+    Zhang and Wandell (1996), see `brief.colour.viewing.distance`.
     """
     scales = np.array([_px_per_degree(mm_per_px, away) for away in distances_m])
     waves = _waves(image)
