@@ -10,9 +10,9 @@ from brief.colour.viewing.conditions import BENCH, Condition
 from brief.colour.viewing.distance import DISTANCES_M
 from brief.colour.viewing.light import Light, lamp, light, lights
 from brief.errors import InputError, quoted
+from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
 from brief.lengths import Unit, read_length, unit_of
 from brief.numerals import AMOUNT, plain, read_number
-from brief.services.drawing.instrument_drawing import SAMPLE_LINE_LIMITS
 
 LAMP = re.compile(rf"({AMOUNT}) ?k ?/ ?(?:ra|cri)? ?[>≥]? ?({AMOUNT})")
 

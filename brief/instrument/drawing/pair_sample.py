@@ -10,6 +10,7 @@ from brief.instrument.curve import number
 from brief.instrument.rendering.canvas import Fill, SvgCanvas, photograph
 
 WIDTH_MM, HEIGHT_MM, DOT_MM = 60.0, 40.0, 8.0
+SAMPLE_LINE_LIMITS = (0.1, 10.0)  # millimetres
 CURVE = "M-6 34C14 30 20 27 31 20S46 9 66 6"
 
 
@@ -28,7 +29,7 @@ def draw_pair_sample(
         20 to 2000 mm. One that shows less than 60 mm is mirrored at its sides to fill the view.
     Raises InputError for a width outside its range or a prefix that is no id.
     """
-    _check("line_mm", line_mm, 0.1, 10.0)
+    _check("line_mm", line_mm, *SAMPLE_LINE_LIMITS)
     _check("ground_width_mm", ground_width_mm, 20.0, 2000.0)
     canvas = SvgCanvas({}, prefix=prefix, box=(0.0, 0.0, WIDTH_MM, HEIGHT_MM))
     view = {"width": number(WIDTH_MM), "height": number(HEIGHT_MM)}

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from brief.colour.viewing.conditions import State
 from brief.instrument.drawing.inlay_drawing import close_box, draw_design
+from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
 from brief.instrument.inlay.places import box_of, shown_copy
 from brief.services.common.finding import listed
-from brief.services.drawing.instrument_drawing import SAMPLE_LINE_LIMITS, draw_instrument
+from brief.services.drawing.instrument_drawing import draw_instrument
 from brief.services.instrument.brief_inlays import copies_of, inlays_of
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.inlays import InlayView, even, inlays, thin_mm

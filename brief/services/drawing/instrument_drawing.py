@@ -24,7 +24,6 @@ from brief.store.desk import Desk
 from brief.store.records import Brief, Image, Material, Part, Photograph
 
 SPOT_SHOWN = 0.7  # of the width: how tall a piece of the front is shown round a spot
-SAMPLE_LINE_LIMITS = (0.1, 10.0)
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from brief.colour.verdicts.verdict import Reading, Seen
 from brief.colour.viewing.conditions import State
 from brief.colour.viewing.observer import FOUND, SHARE_OF_SPREAD, STANDS_OUT
 from brief.errors import InputError
+from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
 from brief.photo import PAIR_SHARE
 from brief.services.common.colour_view import ColourView, difference
 from brief.services.common.field_types import Draft, Id, Lab, Line, View
@@ -22,7 +23,6 @@ from brief.services.common.finding import listed
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Columns, Fields, Noun, view_fields
 from brief.services.common.typed_numbers import ALength, Texts, texts_of
-from brief.services.drawing.instrument_drawing import SAMPLE_LINE_LIMITS
 from brief.services.pairing.conditions import asked_about
 from brief.services.photos.remedies import Mend, mends_of
 from brief.services.photos.timber_figure import timber_figure
