@@ -8,12 +8,8 @@ from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.nouns import ETAG, IfMatch, with_etag
 from brief.api.problems import responses
 from brief.services import nouns
-from brief.services.instrument.dimensions import (
-    NumbersView,
-    SentChange,
-    change_numbers,
-    numbers_view,
-)
+from brief.services.instrument.dimensions import NumbersView, numbers_view
+from brief.services.spec.dimension_changes import SentChange, change_numbers
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/numbers", tags=["briefs"])
 
