@@ -21,9 +21,11 @@ from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft
 from brief.services.rack.materials import MaterialDraft
 from brief.services.spec.parts import PartDraft
+from brief.services.theme.briefs import BriefDraft
+from brief.services.theme.motifs import MotifDraft
+from brief.services.theme.notes import NoteDraft
 from brief.services.theme.palettes import PaletteDraft, SwatchDraft
 from brief.services.theme.references import PassageDraft, ReferenceFacts
-from brief.services.theme.theme import BriefDraft, MotifDraft, NoteDraft
 from brief.store.desk import Desk, Store
 from brief.store.records import Brief, Palette
 

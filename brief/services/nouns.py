@@ -20,12 +20,12 @@ from brief.services.rack.materials import materials as materials
 from brief.services.rack.photographs import photographs as photographs
 from brief.services.sharing.shares import shares as shares
 from brief.services.spec.parts import parts as parts
+from brief.services.theme.briefs import briefs as briefs
+from brief.services.theme.motifs import motifs as motifs
+from brief.services.theme.notes import notes as notes
 from brief.services.theme.palettes import palettes as palettes
 from brief.services.theme.palettes import swatches as swatches
 from brief.services.theme.references import references as references
-from brief.services.theme.theme import briefs as briefs
-from brief.services.theme.theme import motifs as motifs
-from brief.services.theme.theme import notes as notes
 from brief.store.records import Record
 
 NOUNS: tuple[Noun[Any, Any], ...] = (

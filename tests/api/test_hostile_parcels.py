@@ -18,9 +18,10 @@ from brief.services.instrument.inlays import InlayDraft
 from brief.services.instrument.kinds import KindDraft
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.rack.materials import MaterialDraft
+from brief.services.theme.briefs import BriefDraft
+from brief.services.theme.notes import NoteDraft
 from brief.services.theme.palettes import SwatchDraft
 from brief.services.theme.references import ReferenceFacts
-from brief.services.theme.theme import BriefDraft, NoteDraft
 from brief.services.transfer import zip_files
 from brief.store.desk import Store
 

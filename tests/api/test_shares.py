@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.services import nouns
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 from brief.settings import Settings
 
 

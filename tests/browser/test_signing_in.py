@@ -16,7 +16,7 @@ from playwright.sync_api import expect
 
 from brief.services import nouns
 from brief.services.sharing import owner
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 
 from .conftest import Served
 

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from brief.services import nouns, offcuts
+from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import ReferenceFacts
-from brief.services.theme.theme import BriefDraft
 from brief.store.desk import Store
 
 

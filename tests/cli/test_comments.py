@@ -8,7 +8,7 @@ from brief.cli.commands.comments import import_comments
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.feedback.annotations import iri_of
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 
 

@@ -21,7 +21,7 @@ from brief.services import nouns, offcuts
 from brief.services.demo import load_demo
 from brief.services.instrument.brief_inlays import copies_of, inlays_of
 from brief.services.rack.materials import MaterialDraft
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 
 DATA = tomllib.loads((demo_folder() / "brief.toml").read_text(encoding="utf-8"))

@@ -3,7 +3,7 @@
 import pytest
 
 from brief.services import nouns
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 
 

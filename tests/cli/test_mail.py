@@ -9,8 +9,8 @@ import pytest
 from brief.cli.command import main
 from brief.services import nouns
 from brief.services.feedback.annotations import iri_of
+from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import PassageDraft
-from brief.services.theme.theme import BriefDraft
 from brief.store.desk import Store
 
 

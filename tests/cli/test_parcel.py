@@ -6,7 +6,7 @@ import zipfile
 import pytest
 
 from brief.services import nouns
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 
 

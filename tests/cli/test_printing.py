@@ -5,8 +5,8 @@ import pytest
 
 from brief.services import nouns
 from brief.services.outputs import booklets
+from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import PassageDraft
-from brief.services.theme.theme import BriefDraft
 from brief.store.desk import Store
 
 

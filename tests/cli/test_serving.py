@@ -22,7 +22,7 @@ import pytest
 
 from brief.cli.serve.listening import lan_addresses
 from brief.services import nouns
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 
 PATIENCE_S = 60

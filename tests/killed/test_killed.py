@@ -28,8 +28,8 @@ from PIL import Image
 
 from brief.services import nouns
 from brief.services.photos.pictures import keep_picture
+from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import ReferenceFacts
-from brief.services.theme.theme import BriefDraft
 from brief.services.transfer.zip_files import write_parcel
 from brief.store.backup import restore
 from brief.store.check import check

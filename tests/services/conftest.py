@@ -10,9 +10,10 @@ import pytest
 from brief.services import nouns
 from brief.services.rack.materials import MaterialDraft
 from brief.services.spec.parts import PartDraft
+from brief.services.theme.briefs import BriefDraft
+from brief.services.theme.motifs import MotifDraft
 from brief.services.theme.palettes import PaletteDraft, SwatchDraft
 from brief.services.theme.references import PassageDraft, ReferenceFacts
-from brief.services.theme.theme import BriefDraft, MotifDraft
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Motif, Palette, Part, Photograph, Reference, Swatch
 

@@ -10,8 +10,9 @@ from brief.services.common.noun import etag_of
 from brief.services.feedback.comments import CommentDraft
 from brief.services.nouns import noun_of
 from brief.services.pairing.pairings import PairingDraft
+from brief.services.theme.motifs import MotifDraft
+from brief.services.theme.notes import NoteDraft
 from brief.services.theme.references import PassageDraft
-from brief.services.theme.theme import MotifDraft, NoteDraft
 from brief.store.records import Comment, Note, Record
 
 

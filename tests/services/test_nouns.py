@@ -22,7 +22,7 @@ from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft
 from brief.services.sharing.shares import ShareDraft
-from brief.services.theme.theme import NoteDraft
+from brief.services.theme.notes import NoteDraft
 from brief.store.records import Base, Record
 
 # What has a record or a noun by the name of its kind: for data that says the kind, not for code.

@@ -14,7 +14,7 @@ from brief.services import nouns, offcuts
 from brief.services.instrument.inlays import InlayDraft
 from brief.services.spec.recommendations import Limits, _worst_line, ask_rack, uses_for
 from brief.services.spec.schemes import scheme_parts, scheme_view
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 
 CEDAR, EBONY, BRASS = "Lab 60 14 26", "Lab 20 1 3", "Lab 70 3 35"
 

@@ -10,8 +10,9 @@ from brief.errors import InputError
 from brief.services import nouns, offcuts
 from brief.services.common.noun import etag_of
 from brief.services.feedback.comments import CommentDraft, marked
+from brief.services.theme.briefs import BriefDraft
+from brief.services.theme.notes import NoteDraft
 from brief.services.theme.references import RIGHTS, PassageDraft
-from brief.services.theme.theme import BriefDraft, NoteDraft
 
 REED, MUD = (142, 138, 106), (93, 74, 56)
 

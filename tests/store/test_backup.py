@@ -16,7 +16,7 @@ from sqlalchemy import select
 from brief.errors import InputError, StoreError
 from brief.services import nouns, offcuts
 from brief.services.photos.pictures import keep_picture
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 from brief.store import backup as backup_module
 from brief.store import copies as copies_module
 from brief.store.backup import back_up, restore

@@ -16,7 +16,7 @@ import pytest
 from brief.errors import InputError, StoreError
 from brief.services import nouns
 from brief.services.photos.pictures import keep_picture
-from brief.services.theme.theme import BriefDraft
+from brief.services.theme.briefs import BriefDraft
 from brief.store import check as check_module
 from brief.store.backup import back_up
 from brief.store.check import check

@@ -17,8 +17,8 @@ from brief.api.app import create_app
 from brief.services import nouns, offcuts
 from brief.services.history.revisions import RevisionDraft
 from brief.services.photos.pictures import keep_picture
+from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import ReferenceFacts
-from brief.services.theme.theme import BriefDraft
 from brief.settings import Settings
 from brief.store.backup import back_up
 from brief.store.check import check

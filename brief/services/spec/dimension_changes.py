@@ -14,7 +14,7 @@ from brief.services.common.field_types import Draft
 from brief.services.common.typed_numbers import SentNumber, Typed, empty_is_none, text_kept
 from brief.services.instrument.dimensions import SAME_MM, NumbersView, instrument_of, numbers_view
 from brief.services.instrument.known_kinds import base_of
-from brief.services.theme.theme import briefs
+from brief.services.theme.briefs import briefs
 from brief.store.desk import Desk
 
 SentChange = Annotated[SentNumber | None, empty_is_none]

@@ -20,9 +20,9 @@ from brief.services.common.typed_numbers import ANumber
 from brief.services.instrument.drawn_sizes import drawn_sizes
 from brief.services.rack.materials import MaterialView, material_colour, materials, texture_of
 from brief.services.spec.blanks import Blank, blanks_of, too_small
+from brief.services.theme.motifs import MotifView, motifs
 from brief.services.theme.palettes import PaletteView, SwatchView, palettes, swatches
 from brief.services.theme.references import ReferenceView, references
-from brief.services.theme.theme import MotifView, motifs
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Motif, Palette, Part, Reference, Swatch
 

@@ -1,4 +1,4 @@
-"""The theme: briefs, the motifs of a brief, and notes on anything."""
+"""Briefs: what a piece is to be, and which instrument."""
 
 from __future__ import annotations
 
@@ -10,30 +10,12 @@ from pydantic import Field
 from brief.instrument.model.own_outline import check_outline, with_outline
 from brief.instrument.model.shape import shaped
 from brief.instrument.model.sizes import without_shape
-from brief.services.common.field_types import (
-    Day,
-    Draft,
-    Id,
-    Line,
-    SomeText,
-    Text,
-    Title,
-    View,
-    in_field,
-)
-from brief.services.common.foreign_keys import (
-    AboutKind,
-    brief_id_of,
-    check_pointers,
-    existing,
-    label_of,
-)
-from brief.services.common.naming import BY_KIND
+from brief.services.common.field_types import Day, Draft, Line, Text, Title, View, in_field
 from brief.services.common.noun import Columns, Fields, Noun, view_fields
 from brief.services.common.typed_numbers import SentNumber, text_kept
 from brief.services.instrument.known_kinds import base_of, kind_of, preset_named, stations_of
 from brief.store.desk import Desk
-from brief.store.records import Brief, Motif, Note, Part
+from brief.store.records import Brief, Part
 
 Station = tuple[float, float]
 
@@ -152,65 +134,4 @@ def _parts_of(brief: Brief) -> list[dict[str, str]]:
     return [{"role": one.role, "name": one.name, "sizes": ""} for one in base_of(brief).parts]
 
 
-class MotifDraft(Draft):
-    brief_id: Id
-    name: Title = Field(examples=["slack water"])
-    says: Text = Field("", description="What it stands for")
-
-
-class MotifView(View):
-    brief_id: Id
-    name: str
-    says: str
-
-
-class Motifs(Noun[Motif, MotifView]):
-    record, draft, view = Motif, MotifDraft, MotifView
-    settled = frozenset({"brief_id"})
-
-    def settle(self, desk: Desk, fields: Fields, record: Motif | None) -> Columns:
-        check_pointers(desk, fields, record, brief_id=Brief)
-        return dict(fields)
-
-    def show(self, desk: Desk, record: Motif) -> MotifView:
-        return MotifView(**view_fields(record, "brief_id", "name", "says"))
-
-
-class NoteDraft(Draft):
-    about_kind: AboutKind
-    about_id: Id
-    text: SomeText
-    private: bool = Field(True, description="Kept from whoever the brief is shared with")
-
-
-class NoteView(View):
-    brief_id: Id | None = Field(description="None for a note on a material of the rack")
-    about_kind: AboutKind
-    about_id: Id
-    about_label: str
-    text: str
-    private: bool
-
-
-class Notes(Noun[Note, NoteView]):
-    record, draft, view = Note, NoteDraft, NoteView
-    settled = frozenset({"about_kind", "about_id"})
-    filters = ("brief_id", "about_id")
-    hangs_by: ClassVar = {"brief_id": Brief, "about_id": None}
-
-    def settle(self, desk: Desk, fields: Fields, record: Note | None) -> Columns:
-        if record is not None:
-            return dict(fields)
-        about = existing(desk, "about_id", BY_KIND[fields["about_kind"]], fields["about_id"])
-        return {**fields, "brief_id": brief_id_of(about)}
-
-    def show(self, desk: Desk, record: Note) -> NoteView:
-        return NoteView(
-            **view_fields(record, "brief_id", "about_kind", "about_id", "text", "private"),
-            about_label=label_of(desk, record.about_kind, record.about_id),
-        )
-
-
 briefs = Briefs()
-motifs = Motifs()
-notes = Notes()
