@@ -10,7 +10,9 @@ import pytest
 
 from brief.cli import main
 
-README = (Path(__file__).resolve().parent.parent / "README.md").read_text(encoding="utf-8")
+HERE = Path(__file__).resolve().parent.parent
+README = (HERE / "README.md").read_text(encoding="utf-8")
+LARGEST_PICTURE = 150_000  # bytes; a page of five opens at once on a phone
 BLOCKS = re.findall(r"```(\w+)\n(.*?)```", README, re.DOTALL)
 PROGRAM = re.compile(r"(?:^|&& |; )(\.venv/bin/|\.venv\\Scripts\\)?brief (\w+)", re.MULTILINE)
 
@@ -47,3 +49,15 @@ def test_before_the_short_form_is_used_it_is_said_how_it_is_found():
 
 def _uses() -> list[tuple[int, str]]:
     return [(match.start(), match[1]) for match in PROGRAM.finditer(README)]
+
+
+def test_its_pictures_are_there_small_said_in_words_and_none_is_left_over():
+    shown = re.findall(r"!\[([^\]]+)\]\(([^)]+)\)", README)
+    shown += [
+        (alt, src) for src, alt in re.findall(r'<img src="([^"]+)"[^>]* alt="([^"]+)"', README)
+    ]
+    assert len(shown) == len(re.findall(r"!\[|<img", README))
+    assert {path for _, path in shown} == {
+        path.relative_to(HERE).as_posix() for path in (HERE / "demo_assets/screens").glob("*.webp")
+    }
+    assert all((HERE / path).stat().st_size < LARGEST_PICTURE for _, path in shown)

@@ -1,0 +1,1 @@
+"""Pictures of the running demo, for the README: how each is taken, and what it shows."""
