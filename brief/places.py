@@ -8,10 +8,12 @@ PACKAGE = Path(__file__).parent
 
 
 def web_folder() -> Path:
+    """The folder of templates and static files."""
     return _beside("web")
 
 
 def demo_folder() -> Path:
+    """The folder of the demo's pictures."""
     return _beside("demo_assets")
 
 

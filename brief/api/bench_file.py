@@ -34,5 +34,6 @@ def bench_file(pages: Pages, desk: Desk, brief: Brief) -> bytes:
     responses={200: {"content": {"text/html": {}}}, **responses(404)},
 )
 def frets(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """The fret table as one HTML file."""
     brief = nouns.briefs.get(desk, brief_id)
     return as_download(bench_file(pages_of(request), desk, brief), file_name(brief, "frets"))

@@ -15,6 +15,8 @@ router = APIRouter(prefix="/api/colours", tags=["colours"])
 
 
 class NotatedView(BaseModel):
+    """A colour in every notation."""
+
     colour: ColourView
     munsell: str | None = Field(examples=["7.5YR 5.2/4.1"])
     munsell_reason: str = Field(description="Why there is none, if there is none")
@@ -24,6 +26,7 @@ class NotatedView(BaseModel):
 def notated(
     colour: Annotated[str, Query(max_length=200, examples=["Lab 56 17 34"])],
 ) -> NotatedView:
+    """A typed colour in every notation, Munsell included."""
     with in_field("colour"):
         lab = parse_colour(colour)
         munsell = munsell_of(lab)

@@ -39,6 +39,7 @@ class CommentsAsked(BaseModel):
 def comments_out(
     brief_id: str, desk: ReadingDesk, asked: Annotated[CommentsAsked, Query()]
 ) -> Response:
+    """The comments of a brief as a file."""
     brief = nouns.briefs.get(desk, brief_id)
     only = open_to_others(desk, brief) if asked.leave_out == "private" else None
     page = comments_as_jsonld(desk, brief_id, only)
@@ -59,6 +60,7 @@ def comments_out(
     responses=responses(400, 403, 404, 413, 422, 507),
 )
 def comments_in(brief_id: str, desk: WritingDesk, file: Annotated[UploadFile, File()]) -> TakenIn:
+    """Take in a file of comments."""
     with in_file("/file"):
         _name, data = contents(file)
         return take_in(desk, brief_id, data)

@@ -50,6 +50,8 @@ class Field:
 
 @dataclass(frozen=True)
 class DocumentedAnswer:
+    """One answer that an operation can give."""
+
     status: str
     says: str
     headers: tuple[str, ...]
@@ -59,6 +61,8 @@ class DocumentedAnswer:
 
 @dataclass(frozen=True)
 class Operation:
+    """One operation of the API."""
+
     id: str
     method: str
     path: str
@@ -118,6 +122,7 @@ BEFORE_ANY_USE = (
 
 @router.get("/api/docs", include_in_schema=False)
 def reference(request: Request) -> Response:
+    """The page of the API reference."""
     document = request.app.openapi()
     shown: Response = request.app.state.pages.show(
         "docs.html",

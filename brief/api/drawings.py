@@ -27,6 +27,7 @@ router = APIRouter(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
     responses=responses(404),
 )
 def sheets(brief_id: str, desk: ReadingDesk) -> DrawingsView:
+    """The sheets to measure from, and their addresses."""
     return drawings_view(desk, nouns.briefs.get(desk, brief_id))
 
 
@@ -43,6 +44,7 @@ def sheet_as_file(
     desk: ReadingDesk,
     paper: Annotated[Paper, Query(description="What a PDF is tiled on")] = "A4",
 ) -> Response:
+    """One sheet to measure from, as a file."""
     drawn = draw(desk, nouns.briefs.get(desk, brief_id), sheet, form, paper)
     kept = "inline" if form == "svg" else "attachment"
     return Response(

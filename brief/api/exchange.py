@@ -43,6 +43,7 @@ def _file(text: str, name: str, form: ColourFormat) -> Response:
     responses=responses(422),
 )
 def rack(desk: ReadingDesk) -> Response:
+    """The colours of the rack as a CGATS file."""
     return _file(colour_files.rack_as_cgats(desk), "rack", "txt")
 
 
@@ -53,6 +54,7 @@ def rack(desk: ReadingDesk) -> Response:
     responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
 )
 def swatches(brief_id: str, form: ColourFormat, desk: ReadingDesk) -> Response:
+    """The swatches of a brief as a file."""
     return _file(colour_files.swatches_as(desk, brief_id, form), "swatches", form)
 
 
@@ -63,6 +65,7 @@ def swatches(brief_id: str, form: ColourFormat, desk: ReadingDesk) -> Response:
     responses={200: {"content": {kind: {} for kind in MEDIA.values()}}, **responses(404, 422)},
 )
 def palette(palette_id: str, form: ColourFormat, desk: ReadingDesk) -> Response:
+    """A palette as a file."""
     return _file(colour_files.palette_as(desk, palette_id, form), "palette", form)
 
 
@@ -84,6 +87,7 @@ def read_onto_rack(
         ),
     ] = None,
 ) -> Readings:
+    """Put the colours of a CGATS file onto the rack."""
     with in_file("/file"):
         _name, data = contents(file)
         read, warnings = colour_files.readings_to_rack(desk, data, full_reflectance)

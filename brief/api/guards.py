@@ -49,6 +49,7 @@ class Guards:
         self.tls_only = tls_only
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer, with headers, what may pass; as ASGI asks."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return

@@ -67,6 +67,7 @@ Opened = Annotated[tuple[Share, Scope], Depends(_open, scope="function")]
 
 @router.get("", include_in_schema=False, response_class=HTMLResponse)
 def page(request: Request, token: str, desk: ReadingDesk, at: Opened) -> Response:
+    """The page behind a link."""
     share, scope = at
     text = pages_of(request).text(
         "guest.html",
@@ -85,6 +86,7 @@ def page(request: Request, token: str, desk: ReadingDesk, at: Opened) -> Respons
 
 @router.get("/seen/{address:path}", include_in_schema=False)
 def picture(request: Request, address: str, at: Opened) -> Response:
+    """A picture on the page behind a link."""
     query = f"?{request.url.query}" if request.url.query else ""
     data, media_type = outside_picture(at[1], f"/{address}{query}")
     return Response(data, media_type=media_type, headers=SHORTLY)
@@ -133,6 +135,7 @@ class Taken(BaseModel):
     responses=responses(400, 403, 404, 413, 422, 429, 507),
 )
 def say(token: str, desk: WritingDesk, said: GuestComment, limits: Limits, by: Speaker) -> Taken:
+    """Comment by a link."""
     share = _may_speak(desk, token, said.author, limits, by)
     named = add_by_link(desk, share, CommentDraft(brief_id=share.brief_id, **dict(said)))
     return Taken(said=f"{said.author} on {named.label}: {said.text}")
@@ -147,6 +150,7 @@ def say(token: str, desk: WritingDesk, said: GuestComment, limits: Limits, by: S
 def choose(
     token: str, desk: WritingDesk, chosen: GuestAnswer, limits: Limits, by: Speaker
 ) -> Taken:
+    """Answer a question by a link."""
     share = _may_speak(desk, token, chosen.author, limits, by)
     brief = desk.session.get_one(Brief, share.brief_id)
     shown = Scope.of(desk, brief, share.sheets).questions
@@ -182,6 +186,7 @@ mail_router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["guests"])
 def for_comment(
     request: Request, brief_id: str, desk: ReadingDesk, shown: Annotated[Mailed, Query()]
 ) -> Response:
+    """The brief as one HTML file to mail."""
     brief = nouns.briefs.get(desk, brief_id)
     data = mailed_file(pages_of(request), desk, brief, shown.sheets)
     answer = as_download(data, file_name(brief, "to-comment"))

@@ -15,6 +15,7 @@ class Heads:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer, as ASGI asks."""
         if scope["type"] != "http" or scope["method"] != "HEAD":
             await self.app(scope, receive, send)
             return
@@ -34,6 +35,7 @@ class Gzipped(GZipMiddleware):
         super().__init__(app, compresslevel=PACKED_AT)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer, as ASGI asks."""
         if scope["type"] == "http" and (
             scope["path"].startswith("/images/") or scope["path"].endswith(".zip")
         ):

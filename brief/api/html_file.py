@@ -53,6 +53,7 @@ def file_name(brief: Brief, what: str) -> str:
 
 
 def as_download(data: bytes, name: str) -> Response:
+    """An answer that a browser saves as an HTML file of this name."""
     return Response(
         data,
         media_type="text/html",

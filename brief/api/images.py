@@ -49,6 +49,7 @@ UNCHANGED: dict[int | str, dict[str, Any]] = {
     responses={200: {"content": {"image/*": {}}}, **UNCHANGED, **responses(404, 422)},
 )
 def original(sha256: Sha256, desk: ReadingDesk, keeping: Keeping) -> Response:
+    """The file as it was given."""
     image = existing_image(desk, sha256)
     if keeping.unchanged:
         return Response(status_code=304, headers=keeping.headers)
@@ -91,6 +92,7 @@ def shown(
         ),
     ] = None,
 ) -> Response:
+    """A rendition of a picture, or of a region of it."""
     existing_image(desk, sha256)
     if keeping.unchanged:
         return Response(status_code=304, headers=keeping.headers)

@@ -41,6 +41,7 @@ class Lock:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer, as ASGI asks."""
         if scope["type"] == "lifespan":
             await self.app(scope, receive, send)
         elif scope["path"] in OPEN or scope["path"].startswith(OPEN_BELOW):
@@ -99,6 +100,7 @@ def is_owner(desk: Desk, request: Request) -> bool:
 
 
 def cookie_name(request: Request) -> str:
+    """The name of the cookie that keeps a browser signed in, by the scheme of the request."""
     return COOKIES[request.url.scheme]
 
 

@@ -23,6 +23,7 @@ router = noun_router(materials)
 def add_pictures(
     desk: WritingDesk, files: Annotated[list[UploadFile], File()]
 ) -> list[MaterialView]:
+    """Add a piece for each photograph."""
     added = []
     for place, file in enumerate(files):
         with in_file(f"/files/{place}"):

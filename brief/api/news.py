@@ -11,6 +11,7 @@ router = APIRouter(prefix="/api/briefs/{brief_id}/new-comments", tags=["comments
 
 @router.get("", summary="What is new on a brief", responses=responses(404))
 def new_comments(brief_id: str, desk: ReadingDesk) -> NewsView:
+    """The comments that came in since the maker last looked."""
     return news(desk, brief_id)
 
 
@@ -20,4 +21,5 @@ def new_comments(brief_id: str, desk: ReadingDesk) -> NewsView:
     responses=responses(400, 403, 404, 413, 422, 507),
 )
 def seen(brief_id: str, desk: WritingDesk, looked: SeenDraft) -> NewsView:
+    """Mark comments as seen."""
     return mark_seen(desk, brief_id, looked.upto)

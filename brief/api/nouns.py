@@ -100,6 +100,7 @@ LINK: dict[str, Any] = {
 
 
 def with_etag(response: Response, view: Any) -> Any:
+    """The view, with its ETag set on the answer."""
     response.headers["ETag"] = view.etag
     return view
 

@@ -16,6 +16,7 @@ router = APIRouter(prefix="/api/briefs/{brief_id}/numbers", tags=["briefs"])
 
 @router.get("", summary="The numbers of its instrument", responses={200: ETAG, **responses(404)})
 def numbers_now(brief_id: str, response: Response, desk: ReadingDesk) -> NumbersView:
+    """The numbers of a brief's instrument."""
     shown: NumbersView = with_etag(response, numbers_view(nouns.briefs.get(desk, brief_id)))
     return shown
 
@@ -38,5 +39,6 @@ def change_numbers_of(
         ),
     ],
 ) -> NumbersView:
+    """Change numbers of a brief's instrument."""
     shown: NumbersView = with_etag(response, change_numbers(desk, brief_id, if_match, changes))
     return shown

@@ -10,4 +10,5 @@ router = APIRouter(prefix="/api/offcuts", tags=["offcuts"])
 
 @router.get("", summary="What lies in the offcuts bin, latest first")
 def list_offcuts(desk: ReadingDesk) -> list[OffcutView]:
+    """The offcuts bin."""
     return offcuts(desk)

@@ -20,6 +20,7 @@ class DescribedFastAPI(FastAPI):
     """FastAPI whose document describes errors as RFC 9457 problems, and no others."""
 
     def openapi(self) -> dict[str, Any]:
+        """The OpenAPI document; made once."""
         if self.openapi_schema is None:
             document = super().openapi()
             schemas = document["components"]["schemas"]

@@ -55,9 +55,11 @@ class Pages:
         self._environment.globals["locked"] = locked  # whether there is anything to sign out of
 
     def text(self, template: str, **context: Any) -> str:
+        """A template filled in."""
         return self._environment.get_template(template).render(context)
 
     def show(self, template: str, status: int = 200, **context: Any) -> Response:
+        """A template filled in, as an answer that no browser keeps."""
         return HTMLResponse(
             self.text(template, **context),
             status_code=status,
@@ -79,12 +81,14 @@ class Pages:
 
 
 def pages_of(request: Request) -> Pages:
+    """The pages of the application that a request came to."""
     pages: Pages = request.app.state.pages
     return pages
 
 
 @router.get("/")
 def shelf(request: Request, desk: ReadingDesk) -> Response:
+    """The shelf: all briefs."""
     addresses = request.app.state.settings.addresses
     loss = request.app.state.store.loss(desk)
     return pages_of(request).show(
@@ -94,6 +98,7 @@ def shelf(request: Request, desk: ReadingDesk) -> Response:
 
 @router.get("/sign-in")
 def sign_in(request: Request, desk: ReadingDesk) -> Response:
+    """The page to sign in on; a browser that need not is sent on."""
     then = own_address(request.query_params.get("then", "/"))
     if not request.app.state.settings.locked or is_owner(desk, request):
         return RedirectResponse(then, 303)
@@ -102,11 +107,13 @@ def sign_in(request: Request, desk: ReadingDesk) -> Response:
 
 @router.get("/offcuts")
 def offcuts_bin(request: Request, desk: ReadingDesk) -> Response:
+    """The offcuts bin."""
     return pages_of(request).show("offcuts.html", offcuts=offcuts.offcuts(desk))
 
 
 @router.get("/method")
 def method(request: Request) -> Response:
+    """The page that says how things are measured and judged."""
     looks = {
         "pictures": observer.PICTURES,
         "found": observer.AGREE_FOUND,
@@ -123,6 +130,7 @@ def method(request: Request) -> Response:
 
 @router.get("/briefs/{brief_id}")
 def first_sheet(brief_id: str, desk: ReadingDesk) -> Response:
+    """A brief's own address leads to its first sheet."""
     nouns.briefs.get(desk, brief_id)
     return RedirectResponse(f"/briefs/{brief_id}/{sheets.SHEETS[0].key}")
 
@@ -136,18 +144,21 @@ def _switches(request: Request) -> Switches:
 
 @router.get("/briefs/{brief_id}/bench")
 def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """The fret table for the bench."""
     brief = nouns.briefs.get(desk, brief_id)
     return pages_of(request).show("bench.html", **plans.bench(desk, brief))
 
 
 @router.get("/briefs/{brief_id}/panel")
 def panel(request: Request, brief_id: str, desk: ReadingDesk, sheet: str = "theme") -> Response:
+    """The instrument beside a sheet."""
     context = sheets.panel(desk, sheets.sheet_of(sheet), brief_id, _switches(request))
     return pages_of(request).show("panel.html", **context)
 
 
 @router.get("/briefs/{brief_id}/beside")
 def beside(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """Two instruments side by side."""
     given = request.query_params
     asked = given.getlist("swap")
     if given.get("part") and given.get("material"):
@@ -158,6 +169,7 @@ def beside(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
 
 @router.get("/briefs/{brief_id}/spec")
 def spec(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """The build spec, with proposals of the rack where they are asked for."""
     given = request.query_params
     if not given:
         context = sheets.sheet(desk, sheets.SPEC, brief_id, _switches(request))
@@ -180,6 +192,7 @@ def comments(
     where: str = "",
     state: str = "",
 ) -> Response:
+    """The comments, narrowed by who, where and state."""
     asked = {"who": who, "where": where, "state": state}
     context = sheets.comments_found(desk, brief_id, _switches(request), asked)
     return pages_of(request).show("comments.html", **context)
@@ -196,6 +209,7 @@ def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
 
 @router.get("/briefs/{brief_id}/timber/{material_id}")
 def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) -> Response:
+    """A piece of the rack as the brief uses it."""
     context = sheets.piece(desk, brief_id, material_id, _switches(request))
     return pages_of(request).show("piece.html", **context)
 
@@ -208,6 +222,7 @@ def revisions(
     since: str | None = None,
     until: str | None = None,
 ) -> Response:
+    """The revisions, and what changed between two of them."""
     context = sheets.revisions(desk, brief_id, _switches(request), since, until)
     return pages_of(request).show("revisions.html", **context)
 

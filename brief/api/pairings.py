@@ -41,6 +41,7 @@ class Asked(BaseModel):
     responses={200: {"content": {"image/jpeg": {}}}, **responses(404, 422, 507)},
 )
 def picture(record_id: str, desk: ReadingDesk, asked: Annotated[Asked, Query()]) -> Response:
+    """The picture of a pairing, a JPEG."""
     pairing = nouns.pairings.get(desk, record_id)
     viewings = nouns.viewings.page(desk, brief_id=pairing.brief_id)
     shown = shown_as(Switches(asked.state, asked.light, asked.eyes), viewings)

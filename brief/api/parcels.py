@@ -34,6 +34,7 @@ AT_ONCE = 2**18  # bytes
     responses={200: {"content": {MEDIA_TYPE: {}}}, **responses(404, 413, 507)},
 )
 def take_along(brief_id: str, desk: ReadingDesk) -> StreamingResponse:
+    """A whole brief as a zip."""
     with ExitStack() as until_written:
         file = until_written.enter_context(tempfile.TemporaryFile())
         parcel = write_parcel(desk, brief_id, file)
@@ -71,6 +72,7 @@ Opened = Annotated[Packed, Depends(_opened, scope="function")]
     },
 )
 def bring_in(response: Response, packed: Opened, desk: WritingDesk) -> parcels.Arrival:
+    """Open a brief that was saved as a zip."""
     with in_file("/file"):
         arrival = packed.bring_in(desk)
     if arrival.outcome == "here":
@@ -81,6 +83,7 @@ def bring_in(response: Response, packed: Opened, desk: WritingDesk) -> parcels.A
 
 @router.get(f"/parcels/{parcels.SCHEMA_FILE}", summary="What may stand in a parcel’s brief.json")
 def published() -> dict[str, Any]:
+    """The JSON Schema of the document in a zip."""
     return parcels.schema()
 
 

@@ -15,4 +15,5 @@ router = noun_router(parts)
     responses=responses(404),
 )
 def thread(record_id: str, desk: ReadingDesk) -> Thread:
+    """The thread from a part back to the theme."""
     return parts.thread(desk, record_id)

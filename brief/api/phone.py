@@ -25,6 +25,7 @@ def qr_of(address: str) -> QRCode:
 
 @router.get("/on-the-phone.svg")
 def code(request: Request) -> Response:
+    """The QR code of this program's address, an SVG."""
     addresses = request.app.state.settings.addresses
     if not addresses:
         raise NotFound("This program answers only the computer it runs on.")

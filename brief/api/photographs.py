@@ -30,6 +30,7 @@ def add_pictures(
         Form(description="What they show; left out, only a piece’s first is taken for bare"),
     ] = None,
 ) -> list[PhotographView]:
+    """Add photographs to a piece."""
     added: list[Photograph] = []
     for place, file in enumerate(files):
         with in_file(f"/files/{place}"):

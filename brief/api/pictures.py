@@ -51,6 +51,7 @@ def naming_lost(desk: Desk, brief_id: str) -> dict[str, str]:
     responses=responses(404, 507),
 )
 def missing(brief_id: str, desk: ReadingDesk) -> LostPictures:
+    """The pictures of a brief whose files are lost."""
     return LostPictures(items=lost_pictures(desk, nouns.briefs.get(desk, brief_id).id))
 
 
@@ -80,6 +81,7 @@ def picture_as_file(
         int, Query(ge=LEAST_PX, le=MOST_PX, description="Of a PNG, pixels")
     ] = HEIGHT_PX,
 ) -> Response:
+    """A picture of the instrument as a file."""
     drawn = picture_file(
         desk,
         nouns.briefs.get(desk, brief_id),

@@ -29,6 +29,8 @@ class OnPaper(BaseModel):
 
 
 class BookletAsked(OnPaper):
+    """What is asked of a booklet."""
+
     paper: BookletPaper = "A4"
     comments: bool = Field(
         False,
@@ -38,6 +40,8 @@ class BookletAsked(OnPaper):
 
 
 class CardAsked(OnPaper):
+    """What is asked of a card."""
+
     paper: CardPaper = Field("A5", description="On A4 and Letter two cards, to be cut")
     maker: Line = Field("", description="What the maker says of themself")
     lines: Line | None = Field(
@@ -69,6 +73,7 @@ def _pdf(desk: Desk, brief_id: str, data: bytes, name: str) -> Response:
     responses={200: PDF, **responses(404, 409, 422, 507)},
 )
 def booklet(brief_id: str, desk: ReadingDesk, asked: Annotated[BookletAsked, Query()]) -> Response:
+    """The booklet, a PDF."""
     data = booklet_pdf(
         desk, brief_id, asked.paper, leave_out=asked.leave_out, comments=asked.comments
     )
@@ -82,6 +87,7 @@ def booklet(brief_id: str, desk: ReadingDesk, asked: Annotated[BookletAsked, Que
     responses={200: PDF, **responses(404, 409, 422, 507)},
 )
 def card(brief_id: str, desk: ReadingDesk, asked: Annotated[CardAsked, Query()]) -> Response:
+    """The card, a PDF."""
     data = card_pdf(
         desk,
         brief_id,

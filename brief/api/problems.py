@@ -28,6 +28,8 @@ FIELD_NAMES = {"": "what was sent", "line": "line width", "about": "what it is a
 
 
 class Fault(BaseModel):
+    """One field that is at fault, and why."""
+
     pointer: str = Field(description="JSON Pointer to the field", examples=["/title"])
     detail: str
 
@@ -76,6 +78,7 @@ def problem(
     faults: Sequence[FieldFault] = (),
     headers: Mapping[str, str] | None = None,
 ) -> Response:
+    """An answer that is an error, as problem details or, for a browser, as a page."""
     body = Problem(
         type=f"/api/docs#problem-{code}",
         title=HTTPStatus(status).phrase,

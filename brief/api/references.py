@@ -15,6 +15,8 @@ router = noun_router(references)
 
 
 class PicturesForm(ReferenceFacts):
+    """Pictures as a form sends them, with the facts that hold for all of them."""
+
     brief_id: str
     files: list[UploadFile]
 
@@ -28,6 +30,7 @@ class PicturesForm(ReferenceFacts):
 def add_pictures(
     desk: WritingDesk, form: Annotated[PicturesForm, Form(media_type="multipart/form-data")]
 ) -> list[ReferenceView]:
+    """Add a reference for each picture."""
     facts = ReferenceFacts(**form.model_dump(exclude={"brief_id", "files"}))
     added = []
     for place, file in enumerate(form.files):
@@ -43,4 +46,5 @@ def add_pictures(
     responses=responses(400, 403, 404, 412, 413, 422, 507),
 )
 def credit_several(desk: WritingDesk, said: CreditDraft) -> list[ReferenceView]:
+    """Credit several references at once."""
     return references.show_all(desk, references.credit(desk, said))

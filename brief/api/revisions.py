@@ -35,6 +35,7 @@ class Changes(BaseModel):
     responses=responses(404),
 )
 def document(record_id: str, desk: ReadingDesk) -> Parcel:
+    """The whole brief as it was at a revision."""
     return document_of(revisions.get(desk, record_id))
 
 
@@ -48,6 +49,7 @@ def since(
     desk: ReadingDesk,
     until: Annotated[str | None, Query(max_length=26, description="Another revision")] = None,
 ) -> Changes:
+    """The changes since a revision, until now or another one."""
     first = revisions.get(desk, record_id)
     second = revisions.get(desk, until) if until else None
     if second is not None and second.brief_id != first.brief_id:
@@ -70,4 +72,5 @@ def since(
     responses=responses(400, 403, 404, 413, 422, 507),
 )
 def give_back(record_id: str, desk: WritingDesk, wanted: restoring.TakeBack) -> restoring.TakenBack:
+    """Go back to a revision, with all or some of its things."""
     return restoring.take_back(desk, record_id, wanted)

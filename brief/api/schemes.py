@@ -36,6 +36,7 @@ class Asked(BaseModel):
 
 
 def limits_of(asked: Asked) -> Limits:
+    """The limits of a question to the rack."""
     return Limits(frozenset(asked.open), asked.no_papers, asked.most_price, asked.sized)
 
 
@@ -45,6 +46,7 @@ def limits_of(asked: Asked) -> Limits:
     responses=responses(404),
 )
 def scheme(brief_id: str, desk: ReadingDesk) -> SchemeView | None:
+    """The verdict on all parts of a brief together."""
     return scheme_view(desk, nouns.briefs.get(desk, brief_id))
 
 
@@ -54,6 +56,7 @@ def scheme(brief_id: str, desk: ReadingDesk) -> SchemeView | None:
     responses=responses(404, 422),
 )
 def proposals(brief_id: str, desk: ReadingDesk, asked: Annotated[Asked, Query()]) -> AskedView:
+    """What the rack could do for the open parts."""
     return ask_rack(desk, nouns.briefs.get(desk, brief_id), limits_of(asked))
 
 
@@ -63,6 +66,7 @@ def proposals(brief_id: str, desk: ReadingDesk, asked: Annotated[Asked, Query()]
     responses=responses(404),
 )
 def uses(brief_id: str, material_id: str, desk: ReadingDesk) -> list[UseView]:
+    """What a piece of the rack could be used for."""
     brief = nouns.briefs.get(desk, brief_id)
     return uses_for(desk, brief, nouns.materials.get(desk, material_id))
 
@@ -77,4 +81,5 @@ def nearest(
     colour: Annotated[str, Query(max_length=100, examples=["#7a4a2c"])],
     count: Annotated[int, Query(ge=1, le=NEAREST_MOST)] = 10,
 ) -> list[NearView]:
+    """The pieces of the rack nearest to a colour."""
     return nearest_pieces(desk, colour, count)

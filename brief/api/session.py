@@ -23,12 +23,16 @@ KNOWN_FOR = timedelta(days=400)  # no browser keeps one longer: RFC 6265bis, 5.5
 
 
 class Key(BaseModel):
+    """The passphrase as it is sent."""
+
     model_config = ConfigDict(extra="forbid")
 
     passphrase: str = Field("", max_length=1000)
 
 
 class SignedIn(BaseModel):
+    """Until when a browser is signed in."""
+
     until: datetime = Field(description="Then the passphrase is asked for again")
 
 
@@ -86,6 +90,7 @@ InTurn = Annotated[Caller, Depends(_in_turn, scope="function")]
 def sign_in(
     request: Request, response: Response, key: Key, limits: Limits, caller: InTurn
 ) -> SignedIn:
+    """Sign in."""
     store: Store = request.app.state.store
     with store.desk() as desk:  # it takes a while, and nobody is to wait for the write lock
         opened = owner.opened_by(desk, key.passphrase)
@@ -117,6 +122,7 @@ def sign_in(
 
 @router.delete("", status_code=204, summary="Sign out", responses=responses(403, 507))
 def sign_out(request: Request) -> Response:
+    """Sign out."""
     store: Store = request.app.state.store
     with store.desk(writing=True) as desk:
         owner.sign_out(desk, request.cookies.get(cookie_name(request), ""))

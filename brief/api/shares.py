@@ -23,6 +23,7 @@ THIS_COMPUTER = Hosts()  # its own loopback names alone
     responses={201: ETAG, **responses(400, 403, 413, 422, 507)},
 )
 def make(request: Request, response: Response, desk: WritingDesk, draft: ShareDraft) -> ShareView:
+    """Make a link for others, with the address that they can reach."""
     view = shares.show(desk, shares.add(desk, draft))
     view.link = f"{address_for_others(request)}{view.address}"
     response.headers["Location"] = f"/api/shares/{view.id}"

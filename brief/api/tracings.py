@@ -25,6 +25,7 @@ def add_pictures(
     files: Annotated[list[UploadFile], File()],
     brief_id: Annotated[str, Form()],
 ) -> list[TracingView]:
+    """Add a tracing for each file."""
     added = []
     for place, file in enumerate(files):
         with in_file(f"/files/{place}"):

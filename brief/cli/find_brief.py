@@ -28,6 +28,7 @@ def say_lost(names: Iterable[str]) -> None:
 
 
 def called(briefs: Sequence[Brief], wanted: str) -> Brief:
+    """The brief with that id or title, or a title that begins so; InputError unless it is one."""
     named = [one for one in briefs if wanted in (one.id, one.title)] or [
         one for one in briefs if one.title.casefold().startswith(wanted.casefold())
     ]

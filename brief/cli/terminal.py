@@ -41,5 +41,6 @@ def about_chips(out: Console) -> str | None:
 
 
 def print_json(value: dict[str, Any]) -> None:
+    """Print a value as indented JSON."""
     # Plain ASCII: a pipe on Windows may be of any code page.
     print(json.dumps(value, indent=2))

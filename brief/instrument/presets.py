@@ -124,6 +124,7 @@ class Preset:
 
     @property
     def body_mm(self) -> float:
+        """Length of the body from neck joint to tail."""
         return self.outline[-1][0]
 
     @property

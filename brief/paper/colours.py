@@ -35,6 +35,7 @@ class NamedColour:
 
     @property
     def notation(self) -> Notation:
+        """Its colour in every notation."""
         return notations(self.lab)
 
     @property

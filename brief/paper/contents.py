@@ -35,6 +35,8 @@ class Timber:
 
 @dataclass(frozen=True)
 class Motif:
+    """A motif with its colours."""
+
     name: str
     says: str
     colours: tuple[NamedColour, ...]
@@ -42,6 +44,8 @@ class Motif:
 
 @dataclass(frozen=True)
 class Passage:
+    """A passage with its credit."""
+
     words: str
     credit: Credit
 
@@ -108,6 +112,8 @@ class PrintedComment:
 
 @dataclass(frozen=True)
 class Booklet:
+    """Everything that a booklet prints."""
+
     title: str
     facts: tuple[tuple[str, str], ...]
     front: bytes

@@ -82,10 +82,12 @@ class Rule(Flowable):  # type: ignore[misc]
         self.accent = accent
 
     def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        """Its size in the room there is."""
         self.width = 12 * mm if self.accent else available
         return self.width, 1.0
 
     def draw(self) -> None:
+        """Draw it on the canvas."""
         self.canv.setStrokeColor(ACCENT if self.accent else HAIR)
         self.canv.setLineWidth(1.4 if self.accent else 0.4)
         self.canv.line(0, 0, self.width, 0)
@@ -100,9 +102,11 @@ class PictureFlowable(Flowable):  # type: ignore[misc]
         self.width, self.height = picture_size(jpeg, wide_mm, high_mm)
 
     def wrap(self, _available: float, _height: float) -> tuple[float, float]:
+        """Its size, whatever room there is."""
         return self.width, self.height
 
     def draw(self) -> None:
+        """Draw it on the canvas."""
         self.canv.drawImage(ImageReader(BytesIO(self.jpeg)), 0, 0, self.width, self.height)
 
 
@@ -115,9 +119,11 @@ class Board(Flowable):  # type: ignore[misc]
         self.width, self.height = wide_mm * mm, high_mm * mm
 
     def wrap(self, _available: float, _height: float) -> tuple[float, float]:
+        """Its size, whatever room there is."""
         return self.width, self.height
 
     def draw(self) -> None:
+        """Draw it on the canvas."""
         canvas, timber = self.canv, self.timber
         canvas.saveState()
         if timber is not None and timber.jpeg is not None:
@@ -142,10 +148,12 @@ class Bars(Flowable):  # type: ignore[misc]
         self.height = high_mm * mm
 
     def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        """Its size in the room there is."""
         self.width = available
         return available, self.height
 
     def draw(self) -> None:
+        """Draw it on the canvas."""
         bars = [one for one in self.colours if not one.is_accent]
         accents = [one for one in self.colours if one.is_accent]
         shares = [1.0 if one.share is None else one.share for one in bars]
@@ -174,6 +182,7 @@ class Names(Flowable):  # type: ignore[misc]
         self.colours = colours
 
     def wrap(self, available: float, _height: float) -> tuple[float, float]:
+        """Its size in the room there is; lays out the names."""
         self.places: list[tuple[float, int, NamedColour, list[tuple[Font, str]]]] = []
         left, line = 0.0, 0
         for one in self.colours:
@@ -188,6 +197,7 @@ class Names(Flowable):  # type: ignore[misc]
         return self.width, self.height
 
     def draw(self) -> None:
+        """Draw it on the canvas."""
         canvas = self.canv
         for left, line, one, words in self.places:
             foot = self.height - self.LINE * (line + 1) + 1.1 * mm

@@ -54,6 +54,7 @@ _BY_RECORD = {noun.record: noun for noun in NOUNS}
 
 
 def noun_of(record: Record) -> Noun[Any, Any]:
+    """The noun that a record belongs to."""
     return _BY_RECORD[type(record)]
 
 

@@ -71,6 +71,7 @@ class Backup:
 
     @property
     def is_sound(self) -> bool:
+        """Whether nothing is at fault, missing or damaged."""
         return not (self.faults or self.missing or self.damaged)
 
 

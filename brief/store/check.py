@@ -63,6 +63,7 @@ class Report:
 
     @property
     def is_clean(self) -> bool:
+        """Whether everything that was found is mended."""
         return all(one.mended for one in self.findings)
 
 

@@ -54,6 +54,7 @@ class Database:
             raise _in_words(exc, self.path, writing=writing) from exc
 
     def close(self) -> None:
+        """Close all connections."""
         self.engine.dispose()
 
     def _migrate(self) -> None:

@@ -53,6 +53,7 @@ class Desk:
         return connection
 
     def undo_images(self) -> None:
+        """Forget the image files that this desk has kept."""
         for sha256 in self._new_images:
             self.images.forget(sha256)
 
@@ -123,4 +124,5 @@ class Store:
         )
 
     def close(self) -> None:
+        """Close the database."""
         self._database.close()

@@ -33,6 +33,7 @@ EMPTY = text("''")
 
 
 def now_utc() -> datetime:
+    """This moment, in UTC."""
     return datetime.now(UTC)
 
 
@@ -48,13 +49,17 @@ class UtcDateTime(TypeDecorator[datetime]):
     cache_ok = True
 
     def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """As SQLite keeps it: UTC, without saying so."""
         return None if value is None else value.astimezone(UTC).replace(tzinfo=None)
 
     def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """As the program has it: in UTC."""
         return None if value is None else value.replace(tzinfo=UTC)
 
 
 class Base(DeclarativeBase):
+    """The base of all tables, with the names of their constraints."""
+
     metadata = MetaData(
         naming_convention={
             "ix": "ix_%(column_0_label)s",
@@ -139,6 +144,8 @@ class Kind(LengthsAsTyped, Record):
 
 
 class Brief(LengthsAsTyped, Record):
+    """A brief."""
+
     __tablename__ = "briefs"
 
     title: Mapped[str] = mapped_column(String(200))

@@ -97,6 +97,7 @@ class Table:
 
 @cache
 def table() -> Table:
+    """The table of materials; read once."""
     text = files(__package__).joinpath("materials.toml").read_text(encoding="utf-8")
     data = unchanging(tomllib.loads(text))
     return Table(

@@ -56,6 +56,7 @@ class PairSide:
     area: Area = field(default_factory=Area)
 
     def lines(self) -> tuple[str, ...]:
+        """The side in words, one line for each thing to say."""
         name = Path(self.given).name if self.sample else self.given
         doubt = f"± {figure(self.colour.uncertainty)}"
         if self.sample:

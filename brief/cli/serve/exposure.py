@@ -34,6 +34,7 @@ class Proxy:
 
     @property
     def host(self) -> str:
+        """The host name of its origin."""
         return urlsplit(self.origin).hostname or ""
 
 

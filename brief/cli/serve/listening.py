@@ -73,19 +73,23 @@ class Listener:
 
     @property
     def sockets(self) -> list[Socket]:
+        """All sockets it listens at."""
         return [self.socket, *self.around]
 
     def close(self) -> None:
+        """Close all sockets."""
         for one in self.sockets:
             one.close()
 
     @property
     def port(self) -> int:
+        """The port of its first socket."""
         port: int = self.socket.getsockname()[1]
         return port
 
     @property
     def is_open_to_others(self) -> bool:
+        """Whether other devices can reach it."""
         return bool(self.around) or not _host(self.socket).is_loopback
 
     @property

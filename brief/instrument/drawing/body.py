@@ -25,6 +25,7 @@ def body_path(preset: Preset) -> str:
 
 
 def draw_top(canvas: SvgCanvas, preset: Preset) -> None:
+    """Draw the top."""
     outline, half = body_path(preset), preset.width_mm / 2
     box = (-half, 0.0, 2 * half, preset.body_mm)
     top = canvas.part("top", preset.part("top").name)
@@ -58,6 +59,7 @@ def draw_edge(
 
 
 def draw_rosette(canvas: SvgCanvas, preset: Preset) -> None:
+    """Draw the rosette, ring by ring."""
     centre, reach = preset.hole.centre_mm, max(outer for _, outer in preset.hole.rosette_mm)
     group = canvas.part("rosette", preset.part("rosette").name)
     paint = canvas.paint("rosette", (-reach, centre - reach, 2 * reach, 2 * reach))
@@ -76,6 +78,7 @@ def draw_hole(canvas: SvgCanvas, preset: Preset) -> None:
 
 
 def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
+    """Draw the bridge with its saddle."""
     bridge, y, front = preset.bridge, saddle_y(preset), bridge_front_y(preset)
     half = bridge.width_mm / 2
     box = (-half, front, bridge.width_mm, bridge.depth_mm)
@@ -106,6 +109,7 @@ def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
 
 
 def draw_tailpiece(canvas: SvgCanvas, preset: Preset) -> None:
+    """Draw the tailpiece."""
     tail = preset.body_mm
     group = canvas.part("tailpiece", preset.part("tailpiece").name)
     half = preset.bridge.spread_mm / 2 + 5

@@ -17,6 +17,7 @@ SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0
 
 
 def head_top(preset: Preset) -> float:
+    """The y of the head's upper end, mm."""
     return preset.nut_y - NUT_MM - max(distance for distance, _ in preset.head.crest)
 
 
@@ -41,6 +42,7 @@ def half_width(preset: Preset, distance: float) -> float:
 
 
 def draw_head(canvas: SvgCanvas, preset: Preset) -> None:
+    """Draw the head: buttons, headplate, slots and posts."""
     head, base = preset.head, preset.nut_y - NUT_MM
     name = preset.part("headplate").name
     draw_buttons(canvas, preset)
@@ -111,6 +113,7 @@ def draw_buttons(canvas: SvgCanvas, preset: Preset) -> None:
 
 
 def draw_posts(canvas: SvgCanvas, preset: Preset) -> None:
+    """Draw the posts of the tuners, or their rollers in a slotted head."""
     for x, y in post_places(preset):
         if preset.head.slotted:
             half = (SLOT_OUTER_MM - SLOT_INNER_MM) / 2

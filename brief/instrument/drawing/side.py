@@ -165,6 +165,7 @@ def _from_joint(run: Sequence[Point], start: float) -> str:
 
 
 def head_long(preset: Preset) -> float:
+    """Length of the head from the nut to its upper end, mm."""
     return max(distance for distance, _ in preset.head.crest)
 
 

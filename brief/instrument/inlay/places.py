@@ -72,6 +72,7 @@ def shown_copy(copies: Sequence[Shapes], lies_on: LiesOn) -> Shapes:
 
 
 def box_of(shape: Shapes) -> Box:
+    """Left, top, width and height of shapes, mm."""
     left, top, right, bottom = shape.bounds
     return left, top, right - left, bottom - top
 

@@ -90,6 +90,7 @@ class Drawn:
     remarks: list[str] = field(default_factory=list)
 
     def remark(self, said: str) -> None:
+        """Note something about the file, once."""
         if said not in self.remarks:
             self.remarks.append(said)
 

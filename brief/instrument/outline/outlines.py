@@ -134,6 +134,7 @@ def saddle_y(preset: Preset, x: float = 0.0) -> float:
 
 
 def bridge_front_y(preset: Preset) -> float:
+    """The y of the bridge's front edge, mm."""
     return saddle_y(preset) - preset.bridge.depth_mm * SADDLE_SHARE
 
 
@@ -147,6 +148,7 @@ def sampled(segments: Sequence[Segment]) -> list[Point]:
 
 
 def length_of(run: Sequence[Point]) -> float:
+    """Length of a run of points, in their unit."""
     return sum(math.dist(a, b) for a, b in pairwise(run))
 
 

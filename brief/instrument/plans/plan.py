@@ -66,6 +66,8 @@ class Line:
 
 @dataclass(frozen=True)
 class Circle:
+    """A circle on a layer; mm."""
+
     layer: Layer
     middle: Point
     radius_mm: float
@@ -113,6 +115,7 @@ class Draughting:
         self.shapes: list[Shape] = []
 
     def line(self, layer: Layer, *points: Point) -> None:
+        """Add a run of points, mm."""
         self.shapes.append(Line(layer, points))
 
     def outline(self, layer: Layer, points: Sequence[Point]) -> None:
@@ -121,9 +124,11 @@ class Draughting:
         self.shapes.append(Line(layer, tuple(run), closed=True))
 
     def circle(self, layer: Layer, middle: Point, radius_mm: float) -> None:
+        """Add a circle, mm."""
         self.shapes.append(Circle(layer, middle, radius_mm))
 
     def words(self, at: Point, text: str, height_mm: float = 3.0, anchor: Anchor = "start") -> None:
+        """Add words on one line; place and height in mm."""
         self.shapes.append(Words("words", at, one_line(text), height_mm, anchor))
 
     def across(self, left: Point, right: Point, y: float) -> None:

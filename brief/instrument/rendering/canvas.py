@@ -66,6 +66,7 @@ class Fill:
 
     @property
     def lying(self) -> bool:
+        """Whether its picture is wider than high."""
         return self.picture_size is not None and self.picture_size[0] > self.picture_size[1]
 
 

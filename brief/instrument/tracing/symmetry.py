@@ -60,6 +60,26 @@ def _line_along(dense: Run, near: NDArray[np.bool_], extent: float) -> tuple[Run
 def halves_of(
     run: Run, edge: tuple[Run, Run] | None, *, closed: bool, waver_mm: float, turned: bool
 ) -> tuple[Half, ...]:
+    """The halves of a run of points, one on each side of its centre line.
+
+    Parameters
+    ----------
+    run : ndarray, shape (n, 2)
+        Points in order.
+    edge : two points, or None
+        The ends of a straight edge that is the centre line; without it, the axis of the run.
+    closed : bool
+        Whether the last point is joined to the first.
+    waver_mm : float
+        How far a line of the drawing may waver.
+    turned : bool
+        Whether the neck is at the wider end; as a rule it is at the narrower one.
+
+    Returns
+    -------
+    tuple of Half
+        One beside a straight edge, else two.
+    """
     if edge is None:
         origin, along = _axis(run)
     else:

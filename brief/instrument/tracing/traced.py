@@ -61,6 +61,7 @@ class Traced:
 
     @property
     def body_mm(self) -> float:
+        """Length of the body from neck joint to tail."""
         return self.stations[-1][0]
 
     def laid_back(self) -> Run:

@@ -52,6 +52,7 @@ def careful(found: Iterable[Caution]) -> dict[str, Any]:
 
 
 def piece_cautions(material: Material) -> tuple[Caution, ...]:
+    """The usual cautions about a piece of the rack, by its kind, species and label."""
     return cautions(material.stuff, material.species, material.label)
 
 
@@ -73,6 +74,7 @@ def machine_cautions(materials: Sequence[Material]) -> tuple[Caution, ...]:
 
 
 def listing_view(material: Material) -> ListingView:
+    """The place of a piece of the rack on the trade list, as it is shown."""
     found: Listing = listing(material.stuff, material.species, material.label)
     return ListingView(**vars(found))
 
@@ -91,6 +93,7 @@ def told() -> dict[str, Any]:
 
 
 def sources(keys: Sequence[str]) -> str:
+    """The sources with these keys in the table of woods, in words."""
     return "; ".join(table().sources[key] for key in keys)
 
 

@@ -23,6 +23,8 @@ SCREEN_UNCERTAINTY = 10.0
 
 
 class ColourView(BaseModel):
+    """A colour as it is shown."""
+
     lab: Lab
     uncertainty: float = Field(description="CIEDE2000; how far off the true colour may be")
     hex: str = Field(description="sRGB, clipped to what a screen can show")
@@ -34,6 +36,7 @@ class ColourView(BaseModel):
 
 
 def colour_view(lab: Sequence[float], uncertainty: float) -> ColourView:
+    """A colour in every notation and in words; `lab` is CIELAB, D65 / 2°."""
     lightness, a, b = lab
     known = notations((lightness, a, b))
     return ColourView(

@@ -128,5 +128,6 @@ def public_label(record: Record) -> str:
 
 
 def shortened(text: str, longest: int = 40) -> str:
+    """A text on one line, of at most `longest` characters."""
     line = " ".join(text.split())
     return line if len(line) <= longest else line[: longest - 1].rstrip() + "…"

@@ -73,14 +73,17 @@ class Noun(Generic[R, V]):
         return dict(fields)
 
     def show(self, desk: Desk, record: R) -> V:
+        """The record as it is shown."""
         raise NotImplementedError
 
     def show_all(self, desk: Desk, records: Sequence[R]) -> list[V]:
+        """Several records as they are shown; here a noun can look things up once for all."""
         return [self.show(desk, record) for record in records]
 
     def vet(self, desk: Desk, record: R) -> None:
-        """Raise InputError unless this one, which came whole from elsewhere, can be shown, and is
-        nothing that `settle` would refuse of a draft. It writes no file.
+        """Raise InputError unless this one, which came whole from elsewhere, is sound.
+
+        It can be shown, and has nothing that `settle` would refuse of a draft. It writes no file.
         """
         self.show(desk, record)
 
@@ -108,6 +111,7 @@ class Noun(Generic[R, V]):
         return present(desk, self.record, record_id, binned=binned)
 
     def add(self, desk: Desk, draft: Draft) -> R:
+        """Make a record from a draft; errors as `settle`."""
         fields = self.settle(desk, dict(draft), None)
         record = self.record(**keeping_texts(self.record, fields, {}))
         desk.session.add(record)
@@ -136,6 +140,7 @@ class Noun(Generic[R, V]):
 
 
 def etag_of(record: Record) -> str:
+    """The ETag of a record: its version, in quotes."""
     return f'"{record.version}"'
 
 

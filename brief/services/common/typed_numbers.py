@@ -33,6 +33,7 @@ class Typed(float):
     text: str
 
     def __new__(cls, value: float, text: str) -> Typed:
+        """Keep the text beside the number."""
         made = super().__new__(cls, value)
         made.text = text
         return made
@@ -71,6 +72,7 @@ class ANumber:
         return value
 
     def value_of(self, text: str) -> float:
+        """The number that the text says; InputError if it says none."""
         return float(read_number(text, self.units, self.example))
 
     def __get_pydantic_core_schema__(
@@ -101,6 +103,7 @@ class ALength(ANumber):
     unit: LengthUnit = "mm"
 
     def value_of(self, text: str) -> float:
+        """The length that the text says, mm; InputError if it says none."""
         return float(read_length(text, self.unit))
 
 

@@ -37,6 +37,7 @@ class InlayRow:
 
 
 def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
+    """The inlays of a brief, each with its drawing and its colours in that state of the wood."""
     made = instrument_of(brief)
     parts = listed(desk, Part, brief_id=brief.id)
     asked = listed(desk, Pairing, brief_id=brief.id)

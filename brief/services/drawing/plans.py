@@ -64,6 +64,8 @@ PAPERS: dict[Paper, str] = {"A4": "A4", "Letter": "Letter", "sheet": "one large 
 
 
 class SheetView(BaseModel):
+    """A sheet to measure from."""
+
     name: SheetName
     title: str
 

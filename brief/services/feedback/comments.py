@@ -42,6 +42,8 @@ GONE = "The words that it is about do not stand there any more."
 
 
 class CommentDraft(Draft):
+    """A comment as it is sent."""
+
     brief_id: Id
     about_kind: AboutKind
     about_id: Id
@@ -57,6 +59,8 @@ class CommentDraft(Draft):
 
 
 class CommentView(View):
+    """A comment as it is shown."""
+
     brief_id: Id
     about_kind: AboutKind
     about_id: Id
@@ -76,12 +80,15 @@ class CommentView(View):
 
 
 class Comments(Noun[Comment, CommentView]):
+    """Comments, and the replies to them."""
+
     record, draft, view = Comment, CommentDraft, CommentView
     settled = frozenset({"brief_id", "about_kind", "about_id", "reply_to"})
     filters = ("brief_id", "about_id", "state")
     hangs_by: ClassVar = {"brief_id": Brief, "about_id": None, "reply_to": Comment}
 
     def settle(self, desk: Desk, fields: Fields, record: Comment | None) -> Columns:
+        """Check that what it is about and what it answers are in its brief; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief, reply_to=Comment)
         kept = dict(fields)
         if record is None:
@@ -113,6 +120,7 @@ class Comments(Noun[Comment, CommentView]):
         return comment
 
     def show(self, desk: Desk, record: Comment) -> CommentView:
+        """The comment, with the label of what it is about."""
         return CommentView(
             **view_fields(
                 record,
@@ -135,6 +143,7 @@ class Comments(Noun[Comment, CommentView]):
 
 
 def quote_of(comment: Comment | CommentView) -> Quote:
+    """The words that a comment is about, with those before and after."""
     return Quote(comment.quote, comment.quote_prefix, comment.quote_suffix)
 
 

@@ -31,6 +31,8 @@ SEVERAL = ("the first", "the second", "the third", "the fourth")
 
 
 class QuestionDraft(Draft):
+    """A question as it is sent."""
+
     brief_id: Id
     text: Title = Field(examples=["Which binding?"])
     choices: list[Id] = Field(
@@ -43,6 +45,8 @@ class QuestionDraft(Draft):
 
 
 class ChoiceView(BaseModel):
+    """One of the things to choose from, as it is shown."""
+
     kind: ChoiceKind
     id: Id
     label: str
@@ -52,6 +56,8 @@ class ChoiceView(BaseModel):
 
 
 class AnswerView(View):
+    """An answer as it is shown."""
+
     question_id: Id
     choice: int = Field(description="Its place, from 0")
     choice_label: str
@@ -63,6 +69,8 @@ class AnswerView(View):
 
 
 class QuestionView(View):
+    """A question as it is shown."""
+
     brief_id: Id
     text: str
     choices: list[ChoiceView]
@@ -72,11 +80,14 @@ class QuestionView(View):
 
 
 class Questions(Noun[Question, QuestionView]):
+    """Questions to others, each with two to four things to choose from."""
+
     record, draft, view = Question, QuestionDraft, QuestionView
     settled = frozenset({"brief_id", "choices"})  # what was chosen from must stay what it was
     filters = ("brief_id", "state")
 
     def settle(self, desk: Desk, fields: Fields, record: Question | None) -> Columns:
+        """Find what can be chosen: in the brief, and not in the bin; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief)
         kept = dict(fields)
         if record is None:
@@ -88,6 +99,7 @@ class Questions(Noun[Question, QuestionView]):
         return kept
 
     def show(self, desk: Desk, record: Question) -> QuestionView:
+        """The question, with its result as far as it may be seen."""
         labels = [label(found) for found in _chosen_from(desk, record)]
         return self._show(desk, record, labels)
 
@@ -128,6 +140,7 @@ class Questions(Noun[Question, QuestionView]):
         return view.model_copy(update={"choices": hidden, "answers": None, "result": ""})
 
     def vet(self, desk: Desk, record: Question) -> None:
+        """Refuse choices that are not as they are kept; see `Noun.vet`."""
         if record.choices != _choices(
             desk, record.brief_id, [choice["id"] for choice in record.choices]
         ):
@@ -136,6 +149,8 @@ class Questions(Noun[Question, QuestionView]):
 
 
 class AnswerDraft(Draft):
+    """An answer as it is sent."""
+
     question_id: Id
     choice: Annotated[int, Field(ge=0, description="Its place, from 0"), not_boolean]
     why: Text = ""
@@ -150,12 +165,15 @@ class Answered(BaseModel):
 
 
 class Answers(Noun[Answer, AnswerView]):
+    """Answers to questions, one from each person."""
+
     record, draft, view = Answer, AnswerDraft, AnswerView
     settled = frozenset({"question_id", "author"})
     filters = ("question_id",)
     hangs_by: ClassVar = {"question_id": Question}
 
     def settle(self, desk: Desk, fields: Fields, record: Answer | None) -> Columns:
+        """Check the choice against the question; an answer without an author is the maker's."""
         question_id = record.question_id if record else fields["question_id"]
         question = existing(desk, "question_id", Question, question_id)
         if "choice" in fields and fields["choice"] >= len(question.choices):
@@ -217,6 +235,7 @@ class Answers(Noun[Answer, AnswerView]):
         return Answered(answer=view, said=f"{said}.")
 
     def check_return(self, desk: Desk, record: Answer) -> None:
+        """Refuse an answer whose author has answered again since."""
         question = desk.session.get_one(Question, record.question_id)
         if _standing(desk, question, record.author, record.came_by, but=record) is not None:
             raise InputError(
@@ -224,10 +243,12 @@ class Answers(Noun[Answer, AnswerView]):
             )
 
     def show(self, desk: Desk, record: Answer) -> AnswerView:
+        """The answer, with the label of its choice."""
         question = desk.session.get_one(Question, record.question_id)
         return _answer_view(record, label(_chosen_from(desk, question)[record.choice]))
 
     def vet(self, desk: Desk, record: Answer) -> None:
+        """Refuse a choice that the question does not have; see `Noun.vet`."""
         choices = desk.session.get_one(Question, record.question_id).choices
         for name in ("choice", "before"):
             chosen = getattr(record, name)

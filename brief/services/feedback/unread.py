@@ -17,6 +17,8 @@ from brief.store.records import Comment, now_utc
 
 
 class SeenDraft(Draft):
+    """Which comments the maker has seen."""
+
     upto: Id = Field(description="The “upto” of what was looked at: what came later stays new")
 
 
@@ -29,6 +31,8 @@ class NewsView(BaseModel):
 
 
 class Counts(BaseModel):
+    """How many comments are new, and how many are open."""
+
     new: int
     open: int
 
@@ -60,6 +64,7 @@ def counts(desk: Desk, brief_id: str) -> Counts:
 
 
 def new_ids(desk: Desk, brief_id: str) -> set[str]:
+    """The ids of the comments of a brief that are new."""
     return set(desk.session.scalars(select(Comment.id).where(*_new(brief_id))))
 
 

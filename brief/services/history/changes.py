@@ -133,6 +133,8 @@ class Stretch(BaseModel):
 
 
 class FieldChange(BaseModel):
+    """One field of a thing, before and after."""
+
     field: str
     name: str = Field(examples=["made of"])
     before: Side

@@ -57,6 +57,8 @@ Stations = Annotated[list[Pair], Field(max_length=MOST_STATIONS)]
 
 
 class Form(BaseModel):
+    """The form of JSON in a column; nothing else may be in it."""
+
     model_config = ConfigDict(extra="forbid")
 
 
@@ -89,6 +91,8 @@ def _as_json(hint: Any) -> Any:
 
 
 class PaletteColour(Form):
+    """A colour of a palette, as a column has it."""
+
     lab: Lab
     share: Share
     spread: Doubt
@@ -96,6 +100,8 @@ class PaletteColour(Form):
 
 
 class KindPart(Form):
+    """A part of a kind of instrument, as a column has it."""
+
     role: Title
     name: Title
     sizes: Line
@@ -110,6 +116,8 @@ class Outlined(Form):
 
 
 class Fitted(Form):
+    """The outline found in a tracing, as a column has it."""
+
     remarks: list[Sentence]
     notes: list[Sentence]
     problem: Literal[""]
@@ -124,12 +132,16 @@ class Fitted(Form):
 
 
 class Evenness(Form):
+    """How even the light on a photograph is, as a column has it."""
+
     basis: Literal["white surround", "board", "chart"]
     end_to_end: Doubt
     sentence: Sentence
 
 
 class Figure(Form):
+    """The figure of a piece, as a column has it."""
+
     word: Literal["plain", "straight", "curly", "wild"]
     direction_deg: FiniteNumber | None
     strength: Share
@@ -139,6 +151,8 @@ class Figure(Form):
 
 
 class Grain(Form):
+    """The growth rings counted on a photograph, as a column has them."""
+
     count: Count | None
     reason: Sentence | None
     per_cm: FiniteNumber | None
@@ -149,6 +163,8 @@ class Grain(Form):
 
 
 class Where(Form):
+    """Where a photograph is measured, as a column has it."""
+
     by: Literal["drawn", "proposed", "whole"]
     selections: Annotated[list[Annotated[str, Strict()]], Field(max_length=20)]
     without: list[list[Annotated[list[FiniteNumber], Field(min_length=2, max_length=2)]]]
@@ -156,6 +172,8 @@ class Where(Form):
 
 
 class Findings(Form):
+    """What was measured on a photograph, as a column has it."""
+
     where: Where | None = None  # these two not of what an earlier version measured
     as_shot: Lab | None = None
     left_out: Share
@@ -166,12 +184,16 @@ class Findings(Form):
 
 
 class Shift(Form):
+    """What a finish did to a colour, as a column has it."""
+
     d_lab: Lab
     uncertainty: Doubt
     delta_e: Doubt
 
 
 class Choice(Form):
+    """One of the things to choose from, as a column has it."""
+
     kind: ChoiceKind
     id: Annotated[str, Strict(), Field(pattern=ULID)]
 

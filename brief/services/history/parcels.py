@@ -80,17 +80,20 @@ class Parcel(BaseModel):
     )
 
     def rows(self) -> Iterator[tuple[RecordTable, Row]]:
+        """Every record, with its table."""
         for name, rows in self.records.items():
             for row in rows:
                 yield kinds()[name], row
 
     def ties(self) -> Iterator[tuple[RecordTable, Row]]:
+        """Every link between records, with its table."""
         for name, rows in self.links.items():
             for row in rows:
                 yield links()[name], row
 
     @property
     def title(self) -> str:
+        """The title of the brief."""
         return str(self.records[BRIEFS][0]["title"])
 
     @property

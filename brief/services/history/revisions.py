@@ -26,11 +26,15 @@ LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
 class RevisionDraft(Draft):
+    """A revision as it is asked for."""
+
     brief_id: Id
     note: Text = Field("", description="Why it is frozen", examples=["as shown to the boatbuilder"])
 
 
 class RevisionView(View):
+    """A revision as it is shown."""
+
     brief_id: Id
     letter: str = Field(examples=["A"])
     note: str
@@ -38,10 +42,13 @@ class RevisionView(View):
 
 
 class Revisions(Noun[Revision, RevisionView]):
+    """Revisions of a brief."""
+
     record, draft, view = Revision, RevisionDraft, RevisionView
     settled = frozenset({"brief_id"})
 
     def settle(self, desk: Desk, fields: Fields, record: Revision | None) -> Columns:
+        """Freeze the brief under the next letter; NothingChanged if it is as it was at the last."""
         check_pointers(desk, fields, record, brief_id=Brief)
         kept = dict(fields)
         if record is None:
@@ -58,12 +65,14 @@ class Revisions(Noun[Revision, RevisionView]):
         return kept
 
     def show(self, desk: Desk, record: Revision) -> RevisionView:
+        """The revision, with the address of its document."""
         return RevisionView(
             **view_fields(record, "brief_id", "letter", "note"),
             document=f"/api/revisions/{record.id}/document",
         )
 
     def vet(self, desk: Desk, record: Revision) -> None:
+        """Refuse a letter that no revision has; see `Noun.vet`."""
         if not re.fullmatch(f"[{LETTERS}]{{1,4}}", record.letter):
             raise InputError.at("letter", f"{quoted(record.letter)} is no letter of a revision")
         super().vet(desk, record)

@@ -65,6 +65,7 @@ class RecordTable:
 
     @property
     def columns(self) -> Mapping[str, Column[Any]]:
+        """The columns by their names."""
         return {column.name: column for column in self.table.columns}
 
     @property

@@ -30,6 +30,7 @@ class Held:
 
     @property
     def role(self) -> str:
+        """The role of its part, or that of an inlay without one."""
         return self.part.role if self.part else ROLE
 
 
@@ -53,6 +54,7 @@ def all_inlays(desk: Desk, brief: Brief) -> Sequence[Inlay]:
 
 
 def place_of(record: Inlay) -> Place:
+    """The place of an inlay on the instrument."""
     lies_on: LiesOn = record.lies_on  # type: ignore[assignment]  # checked when it was sent
     return Place(
         lies_on,

@@ -19,6 +19,8 @@ PLACES = 6  # of what is sent out, beyond which there is only what floating poin
 
 
 class NumberView(BaseModel):
+    """One number of an instrument as it is shown."""
+
     name: str = Field(examples=["scale_mm"])
     label: str
     part: str
@@ -33,6 +35,8 @@ class NumberView(BaseModel):
 
 
 class NumbersView(BaseModel):
+    """The numbers of a brief's instrument as they are shown."""
+
     etag: str = Field(description="That of the brief; send it back as If-Match with a change")
     numbers: list[NumberView]
 
@@ -57,6 +61,7 @@ def typed_numbers(brief: Brief, made: Preset) -> dict[str, str]:
 
 
 def numbers_view(brief: Brief) -> NumbersView:
+    """The numbers of a brief's instrument, beside those of its kind."""
     base, made = base_of(brief), instrument_of(brief)
     usual = {one.name: one for one in numbers(base)}
     typed, usually = typed_numbers(brief, made), typed_numbers(brief, base)

@@ -73,6 +73,8 @@ REMARKS = TypeAdapter(list[Annotated[str, Field(max_length=200)]])
 
 
 class InlayDraft(Draft):
+    """An inlay as it is sent."""
+
     brief_id: Id
     name: Title = Field(examples=["Curlew"])
     shape: Shape = Field("drawing", description="The maker’s own drawing, or a round dot")
@@ -110,12 +112,16 @@ class InlayDraft(Draft):
 
 
 class NarrowView(BaseModel):
+    """A narrow spot of an inlay, as it is shown."""
+
     width_mm: float
     at: tuple[float, float] = Field(description="From the design’s middle, right and down, mm")
     where: str = Field(examples=["at the left end"])
 
 
 class InlayView(Careful, View):
+    """An inlay as it is shown."""
+
     brief_id: Id
     part_id: Id | None
     part_name: str | None
@@ -155,11 +161,17 @@ class InlayView(Careful, View):
 
 
 class Inlays(Noun[Inlay, InlayView]):
+    """The maker's own inlay designs."""
+
     record, draft, view = Inlay, InlayDraft, InlayView
     settled = frozenset({"brief_id"})
     uses: ClassVar = ("part_id",)
 
     def settle(self, desk: Desk, fields: Fields, record: Inlay | None) -> Columns:
+        """Read the drawing and check the place; see `Noun.settle`.
+
+        Without a part it gets the brief's part for inlays.
+        """
         check_pointers(desk, fields, record, brief_id=Brief, part_id=Part)
         brief = desk.session.get_one(Brief, record.brief_id if record else fields["brief_id"])
         kept = dict(fields)
@@ -173,6 +185,7 @@ class Inlays(Noun[Inlay, InlayView]):
         return kept
 
     def show(self, desk: Desk, record: Inlay) -> InlayView:
+        """The inlay, with its sizes, its narrow spots and its cautions."""
         brief = desk.session.get_one(Brief, record.brief_id)
         made, place = instrument_of(brief), place_of(record)
         shape = shape_of(record.path, record.width_mm)

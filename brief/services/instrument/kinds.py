@@ -23,6 +23,8 @@ from brief.store.records import Brief, Kind, Part
 
 
 class KindDraft(Draft):
+    """A model as it is sent: the brief it is kept from."""
+
     name: Title = Field(examples=["Small saltmarsh parlour"])
     brief_id: Id = Field(description="Its numbers, its outline and its parts are taken from here")
 
@@ -36,6 +38,8 @@ class KindPart(BaseModel):
 
 
 class KindView(View):
+    """A model as it is shown."""
+
     name: str
     numbers: dict[str, float] = Field(description="Millimetres, or counts")
     as_typed: Texts
@@ -43,12 +47,15 @@ class KindView(View):
 
 
 class Kinds(Noun[Kind, KindView]):
+    """Models of the maker's own."""
+
     record, draft, view = Kind, KindDraft, KindView
     settled = frozenset({"brief_id"})
     filters = ()
     hangs_by: ClassVar = {}
 
     def settle(self, desk: Desk, fields: Fields, record: Kind | None) -> Columns:
+        """Keep the numbers, outline and parts of a brief; a name must not be another model's."""
         if "name" in fields:
             _check_name(desk, fields["name"], record)
         kept = dict(fields)
@@ -61,6 +68,7 @@ class Kinds(Noun[Kind, KindView]):
         return kept
 
     def show(self, desk: Desk, record: Kind) -> KindView:
+        """The model, with its numbers and parts."""
         lengths = numbers_of(own_preset(record))
         return KindView(
             **view_fields(record, "name"),

@@ -42,6 +42,8 @@ ASKED = ("inside", "scale_points", "scale_mm", "body_mm", "turned", "halves")
 
 
 class TracingDraft(Draft):
+    """A tracing as it is sent, beside its file."""
+
     brief_id: Id
     name: Title = Field(examples=["Parlour mould, half"])
     inside: PointsText | None = Field(
@@ -57,12 +59,16 @@ class TracingDraft(Draft):
 
 
 class BoutView(BaseModel):
+    """The width of an outline at a bout or the waist, as it is shown."""
+
     name: str = Field(examples=["waist"])
     at_mm: float = Field(description="From the neck joint")
     width_mm: float
 
 
 class TracingView(View):
+    """A tracing as it is shown."""
+
     brief_id: Id
     name: str
     picture: PictureView | None = Field(description="None for a drawing")
@@ -88,11 +94,14 @@ class TracingView(View):
 
 
 class Tracings(Noun[Tracing, TracingView]):
+    """Outlines traced from a mould."""
+
     record, draft, view = Tracing, TracingDraft, TracingView
     settled = frozenset({"brief_id"})
     made_by_json = False  # it comes as a file
 
     def settle(self, desk: Desk, fields: Fields, record: Tracing | None) -> Columns:
+        """Look for the outline again where what it depends on is changed; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief)
         kept = dict(fields)
         if record is not None and fields.keys() & set(ASKED):
@@ -138,6 +147,7 @@ class Tracings(Noun[Tracing, TracingView]):
         return record
 
     def show(self, desk: Desk, record: Tracing) -> TracingView:
+        """The tracing, with its bouts."""
         found = record.findings
         stations = found.get("stations")
         return TracingView(
@@ -167,6 +177,7 @@ class Tracings(Noun[Tracing, TracingView]):
         )
 
     def vet(self, desk: Desk, record: Tracing) -> None:
+        """Refuse a tracing whose outline cannot be drawn over its picture; see `Noun.vet`."""
         super().vet(desk, record)
         overlay(desk, record)
 

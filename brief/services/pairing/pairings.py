@@ -43,6 +43,8 @@ NO_WIDTH = "No width is given: the inlay is judged as an area, not as a line."
 
 
 class PairingDraft(Draft):
+    """A pairing as it is sent."""
+
     brief_id: Id
     ground_id: Id = Field(description="The material the inlay is set into")
     inlay_id: Id = Field(description="The material of the inlay")
@@ -114,6 +116,8 @@ class SeenView(BaseModel):
 
 
 class VerdictView(BaseModel):
+    """A verdict as it is shown."""
+
     sentence: str
     reading: Reading = Field(description="At the bench")
     worst: str = Field(description="The key of the condition under which it does worst")
@@ -127,6 +131,7 @@ class VerdictView(BaseModel):
 
     @property
     def bench(self) -> SeenView:
+        """Under the first condition."""
         return self.seen[0]
 
     @property
@@ -149,6 +154,8 @@ class PairedView(BaseModel):
 
 
 class PairingView(View):
+    """A pairing as it is shown."""
+
     brief_id: Id
     place: str
     line_mm: float | None
@@ -162,11 +169,14 @@ class PairingView(View):
 
 
 class Pairings(Noun[Pairing, PairingView]):
+    """Pairs of an inlay and the timber it is set into."""
+
     record, draft, view = Pairing, PairingDraft, PairingView
     settled = frozenset({"brief_id"})
     hangs_by: ClassVar = {"brief_id": Brief, "ground_id": Material, "inlay_id": Material}
 
     def settle(self, desk: Desk, fields: Fields, record: Pairing | None) -> Columns:
+        """Check that both materials are on the rack and not the same; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief, ground_id=Material, inlay_id=Material)
         ground_id = fields.get("ground_id") or (record and record.ground_id)
         inlay_id = fields.get("inlay_id") or (record and record.inlay_id)
@@ -185,9 +195,11 @@ class Pairings(Noun[Pairing, PairingView]):
         return kept
 
     def show(self, desk: Desk, record: Pairing) -> PairingView:
+        """The pairing, with its verdict under every condition of its brief."""
         return self.show_all(desk, [record])[0]
 
     def show_all(self, desk: Desk, records: Sequence[Pairing]) -> list[PairingView]:
+        """As `show`; the pairs of the rack and the viewing places are looked up once for all."""
         # The rack's own pairs, and where a brief is shown, are looked up only once.
         rack = RackHarmonies(desk)
         pieces = [piece for record in records for piece in (record.ground, record.inlay)]
@@ -282,6 +294,7 @@ def _verdict(
 
 
 def verdict_view(verdict: PairVerdict, missing: Sequence[str] = ()) -> VerdictView:
+    """A verdict as it is shown; `missing` says which conditions could not be judged, and why."""
     return VerdictView(
         sentence=verdict.sentence,
         reading=verdict.bench.reading,

@@ -37,6 +37,8 @@ Lux = Annotated[float, ANumber(0.01, 200_000, "150 lx", ("lx", "lux"), "lx")]
 
 
 class ViewingDraft(Draft):
+    """A viewing place as it is sent."""
+
     brief_id: Id
     name: Title = Field(examples=["the fair’s hall"])
     distance_m: Distance = Field(2.0, description="From the eye to the instrument, m")
@@ -58,6 +60,8 @@ class ViewingDraft(Draft):
 
 
 class ViewingView(View):
+    """A viewing place as it is shown."""
+
     brief_id: Id
     name: str
     distance_m: float
@@ -75,10 +79,13 @@ class ViewingView(View):
 
 
 class Viewings(Noun[Viewing, ViewingView]):
+    """Places where an instrument will be seen."""
+
     record, draft, view = Viewing, ViewingDraft, ViewingView
     settled = frozenset({"brief_id"})
 
     def settle(self, desk: Desk, fields: Fields, record: Viewing | None) -> Columns:
+        """Check the light: a known one, or a lamp with its kelvin and Ra; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief)
         asked = {
             name: fields[name] if name in fields else getattr(record, name)
@@ -104,6 +111,7 @@ class Viewings(Noun[Viewing, ViewingView]):
         return dict(fields)
 
     def show(self, desk: Desk, record: Viewing) -> ViewingView:
+        """The viewing place, with its light in words."""
         lit = light_of(record)
         return ViewingView(
             **view_fields(
@@ -125,6 +133,7 @@ def light_of(record: Viewing) -> Light:
 
 
 def words_of(record: Viewing) -> str:
+    """A viewing place in words that follow a verdict: “in the fair’s hall, from 2 m”."""
     return f"in {record.name}, from {briefly(record, 'distance_m')}"
 
 

@@ -12,10 +12,14 @@ from brief.store.records import Image, Material, Photograph, Reference, Tracing
 
 
 class LostPictures(BaseModel):
+    """The pictures of a brief whose files are lost."""
+
     items: list[LostPicture]
 
 
 class LostPicture(BaseModel):
+    """A picture whose file is lost."""
+
     sha256: str
     name: str = Field(description="The file's name when it was given")
     of: str = Field(description="What it is a picture of", examples=["reference “Reed bed”"])

@@ -55,9 +55,11 @@ class Where:
 
     @property
     def bounds(self) -> Region:
+        """The part of the picture that is shown."""
         return self.shown or WHOLE
 
     def stored(self) -> dict[str, Any]:
+        """The same as JSON, as a column has it."""
         return {
             "by": self.by,
             "selections": [str(one) for one in self.area.selections],

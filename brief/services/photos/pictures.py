@@ -66,6 +66,8 @@ def _written(lab: Sequence[float]) -> str:
 
 
 class PictureView(BaseModel):
+    """A picture as it is shown."""
+
     sha256: str
     name: str = Field(description="The file's name when it was given")
     media_type: str
@@ -99,6 +101,7 @@ def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
 
 
 def picture_view(desk: Desk, sha256: str) -> PictureView:
+    """A picture with the addresses of its renditions; NotFound if there is none of that hash."""
     image = existing_image(desk, sha256)
     return PictureView(
         sha256=image.sha256,

@@ -225,6 +225,7 @@ def known_length(asked: Mapping[str, Any]) -> tuple[Point, Point, float] | None:
 
 
 def correction_view(record: Any) -> CorrectionView:
+    """How a record's photograph was corrected, as it is shown."""
     stored = record.correction or no_correction().to_dict()
     return CorrectionView(
         **{name: getattr(record, name) for name in CORRECTION_FIELDS},

@@ -61,10 +61,12 @@ class TimberFigure:
 
     @cached_property
     def picture(self) -> Photo:
+        """The part of the photograph that shows the timber."""
         return _part(self.original, self.area, self.shown)
 
     @property
     def mm_per_px(self) -> float:
+        """Millimetres on the wood for a pixel of `picture`."""
         return _mm_per_px(self.scale, self.shown, self.picture)
 
 

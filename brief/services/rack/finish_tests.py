@@ -20,6 +20,8 @@ from brief.wood import finish_cautions
 
 
 class FinishTestDraft(Draft):
+    """A finish test as it is sent."""
+
     material_id: Id
     name: Title = Field(examples=["French polish, four coats"], description="Which finish")
     before_id: Id = Field(description="The photograph before")
@@ -35,6 +37,8 @@ class ShiftView(BaseModel):
 
 
 class FinishTestView(Careful, View):
+    """A finish test as it is shown."""
+
     material_id: Id
     name: str
     before_id: Id
@@ -45,6 +49,8 @@ class FinishTestView(Careful, View):
 
 
 class FinishTests(Noun[FinishTest, FinishTestView]):
+    """Finish tests, each of one offcut before and after."""
+
     record, draft, view = FinishTest, FinishTestDraft, FinishTestView
     settled = frozenset({"material_id"})
     filters = ("material_id",)
@@ -55,6 +61,7 @@ class FinishTests(Noun[FinishTest, FinishTestView]):
     }
 
     def settle(self, desk: Desk, fields: Fields, record: FinishTest | None) -> Columns:
+        """Work out the shift between its two photographs, which must be of the same piece."""
         check_pointers(
             desk,
             fields,
@@ -83,6 +90,7 @@ class FinishTests(Noun[FinishTest, FinishTestView]):
         desk.session.flush()
 
     def show(self, desk: Desk, record: FinishTest) -> FinishTestView:
+        """The finish test, with both colours and the shift."""
         before = desk.session.get_one(Photograph, record.before_id)
         after = desk.session.get_one(Photograph, record.after_id)
         return FinishTestView(

@@ -58,6 +58,8 @@ WEIGHED_BY = ("weight_g", "length_mm", "width_mm", "thickness_mm")
 
 
 class MaterialDraft(Draft):
+    """A piece of the rack as it is sent."""
+
     label: Title = Field(examples=["Feathered walnut, set no. 3"])
     public_name: Line = Field(
         "",
@@ -92,6 +94,8 @@ class MaterialDraft(Draft):
 
 
 class MaterialView(Careful, View):
+    """A piece of the rack as it is shown."""
+
     label: str
     public_name: str
     in_public: str = Field(description="What others read: its public name, or what stands in")
@@ -130,11 +134,14 @@ class MaterialView(Careful, View):
 
 
 class Materials(Noun[Material, MaterialView]):
+    """The pieces of the rack."""
+
     record, draft, view = Material, MaterialDraft, MaterialView
     filters = ("stuff",)
     hangs_by: ClassVar = {}
 
     def settle(self, desk: Desk, fields: Fields, record: Material | None) -> Columns:
+        """Read the typed colour and the price; see `Noun.settle`."""
         kept = dict(fields)
         if "reading" in fields or "reading_uncertainty" in fields:
             kept |= _as_read(desk, fields, record)
@@ -158,6 +165,7 @@ class Materials(Noun[Material, MaterialView]):
         desk.session.flush()
 
     def show(self, desk: Desk, record: Material) -> MaterialView:
+        """The piece, with its colour and its cautions."""
         return MaterialView(
             **view_fields(
                 record,
@@ -241,6 +249,7 @@ def texture_of(material: Material, lab: Sequence[float] | None = None) -> str | 
 
 
 def material_colour(material: Material) -> ColourView | None:
+    """The colour of a piece as it is shown; None while it has none."""
     if material.lab is None or material.uncertainty is None:
         return None
     return colour_view(material.lab, material.uncertainty)
@@ -361,7 +370,7 @@ def _alike(kind: str, bare: Sequence[Photograph]) -> tuple[Lab, float]:
 
 
 def free_label(desk: Desk, wanted: str) -> str:
-    """`wanted`; where a piece on the rack is called so, the first free of `wanted` 2, 3…"""
+    """`wanted`; where a piece on the rack has that label, the first free of `wanted` 2, 3, 4."""
     taken = set(desk.session.scalars(select(Material.label).where(Material.binned_utc.is_(None))))
     numbered = (f"{wanted[:190]} {number}" for number in count(2))
     return wanted if wanted not in taken else next(one for one in numbered if one not in taken)

@@ -50,6 +50,8 @@ MEASURED_BY = frozenset(
 
 
 class PhotographDraft(CorrectedDraft):
+    """A photograph of a piece as it is sent, beside its file."""
+
     material_id: Id
     state: PhotographState | None = Field(
         None,
@@ -90,6 +92,8 @@ class FigureView(BaseModel):
 
 
 class PhotographView(Careful, View):
+    """A photograph of a piece as it is shown."""
+
     material_id: Id
     picture: PictureView
     state: PhotographState
@@ -122,6 +126,8 @@ class PhotographView(Careful, View):
 
 
 class Photographs(Noun[Photograph, PhotographView]):
+    """Photographs of the pieces of the rack."""
+
     record, draft, view = Photograph, PhotographDraft, PhotographView
     settled = frozenset({"material_id"})
     filters = ("material_id",)
@@ -129,6 +135,7 @@ class Photographs(Noun[Photograph, PhotographView]):
     made_by_json = False  # a photograph comes as a file
 
     def settle(self, desk: Desk, fields: Fields, record: Photograph | None) -> Columns:
+        """Measure again where what the measurement depends on is changed; see `Noun.settle`."""
         check_pointers(desk, fields, record, material_id=Material)
         kept = dict(fields)
         if record is not None and "state" in fields and fields["state"] is None:
@@ -168,12 +175,14 @@ class Photographs(Noun[Photograph, PhotographView]):
         return photograph
 
     def follow(self, desk: Desk, record: Photograph) -> None:
+        """Have the colour of its piece and its finish tests follow."""
         material = desk.session.get_one(Material, record.material_id)
         materials.follow(desk, material)
         for test in finish_tests.page(desk, material_id=record.material_id):
             finish_tests.follow(desk, test)
 
     def show(self, desk: Desk, record: Photograph) -> PhotographView:
+        """The photograph, with what was measured on it."""
         found = record.findings
         figure = found["figure"]
         size = desk.session.get_one(Image, record.image_sha256)
@@ -214,6 +223,7 @@ class Photographs(Noun[Photograph, PhotographView]):
         )
 
     def vet(self, desk: Desk, record: Photograph) -> None:
+        """Refuse findings that do not fit its picture; see `Noun.vet`."""
         super().vet(desk, record)
         image = desk.session.get_one(Image, record.image_sha256)
         with in_field("findings"):

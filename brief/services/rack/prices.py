@@ -21,6 +21,7 @@ class APrice(ANumber):
     """A price; a text may name its currency, by its sign or by ISO 4217."""
 
     def value_of(self, text: str) -> float:
+        """The amount that the text says, without its currency; InputError if it is no price."""
         match = _PRICE.fullmatch(text)
         if match is None or (match[1] and match[3]):
             raise InputError(f"{quoted(text)} is no price. Write {self.example}.")

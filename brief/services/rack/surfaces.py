@@ -56,6 +56,7 @@ class Surface:
         return min(max(lightness + d_lightness, 0.0), 100.0), a + d_a, b + d_b
 
     def shift(self, wanted: State) -> Shift | None:
+        """The shift to a state of the wood; None where it was not tested."""
         return self.shifts.get(self.state(wanted))
 
     def doubt(self, wanted: State) -> float:

@@ -57,6 +57,7 @@ class Named:
 
     @property
     def iri(self) -> str:
+        """Its address in a file of comments."""
         return iri_of(self.id)
 
 
@@ -127,6 +128,7 @@ class AskedQuestion:
 
     @property
     def iri(self) -> str:
+        """Its address in a file of comments."""
         return iri_of(self.question.id)
 
     @property

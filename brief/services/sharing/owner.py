@@ -37,6 +37,7 @@ _THE_ONE = 1
 
 
 def has_passphrase(desk: Desk) -> bool:
+    """Whether a passphrase has been set."""
     return desk.session.get(Passphrase, _THE_ONE) is not None
 
 
@@ -129,11 +130,13 @@ def is_known(desk: Desk, mark: str) -> bool:
 
 
 def is_signed_in(desk: Desk, token: str) -> bool:
+    """Whether this token is of a browser that is signed in."""
     record = desk.session.get(SignIn, _hashed(token))
     return record is not None and record.ends_utc > now_utc()
 
 
 def sign_out(desk: Desk, token: str) -> None:
+    """Forget the browser with this token."""
     desk.session.execute(delete(SignIn).where(SignIn.token_sha256 == _hashed(token)))
 
 

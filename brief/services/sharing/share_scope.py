@@ -64,6 +64,7 @@ class Scope:
 
     @cached_property
     def references(self) -> list[Reference]:
+        """The references that others may see."""
         return [
             one for one in self.page(nouns.references) if not one.private and one.id in self.open
         ]

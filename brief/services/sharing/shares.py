@@ -53,6 +53,8 @@ def usual_expiry() -> date:
 
 
 class ShareDraft(Draft):
+    """A link for others as it is sent."""
+
     brief_id: Id
     name: Title = Field(description="Who it is for", examples=["the bird counter"])
     revision_id: Id | None = Field(
@@ -64,10 +66,14 @@ class ShareDraft(Draft):
 
 
 class ShareChange(ShareDraft):
+    """A change of a link for others; it can be withdrawn."""
+
     withdrawn: bool = Field(False, description="True withdraws it at once, and for good")
 
 
 class ShareView(View):
+    """A link for others as it is shown."""
+
     brief_id: Id
     name: str
     revision_id: Id | None
@@ -89,12 +95,15 @@ class ShareView(View):
 
 
 class Shares(Noun[Share, ShareView]):
+    """Links by which others may read a brief."""
+
     record, draft, view = Share, ShareDraft, ShareView
     changeable = ShareChange
     settled = frozenset({"brief_id"})
     uses = ("revision_id",)
 
     def settle(self, desk: Desk, fields: Fields, record: Share | None) -> Columns:
+        """Check the last day and the revision; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief, revision_id=Revision)
         if "expires_on" in fields:
             today = now_utc().date()
@@ -117,6 +126,7 @@ class Shares(Noun[Share, ShareView]):
         return kept
 
     def add(self, desk: Desk, draft: Draft) -> Share:
+        """Make a link with a secret of its own; the secret itself is told once and not kept."""
         token = secrets.token_urlsafe(TOKEN_BYTES)
         share = Share(
             **self.settle(desk, dict(draft), None), token_sha256=_digest(token), token=token
@@ -126,6 +136,7 @@ class Shares(Noun[Share, ShareView]):
         return share
 
     def show(self, desk: Desk, record: Share) -> ShareView:
+        """The link, with its state."""
         frozen = desk.session.get(Revision, record.revision_id) if record.revision_id else None
         return ShareView(
             **view_fields(

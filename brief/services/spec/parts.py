@@ -50,6 +50,8 @@ class LayingDraft(Draft):
 
 
 class PartDraft(Draft):
+    """A part as it is sent."""
+
     brief_id: Id
     role: Title = Field(examples=["top"], description="Which part of the instrument")
     name: Line = Field("", description="What the maker calls it; the role if left out")
@@ -81,6 +83,8 @@ class ChosenView(BaseModel):
 
 
 class PartView(Careful, View):
+    """A part as it is shown."""
+
     brief_id: Id
     role: str
     name: str
@@ -118,11 +122,14 @@ class Thread(BaseModel):
 
 
 class Parts(Noun[Part, PartView]):
+    """The parts of the build spec."""
+
     record, draft, view = Part, PartDraft, PartView
     settled = frozenset({"brief_id"})
     uses = ("material_id", "swatch_id", "motif_id")
 
     def settle(self, desk: Desk, fields: Fields, record: Part | None) -> Columns:
+        """Check that its material, swatch and motif are there to be used; see `Noun.settle`."""
         check_pointers(
             desk,
             fields,
@@ -149,9 +156,11 @@ class Parts(Noun[Part, PartView]):
         return kept
 
     def show(self, desk: Desk, record: Part) -> PartView:
+        """The part, with what it is made of and how large it is drawn."""
         return self.show_all(desk, [record])[0]
 
     def show_all(self, desk: Desk, records: Sequence[Part]) -> list[PartView]:
+        """As `show`; the drawing of each brief is worked out once."""
         # The drawing of each brief is worked out only once.
         drawn: dict[str, str] = {}
         blanks: dict[str, Blank | None] = {}

@@ -62,6 +62,8 @@ class Limits:
 
 
 class SwapView(Careful):
+    """One piece of a proposal, and the part that it would go to."""
+
     part_id: str
     part: str
     part_etag: str
@@ -74,6 +76,7 @@ class SwapView(Careful):
 
     @property
     def pair(self) -> tuple[str, str]:
+        """The ids of its part and its material."""
         return self.part_id, self.material_id
 
 
@@ -92,6 +95,8 @@ class ProposalView(BaseModel):
 
 
 class AskedView(BaseModel):
+    """What the rack could do for the open parts."""
+
     proposals: list[ProposalView]
     pieces: int = Field(description="How many pieces of the rack came into question")
     left_out: list[str] = Field(description="Why others did not")
@@ -110,6 +115,8 @@ class UseView(BaseModel):
 
 
 class NearView(BaseModel):
+    """A piece of the rack near a colour."""
+
     id: str
     label: str
     colour: ColourView | None

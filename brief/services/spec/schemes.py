@@ -33,6 +33,8 @@ WORSE = 1.0  # CIEDE2000 further from the theme, from which a condition is said 
 
 
 class CarrierView(BaseModel):
+    """A part that carries a colour of the theme."""
+
     part: str
     hex: str
     share: float = Field(description="Of this colour of the theme, 0 to 1")
@@ -74,6 +76,8 @@ class SchemeUnderView(BaseModel):
 
 
 class SchemeView(BaseModel):
+    """The verdict on a scheme as it is shown."""
+
     sentences: list[str]
     harmony: float | None
     worst: MeetingView | None
@@ -123,13 +127,16 @@ class SchemeParts:
 
     @property
     def theme(self) -> Array:
+        """The colours of the theme, CIELAB, D65 / 2°, shape (m, 3)."""
         return np.array([swatch.lab for swatch in self.swatches], dtype=float).reshape(-1, 3)
 
     def labs(self, condition: Condition) -> Array:
+        """The colours of the parts under a condition, CIELAB, D65 / 2°, shape (n, 3)."""
         bare = np.array([surface.lab(condition.state) for surface in self.surfaces])
         return under(bare.reshape(-1, 3), condition.light)
 
     def judged(self, condition: Condition) -> SchemeVerdict:
+        """The verdict on the parts under a condition."""
         return judge_scheme(
             self.labs(condition),
             self.areas,

@@ -21,6 +21,8 @@ Station = tuple[float, float]
 
 
 class BriefDraft(Draft):
+    """A brief as it is sent."""
+
     title: Title = Field(examples=["Saltmarsh, first light"])
     theme: Text = Field("", description="A text, a memory, a place")
     instrument: Line = Field("", examples=["Parlour guitar, 12 frets to the body"])
@@ -42,6 +44,8 @@ class BriefDraft(Draft):
 
 
 class BriefView(View):
+    """A brief as it is shown."""
+
     title: str
     theme: str
     instrument: str
@@ -53,12 +57,15 @@ class BriefView(View):
 
 
 class Briefs(Noun[Brief, BriefView]):
+    """Briefs."""
+
     record, draft, view = Brief, BriefDraft, BriefView
     filters = ()
     hangs_by: ClassVar = {}
     uses = ("kind",)
 
     def settle(self, desk: Desk, fields: Fields, record: Brief | None) -> Columns:
+        """Find the kind of instrument; numbers of the kind before are dropped with it."""
         kept = dict(fields)
         if record is None or kept.get("kind", record.kind) != record.kind:
             known = preset_named(desk, kept["kind"])
@@ -100,9 +107,11 @@ class Briefs(Noun[Brief, BriefView]):
         return brief
 
     def follow(self, desk: Desk, record: Brief) -> None:
+        """Look up the maker's own kind again, which may be another one now."""
         desk.session.expire(record, ["own_kind"])
 
     def show(self, desk: Desk, record: Brief) -> BriefView:
+        """The brief, with the numbers of its instrument."""
         return BriefView(
             **view_fields(
                 record,
@@ -118,6 +127,7 @@ class Briefs(Noun[Brief, BriefView]):
         )
 
     def vet(self, desk: Desk, record: Brief) -> None:
+        """Refuse an outline or numbers that its kind of instrument cannot have."""
         with in_field("kind"):
             kind = kind_of(record)
         if record.outline is not None:

@@ -12,26 +12,34 @@ from brief.store.records import Brief, Motif
 
 
 class MotifDraft(Draft):
+    """A motif as it is sent."""
+
     brief_id: Id
     name: Title = Field(examples=["slack water"])
     says: Text = Field("", description="What it stands for")
 
 
 class MotifView(View):
+    """A motif as it is shown."""
+
     brief_id: Id
     name: str
     says: str
 
 
 class Motifs(Noun[Motif, MotifView]):
+    """The motifs of a brief."""
+
     record, draft, view = Motif, MotifDraft, MotifView
     settled = frozenset({"brief_id"})
 
     def settle(self, desk: Desk, fields: Fields, record: Motif | None) -> Columns:
+        """Check its brief; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief)
         return dict(fields)
 
     def show(self, desk: Desk, record: Motif) -> MotifView:
+        """The motif."""
         return MotifView(**view_fields(record, "brief_id", "name", "says"))
 
 

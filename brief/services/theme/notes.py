@@ -15,6 +15,8 @@ from brief.store.records import Brief, Note
 
 
 class NoteDraft(Draft):
+    """A note as it is sent."""
+
     about_kind: AboutKind
     about_id: Id
     text: SomeText
@@ -22,6 +24,8 @@ class NoteDraft(Draft):
 
 
 class NoteView(View):
+    """A note as it is shown."""
+
     brief_id: Id | None = Field(description="None for a note on a material of the rack")
     about_kind: AboutKind
     about_id: Id
@@ -31,18 +35,22 @@ class NoteView(View):
 
 
 class Notes(Noun[Note, NoteView]):
+    """Notes on anything in a brief or on the rack."""
+
     record, draft, view = Note, NoteDraft, NoteView
     settled = frozenset({"about_kind", "about_id"})
     filters = ("brief_id", "about_id")
     hangs_by: ClassVar = {"brief_id": Brief, "about_id": None}
 
     def settle(self, desk: Desk, fields: Fields, record: Note | None) -> Columns:
+        """Find the brief of what it is about; see `Noun.settle`."""
         if record is not None:
             return dict(fields)
         about = existing(desk, "about_id", BY_KIND[fields["about_kind"]], fields["about_id"])
         return {**fields, "brief_id": brief_id_of(about)}
 
     def show(self, desk: Desk, record: Note) -> NoteView:
+        """The note, with the label of what it is about."""
         return NoteView(
             **view_fields(record, "brief_id", "about_kind", "about_id", "text", "private"),
             about_label=label_of(desk, record.about_kind, record.about_id),

@@ -42,6 +42,8 @@ Count = Annotated[int | Literal["auto"], BeforeValidator(_as_count)]
 
 
 class PaletteDraft(Draft):
+    """A palette as it is asked for."""
+
     reference_id: Id
     name: Line = ""
     colours: Count = Field(6, description="2 to 12, or auto")
@@ -50,6 +52,8 @@ class PaletteDraft(Draft):
 
 
 class PaletteColourView(BaseModel):
+    """A colour of a palette as it is shown."""
+
     colour: ColourView
     palette_index: int = Field(description="By which a swatch is named from it")
     share: float = Field(description="Its part of the picture, 0 to 1")
@@ -59,6 +63,8 @@ class PaletteColourView(BaseModel):
 
 
 class PaletteView(View):
+    """A palette as it is shown."""
+
     brief_id: Id
     reference_id: Id
     reference_title: str
@@ -76,12 +82,15 @@ class PaletteView(View):
 
 
 class Palettes(Noun[Palette, PaletteView]):
+    """Palettes pulled out of pictures."""
+
     record, draft, view = Palette, PaletteDraft, PaletteView
     settled = frozenset({"reference_id", "colours", "region", "seed"})
     filters = ("brief_id", "reference_id")
     hangs_by: ClassVar = {"brief_id": Brief, "reference_id": Reference}
 
     def settle(self, desk: Desk, fields: Fields, record: Palette | None) -> Columns:
+        """Pull the colours out of the picture of its reference; see `Noun.settle`."""
         if record is not None:
             return dict(fields)
         reference = existing(desk, "reference_id", Reference, fields["reference_id"])
@@ -117,6 +126,7 @@ class Palettes(Noun[Palette, PaletteView]):
         }
 
     def show(self, desk: Desk, record: Palette) -> PaletteView:
+        """The palette, with the swatches named from it."""
         named: dict[int | None, list[str]] = {}
         for swatch in self._swatches(desk, record):
             if swatch.binned_utc is None:
@@ -167,6 +177,8 @@ class SwatchDraft(Draft):
 
 
 class SwatchView(View):
+    """A swatch as it is shown."""
+
     brief_id: Id
     name: str
     colour: ColourView
@@ -177,12 +189,15 @@ class SwatchView(View):
 
 
 class Swatches(Noun[Swatch, SwatchView]):
+    """Colours of the theme with names, typed or out of a palette."""
+
     record, draft, view = Swatch, SwatchDraft, SwatchView
     settled = frozenset({"brief_id", "palette_id", "palette_index"})
     uses = ("motif_id",)
     hangs_by: ClassVar = {"brief_id": Brief, "palette_id": Palette}
 
     def settle(self, desk: Desk, fields: Fields, record: Swatch | None) -> Columns:
+        """Read a typed colour, or find the palette's; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief, palette_id=Palette, motif_id=Motif)
         kept = dict(fields)
         typed = kept.pop("colour", None)
@@ -213,6 +228,7 @@ class Swatches(Noun[Swatch, SwatchView]):
         return kept
 
     def show(self, desk: Desk, record: Swatch) -> SwatchView:
+        """The swatch, with a warning about a typed colour that no real surface could have."""
         return SwatchView(
             **view_fields(record, "brief_id", "name", "palette_id", "palette_index", "motif_id"),
             colour=colour_view(record.lab, record.uncertainty),
@@ -220,6 +236,7 @@ class Swatches(Noun[Swatch, SwatchView]):
         )
 
     def vet(self, desk: Desk, record: Swatch) -> None:
+        """Refuse a place that its palette does not have; see `Noun.vet`."""
         if record.palette_id is not None and record.palette_index is not None:
             colour_at(desk.session.get_one(Palette, record.palette_id), record.palette_index)
 

@@ -94,6 +94,8 @@ class CreditDraft(Draft):
 
 
 class ReferenceView(View):
+    """A reference as it is shown."""
+
     brief_id: Id
     kind: str = Field(examples=["picture", "passage"])
     title: str
@@ -111,12 +113,15 @@ class ReferenceView(View):
 
 
 class References(Noun[Reference, ReferenceView]):
+    """Pictures and passages that the theme draws on."""
+
     record, draft, view = Reference, PassageDraft, ReferenceView
     changeable = ReferenceDraft
     settled = frozenset({"brief_id"})
     uses = ("motifs",)
 
     def settle(self, desk: Desk, fields: Fields, record: Reference | None) -> Columns:
+        """Check credit, rights and motifs; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief)
         kept = {**fields, **_ownership(fields, record)}
         _check_rights(kept.get("rights"))
@@ -160,6 +165,7 @@ class References(Noun[Reference, ReferenceView]):
         ]
 
     def show(self, desk: Desk, record: Reference) -> ReferenceView:
+        """The reference, with its rights in words."""
         return ReferenceView(
             **view_fields(
                 record,
@@ -181,6 +187,7 @@ class References(Noun[Reference, ReferenceView]):
         )
 
     def vet(self, desk: Desk, record: Reference) -> None:
+        """Refuse rights that are not known; see `Noun.vet`."""
         _check_rights(record.rights)
         super().vet(desk, record)
 
