@@ -14,7 +14,7 @@ import brief
 
 PACKAGE = Path(brief.__file__).parent
 # Those whose functions say what they take, return and refuse.
-PURE = ("colour", "photo")
+PURE = ("colour", "photo", "instrument")
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 

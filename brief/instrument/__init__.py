@@ -1,5 +1,4 @@
-"""The instrument: its parts and its numbers as data, the picture of its front, and the sheets to
-measure from."""
+"""The instrument: parts and numbers as data, its picture, and the sheets to measure from."""
 
 from brief.instrument.drawing.front import Extent, draw_front, view_box
 from brief.instrument.drawing.pair_sample import draw_pair_sample

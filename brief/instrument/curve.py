@@ -19,7 +19,10 @@ Segment = tuple[Point, Point, Point, Point]
 def mirrored(half: Sequence[Point]) -> list[Point]:
     """The points of a right half and their mirror images, in one run from side to side.
 
-    half : points (x, y) whose last lies on the centre line x = 0.
+    Parameters
+    ----------
+    half : sequence of (x, y)
+        The last is on the centre line x = 0.
     """
     return [*half, *((-x, y) for x, y in reversed(half[:-1]))]
 
@@ -27,8 +30,12 @@ def mirrored(half: Sequence[Point]) -> list[Point]:
 def smooth(points: Sequence[Point], *, closed: bool = False) -> list[Segment]:
     """Bezier segments (start, control, control, end) through the points.
 
-    points : at least 3, no two neighbours alike. With `closed` the last point must equal the
-    first, and the curve runs through it without a kink.
+    Parameters
+    ----------
+    points : sequence of (x, y)
+        At least 3, no two neighbours alike.
+    closed : bool
+        The last point must equal the first, and the curve runs through it without a kink.
     """
     run = [points[-2], *points, points[1]] if closed else list(points)
     steps = [math.sqrt(math.dist(a, b)) for a, b in pairwise(run)]
@@ -79,8 +86,18 @@ def tightest(segments: Sequence[Segment]) -> tuple[float, Point]:
 
 
 def monotone_slopes(values: Sequence[float], steps: Sequence[float]) -> list[float]:
-    """Slopes at values that lie `steps` apart, with which cubic pieces between them never turn
-    where the values do not (Fritsch and Carlson 1980)."""
+    """Slopes with which cubic pieces between values never turn where the values do not.
+
+    Parameters
+    ----------
+    values : sequence of n floats
+    steps : sequence of n - 1 floats
+        How far each value is from the next.
+
+    References
+    ----------
+    Fritsch and Carlson (1980).
+    """
     rises = [(b - a) / h for a, b, h in zip(values, values[1:], steps, strict=False)]
     slopes = [rises[0]]
     for before, after, h1, h2 in zip(rises, rises[1:], steps, steps[1:], strict=False):

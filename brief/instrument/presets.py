@@ -28,8 +28,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Hole:
-    """The sound hole, its centre measured from the neck joint; each rosette ring is a pair of
-    radii, inner and outer."""
+    """The soundhole, its centre measured from the neck joint, mm.
+
+    Each rosette ring is a pair of radii, inner and outer.
+    """
 
     centre_mm: float
     diameter_mm: float
@@ -38,8 +40,10 @@ class Hole:
 
 @dataclass(frozen=True)
 class Bridge:
-    """The bridge; `hold` says what the strings end in, `spread_mm` is outer string to outer.
-    `bass_mm` and `treble_mm` are how far beyond the scale the saddle lies under those strings."""
+    """The bridge, mm; `hold` says what the strings end in, `spread_mm` is outer string to outer.
+
+    `bass_mm` and `treble_mm` are how far beyond the scale the saddle is under those strings.
+    """
 
     shape: Literal["bar", "pyramid", "belly"]
     hold: Literal["pins", "tie", "tailpiece"]
@@ -52,8 +56,11 @@ class Bridge:
 
 @dataclass(frozen=True)
 class Head:
-    """The head as stations [distance from the nut, half width]: `outline` is its side, `crest`
-    its top from the corner to the centre line; `posts_mm` are the tuners of one side."""
+    """The head as stations [distance from the nut, half width], mm.
+
+    `outline` is its side, `crest` its top from the corner to the centre line; `posts_mm` are the
+    tuners of one side.
+    """
 
     slotted: bool
     posts_mm: tuple[float, ...]
@@ -63,15 +70,18 @@ class Head:
 
 @dataclass(frozen=True)
 class Preset:
-    """One kind of instrument. Lengths in millimetres; `outline` holds stations [distance from
-    the neck joint, half width] from the joint to the tail; `gauges_mm` runs bass to treble and
-    its first `wound` strings are wound.
-    The board runs `beyond_mm` past its last fret and is rounded to `radius_mm` at the nut and
+    """One kind of instrument. Lengths in millimetres.
+
+    `outline` holds stations [distance from the neck joint, half width] from the joint to the tail;
+    `gauges_mm` runs bass to treble and its first `wound` strings are wound.
+
+    The fretboard runs `beyond_mm` past its last fret and is rounded to `radius_mm` at the nut and
     `radius_end_mm` at its end, 0 where flat. The sides are `side_neck_mm` deep at the neck and
     `side_tail_mm` at the tail. A cutaway is `cutaway_depth_mm` deep, 0 for none, reaches
     `cutaway_length_mm` down from the neck joint, and its horn is rounded to `cutaway_round_mm`, or
     pointed at 0. The scale of the treble is `fan_mm` shorter than `scale_mm`, 0 for straight frets,
-    and fret `square_fret` stands square."""
+    and fret `square_fret` is square to the centre line.
+    """
 
     kind: str
     name: str
@@ -133,7 +143,13 @@ class Preset:
         return 2 * max(half for _, half in self.outline)
 
     def part(self, role: str) -> Part:
-        """The part of that role. Raises InputError if this instrument has none."""
+        """The part of that role.
+
+        Raises
+        ------
+        InputError
+            If this instrument has none.
+        """
         for part in self.parts:
             if part.role == role:
                 return part
@@ -145,7 +161,13 @@ class Preset:
 
 @cache
 def preset(kind: str) -> Preset:
-    """The preset of that kind. Raises InputError for an unknown kind, naming the known ones."""
+    """The preset of that kind.
+
+    Raises
+    ------
+    InputError
+        For an unknown kind; the message names the known ones.
+    """
     known = dict(presets())
     if kind not in known:
         raise InputError.at(

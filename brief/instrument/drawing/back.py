@@ -36,7 +36,11 @@ def draw_back(
 ) -> str:
     """The back as inline SVG, seen from behind: the bass side is at the right.
 
-    fills, title, prefix, px_per_mm : as `draw_front` has them. box : what is shown, mm.
+    Parameters
+    ----------
+    preset, fills, title, prefix, px_per_mm : as `draw_front` has them
+    box : (x, y, width, height)
+        The part that is shown, mm.
     """
     canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
     _draw_plate(canvas, preset)

@@ -43,8 +43,17 @@ def draw_top(canvas: SvgCanvas, preset: Preset) -> None:
 def draw_edge(
     canvas: SvgCanvas, preset: Preset, outline: str, bands: Sequence[tuple[str, float]]
 ) -> None:
-    """Bands along the edge of a plate: the role of each and how far in it reaches, mm, the
-    outermost last."""
+    """Draw bands along the edge of a plate.
+
+    Parameters
+    ----------
+    canvas : SvgCanvas
+    preset : Preset
+    outline : str
+        Path data of the plate.
+    bands : sequence of (str, float)
+        The role of each and how far in it reaches, mm, the outermost last.
+    """
     half = preset.width_mm / 2
     box = (-half, 0.0, 2 * half, preset.body_mm)
     # A line of twice the width, kept inside the outline, is a band along its edge.

@@ -37,17 +37,34 @@ def draw_front(
 ) -> str:
     """The front as inline SVG with a `viewBox` in millimetres and no size of its own.
 
-    fills : material by role. A drawn part without one shows as hatched paper with a dashed edge;
-        roles that the front does not show are left out of the picture. "bill" adds a thin
-        curved line beside the inlay.
-    title : opens the text for those who do not see it, such as "Front of the instrument".
-    prefix : begins every id, so that several drawings can share a page.
-    only_role : show that part alone in its material, the others as outlines.
-    view : "whole", or a close view of one place in the same drawing, or any box of it.
-    inlays : the maker's own. Where one lies on the fretboard, its usual marks are left out.
-    px_per_mm : how fine the photographs are that the drawing holds; else it links them.
+    Parameters
+    ----------
+    preset : Preset
+    fills : mapping of str to Fill
+        Material by role. A drawn part without one shows as hatched paper with a dashed edge; roles
+        that the front does not show are left out of the picture. "bill" adds a thin curved line
+        beside the inlay.
+    title : str
+        Opens the text for those who do not see it, such as "Front of the instrument".
+    prefix : str
+        Begins every id, so that several drawings can share a page.
+    only_role : str, optional
+        Show that part alone in its material, the others as outlines.
+    view : str or (x, y, width, height)
+        "whole", or a close view of one place in the same drawing, or any box of it, mm.
+    inlays : sequence of Inlaid
+        The maker's own. Where one is on the fretboard, its usual marks are left out.
+    px_per_mm : float, optional
+        How fine the photographs are that the drawing holds; without it, it links them.
 
-    Raises InputError for a prefix that is no id, an unknown `only_role` or `view`.
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    InputError
+        For a prefix that is no id, an unknown `only_role` or `view`.
     """
     if isinstance(view, str) and view not in get_args(Extent):
         raise InputError.at(

@@ -21,8 +21,13 @@ CLOSE_MM = 44.0  # a close view shows at least so much across
 class Inlaid:
     """An inlay as the picture of the front shows it.
 
-    role : of the part whose material it shows, name : of that part. path, box : in the drawing's
-    own places, all copies together; the path is filled by the even-odd rule.
+    Attributes
+    ----------
+    role, name : str
+        Of the part whose material it shows.
+    path, box
+        In the drawing's own places, mm, all copies together; the path is filled by the even-odd
+        rule.
     """
 
     role: str
@@ -74,8 +79,16 @@ def close_box(box: Box) -> Box:
 def draw_design(path: str, size_mm: Point, rings: Sequence[tuple[Point, float]], label: str) -> str:
     """A design by itself as inline SVG, with its millimetres beside it.
 
-    path : filled by the even-odd rule, its middle at the origin. size_mm : width and height.
-    rings : places with the diameter to ring them at, and how wide the place is.
+    Parameters
+    ----------
+    path : str
+        Filled by the even-odd rule, its middle at the origin; mm.
+    size_mm : (float, float)
+        Width and height.
+    rings : sequence of ((float, float), float)
+        Places to draw a ring round, and how wide each place is, mm.
+    label : str
+        The picture in words, for those who do not see it.
     """
     width, height = size_mm
     across = 1.16 * max(width, height, 1.2 * RULE_MM)

@@ -150,8 +150,11 @@ def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> N
 
 
 def _draw_inlay(canvas: SvgCanvas, preset: Preset) -> None:
-    """A lens between the 11th and 12th frets with a dot on either side; a bill, where there is
-    one, is a thin curved line that runs on from the lens in place of the dots."""
+    """A lens between the 11th and 12th frets with a dot on either side.
+
+    A bill, where there is one, is a thin curved line that runs on from the lens in place of the
+    dots.
+    """
     board = preset.fretboard
     above, below = preset.nut_y + board.fret_mm(11), preset.nut_y + board.fret_mm(12)
     gap, width, y = below - above, board.width_mm(board.fret_mm(12)), (above + below) / 2

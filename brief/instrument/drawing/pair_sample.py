@@ -24,10 +24,21 @@ def draw_pair_sample(
 ) -> str:
     """60 x 40 mm of the ground with a curved line and a dot of 8 mm in the inlay's colour.
 
-    line_mm : width of the line, 0.1 to 10 mm.
-    ground_width_mm : how much of the board the ground's photograph shows from side to side,
-        20 to 2000 mm. One that shows less than 60 mm is mirrored at its sides to fill the view.
-    Raises InputError for a width outside its range or a prefix that is no id.
+    Parameters
+    ----------
+    ground, inlay : Fill
+    line_mm : float, 0.1 to 10
+        Width of the line.
+    prefix : str
+        Begins every id.
+    ground_width_mm : float, 20 to 2000
+        How much of the board the ground's photograph shows from side to side. One that shows less
+        than 60 mm is mirrored at its sides to fill the view.
+
+    Raises
+    ------
+    InputError
+        For a width outside its range or a prefix that is no id.
     """
     _check("line_mm", line_mm, *SAMPLE_LINE_LIMITS)
     _check("ground_width_mm", ground_width_mm, 20.0, 2000.0)

@@ -88,8 +88,10 @@ def _draw_sides(canvas: SvgCanvas, preset: Preset) -> None:
 
 
 def _draw_recess(canvas: SvgCanvas, preset: Preset, group: ET.Element) -> None:
-    """What shows of a cutaway from here: the horn ends it in a line across the side, and lets
-    its shade fall on what lies farther in."""
+    """The visible part of a cutaway from here.
+
+    The horn ends it in a line across the side, and lets its shade fall on the part farther in.
+    """
     horn = horn_top(preset)
     deep, far = preset.side_neck_mm, depth_at(preset, horn)
     if canvas.has("sides"):

@@ -44,11 +44,29 @@ def draw_picture(
     """One face as inline SVG with a `viewBox` in millimetres and no size of its own.
 
     All faces are as high as each other, so that at one height they are in proportion.
-    fills : material by role. prefix : begins every id. close : a name that `closer` has. box : what
-    is shown instead, mm, so that two instruments can be shown at one size. inlays : the maker's
-    own, which the front shows.
-    height_px : how high it will be shown, if it is to hold the photographs that its fills hold.
-    Raises InputError for a face or a close view that there is not.
+
+    Parameters
+    ----------
+    preset : Preset
+    fills : mapping of str to Fill
+        Material by role.
+    face : str
+        Front, back or side.
+    prefix : str
+        Begins every id.
+    close : str
+        A name that `closer` has.
+    box : (x, y, width, height), optional
+        The part that is shown instead, mm, so that two instruments can be shown at one size.
+    inlays : sequence of Inlaid
+        The maker's own, which the front shows.
+    height_px : int, optional
+        How high it will be shown, if it is to hold the photographs that its fills hold.
+
+    Raises
+    ------
+    InputError
+        For a face or a close view that there is not.
     """
     boxes = closer(preset, face)
     if close not in boxes:
@@ -69,9 +87,12 @@ def draw_picture(
 
 
 def closer(preset: Preset, face: Face) -> dict[str, Box]:
-    """The whole of one face and the places on it worth coming close to, as viewBoxes by name.
+    """The whole of one face and the places on it worth coming close to, as viewBoxes by name, mm.
 
-    Raises InputError for a face that there is not.
+    Raises
+    ------
+    InputError
+        For a face that there is not.
     """
     if face not in get_args(Face):
         raise InputError.at(

@@ -17,8 +17,10 @@ from brief.instrument.presets import Preset
 
 @dataclass(frozen=True)
 class FannedRow:
-    """What is measured and cut at one fret: `bass_mm` and `treble_mm` along the edges of the board
-    from the nut, `slot_mm` from edge to edge."""
+    """The measures of one fret: `bass_mm` and `treble_mm` along the board's edges from the nut.
+
+    `slot_mm` is the length of its slot, from edge to edge.
+    """
 
     fret: int
     bass_mm: float
@@ -34,8 +36,10 @@ def fan_of(preset: Preset) -> Fan | None:
 
 
 def lean(preset: Preset, fret: float) -> float:
-    """How much farther from the nut a fret lies for each millimetre to the treble: 0 is the nut,
-    infinity the saddle."""
+    """How much farther from the nut a fret is for each millimetre to the treble.
+
+    Fret 0 is the nut, infinity the saddle.
+    """
     fan = fan_of(preset)
     if fan is None:
         return 0.0

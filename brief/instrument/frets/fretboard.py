@@ -16,10 +16,18 @@ RULE_18 = 18.0
 
 @dataclass(frozen=True)
 class FretRow:
-    """What is measured and cut at one fret; lengths in millimetres.
+    """The measures of one fret; lengths in millimetres.
 
-    nut_mm, previous_mm : from the nut, and from the fret before it. width_mm : of the board,
-    which is how long its slot is. wire_mm : along the rounded top. radius_mm : 0 where flat.
+    Attributes
+    ----------
+    nut_mm, previous_mm
+        From the nut, and from the fret before it.
+    width_mm
+        Of the board, which is the length of its slot.
+    wire_mm
+        Along the rounded top.
+    radius_mm
+        0 where flat.
     """
 
     fret: int
@@ -36,9 +44,13 @@ class Fretboard:
 
     Lengths in millimetres, measured from the nut along the centre line. `twelfth_mm` is the
     width at the 12th fret; the board ends `beyond_mm` past its last fret. Its top is rounded to
-    `radius_mm` at the nut and `radius_end_mm` at its end; both 0 means flat. Raises InputError
-    for a length that is not finite and above 0, for a fret count outside 12 to 36, for a radius
-    at one end alone, and for one that is less than half the width there.
+    `radius_mm` at the nut and `radius_end_mm` at its end; both 0 means flat.
+
+    Raises
+    ------
+    InputError
+        For a length that is not finite and above 0, for a fret count outside 12 to 36, for a radius
+        at one end alone, and for one that is less than half the width there.
     """
 
     scale_mm: float
@@ -90,7 +102,21 @@ class Fretboard:
     def fret_by_rule_mm(self, fret: int, divisor: float) -> float:
         """Where a workshop rule puts a fret: each gap is the rest of the string over `divisor`.
 
-        divisor : above 1, such as RULE_17_817 or RULE_18. Its error is this less `fret_mm`.
+        Parameters
+        ----------
+        fret : int
+        divisor : float, above 1
+            Such as RULE_17_817 or RULE_18.
+
+        Returns
+        -------
+        float
+            mm from the nut; the rule's error is this less `fret_mm`.
+
+        Raises
+        ------
+        InputError
+            For a divisor that is not above 1, and as `fret_mm`.
         """
         self._check(fret)
         if not 1 < divisor < math.inf:
@@ -129,9 +155,17 @@ class Fretboard:
         return tuple(rows)
 
     def wire_mm(self, overhang_mm: float = 2.0) -> float:
-        """Fret wire for all frets, with an overhang at both ends of each to be filed away.
+        """Fret wire for all frets, mm, with an overhang at both ends of each to be filed away.
 
-        2 mm of overhang is common practice, no source.
+        Parameters
+        ----------
+        overhang_mm : float, 0 to 20
+            2 mm is common practice, no source.
+
+        Raises
+        ------
+        InputError
+            For an overhang outside its range.
         """
         if not 0 <= overhang_mm <= 20:
             raise InputError.at(

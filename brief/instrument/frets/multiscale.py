@@ -10,12 +10,16 @@ from brief.errors import InputError, quoted
 
 @dataclass(frozen=True)
 class Fan:
-    """Two scales side by side, and the fret that stands square to the centre line between them.
+    """Two scales side by side, and the fret that is square to the centre line between them.
 
     Lengths in millimetres, along the centre line; `bass_mm` and `treble_mm` are the scales under
-    the outer strings. `square_fret` is 0 for the nut, and may lie anywhere between frets.
-    Raises InputError for a scale that is not above 0, a bass scale shorter than the treble's,
-    and a square fret outside 0 to 36.
+    the outer strings. `square_fret` is 0 for the nut, and may be anywhere between frets.
+
+    Raises
+    ------
+    InputError
+        For a scale that is not above 0, a bass scale shorter than the treble's, and a square fret
+        outside 0 to 36.
     """
 
     bass_mm: float
@@ -44,7 +48,7 @@ class Fan:
             )
 
     def fret_mm(self, fret: float) -> tuple[float, float]:
-        """Where a fret lies under the outer strings, (bass, treble), from the square fret.
+        """Where a fret is under the outer strings, (bass, treble), mm from the square fret.
 
         Towards the saddle is above 0. Each string is divided by its own scale, in twelve-tone
         equal temperament; 0 is the nut and infinity the saddle.
@@ -57,8 +61,23 @@ class Fan:
     ) -> tuple[float, float]:
         """Where a straight fret meets lines beside the outer strings, such as the board's edges.
 
-        strings : places of the outer strings across the board at this fret, bass first.
-        edges : places of the two lines there. Raises InputError if the strings lie together.
+        Parameters
+        ----------
+        fret : float
+        strings : (float, float)
+            Places of the outer strings across the board at this fret, bass first, mm.
+        edges : (float, float)
+            Places of the two lines there, mm.
+
+        Returns
+        -------
+        (float, float)
+            mm along each line, from the square fret.
+
+        Raises
+        ------
+        InputError
+            If the strings are in one place.
         """
         bass, treble = self.fret_mm(fret)
         if strings[0] == strings[1]:

@@ -22,8 +22,10 @@ EDGE_MM = 2.0
 
 @dataclass(frozen=True)
 class EdgeRow:
-    """How far the middle of the outer strings lies from the edges of the board, at one fret
-    (0 is the nut). `near` says that one of them is nearer than the limit."""
+    """How far the middle of the outer strings is from the edges of the board, mm, at one fret.
+
+    Fret 0 is the nut. `near` says that one of them is nearer than the limit.
+    """
 
     fret: int
     bass_mm: float
@@ -32,8 +34,24 @@ class EdgeRow:
 
 
 def equal_centres(spread_mm: float, count: int) -> tuple[float, ...]:
-    """Strings whose middles are evenly apart. Raises InputError for fewer than 2 strings or a
-    spread that is not above 0."""
+    """Strings whose middles are evenly apart.
+
+    Parameters
+    ----------
+    spread_mm : float, above 0
+        From the middle of the first to that of the last.
+    count : int, 2 or more
+
+    Returns
+    -------
+    tuple of float
+        Their middles, mm from the centre line.
+
+    Raises
+    ------
+    InputError
+        For fewer than 2 strings or a spread that is not above 0.
+    """
     _check(spread_mm, count)
     return tuple(spread_mm * (i / (count - 1) - 0.5) for i in range(count))
 
@@ -41,10 +59,26 @@ def equal_centres(spread_mm: float, count: int) -> tuple[float, ...]:
 def equal_gaps(spread_mm: float, gauges_mm: Sequence[float]) -> tuple[float, ...]:
     """Strings with equal gaps of air between them, so that thick ones do not crowd.
 
-    gauges_mm : diameters in the order of the strings, bass to treble.
+    Parameters
+    ----------
+    spread_mm : float, above 0
+        From the middle of the first to that of the last.
+    gauges_mm : sequence of 2 or more floats
+        Diameters in the order of the strings, bass to treble.
+
+    Returns
+    -------
+    tuple of float
+        Their middles, mm from the centre line.
+
+    Raises
+    ------
+    InputError
+        For fewer than 2 strings, a spread that is not above 0 and one that the strings fill.
+
+    Notes
+    -----
     The gap is (over-all width - sum of diameters) / (strings - 1): common practice, no source.
-    Raises InputError for fewer than 2 strings, a spread that is not above 0 and one that the
-    strings fill.
     """
     _check(spread_mm, len(gauges_mm))
     between = [(a + b) / 2 for a, b in pairwise(gauges_mm)]

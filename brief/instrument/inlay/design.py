@@ -50,13 +50,23 @@ class Design:
 
 @dataclass(frozen=True)
 class Measured:
-    """What is measured on a design of a certain width. Lengths in millimetres.
+    """The measures of a design of a certain width. Lengths in millimetres.
 
-    edge_mm : of all edges, holes included, which is how far the saw goes. thinnest : its thinnest
-    place, points aside. gap : the narrowest place between two of its edges, None where there is
-    none. points : how many of its ends run out to a point. blank_mm : the least rectangle that
-    all of it can be sawn from, longer side first, with 2 mm of room round it; largest_mm : of
-    its largest piece.
+    Attributes
+    ----------
+    edge_mm
+        Of all edges, holes included, which is how far the saw goes.
+    thinnest
+        Its thinnest place, points aside.
+    gap
+        The narrowest place between two of its edges, None where there is none.
+    points
+        How many of its ends run out to a point.
+    blank_mm
+        The least rectangle that all of it can be sawn from, longer side first, with 2 mm of room
+        round it.
+    largest_mm
+        The same of its largest piece.
     """
 
     width_mm: float
@@ -75,10 +85,14 @@ class Measured:
 def read_design(text: str) -> Design:
     """The design that an SVG file, or path data in millimetres, draws.
 
-    Filled shapes are united; white ones are cut out of what they lie on. A line counts with its
-    width; a closed one too thin to be sawn is taken for the line to saw along. Raises InputError
-    in the maker's words for what `read_svg` refuses, and for outlines that cross themselves,
-    enclose nothing, or have too many points.
+    Filled shapes are united; white ones are cut out of those below. A line counts with its width;
+    a closed one too thin to be sawn counts as the line to saw along.
+
+    Raises
+    ------
+    InputError
+        In the maker's words for what `read_svg` refuses, and for outlines that cross themselves,
+        enclose nothing, or have too many points.
     """
     import shapely
 
@@ -126,8 +140,13 @@ def dot() -> Design:
 
 
 def shape_of(path: str, width_mm: float) -> Shapes:
-    """A kept design at its size, as Shapely's MultiPolygon. Raises InputError for a width outside
-    WIDTH_LIMITS_MM."""
+    """A kept design at its size, as Shapely's MultiPolygon, mm.
+
+    Raises
+    ------
+    InputError
+        For a width outside WIDTH_LIMITS_MM.
+    """
     least, most = WIDTH_LIMITS_MM
     if not least <= width_mm <= most:
         raise InputError.at(
@@ -138,7 +157,13 @@ def shape_of(path: str, width_mm: float) -> Shapes:
 
 
 def check_kept(path: str) -> None:
-    """Raises InputError for path data that `read_design` would not have kept as it stands."""
+    """Refuse path data that `read_design` would not have kept as it is.
+
+    Raises
+    ------
+    InputError
+        If it is no outline, not of the size that is kept, or encloses nothing.
+    """
     import shapely
 
     if len(path) > MOST_CHARACTERS or not _KEPT.fullmatch(path):
@@ -155,9 +180,12 @@ def check_kept(path: str) -> None:
 
 @lru_cache(maxsize=128)
 def measured(path: str, width_mm: float) -> Measured:
-    """What a saw and a blank have to be like for a kept design of that width.
+    """The saw and the blank that a kept design of that width needs.
 
-    Raises InputError for a width outside WIDTH_LIMITS_MM.
+    Raises
+    ------
+    InputError
+        For a width outside WIDTH_LIMITS_MM.
     """
     return measure(shape_of(path, width_mm))
 
@@ -302,8 +330,7 @@ def _nested(rings: Sequence[NDArray[np.float64]], *, even_odd: bool) -> Shapes:
 
 
 def _flat(run: Run, tolerance: float) -> NDArray[np.float64]:
-    """A subpath as points, none like the one before it, by chords that miss it by less than the
-    tolerance."""
+    """A subpath as points, none like the one before it, by chords within the tolerance."""
     places = [np.array([run.start])]
     at = np.array(run.start, dtype=float)
     total = 0
@@ -359,8 +386,11 @@ def _size(drawn: Drawn) -> float:
 
 @lru_cache(maxsize=128)  # a page with inlays asks for each some ten times
 def _kept_shape(path: str) -> Shapes:
-    """A kept design at the size it is kept at. Only ever scaled to another: what is prepared in
-    place by one thread must not be met by the next."""
+    """A kept design at the size it is kept at.
+
+    Only ever scaled to another: what is prepared in place by one thread must not be met by the
+    next.
+    """
     return _nested([np.array(run, dtype=float) for run in _kept_rings(path)], even_odd=True)
 
 

@@ -40,15 +40,24 @@ SHOWN_MM = 0.01  # by which a picture may miss the design
 class Place:
     """A place on a part. Lengths in millimetres.
 
-    frets : on the fretboard, a copy before each of these frets, midway to the one before it; a
-        fret named twice has two copies side by side. Empty: one, at `along_mm`.
-    along_mm : of the design's middle, from the nut (fretboard: to the bridge; headplate: to its
-        top), the middle of the bridge (to the tail) or the neck joint (top). With frets, how
-        much nearer to the bridge than midway. None is 0 with frets, and the middle of the part
-        without. Round the rosette, how much farther out than midway across its rings.
-    across_mm : from the centre line to the treble side.
-    copies : round the rosette, evenly spaced from the tail side on.
-    turn_deg : clockwise as seen. mirrored : left for right, before it is turned.
+    Attributes
+    ----------
+    frets
+        On the fretboard, a copy before each of these frets, midway to the one before it; a fret
+        named twice has two copies side by side. Empty: one, at `along_mm`.
+    along_mm
+        Of the design's middle, from the nut (fretboard: to the bridge; headplate: to its top), the
+        middle of the bridge (to the tail) or the neck joint (top). With frets, how much nearer to
+        the bridge than midway. None is 0 with frets, and the middle of the part without. Round the
+        rosette, how much farther out than midway across its rings.
+    across_mm
+        From the centre line to the treble side.
+    copies
+        Round the rosette, evenly spaced from the tail side on.
+    turn_deg
+        Clockwise as seen.
+    mirrored
+        Left for right, before it is turned.
     """
 
     lies_on: LiesOn
@@ -78,8 +87,13 @@ def box_of(shape: Shapes) -> Box:
 
 
 def laid_out(preset: Preset, shape: Shapes, place: Place) -> list[Shapes]:
-    """A design at its size, at each of its places on the drawing. Raises InputError for a fret
-    that the board has not."""
+    """A design at its size, at each of its places on the drawing, mm.
+
+    Raises
+    ------
+    InputError
+        For a fret that the board does not have.
+    """
     from shapely.affinity import rotate, scale, translate
 
     if place.mirrored:
@@ -91,8 +105,13 @@ def laid_out(preset: Preset, shape: Shapes, place: Place) -> list[Shapes]:
 
 
 def check_lies(preset: Preset, copies: Sequence[Shapes], place: Place) -> None:
-    """Raises InputError, at the field to be changed, where copies do not lie wholly on their part
-    or lie on each other."""
+    """Refuse copies that are not wholly on their part or overlap each other.
+
+    Raises
+    ------
+    InputError
+        At the field to be changed.
+    """
     import shapely
 
     if place.lies_on not in {part.role for part in preset.parts}:

@@ -66,9 +66,16 @@ class Run:
 class Outline:
     """One drawn shape in the units of its element; `matrix` takes it to millimetres.
 
-    fill : "stuff", "white" (drawn over others to cut them out) or "none". stroke_width : in the
-    same units, 0 for none; white_line : whether the line cuts out, too. cap, join, mitre : as SVG
-    has them.
+    Attributes
+    ----------
+    fill
+        "stuff", "white" (drawn over others to cut them out) or "none".
+    stroke_width
+        In the same units, 0 for none.
+    white_line
+        Whether the line cuts out, too.
+    cap, join, mitre
+        As SVG has them.
     """
 
     runs: tuple[Run, ...]
@@ -98,8 +105,11 @@ class Drawn:
 def read_svg(text: str) -> Drawn:
     """The shapes of an SVG document, or of path data alone, whose unit then is the millimetre.
 
-    Raises InputError, in the maker's words, for what is no SVG, holds what can act or points
-    elsewhere, is too large or too deep, or draws what is no outline.
+    Raises
+    ------
+    InputError
+        In the maker's words, for a file that is no SVG, holds what can act or points elsewhere, is
+        too large or too deep, or draws no outline.
     """
     if len(text) > MAX_CHARACTERS:
         raise InputError(
@@ -121,7 +131,17 @@ def read_svg(text: str) -> Drawn:
 
 
 def path_runs(data: str) -> tuple[Run, ...]:
-    """The subpaths of path data (SVG 2, 9.3). Raises InputError where it cannot be read."""
+    """The subpaths of path data.
+
+    Raises
+    ------
+    InputError
+        Where it cannot be read.
+
+    References
+    ----------
+    SVG 2, 9.3.
+    """
     from fontTools.pens.recordingPen import RecordingPen
     from fontTools.svgLib.path import parse_path
 
@@ -215,6 +235,13 @@ class _Reader:
         self.waiting: list[_Level] = []
 
     def read(self, text: str) -> Drawn:
+        """Read the whole document.
+
+        Raises
+        ------
+        InputError
+            As `read_svg`.
+        """
         parser = expat.ParserCreate(namespace_separator=" ")
         parser.StartDoctypeDeclHandler = _doctype
         parser.EntityDeclHandler = _refuse_entities
@@ -505,8 +532,10 @@ def _uncommented(text: str) -> str:
 
 
 def _doctype(_name: str, _system: str | None, _public: str | None, declares: int) -> None:
-    """One that only names the standard, as drawing programs write it, is passed over: Expat does
-    not fetch what it names."""
+    """Pass over a document type that only names the standard, as drawing programs write it.
+
+    Expat does not fetch what it names.
+    """
     if declares:
         _refuse_entities()
 

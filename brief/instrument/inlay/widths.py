@@ -84,8 +84,11 @@ def points_of(shape: Any) -> list[Point]:
 
 
 def _narrowest(shape: Any, *, gap: bool) -> Narrow | None:
-    """The narrowest place, found ever more closely: each time with samples twenty to the width
-    that was found before, and looking no further than a little beyond it."""
+    """The narrowest place, found ever more closely.
+
+    Each time with samples twenty to the width that was found before, and looking no further than a
+    little beyond it.
+    """
     around, step = shape.length, shape.length / 800
     found = _first(shape, step, gap=gap)
     while found is not None:
@@ -112,8 +115,10 @@ def _first(shape: Any, step: float, *, gap: bool) -> Narrow | None:
 
 
 def _nearest_facing(shape: Any, edges: _Edges, reach: float, *, gap: bool) -> Narrow | None:
-    """Of all pairs of places within `reach` that face each other, the one of least width. None
-    where there are more pairs than can be looked at, which only a mass of crumbs has."""
+    """Of all pairs of places within `reach` that face each other, the one of least width.
+
+    None where there are more pairs than can be looked at, which only a mass of crumbs has.
+    """
     import shapely
     from scipy.spatial import cKDTree
 
@@ -214,8 +219,10 @@ def _places(run: Array) -> Array:
 
 
 def _turns_back(run: Array, *, inwards: bool) -> list[float]:
-    """Where along its ring an edge turns by 120° and more within POINT_MM, towards the stuff (a
-    point), or away from it (the end of a notch)."""
+    """Where along its ring an edge turns by 120° and more within POINT_MM.
+
+    Towards the stuff (a point), or away from it (the end of a notch).
+    """
     along = np.roll(run, -1, axis=0) - run
     before = np.roll(along, 1, axis=0)
     turn = np.arctan2(

@@ -39,9 +39,14 @@ RINGS = 400  # that a disc is cut into
 class Contact:
     """Two parts that touch.
 
-    role : the one laid into or along the other, ground. length_mm : of the edge between them, all
-    its sides. line_mm : width of `role` where it is a line in its ground; None where it is a part
-    of its own.
+    Attributes
+    ----------
+    role, ground : str
+        The one laid into or along the other, and that other.
+    length_mm : float
+        Of the edge between them, all its sides.
+    line_mm : float or None
+        Width of `role` where it is a line in its ground; None where it is a part of its own.
     """
 
     role: str
@@ -52,9 +57,14 @@ class Contact:
 
 @dataclass(frozen=True)
 class LetIn:
-    """What of the maker's own design is let into a part, all copies together.
+    """The maker's own design let into a part, all copies together.
 
-    role : what it goes by, ground : the part it lies on. line_mm : its thinnest place.
+    Attributes
+    ----------
+    role, ground : str
+        What it goes by, and the part it is on.
+    line_mm : float
+        Its thinnest place.
     """
 
     role: str
@@ -65,8 +75,10 @@ class LetIn:
 
 
 def contacts(preset: Preset, let_in: Sequence[LetIn] = ()) -> tuple[Contact, ...]:
-    """The contacts that are seen, of the parts this kind of instrument has, and of what is let
-    into them; on the fretboard that takes the place of the usual inlay."""
+    """The visible contacts of the parts that this kind of instrument has.
+
+    `let_in` adds those of the maker's own designs; on the fretboard they replace the usual inlay.
+    """
     around = length_of(body_outline(preset))
     board = board_length_mm(preset)
     over_body = board + preset.nut_y

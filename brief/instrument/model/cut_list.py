@@ -39,8 +39,13 @@ SPARE_MM = {"sides": SIDE_SPARE_MM, "binding": STRIP_SPARE_MM, "purfling": STRIP
 class Cut:
     """One line of the cut list: `pieces` alike, each a blank of this size in millimetres.
 
-    finished_mm3 : volume of the finished part, all pieces together; None where its shape is left
-    to the hand, as a neck's is. density : kg/m³; None where it is not known.
+    Attributes
+    ----------
+    finished_mm3 : float or None
+        Volume of the finished part, all pieces together; None where its shape is left to the hand,
+        as a neck's is.
+    density : float or None
+        kg/m³; None where it is not known.
     """
 
     role: str
@@ -86,13 +91,28 @@ def cut_list(
     """The parts that are cut from wood or bone, in the preset's order.
 
     Rosette, inlay, tuners and tailpiece are made or bought otherwise and are not on the list.
+
+    Parameters
+    ----------
+    preset : Preset
+    allowance_mm : float, 0 to 10
+        Thickness to be planed away.
+    densities : mapping of str to float, 20 to 22 600
+        kg/m³ by role, as the maker has weighed them; weights are given for these parts alone.
+
+    Returns
+    -------
+    tuple of Cut
+
+    Raises
+    ------
+    InputError
+        For an allowance or a density outside its range.
+
+    Notes
+    -----
     Finished thicknesses (top 2.8, back 2.6, sides 2.2, fretboard 6, bridge 9, headplate 1.2 mm)
     and the room round a blank are usual: common practice, no source.
-
-    allowance_mm : thickness to be planed away, 0 to 10 mm.
-    densities : kg/m³ by role, 20 to 22 600, as the maker has weighed them; weights are given for
-        these parts alone.
-    Raises InputError for an allowance or a density outside its range.
     """
     if not 0 <= allowance_mm <= 10:
         raise InputError.at(
@@ -132,8 +152,10 @@ def cut_list(
 
 
 def _pieces(preset: Preset, role: str, length_mm: float) -> list[tuple[str, int, float, float]]:
-    """The pieces of a part, those alike in one line: what tells it apart, how many, how long, and
-    their share of the part."""
+    """The pieces of a part, those alike in one line.
+
+    Each line is what tells it apart, how many, how long, and their share of the part.
+    """
     strips = 1
     if role == "purfling":  # laid up from strips of veneer
         strips = math.ceil(round(preset.purfling_mm / blanks_mm(preset)["purfling"][2], 6))

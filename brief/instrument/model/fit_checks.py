@@ -32,7 +32,13 @@ CLEAR_MM = 2.0  # of bare top between two things that are laid into it or glued 
 
 
 def check_fits(preset: Preset, changed: Iterable[str]) -> None:
-    """Raises InputError at the first of the `changed` numbers that what does not fit hangs on."""
+    """Refuse numbers that do not fit together.
+
+    Raises
+    ------
+    InputError
+        At the first of the `changed` numbers that the misfit depends on.
+    """
     names = list(changed)
     for check in (_board, _fan, _strings, _head, _cutaway, _lengthwise, _hole, _bridge):
         check(preset, names)

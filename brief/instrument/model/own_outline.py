@@ -18,16 +18,23 @@ LEAST_MM, MOST_MM = 100.0, 1200.0  # of a body, from neck to tail; our working f
 
 @lru_cache(maxsize=64)
 def with_outline(preset: Preset, outline: Stations) -> Preset:
-    """The preset with that outline, its sound hole moved along between the bouts.
+    """The preset with that outline, its soundhole moved along between the bouts.
 
-    outline : as `check_outline` lets it through. Whether the rest still fits it says, too.
+    `outline` has passed `check_outline`, which also says whether the rest still fits.
     """
     centre = carried(preset.hole.centre_mm, preset.outline, outline)
     return replace(preset, outline=outline, hole=replace(preset.hole, centre_mm=centre))
 
 
 def check_outline(preset: Preset, outline: Stations) -> None:
-    """Raises InputError for what is no outline of a body, or does not fit the instrument."""
+    """Refuse stations that are no outline of a body, or do not fit the instrument.
+
+    Raises
+    ------
+    InputError
+        With the rule that was broken: how many stations, where they begin and end, their order,
+        length, and the run from upper bout to waist to lower bout.
+    """
     if not FEWEST <= len(outline) <= MOST:
         raise InputError(f"an outline has {FEWEST} to {MOST} stations; got {len(outline)}.")
     if not all(math.isfinite(value) for station in outline for value in station):

@@ -17,12 +17,22 @@ def shaped(
 ) -> Preset:
     """A new preset with these numbers changed, by the names of `numbers_of`.
 
-    What hangs on a number follows unless it is given too: the bouts and the sound hole move with
-    the length of the body, the rosette with the hole, the head's corners with the nut, and the
-    radius at the end of a board of one radius with that at the nut.
-    touched : which of them the maker has just changed; what does not fit is said there.
-    Raises InputError, with the field at fault, for a name that this instrument has no number
-    for, a value that is no number or outside its limits, and numbers that do not fit together.
+    Numbers that depend on another follow unless they are given too: the bouts and the soundhole
+    move with the length of the body, the rosette with the hole, the head's corners with the nut,
+    and the radius at the end of a board of one radius with that at the nut.
+
+    Parameters
+    ----------
+    preset : Preset
+    changes : mapping of str to float
+    touched : iterable of str, optional
+        Those that the maker has just changed; a misfit is reported there.
+
+    Raises
+    ------
+    InputError
+        With the field at fault, for a name that this instrument has no number for, a value that is
+        no number or outside its limits, and numbers that do not fit together.
     """
     known = {number.name: number for number in numbers(preset)}
     for name in changes:

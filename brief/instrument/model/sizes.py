@@ -25,7 +25,7 @@ LEAST_SHARE, MOST_SHARE = 0.75, 1.35
 class Dimension:
     """One number with its name in data, its plain label, its value and its limits.
 
-    part : what it belongs to. unit : "mm", or "count" for a whole number.
+    `part` is what it belongs to; `unit` is "mm", or "count" for a whole number.
     """
 
     name: str
@@ -37,7 +37,13 @@ class Dimension:
     most: float
 
     def check(self, value: object) -> float:
-        """The value as a number. Raises InputError if it is none, or outside the limits."""
+        """The value as a number.
+
+        Raises
+        ------
+        InputError
+            If it is none, or outside the limits.
+        """
         whole = " whole" if self.unit == "count" else ""
         name = self.label.partition(", 0 for ")[0]  # what nought means is of no help here
         if isinstance(value, bool) or not isinstance(value, int | float):
@@ -151,8 +157,10 @@ _HANGS_ON = {
 
 
 def says_nothing(values: Mapping[str, float]) -> frozenset[str]:
-    """The names of those numbers that tell only of what the instrument has not: a cutaway, frets
-    that fan, a rounded board."""
+    """The names of those numbers that are only about what the instrument does not have.
+
+    That is a cutaway, frets that fan, a rounded board.
+    """
     none = {name for name in _NONE_AT_NOUGHT if values.get(name) == 0}
     return frozenset(none | {name for name, of in _HANGS_ON.items() if of in none})
 

@@ -28,8 +28,10 @@ LEAST_WAIST_MM = 6.0
 
 @dataclass(frozen=True)
 class Bout:
-    """A place where a body is widest or narrowest: `name` is upper, waist or lower; `at_mm` from
-    the neck joint; `width_mm` across the whole body."""
+    """A place where a body is widest or narrowest: `name` is upper, waist or lower.
+
+    `at_mm` is from the neck joint; `width_mm` across the whole body.
+    """
 
     name: str
     at_mm: float
@@ -50,11 +52,20 @@ def bouts(outline: Stations) -> tuple[Bout, ...]:
 
 
 def stretched(preset: Preset, sizes: Mapping[str, float]) -> Preset:
-    """The preset with its outline drawn through new bouts, and its sound hole moved along.
+    """The preset with its outline drawn through new bouts, and its soundhole moved along.
 
-    sizes : new values by name: `body_mm`, and for each bout its width and its place such as
-    `upper_mm` and `upper_at_mm`. A bout whose place is not given moves in proportion to the body.
-    Raises InputError where the bouts leave no room for each other or a side could not be bent.
+    Parameters
+    ----------
+    preset : Preset
+    sizes : mapping of str to float
+        New values by name, mm: `body_mm`, and for each bout its width and its place such as
+        `upper_mm` and `upper_at_mm`. A bout whose place is not given moves in proportion to the
+        body.
+
+    Raises
+    ------
+    InputError
+        Where the bouts leave no room for each other or a side could not be bent.
     """
     body, old = sizes.get("body_mm", preset.body_mm), bouts(preset.outline)
     longer = body / preset.body_mm

@@ -30,7 +30,7 @@ DEPTH, LENGTH, ROUND = "cutaway_depth_mm", "cutaway_length_mm", "cutaway_round_m
 class CutHalf:
     """The treble half of a body with a cutaway, from the neck joint to the tail.
 
-    segments : all of it. point : of a pointed one, how many of them come before its point.
+    `segments` are all of it; `point`, of a pointed one, is how many of them come before its point.
     """
 
     segments: tuple[Segment, ...]
@@ -40,7 +40,16 @@ class CutHalf:
 def cut_half(preset: Preset, half: Sequence[Segment]) -> CutHalf:
     """The treble half with the preset's cutaway, which must be deeper than 0.
 
-    half : the same without it. Raises InputError at the number that leaves no room for it.
+    Parameters
+    ----------
+    preset : Preset
+    half : sequence of Segment
+        The same without it.
+
+    Raises
+    ------
+    InputError
+        At the number that leaves no room for it.
     """
     side = _Side(half)
     depth, long, horn = (getattr(preset, name) for name in (DEPTH, LENGTH, ROUND))
@@ -155,8 +164,10 @@ class _Side:
 
 
 def _shoulder(side: _Side, wall: float, turn: float) -> tuple[float, Point]:
-    """Where the shoulder begins to turn into the wall by a radius of `turn`, and the middle of
-    the arc that it turns along."""
+    """Where the shoulder begins to turn into the wall by a radius of `turn`.
+
+    And the middle of the arc that it turns along.
+    """
     place = _found(lambda u: side.inward(u, turn)[0] - (wall - turn), 0.0, _outermost(side))
     return place, side.inward(place, turn)
 
@@ -173,8 +184,11 @@ def _outermost(side: _Side) -> float:
 def _horn(
     side: _Side, low: Point, rise: float, radius: float, outer: float
 ) -> tuple[float, Point, Point] | None:
-    """The place on the side that a tip of that radius runs into, the middle of its arc, and where
-    the line that runs out from `low` begins to turn; None where it would begin before that."""
+    """The place on the side that a tip of that radius runs into, and the middle of its arc.
+
+    And where the line that runs out from `low` begins to turn; None where it would begin before
+    that.
+    """
     along, below = (math.cos(rise), -math.sin(rise)), (math.sin(rise), math.cos(rise))
 
     def under(place: float) -> float:
@@ -215,8 +229,10 @@ def _straight(start: Point, end: Point) -> Segment:
 
 
 def _arc(middle: Point, radius: float, start: float, end: float) -> list[Segment]:
-    """An arc from one angle to another, in pieces of a quarter at the most; they miss a circle by
-    less than 3 in 10 000 of its radius (the usual cubic)."""
+    """An arc from one angle to another, in pieces of a quarter at the most.
+
+    They miss a circle by less than 3 in 10 000 of its radius (the usual cubic).
+    """
     count = max(1, math.ceil(abs(end - start) / (math.pi / 2)))
     step = (end - start) / count
     reach = 4 / 3 * math.tan(step / 4) * radius

@@ -34,7 +34,10 @@ def body_outline(preset: Preset) -> list[Point]:
 def body_segments(preset: Preset) -> tuple[Segment, ...]:
     """The body's outline from the joint down the treble side, and up the bass side back to it.
 
-    Raises InputError where a cutaway does not fit.
+    Raises
+    ------
+    InputError
+        Where a cutaway does not fit.
     """
     treble, bass = halves_of_body(preset)
     if preset.cutaway_depth_mm:
@@ -49,8 +52,7 @@ def treble_outline(preset: Preset, *, plain: bool = False) -> list[Point]:
 
 
 def halves_of_body(preset: Preset) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:
-    """The treble side from joint to tail, without a cutaway, and the bass side from tail to
-    joint."""
+    """The treble side from joint to tail, without a cutaway, and the bass side back."""
     around = mirrored([(half, distance) for distance, half in preset.outline])
     segments, count = tuple(smooth(around, closed=True)), len(preset.outline) - 1
     return segments[:count], segments[count:]
@@ -58,8 +60,10 @@ def halves_of_body(preset: Preset) -> tuple[tuple[Segment, ...], tuple[Segment, 
 
 @lru_cache(maxsize=64)
 def side_lengths_mm(preset: Preset) -> tuple[tuple[str, float], ...]:
-    """Each side to be bent, and how long it is along the body: two alike, or what a cutaway makes
-    of them. Those of a pointed one meet in its point."""
+    """Each side to be bent, and its length along the body: two alike, unless there is a cutaway.
+
+    The sides beside a pointed one meet in its point.
+    """
     treble, bass = halves_of_body(preset)
     plain = length_of(sampled(bass))
     if not preset.cutaway_depth_mm:
@@ -84,8 +88,10 @@ def head_outline(preset: Preset) -> list[Point]:
 
 
 def head_sides(preset: Preset) -> tuple[list[Point], list[Point]]:
-    """The stations of the head's sides, treble and bass, from the nut up; they begin at the ends
-    of a nut that leans."""
+    """The stations of the head's sides, treble and bass, from the nut up.
+
+    They begin at the ends of a nut that leans.
+    """
     base, leaning = preset.nut_y - NUT_MM, lean(preset, 0)
     treble, bass = [], []
     for distance, half in preset.head.outline:
@@ -117,9 +123,9 @@ def leant(preset: Preset, points: Sequence[Point]) -> list[Point]:
 
 
 def saddle_y(preset: Preset, x: float = 0.0) -> float:
-    """Where the middle of the saddle lies at a distance `x` from the centre line.
+    """The y of the saddle's middle at a distance `x` from the centre line, mm.
 
-    The scale's length from the nut and what compensates the strings' stretch beyond it, which
+    The scale's length from the nut, and beyond it the compensation for the strings' stretch, which
     runs straight from the outer string at the bass to that at the treble.
     """
     bridge = preset.bridge

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 def as_dxf(plan: Plan, cautions: Sequence[str] = ()) -> str:
     """The plan as the text of a DXF file (R2010), to be written as UTF-8.
 
-    Lines are LWPOLYLINE, circles CIRCLE and words TEXT, in the model space at 1 to 1.
-    cautions : for whoever cuts from it, in lines under the sheet, so below y = 0.
+    Lines are LWPOLYLINE, circles CIRCLE and words TEXT, in the model space at 1 to 1, mm.
+    `cautions` are for whoever cuts from it, in lines under the sheet, so below y = 0.
     """
     from ezdxf import units
     from ezdxf.filemanagement import new
@@ -67,5 +67,5 @@ def _draw(space: Modelspace, shape: Shape, height_mm: float) -> None:
 
 
 def _plain(text: str) -> str:
-    """Text that a reader of DXF takes as it stands: %% and ^ begin codes there, as does \\U+."""
+    r"""Text that a reader of DXF takes as it is: %% and ^ begin codes there, as does \U+."""
     return text.replace("%%", "% %").replace("^", "^ ").replace("\\", "/")

@@ -23,8 +23,11 @@ RING_HEADS = ("ring", "from", "to", "width")
 
 @dataclass(frozen=True)
 class Sawn:
-    """One inlay on the sheet. copies : in the drawing's places, at least one, of which one is
-    drawn. notes : sentences that stand below it."""
+    """One inlay on the sheet.
+
+    `copies` are in the drawing's places, at least one, of which one is drawn; `notes` are
+    sentences below it.
+    """
 
     name: str
     lies_on: LiesOn
@@ -41,8 +44,10 @@ def inlay_sheet(preset: Preset, block: TitleBlock, inlays: Sequence[Sawn]) -> Pl
 
 
 def rosette_sheet(preset: Preset, block: TitleBlock, inlays: Sequence[Sawn] = ()) -> Plan:
-    """The sound hole and the rings round it with their radii and widths, and what is let into
-    them; the end of the fretboard where it reaches them."""
+    """The soundhole and the rings round it with their radii and widths, and the inlays in them.
+
+    It has the end of the fretboard where it reaches them.
+    """
     drawn, hole = Draughting(), preset.hole
     radii = [radius for ring in hole.rosette_mm for radius in ring]
     reach = max(radii)

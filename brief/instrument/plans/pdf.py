@@ -52,7 +52,12 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
     """The plan as a PDF, one page for each tile.
 
     Letters that the embedded font lacks (it has the Latin, Greek and Cyrillic ones) are replaced
-    by a question mark; `lost_letters` tells which. Raises InputError for an unknown paper.
+    by a question mark; `lost_letters` tells which.
+
+    Raises
+    ------
+    InputError
+        For an unknown paper.
     """
     from reportlab.pdfgen.canvas import Canvas
 

@@ -178,8 +178,10 @@ def fitting(text: str, width_mm: float, height_mm: float) -> str:
 
 
 def cautions_below(plan: Plan, cautions: Sequence[str]) -> list[Words]:
-    """What to take care of, in lines under a sheet, so that nothing on it moves; each caution is
-    broken where the sheet ends."""
+    """Cautions in lines under a sheet, so that nothing on it moves.
+
+    Each caution is broken where the sheet ends.
+    """
     room = int((plan.width_mm - 2 * MARGIN_MM) / (CAUTION_MM * LETTER))
     lines = [line for one in cautions for line in wrap(one_line(one), room)]
     return [

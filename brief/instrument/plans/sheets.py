@@ -39,7 +39,7 @@ Outline = Sequence[Point]
 def fretboard_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
     """The board with its slots, strings and end, the table of frets, and its section.
 
-    let_in : here and on the sheets below, outlines of what is let in, in the drawing's places.
+    `let_in`, here and on the sheets below, are outlines of inlays, in the drawing's places.
     """
     drawn, board = Draughting(), preset.fretboard
     near, far, end = board.nut_mm / 2, board.width_mm(board.length_mm) / 2, board.length_mm
@@ -74,9 +74,9 @@ def fretboard_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline]
 def body_sheet(
     preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = (), *, half: bool = False
 ) -> Plan:
-    """The outline of the body with its sound hole, rosette, bridge and the end of the board.
+    """The outline of the body with its soundhole, rosette, bridge and the end of the board.
 
-    half : the treble half alone, to be folded over or turned at the centre line.
+    `half` draws the treble half alone, to be folded over or turned at the centre line.
     """
     drawn, hole, side = Draughting(), preset.hole, preset.width_mm / 2
     body, left = body_outline(preset), 0.0 if half else -side

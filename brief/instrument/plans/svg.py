@@ -24,8 +24,8 @@ FONTS = "'DejaVu Sans', Verdana, sans-serif"
 def as_svg(plan: Plan, cautions: Sequence[str] = ()) -> str:
     """The plan as a document of its own, every layer a group with its name.
 
-    Places are written to a ten-thousandth of a millimetre. Any text is safe to put in.
-    cautions : for whoever cuts from it, as its description and in lines under the sheet.
+    Places are written to a ten-thousandth of a millimetre. Any text is safe to put in. `cautions`
+    are for whoever cuts from it, as its description and in lines under the sheet.
     """
     below = cautions_below(plan, cautions)
     height_mm = below[-1].at[1] + MARGIN_MM if below else plan.height_mm

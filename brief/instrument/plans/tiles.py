@@ -21,8 +21,10 @@ INSET_MM = OVERLAP_MM + 2  # of the square, clear of the joints
 
 @dataclass(frozen=True)
 class Tile:
-    """One page: which column and row, counted from 0, and what place of the plan its window's
-    upper left corner shows."""
+    """One page: which column and row, counted from 0.
+
+    `left_mm` and `top_mm` are the place of the plan in its window's upper left corner.
+    """
 
     column: int
     row: int
@@ -51,9 +53,12 @@ class Tiling:
 
 
 def tiling(plan: Plan, paper: Paper) -> Tiling:
-    """The way round, upright or lying, that takes the fewest pages.
+    """The way round, upright or lying, that needs the fewest pages.
 
-    Raises InputError for a paper that is not A4, Letter or sheet (one page as large as the plan).
+    Raises
+    ------
+    InputError
+        For a paper that is not A4, Letter or sheet (one page as large as the plan).
     """
     if paper not in get_args(Paper):
         raise InputError.at(
@@ -74,8 +79,10 @@ def tiling(plan: Plan, paper: Paper) -> Tiling:
 
 
 def quietest(plan: Plan, laid: Tiling, tile: Tile) -> Point:
-    """Where on a page the check square disturbs the drawing least: its upper left corner, from
-    that of the window."""
+    """Where on a page the check square disturbs the drawing least.
+
+    Its upper left corner, mm from that of the window.
+    """
     width, height = laid.window_mm
     places = [
         (left, top)

@@ -35,18 +35,31 @@ Grain = Literal["up", "across"]
 
 @dataclass(frozen=True)
 class Fill:
-    """What a part is made of, as it shows: a colour, and the photograph it was measured from.
+    """A part's material as it shows: a colour, and the photograph it was measured from.
 
-    colour : "#rrggbb", seen where there is no photograph or while it loads.
-    picture : address of the photograph, or None.
-    label : the material's name, in the maker's words.
-    picture_size : (width, height) in pixels. The grain is taken to run along the longer side;
-        None means an upright photograph.
-    size_mm : (width, height) of what the photograph shows, as it was taken; None where it has no
-        scale, so that it is stretched to the part.
-    laying : how the maker has laid it; None leaves it to the part.
-    jpeg : the photograph itself, for a drawing that is to hold it instead of linking it.
-    Raises ColourInputError for any other notation of the colour.
+    Attributes
+    ----------
+    colour : str
+        "#rrggbb", seen where there is no photograph or while it loads.
+    picture : str or None
+        Address of the photograph.
+    label : str
+        The material's name, in the maker's words.
+    picture_size : (int, int) or None
+        Width and height in pixels. The grain is assumed to run along the longer side; None means an
+        upright photograph.
+    size_mm : (float, float) or None
+        Width and height of what the photograph shows, as it was taken; None where it has no scale,
+        so that it is stretched to the part.
+    laying : Laying or None
+        How the maker has laid it; None leaves it to the part.
+    jpeg : bytes or None
+        The photograph itself, for a drawing that is to hold it instead of linking it.
+
+    Raises
+    ------
+    ColourInputError
+        For any other notation of the colour.
     """
 
     colour: str
@@ -75,7 +88,11 @@ class SvgCanvas:
 
     With `only` all parts but that one are left as bare outlines. With `px_per_mm` the canvas holds
     the photographs that its fills hold, composed at that fineness; else it links them.
-    Raises InputError if `prefix` is not a letter followed by letters, digits, - or _.
+
+    Raises
+    ------
+    InputError
+        If `prefix` is not a letter followed by letters, digits, - or _.
     """
 
     def __init__(
@@ -256,7 +273,7 @@ class SvgCanvas:
     def gradient(self, name: str, line: Box, stops: Sequence[tuple[float, str, float]]) -> str:
         """A paint that changes along a line (x1, y1, x2, y2), in shares of what it is laid on.
 
-        stops : at which share of the line, colour, opacity.
+        `stops` are the share of the line, colour and opacity of each.
         """
         ends = zip(("x1", "y1", "x2", "y2"), line, strict=True)
         ident = {"id": f"{self._prefix}-{name}"}

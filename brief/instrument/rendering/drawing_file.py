@@ -19,8 +19,10 @@ JPEG_QUALITY = 93
 
 
 def seen_by(svg: str, matrix: str) -> str:
-    """The drawing under a light and to eyes; matrix : the values of an feColorMatrix on linear
-    sRGB."""
+    """The drawing under a light and to eyes.
+
+    `matrix` is the values of an feColorMatrix on linear sRGB.
+    """
     root = _read(svg)
     left, top, width, height = root.get("viewBox", "").split()
     box = {"x": left, "y": top, "width": width, "height": height}

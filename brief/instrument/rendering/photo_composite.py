@@ -27,9 +27,18 @@ def composed(
     window: tuple[float, float, float, float],
     px_per_mm: float,
 ) -> bytes:
-    """What lies in a window of a part, as a JPEG.
+    """A window of a part, as a JPEG.
 
-    part_mm : the part's width. window : x, y, width, height within the part's box, mm.
+    Parameters
+    ----------
+    jpeg : bytes
+        The photograph.
+    laid : Laid
+    part_mm : float
+        The part's width.
+    window : (x, y, width, height)
+        Within the part's box, mm.
+    px_per_mm : float, above 0
     """
     import numpy as np
     from PIL import Image

@@ -1,5 +1,6 @@
-"""How a photograph of a board is laid on a part: at its true size where that is known, opened
-about a joint or in one piece, and by how much the board covers the part.
+"""How a photograph of a board is laid on a part, and how much of the part the board covers.
+
+It is laid at its true size where that is known, opened about a joint or in one piece.
 
 Two leaves sawn one after the other show nearly the same figure. Opened like a book they mirror
 each other at the joint; slipped side by side they do not (common practice, no source).
@@ -24,15 +25,24 @@ SLACK_MM = 0.5
 
 @dataclass(frozen=True)
 class Laying:
-    """Which line of the photograph becomes the joint, and what lies on either side of it.
+    """Which line of the photograph becomes the joint, and how it goes on to either side.
 
-    centre : percent across the photograph once it is turned, from its left, 0 to 100.
-    match : "book-left" keeps what lies left of that line and mirrors it to the right, "book-right"
-        the other way round; "slip" repeats what lies right of it on both sides; "one" is one
-        piece, with that line in the middle.
-    turn : clockwise, 0, 90, 180 or 270 degrees; None lets the longer side run with the grain.
-    Raises InputError, with the field at fault, for anything else, and for a line so near to an
-    edge that under 5 % of the photograph is left to show.
+    Attributes
+    ----------
+    centre : float
+        Percent across the photograph once it is turned, from its left, 0 to 100.
+    match : str
+        "book-left" keeps the part left of that line and mirrors it to the right, "book-right" the
+        other way round; "slip" repeats the part right of it on both sides; "one" is one piece, with
+        that line in the middle.
+    turn : int or None
+        Clockwise, 0, 90, 180 or 270 degrees; None lets the longer side run with the grain.
+
+    Raises
+    ------
+    InputError
+        With the field at fault, for anything else, and for a line so near to an edge that under 5 %
+        of the photograph is left to show.
     """
 
     centre: float = 50.0
@@ -92,11 +102,20 @@ WHOLE = Laying()
 
 @dataclass(frozen=True)
 class Laid:
-    """Where one photograph lies on a part, in the part's own box.
+    """Where one photograph is on a part, in the part's own box.
 
-    x, y : its left upper corner once turned. width, height : its size, turned. turn : clockwise.
-    halves : the stretch of the box that it fills by itself, from and to; the rest follows by
-        `other`. other : how that rest comes about.
+    Attributes
+    ----------
+    x, y
+        Its left upper corner once turned.
+    width, height
+        Its size, turned.
+    turn
+        Clockwise, degrees.
+    fills
+        The stretch of the box that it fills by itself, from and to; the rest follows by `other`.
+    other
+        How that rest comes about.
     """
 
     x: float
@@ -118,9 +137,21 @@ def lay(
 ) -> Laid:
     """Lay a photograph on a part.
 
-    part : its width and height, mm. picture : width and height of what the photograph shows, as it
-    was taken: in mm if `true_size`, else only their proportion counts and it is stretched so that
-    it covers the part. sideways : whether its longer side has to be turned to run with the grain.
+    Parameters
+    ----------
+    laying : Laying
+    part : (float, float)
+        Its width and height, mm.
+    picture : (float, float)
+        Width and height of what the photograph shows, as it was taken: in mm if `true_size`, else
+        only their proportion counts and it is stretched so that it covers the part.
+    sideways : bool
+        Whether its longer side has to be turned to run with the grain.
+    true_size : bool
+
+    Returns
+    -------
+    Laid
     """
     turn = laying.turn if laying.turn is not None else (90 if sideways else 0)
     width, height = picture if turn % 180 == 0 else picture[::-1]
@@ -146,7 +177,7 @@ def lay(
 class Cover:
     """How much of a part, or of each of its halves, a photograph at true size covers, mm.
 
-    across, along : that it covers. of_across, of_along : that there is to cover.
+    `across` and `along` are covered, of `of_across` and `of_along`.
     """
 
     across: float

@@ -21,8 +21,18 @@ def as_png(
 ) -> bytes:
     """A drawing of this package as PNG on white, of that width or that height.
 
-    picture : gives the JPEG of an address that an `<image>` has, each asked for once; without it
-    the drawing has to hold its photographs.
+    Parameters
+    ----------
+    svg : str
+    width_px, height_px : int, optional
+        Pixels.
+    picture : callable, optional
+        Gives the JPEG of an address that an `<image>` has, each asked for once; without it the
+        drawing has to hold its photographs.
+
+    Returns
+    -------
+    bytes
     """
     from resvg_py import svg_to_bytes  # some megabytes, wanted only here
 
@@ -50,8 +60,10 @@ def as_png(
 
 
 def _widen_hairlines(root: ET.Element, px_mm: float) -> None:
-    """Give lines that keep their width on a screen a width in the drawing: the renderer knows
-    nothing of `vector-effect`."""
+    """Give lines that keep their width on a screen a width in the drawing.
+
+    The renderer knows nothing of `vector-effect`.
+    """
     for line in root.iter():
         if line.attrib.pop("vector-effect", None):
             for name in ("stroke-width", "stroke-dasharray"):

@@ -22,8 +22,10 @@ STRAIGHT_SHARE = 0.9  # a straight edge this long beside the whole length is the
 
 @dataclass(frozen=True)
 class Half:
-    """A half, as points (half width, from the joint) from the joint to the tail, and its axis;
-    `left` with the neck up."""
+    """A half, as points (half width, from the joint) from the joint to the tail, and its axis.
+
+    `left` is with the neck up.
+    """
 
     run: Run
     axis: Axis
@@ -164,8 +166,10 @@ def _axis_ends(origin: Run, along: Run, start: float, end: float) -> Axis:
 
 
 def _placed(run: Run, origin: Run, along: Run) -> Run:
-    """Points as (across, along) the centre line; across is to the right of who looks along it,
-    with y down."""
+    """Points as (across, along) the centre line.
+
+    Across is to the right of who looks along it, with y down.
+    """
     across = np.array([-along[1], along[0]])
     moved = run - origin
     return np.column_stack([moved @ across, moved @ along])

@@ -43,12 +43,23 @@ Halves = Literal["both", "left", "right"]
 
 @dataclass(frozen=True)
 class Traced:
-    """What was made of a run of points; lengths in millimetres.
+    """The outline found in a run of points; lengths in millimetres.
 
-    stations : as a preset has them. off_mm, usually_off_mm : how far the curve through them lies
-    from the average of the halves, at the most and as a root mean square. asymmetry_mm : how far
-    the halves lie from each other at the most; 0 if one was given. half : whether only one counts.
-    axis : neck joint and tail where the points have them. notes : in words.
+    Attributes
+    ----------
+    stations
+        As a preset has them.
+    off_mm, usually_off_mm
+        How far the curve through them is from the average of the halves, at the most and as a root
+        mean square.
+    asymmetry_mm
+        How far the halves are from each other at the most; 0 if one was given.
+    half
+        Whether only one counts.
+    axis
+        Neck joint and tail where the points have them.
+    notes
+        In words.
     """
 
     stations: Stations
@@ -79,13 +90,28 @@ def trace(
 ) -> Traced:
     """Stations of the body that these points go round, or of the half that they show.
 
-    points : in order, closed or, for a half, open with both ends on the centre line. A half may
-        also be closed by a straight edge. waver_mm : how far a point may lie from where it should.
-    turned : take the other end than the narrower one for the neck's. halves : which of them count,
-        with the neck up; of a body with a cutaway, the one without it.
-    Raises InputError for fewer than 20 points, a body shorter than 100 or longer than 1200 mm, one
-    that is not symmetric, that turns back on itself, or that has not one or three places where
-    it is widest or narrowest.
+    Parameters
+    ----------
+    points : ndarray, shape (n, 2)
+        mm, in order, closed or, for a half, open with both ends on the centre line. A half may also
+        be closed by a straight edge.
+    waver_mm : float
+        How far a point may be from where it should be.
+    turned : bool
+        Take the other end than the narrower one for the neck's.
+    halves : "both", "left" or "right"
+        Which of them count, with the neck up; of a body with a cutaway, the one without it.
+
+    Returns
+    -------
+    Traced
+
+    Raises
+    ------
+    InputError
+        For fewer than 20 points, a body shorter than 100 or longer than 1200 mm, one that is not
+        symmetric, that turns back on itself, or that does not have one or three places where it is
+        widest or narrowest.
     """
     run = np.asarray(points, dtype=np.float64)
     run = run[np.r_[True, np.hypot(*np.diff(run, axis=0).T) > 1e-9]] if len(run) else run
@@ -145,8 +171,10 @@ def _flattened(half: Run) -> tuple[Run, list[str]]:
 
 
 def _smoothed(half: Run, waver_mm: float) -> Run:
-    """The half as a spline that leaves the points by no more than they waver, mirrored at its
-    ends so that it meets its mirror image without a kink."""
+    """The half as a spline that leaves the points by no more than they waver.
+
+    It is mirrored at its ends so that it meets its mirror image without a kink.
+    """
     from scipy.interpolate import UnivariateSpline
 
     steps = np.r_[0.0, np.cumsum(np.hypot(*np.diff(half, axis=0).T))]

@@ -19,7 +19,10 @@ MEET_MM = 0.05  # within which two ends are one place
 def outline_of_svg(text: str) -> tuple[Points, list[str]]:
     """The largest outline of an SVG document, or of path data in millimetres, and remarks.
 
-    Raises InputError for what `read_svg` refuses and for a document without an outline.
+    Raises
+    ------
+    InputError
+        For what `read_svg` refuses and for a document without an outline.
     """
     drawn = read_svg(text)
     given = [
