@@ -23,7 +23,10 @@ def bench_file(pages: Pages, desk: Desk, brief: Brief) -> bytes:
     # Wired by the page's own module, which imports nothing: a file from the disk may not.
     script = f"{script_text('instrument/bench.js')}\nwireBench();\n"
     return pages.text(
-        "bench_file.html", inlined=inlined(STYLES, script), **plans.bench(desk, brief)
+        "bench_file.html",
+        *plans.bench(desk, brief),
+        brief=brief,
+        inlined=inlined(STYLES, script),
     ).encode()
 
 

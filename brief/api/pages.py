@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import operator
 from collections.abc import Callable, Mapping
+from dataclasses import fields
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -21,7 +22,13 @@ from brief.services import nouns, offcuts, sheets
 from brief.services.common import care
 from brief.services.common.formatting import FILTERS
 from brief.services.drawing import plans
+from brief.services.pages.comments import Filter
+from brief.services.pages.shelf import shelf as shelf_page
+from brief.services.pages.spec import AskedFor
 from brief.services.pairing.view_settings import Switches
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
 
@@ -54,14 +61,25 @@ class Pages:
         self._environment.globals["accepted"] = ACCEPTED
         self._environment.globals["locked"] = locked  # whether there is anything to sign out of
 
-    def text(self, template: str, **context: Any) -> str:
-        """A template filled in."""
+    def text(self, template: str, *filled: DataclassInstance, **more: object) -> str:
+        """A template filled with the fields of `filled`, and with `more`, by their names.
+
+        Raises TypeError where two of them have the same name: one would hide the other.
+        """
+        context = dict(more)
+        for one in filled:
+            for field in fields(one):
+                if field.name in context:
+                    raise TypeError(f"{template} is given two things called {field.name}")
+                context[field.name] = getattr(one, field.name)
         return self._environment.get_template(template).render(context)
 
-    def show(self, template: str, status: int = 200, **context: Any) -> Response:
+    def show(
+        self, template: str, *filled: DataclassInstance, status: int = 200, **more: object
+    ) -> Response:
         """A template filled in, as an answer that no browser keeps."""
         return HTMLResponse(
-            self.text(template, **context),
+            self.text(template, *filled, **more),
             status_code=status,
             headers={"Cache-Control": "no-store"},
         )
@@ -75,7 +93,7 @@ class Pages:
         template = "guest_problem.html" if outside else "problem.html"
         heading = HEADINGS.get(body.status, "That did not work")
         back = back and own_address(back)
-        shown = self.show(template, body.status, problem=body, heading=heading, back=back)
+        shown = self.show(template, status=body.status, problem=body, heading=heading, back=back)
         shown.headers.update(headers or {})
         return shown
 
@@ -91,9 +109,7 @@ def shelf(request: Request, desk: ReadingDesk) -> Response:
     """The shelf: all briefs."""
     addresses = request.app.state.settings.addresses
     loss = request.app.state.store.loss(desk)
-    return pages_of(request).show(
-        "shelf.html", **sheets.shelf(desk), addresses=addresses, loss=loss
-    )
+    return pages_of(request).show("shelf.html", shelf_page(desk), addresses=addresses, loss=loss)
 
 
 @router.get("/sign-in")
@@ -121,10 +137,10 @@ def method(request: Request) -> Response:
     }
     return pages_of(request).show(
         "method.html",
+        care.told(),
         found=observer.FOUND,
         stands_out=observer.STANDS_OUT,
         looks=looks,
-        **care.told(),
     )
 
 
@@ -146,14 +162,14 @@ def _switches(request: Request) -> Switches:
 def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     """The fret table for the bench."""
     brief = nouns.briefs.get(desk, brief_id)
-    return pages_of(request).show("bench.html", **plans.bench(desk, brief))
+    return pages_of(request).show("bench.html", *plans.bench(desk, brief), brief=brief)
 
 
 @router.get("/briefs/{brief_id}/panel")
 def panel(request: Request, brief_id: str, desk: ReadingDesk, sheet: str = "theme") -> Response:
     """The instrument beside a sheet."""
-    context = sheets.panel(desk, sheets.sheet_of(sheet), brief_id, _switches(request))
-    return pages_of(request).show("panel.html", **context)
+    filled = sheets.panel(desk, sheets.sheet_of(sheet), brief_id, _switches(request))
+    return pages_of(request).show("panel.html", *filled)
 
 
 @router.get("/briefs/{brief_id}/beside")
@@ -163,8 +179,8 @@ def beside(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     asked = given.getlist("swap")
     if given.get("part") and given.get("material"):
         asked.append(f"{given['part']}:{given['material']}")
-    context = sheets.beside_sheet(desk, brief_id, _switches(request), asked, given.get("other", ""))
-    return pages_of(request).show("beside.html", **context)
+    filled = sheets.beside_sheet(desk, brief_id, _switches(request), asked, given.get("other", ""))
+    return pages_of(request).show("beside.html", *filled)
 
 
 @router.get("/briefs/{brief_id}/spec")
@@ -172,15 +188,15 @@ def spec(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     """The build spec, with proposals of the rack where they are asked for."""
     given = request.query_params
     if not given:
-        context = sheets.sheet(desk, sheets.SPEC, brief_id, _switches(request))
+        filled = sheets.sheet(desk, sheets.SPEC, brief_id, _switches(request))
     else:
-        asked = {
-            "open": given.getlist("open"),
-            "no_papers": "no_papers" in given,
-            "most_price": given.get("most_price", ""),
-        }
-        context = sheets.spec_asked(desk, brief_id, _switches(request), asked)
-    return pages_of(request).show("spec.html", **context)
+        asked = AskedFor(
+            open=given.getlist("open"),
+            no_papers="no_papers" in given,
+            most_price=given.get("most_price", ""),
+        )
+        filled = sheets.spec_asked(desk, brief_id, _switches(request), asked)
+    return pages_of(request).show("spec.html", *filled)
 
 
 @router.get("/briefs/{brief_id}/comments")
@@ -193,16 +209,15 @@ def comments(
     state: str = "",
 ) -> Response:
     """The comments, narrowed by who, where and state."""
-    asked = {"who": who, "where": where, "state": state}
-    context = sheets.comments_found(desk, brief_id, _switches(request), asked)
-    return pages_of(request).show("comments.html", **context)
+    filled = sheets.comments_found(desk, brief_id, _switches(request), Filter(who, where, state))
+    return pages_of(request).show("comments.html", *filled)
 
 
 def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
     def page(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
-        context = sheets.sheet(desk, sheet, brief_id, _switches(request))
+        filled = sheets.sheet(desk, sheet, brief_id, _switches(request))
         reachable = request.app.state.settings.locked  # so it is where others can come
-        return pages_of(request).show(f"{sheet.key}.html", **context, reachable=reachable)
+        return pages_of(request).show(f"{sheet.key}.html", *filled, reachable=reachable)
 
     return page
 
@@ -210,8 +225,8 @@ def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
 @router.get("/briefs/{brief_id}/timber/{material_id}")
 def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) -> Response:
     """A piece of the rack as the brief uses it."""
-    context = sheets.piece(desk, brief_id, material_id, _switches(request))
-    return pages_of(request).show("piece.html", **context)
+    filled = sheets.piece(desk, brief_id, material_id, _switches(request))
+    return pages_of(request).show("piece.html", *filled)
 
 
 @router.get("/briefs/{brief_id}/revisions")
@@ -223,8 +238,8 @@ def revisions(
     until: str | None = None,
 ) -> Response:
     """The revisions, and what changed between two of them."""
-    context = sheets.revisions(desk, brief_id, _switches(request), since, until)
-    return pages_of(request).show("revisions.html", **context)
+    filled = sheets.revisions(desk, brief_id, _switches(request), since, until)
+    return pages_of(request).show("revisions.html", *filled)
 
 
 for _sheet in sheets.SHEETS:

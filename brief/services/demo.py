@@ -13,6 +13,7 @@ from brief.colour import delta_e_2000
 from brief.colour.notation.notation import parse_colour
 from brief.errors import InputError
 from brief.services import nouns, offcuts
+from brief.services.common.field_types import Columns
 from brief.services.feedback.comments import CommentDraft
 from brief.services.feedback.questions import AnswerDraft, QuestionDraft
 from brief.services.instrument.inlays import InlayDraft
@@ -224,7 +225,7 @@ class _Filing:
         return file, (self.pictures / file).read_bytes()
 
 
-def _without(row: Row, *names: str) -> dict[str, Any]:
+def _without(row: Row, *names: str) -> Columns:
     return {name: value for name, value in row.items() if name not in names}
 
 

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from html.parser import HTMLParser
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from brief.api.pages import Pages
+from brief.places import web_folder
 from brief.services.common.field_types import TURNING
 from brief.services.sheets import SHEETS
 
@@ -241,3 +244,17 @@ def test_any_text_is_shown_as_text(client, brief, name: str) -> None:
     page = _harmless(client.get(f"/briefs/{brief['id']}/theme").text)
     shown = " ".join(" ".join(page.text).split())
     assert " ".join(name.split()) in shown
+
+
+def test_two_things_of_one_name_fill_no_page() -> None:
+    """One would hide the other, without a word."""
+
+    @dataclass(frozen=True)
+    class Said:
+        heading: str
+
+    pages = Pages(web_folder() / "templates", locked=False)
+    with pytest.raises(TypeError, match=r"offcuts\.html is given two things called heading"):
+        pages.text("offcuts.html", Said("a"), Said("b"))
+    with pytest.raises(TypeError, match="two things called heading"):
+        pages.text("offcuts.html", Said("a"), heading="b")

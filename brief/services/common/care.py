@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from pydantic import BaseModel, Field
 
+from brief.services.common.field_types import Fields
 from brief.store.records import Material
 from brief.wood import (
     REMINDER,
@@ -17,7 +18,7 @@ from brief.wood import (
     part_cautions,
 )
 from brief.wood.papers import Listing
-from brief.wood.table import MARKS, Caution, Standing, table
+from brief.wood.table import MARKS, Caution, Named, Standing, table
 
 
 class ListingView(BaseModel):
@@ -42,7 +43,7 @@ class Careful(BaseModel):
     reminder: str = Field(REMINDER, description="Who decides")
 
 
-def careful(found: Iterable[Caution]) -> dict[str, Any]:
+def careful(found: Iterable[Caution]) -> Fields:
     """The fields of `Careful` for these cautions, each told once."""
     told = list(dict.fromkeys(found))
     return {
@@ -79,17 +80,29 @@ def listing_view(material: Material) -> ListingView:
     return ListingView(**vars(found))
 
 
-def told() -> dict[str, Any]:
-    """The whole table, as the page of sources shows it."""
+@dataclass(frozen=True)
+class Told:
+    """The whole table of materials, each line with its sources in words."""
+
+    edition: str
+    later: str
+    told_cautions: Sequence[tuple[Caution, str]]
+    told_names: Sequence[tuple[Named, str]]
+    annotations: Mapping[str, str]
+    reminder: str
+
+
+def told() -> Told:
+    """All of it, for the page of sources."""
     known = table()
-    return {
-        "edition": known.as_of,
-        "later": known.later,
-        "told_cautions": [(one, sources(one.source)) for one in known.cautions.values()],
-        "told_names": [(one, sources(one.source)) for one in known.named if one.standing],
-        "annotations": known.annotations,
-        "reminder": REMINDER,
-    }
+    return Told(
+        edition=known.as_of,
+        later=known.later,
+        told_cautions=[(one, sources(one.source)) for one in known.cautions.values()],
+        told_names=[(one, sources(one.source)) for one in known.named if one.standing],
+        annotations=known.annotations,
+        reminder=REMINDER,
+    )
 
 
 def sources(keys: Sequence[str]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date, datetime
 from typing import Annotated, Any
@@ -41,6 +41,10 @@ def _cleaned(by: Callable[[str], str]) -> BeforeValidator:
 
 _clean = _cleaned(clean_text)
 _clean_line = _cleaned(clean_line)
+
+Fields = Mapping[str, Any]  # of a draft, a change or a view, by name
+Columns = dict[str, Any]  # of a record, by name
+Json = dict[str, Any]  # a JSON object of a form that is not ours, or that a column is kept in
 
 Line = Annotated[str, StringConstraints(strip_whitespace=True, max_length=200), _clean_line]
 Title = Annotated[

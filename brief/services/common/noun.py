@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Any, ClassVar, Generic, TypeVar
+from typing import ClassVar, Generic, TypeVar
 
 from brief.errors import Conflict
-from brief.services.common.field_types import Draft, View, change_of
+from brief.services.common.field_types import Columns, Draft, Fields, View, change_of
 from brief.services.common.finding import listed, present
 from brief.services.common.naming import in_addresses, kind_of_record, label, several
 from brief.services.common.typed_numbers import keeping_texts
@@ -21,9 +21,6 @@ from brief.store.records import Brief, Record, now_utc
 
 R = TypeVar("R", bound=Record)
 V = TypeVar("V", bound=View)
-
-Fields = Mapping[str, Any]  # of a draft or a change, by name
-Columns = dict[str, Any]  # of a record, by name
 
 ENTITY_TAG = re.compile(r'(W/)?("[^"]*")')  # RFC 9110, 8.8.3
 
@@ -157,7 +154,7 @@ def must_match(record: Record, etag: str) -> None:
         )
 
 
-def view_fields(record: Record, *names: str) -> dict[str, Any]:
+def view_fields(record: Record, *names: str) -> Fields:
     """The fields of every view, and those of `names`, as the record has them."""
     return {
         "etag": etag_of(record),

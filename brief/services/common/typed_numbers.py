@@ -19,6 +19,7 @@ from pydantic_core import CoreSchema, core_schema
 from brief.errors import InputError, quoted
 from brief.lengths import read_length, unit_of, write_length
 from brief.numerals import LONGEST, read_number
+from brief.services.common.field_types import Columns, Json
 from brief.store.records import LengthsAsTyped, Record
 
 LengthUnit = Literal["mm", "m"]
@@ -82,8 +83,8 @@ class ANumber:
 
     def __get_pydantic_json_schema__(
         self, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        number: dict[str, Any] = {"type": "number", "minimum": self.least, "maximum": self.most}
+    ) -> Json:
+        number: Json = {"type": "number", "minimum": self.least, "maximum": self.most}
         if handler.mode == "serialization":
             return number
         if self.unit:
@@ -142,7 +143,7 @@ def text_kept(value: object) -> str | None:
     return None
 
 
-def keeping_texts(record: type[Record], fields: Mapping[str, Any], before: Any) -> dict[str, Any]:
+def keeping_texts(record: type[Record], fields: Mapping[str, Any], before: Any) -> Columns:
     """The fields of a record to be stored, their lengths as plain numbers and the texts beside.
 
     before : the texts that are there already.

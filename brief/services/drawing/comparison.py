@@ -6,7 +6,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 from urllib.parse import urlencode
 
 from brief.errors import InputError
@@ -43,9 +42,23 @@ class Pictured:
     drawing: str
 
 
+@dataclass(frozen=True)
+class Beside:
+    """The page of two instruments. swaps : the parts that are tried in other pieces; other : the
+    brief that is set beside instead. parts, materials, briefs : what can be chosen, id and name.
+    """
+
+    pictures: Sequence[Pictured]
+    swaps: Sequence[Swap]
+    other: Brief | None
+    parts: Sequence[tuple[str, str]]
+    materials: Sequence[tuple[str, str]]
+    briefs: Sequence[tuple[str, str]]
+
+
 def beside(
     desk: Desk, brief: Brief, switches: Switches, asked: Sequence[str], other_id: str
-) -> dict[str, Any]:
+) -> Beside:
     """What the page of two instruments shows.
 
     asked : "part id:material id" of each part that is tried in another piece. other_id : a brief to
@@ -65,15 +78,14 @@ def beside(
         ),
     ]
     materials = listed(desk, Material)
-    return {
-        "pictures": pictures if other or swaps else pictures[:1],
-        "swaps": [] if other else swaps,
-        "asked": asked,
-        "other": against if other else None,
-        "parts": [(part.id, part.name) for part in _parts(desk, brief)],
-        "materials": [(one.id, one.label) for one in materials if one.lab is not None],
-        "briefs": [(one.id, one.title) for one in listed(desk, Brief) if one is not brief],
-    }
+    return Beside(
+        pictures=pictures if other or swaps else pictures[:1],
+        swaps=[] if other else swaps,
+        other=other,
+        parts=[(part.id, part.name) for part in _parts(desk, brief)],
+        materials=[(one.id, one.label) for one in materials if one.lab is not None],
+        briefs=[(one.id, one.title) for one in listed(desk, Brief) if one is not brief],
+    )
 
 
 def beside_address(brief_id: str, pairs: Sequence[tuple[str, str]]) -> str:

@@ -13,8 +13,8 @@ from pydantic import BaseModel
 from brief.errors import NotFound
 from brief.instrument import Preset
 from brief.instrument.drawing.inlay_drawing import LiesOn
-from brief.instrument.frets.fret_lines import fanned_table
-from brief.instrument.frets.fretboard import RULE_18
+from brief.instrument.frets.fret_lines import FannedRow, fanned_table
+from brief.instrument.frets.fretboard import RULE_18, FretRow
 from brief.instrument.frets.string_spacing import EDGE_MM, edge_margins
 from brief.instrument.inlay.design import runs_of
 from brief.instrument.model.cut_list import Cut, cut_list
@@ -31,7 +31,12 @@ from brief.services.common.formatting import day, plain
 from brief.services.common.typed_numbers import as_said
 from brief.services.history.revisions import last_revision, revision_words
 from brief.services.instrument.brief_inlays import all_inlays, copies_of, inlays_of
-from brief.services.instrument.dimensions import instrument_of, numbers_view, typed_numbers
+from brief.services.instrument.dimensions import (
+    NumberView,
+    instrument_of,
+    numbers_view,
+    typed_numbers,
+)
 from brief.services.instrument.inlays import inlays
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
@@ -168,7 +173,60 @@ def draw(
     return PlanFile(f"{sheet}{tiled}.{form}", MEDIA[form], data)
 
 
-def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> dict[str, Any]:
+@dataclass(frozen=True)
+class Weights:
+    """What the parts weigh together, as far as it is known, and which are left out of that."""
+
+    finished_g: float
+    blank_g: float
+    unweighed: Sequence[str]
+    by_hand: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Frets:
+    """The frets; `fanned` has their places along both edges of the board where they fan."""
+
+    frets: Sequence[FretRow]
+    fanned: Sequence[FannedRow]
+    wire_mm: float
+    scale_mm: float
+    treble_scale_mm: float
+    square_fret: float | None
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """The instrument in numbers. numbers : by the part that they are of. plans : name, title and
+    version of each sheet to measure from; machine : what to heed where one cuts from them.
+    lost : letters of the brief that no font of a PDF has. bass_scale : in words. margins, by_rule :
+    by fret, mm from an outer string to the edge, and by which the rule of 18 misses.
+    """
+
+    numbers: Sequence[tuple[str, Sequence[NumberView]]]
+    plans: Sequence[tuple[SheetName, str, int]]
+    machine: DrawingsView
+    papers: Sequence[tuple[Paper, str]]
+    lost: str
+    cuts: Sequence[Cut]
+    weights: Weights
+    bass_scale: str
+    margins: Mapping[int, float]
+    by_rule: Mapping[int, float]
+    warnings: Sequence[str]
+
+
+@dataclass(frozen=True)
+class Bench:
+    """Which frets they are. scale : in words; revision : as a drawing says it, empty before the
+    first.
+    """
+
+    scale: str
+    revision: str
+
+
+def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> tuple[Drawing, Frets]:
     """What the Drawing sheet shows. densities : kg/m³ by role, where they are known."""
     made = instrument_of(brief)
     board = made.fretboard
@@ -176,61 +234,60 @@ def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> dict[st
     near = [row.fret for row in edge_margins(made) if row.near]
     view = numbers_view(brief).numbers
     cuts = cut_list(made, densities=densities)
-    return {
-        "numbers": [
+    found = Drawing(
+        numbers=[
             (part, list(those))
             for part, those in groupby(
                 sorted(view, key=lambda one: PARTS.index(one.part)), key=lambda one: one.part
             )
         ],
-        "plans": [
+        plans=[
             (name, title, sum(one.version for one in _made_of(desk, brief, name)))
             for name, title in sheets_of(desk, brief)
         ],
-        "machine": drawings_view(desk, brief),
-        "papers": PAPERS.items(),
-        "lost": lost_letters(plan_of(desk, brief, "bridge")),
-        "cuts": cuts,
-        "weights": _weights(made, cuts),
-        **_frets(made),
-        "bass_scale": _bass_scale(brief, made),
-        "margins": margins,
-        "by_rule": {
+        machine=drawings_view(desk, brief),
+        papers=[*PAPERS.items()],
+        lost=lost_letters(plan_of(desk, brief, "bridge")),
+        cuts=cuts,
+        weights=_weights(made, cuts),
+        bass_scale=_bass_scale(brief, made),
+        margins=margins,
+        by_rule={
             fret: board.fret_by_rule_mm(fret, RULE_18) - board.fret_mm(fret)
             for fret in range(1, board.frets + 1)
         },
-        "warnings": [
+        warnings=[
             f"An outer string comes within {EDGE_MM:g} mm of the edge of the board from fret "
             f"{near[0]} on; it may slip off when it is bent."
         ]
         if near
         else [],
-    }
+    )
+    return found, _frets(made)
 
 
-def _weights(made: Preset, cuts: Sequence[Cut]) -> dict[str, Any]:
-    """What the parts weigh together, as far as it is known, and which are left out of that."""
+def _weights(made: Preset, cuts: Sequence[Cut]) -> Weights:
     unweighed = dict.fromkeys(cut.role for cut in cuts if cut.blank_g is None)
-    return {
-        "finished_g": sum(cut.weight_g or 0.0 for cut in cuts),
-        "blank_g": sum(cut.blank_g or 0.0 for cut in cuts),
-        "unweighed": [made.part(role).name for role in unweighed],
-        "by_hand": [cut.name for cut in cuts if cut.blank_g is not None and cut.weight_g is None],
-    }
+    return Weights(
+        finished_g=sum(cut.weight_g or 0.0 for cut in cuts),
+        blank_g=sum(cut.blank_g or 0.0 for cut in cuts),
+        unweighed=[made.part(role).name for role in unweighed],
+        by_hand=[cut.name for cut in cuts if cut.blank_g is not None and cut.weight_g is None],
+    )
 
 
 PARTS = ("fretboard", "head", "body", "rosette", "bridge")
 
 
-def bench(desk: Desk, brief: Brief) -> dict[str, Any]:
-    """The frets in big digits; `revision` as a drawing says it, empty before the first."""
+def bench(desk: Desk, brief: Brief) -> tuple[Bench, Frets]:
+    """The frets, for big digits."""
     made = instrument_of(brief)
     scale = _bass_scale(brief, made)
     if made.fan_mm:
         scale += f" to {plain(made.scale_mm - made.fan_mm)}\u00a0mm"
     known = last_revision(desk, brief.id) is not None
     revision = revision_words(desk, brief) if known else ""
-    return {"brief": brief, "scale": scale, "revision": revision, **_frets(made)}
+    return Bench(scale, revision), _frets(made)
 
 
 def _bass_scale(brief: Brief, made: Preset) -> str:
@@ -238,16 +295,15 @@ def _bass_scale(brief: Brief, made: Preset) -> str:
     return as_said(typed_numbers(brief, made).get("scale_mm"), plain(made.scale_mm), "mm")
 
 
-def _frets(made: Preset) -> dict[str, Any]:
-    """The frets; `fanned` has their places along both edges of the board where they fan."""
+def _frets(made: Preset) -> Frets:
     rows = made.fretboard.fret_table()
     fanned = fanned_table(made) if made.fan_mm else ()
     longer = sum(one.slot_mm - row.width_mm for one, row in zip(fanned, rows, strict=False))
-    return {
-        "frets": rows,
-        "fanned": fanned,
-        "wire_mm": made.fretboard.wire_mm() + longer,
-        "scale_mm": made.scale_mm,
-        "treble_scale_mm": made.scale_mm - made.fan_mm,
-        "square_fret": made.square_fret,
-    }
+    return Frets(
+        frets=rows,
+        fanned=fanned,
+        wire_mm=made.fretboard.wire_mm() + longer,
+        scale_mm=made.scale_mm,
+        treble_scale_mm=made.scale_mm - made.fan_mm,
+        square_fret=made.square_fret,
+    )

@@ -11,7 +11,7 @@ import uuid
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from typing import Any, get_args
+from typing import get_args
 
 from pydantic import BaseModel, Field
 from sqlalchemy import select
@@ -19,6 +19,7 @@ from ulid import ULID
 
 import brief
 from brief.errors import InputError
+from brief.services.common.field_types import Json
 from brief.services.common.foreign_keys import AboutKind, brief_id_of, named
 from brief.services.common.formatting import words
 from brief.services.common.naming import BY_KIND, kind_of_record, label, public_label, shortened
@@ -72,9 +73,7 @@ def id_of(iri: str) -> str | None:
 # Out
 
 
-def comments_as_jsonld(
-    desk: Desk, brief_id: str, only: Collection[str] | None = None
-) -> dict[str, Any]:
+def comments_as_jsonld(desk: Desk, brief_id: str, only: Collection[str] | None = None) -> Json:
     """The comments of a brief, and the answers to its closed questions, as an Annotation Page.
 
     only : the things and questions that it may speak of, by id; all of them if None.
@@ -136,8 +135,8 @@ def _name(said: Comment | Answer) -> str:
     return said.annotation_id or iri_of(said.id)
 
 
-def _annotation(desk: Desk, comment: Comment) -> dict[str, Any]:
-    made: dict[str, Any] = {
+def _annotation(desk: Desk, comment: Comment) -> Json:
+    made: Json = {
         "id": _name(comment),
         "type": "Annotation",
         "motivation": "replying" if comment.reply_to else "commenting",
@@ -153,7 +152,7 @@ def _annotation(desk: Desk, comment: Comment) -> dict[str, Any]:
     return made
 
 
-def _answer(question: Question, answer: Answer) -> dict[str, Any]:
+def _answer(question: Question, answer: Answer) -> Json:
     chosen = question.choices[answer.choice]["id"]
     body = [
         {"type": "SpecificResource", "source": iri_of(chosen), "purpose": "classifying"},
@@ -170,7 +169,7 @@ def _answer(question: Question, answer: Answer) -> dict[str, Any]:
     }
 
 
-def _target(desk: Desk, comment: Comment) -> str | dict[str, Any]:
+def _target(desk: Desk, comment: Comment) -> str | Json:
     if comment.reply_to:
         return _name(desk.session.get_one(Comment, comment.reply_to))
     source = iri_of(comment.about_id)

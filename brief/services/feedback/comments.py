@@ -11,7 +11,9 @@ from pydantic import Field
 from brief.errors import InputError
 from brief.photo import Region
 from brief.services.common.field_types import (
+    Columns,
     Draft,
+    Fields,
     Id,
     Line,
     Quoted,
@@ -30,7 +32,7 @@ from brief.services.common.foreign_keys import (
     named,
 )
 from brief.services.common.naming import BY_KIND
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.feedback.quotes import Quote, QuotedRun, in_context, places, runs
 from brief.store.desk import Desk
 from brief.store.records import Brief, Comment, Motif, Record, Reference, now_utc

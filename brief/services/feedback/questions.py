@@ -14,11 +14,21 @@ from pydantic import BaseModel, Field
 from sqlalchemy import select
 
 from brief.errors import InputError, quoted
-from brief.services.common.field_types import Draft, Id, Line, Text, Title, View, not_boolean
+from brief.services.common.field_types import (
+    Columns,
+    Draft,
+    Fields,
+    Id,
+    Line,
+    Text,
+    Title,
+    View,
+    not_boolean,
+)
 from brief.services.common.foreign_keys import brief_id_of, check_pointers, existing, named
 from brief.services.common.formatting import words
 from brief.services.common.naming import BY_KIND, label, public_label, several
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.feedback.comments import MAKER, CameBy
 from brief.store.desk import Desk
 from brief.store.records import Answer, Brief, Question, Record, now_utc

@@ -29,7 +29,7 @@ from sqlalchemy.exc import IntegrityError
 import brief
 from brief.errors import ParcelError
 from brief.photo import MAX_PIXELS, describe_photo
-from brief.services.common.field_types import clean_line
+from brief.services.common.field_types import Json, clean_line
 from brief.services.common.finding import present
 from brief.services.common.formatting import words
 from brief.services.history.row_codec import (
@@ -102,9 +102,9 @@ class Parcel(BaseModel):
         return [str(row["name"]) for row in self.images if row["sha256"] in self.missing]
 
     @model_serializer(mode="wrap")
-    def _without_empty(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+    def _without_empty(self, write: SerializerFunctionWrapHandler) -> Json:
         """A whole one is written as it always was, so that older versions read it."""
-        written: dict[str, Any] = write(self)
+        written: Json = write(self)
         if not self.missing:
             del written["missing"]
         return written
@@ -608,7 +608,7 @@ def _of_pieces(
         )
 
 
-def schema() -> dict[str, Any]:
+def schema() -> Json:
     """The JSON Schema (2020-12) of the document, with every column of every table in it."""
     described = Parcel.model_json_schema(by_alias=True)
     rows = [kind.row for kind in (*kinds().values(), *links().values(), images())]
@@ -616,7 +616,7 @@ def schema() -> dict[str, Any]:
     # and the part of a kind of instrument.
     places, definitions = models_json_schema([(row, "validation") for row in rows])
 
-    def row_of(kind: RecordTable) -> dict[str, Any]:
+    def row_of(kind: RecordTable) -> Json:
         return places[(kind.row, "validation")]
 
     for part, tables in (("records", kinds()), ("links", links())):

@@ -13,6 +13,7 @@ from pydantic import BaseModel, Field
 from brief.errors import BriefError, InputError, NothingChanged
 from brief.services import offcuts
 from brief.services.common.colour_view import READING_UNCERTAINTY
+from brief.services.common.field_types import Columns
 from brief.services.common.formatting import words
 from brief.services.common.naming import BY_KIND
 from brief.services.common.noun import Noun
@@ -166,7 +167,7 @@ class _Work:
         if record.binned_utc is None:
             offcuts.remove(self.desk, noun, change.id, ANY_VERSION)
 
-    def _fields(self, noun: Noun[Any, Any], change: Change) -> dict[str, Any]:
+    def _fields(self, noun: Noun[Any, Any], change: Change) -> Columns:
         """What to send, so that it is again as it was: those fields of it that changed."""
         row = self.rows[(noun.many, change.id)]
         names = {one.field for one in change.fields}

@@ -14,9 +14,9 @@ from pydantic import Field
 from sqlalchemy import select
 
 from brief.errors import InputError, NothingChanged, quoted
-from brief.services.common.field_types import Draft, Id, Text, View
+from brief.services.common.field_types import Columns, Draft, Fields, Id, Text, View
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.history.changes import same_content
 from brief.services.history.parcels import Parcel, check, pack
 from brief.store.desk import Desk

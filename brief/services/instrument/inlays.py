@@ -33,11 +33,20 @@ from brief.instrument.inlay.places import (
 from brief.instrument.inlay.svg_reader import MAX_CHARACTERS
 from brief.instrument.inlay.widths import BEHIND_MM
 from brief.services.common.care import Careful, careful, inlay_cautions
-from brief.services.common.field_types import Draft, Id, Title, View, in_field, not_boolean
+from brief.services.common.field_types import (
+    Columns,
+    Draft,
+    Fields,
+    Id,
+    Title,
+    View,
+    in_field,
+    not_boolean,
+)
 from brief.services.common.finding import listed
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.formatting import words
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ALength, ANumber, Texts, texts_of
 from brief.services.instrument.brief_inlays import ROLE, copies_of, place_of
 from brief.services.instrument.dimensions import instrument_of
@@ -286,7 +295,7 @@ def _is_place(at: Any, *, wanted: bool) -> bool:
     )
 
 
-def _design(shape: str | None, drawing: str | None, record: Inlay | None) -> dict[str, Any]:
+def _design(shape: str | None, drawing: str | None, record: Inlay | None) -> Columns:
     """The design that is asked for, where it is not the one that is there."""
     wanted = shape or (record.shape if record else "drawing")
     if wanted == "dot":
@@ -310,7 +319,7 @@ def _design(shape: str | None, drawing: str | None, record: Inlay | None) -> dic
     }
 
 
-def _laid(brief: Brief, fields: Mapping[str, Any], record: Inlay | None) -> dict[str, Any]:
+def _laid(brief: Brief, fields: Fields, record: Inlay | None) -> Columns:
     """Its width and what is measured at it, once it is sure that it lies where it is to lie."""
 
     def now(name: str) -> Any:

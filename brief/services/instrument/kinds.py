@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from pydantic import BaseModel, Field
 from sqlalchemy import func, select
@@ -11,10 +11,10 @@ from sqlalchemy import func, select
 from brief.errors import InputError
 from brief.instrument import numbers_of, presets
 from brief.instrument.presets import data_of
-from brief.services.common.field_types import Draft, Id, Title, View
+from brief.services.common.field_types import Columns, Draft, Fields, Id, Title, View
 from brief.services.common.finding import listed, present
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import Texts, still_true
 from brief.services.instrument.dimensions import PLACES, SAME_MM, instrument_of, typed_numbers
 from brief.services.instrument.known_kinds import own_preset
@@ -78,7 +78,7 @@ class Kinds(Noun[Kind, KindView]):
         )
 
 
-def taken_from(desk: Desk, brief: Brief) -> dict[str, Any]:
+def taken_from(desk: Desk, brief: Brief) -> Columns:
     """The drawing and the parts of a brief, as a kind keeps them.
 
     The drawing holds every number, not what differs from another kind: so nothing that becomes of

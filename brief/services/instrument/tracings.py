@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
@@ -16,9 +17,18 @@ from brief.instrument.tracing.traced import Halves, Traced, trace
 from brief.instrument.tracing.traced_svg import outline_of_svg
 from brief.photo import Scale, open_photo
 from brief.photo.outline.contour import find_contour
-from brief.services.common.field_types import Draft, Id, Title, View, in_field
+from brief.services.common.field_types import (
+    Columns,
+    Draft,
+    Fields,
+    Id,
+    Json,
+    Title,
+    View,
+    in_field,
+)
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import MOST_MM, ALength, KnownLength, Texts, texts_of
 from brief.services.photos.pictures import (
     PictureView,
@@ -124,7 +134,7 @@ class Tracings(Noun[Tracing, TracingView]):
 
         What can be read but not be made an outline of yet is kept, with what it lacks.
         """
-        fields: dict[str, Any] = dict(TracingDraft(brief_id=brief_id, name=title_from(name)))
+        fields: Columns = dict(TracingDraft(brief_id=brief_id, name=title_from(name)))
         check_pointers(desk, fields, None, brief_id=Brief)
         record = Tracing(**fields)
         remarks: list[str] = []
@@ -182,8 +192,20 @@ class Tracings(Noun[Tracing, TracingView]):
         overlay(desk, record)
 
 
-def overlay(desk: Desk, record: Tracing) -> dict[str, Any]:
-    """What is laid over the picture: its box, what was found in it, and the curve that was made."""
+@dataclass(frozen=True)
+class Overlay:
+    """What is laid over the picture: its viewBox, and as path data what was found in it, the curve
+    that was made, and its axis; empty where there is none.
+    """
+
+    box: str
+    found: str
+    curve: str
+    axis: str
+
+
+def overlay(desk: Desk, record: Tracing) -> Overlay:
+    """Of one tracing, on its picture or, of a drawing, on its own outline."""
     size = _size(desk, record)
     found = record.findings
     run = np.array(record.points or np.zeros((0, 2)))
@@ -195,12 +217,12 @@ def overlay(desk: Desk, record: Tracing) -> dict[str, Any]:
         low, high = all_of_it.min(axis=0), all_of_it.max(axis=0)
         room = 0.04 * float((high - low).max())
         box = (*(low - room), *(high - low + 2 * room))
-    return {
-        "box": " ".join(f"{side:.1f}" for side in box),
-        "found": _path(scaled),
-        "curve": _path(np.array(found["curve"])) if "curve" in found else "",
-        "axis": _path(np.array(found["axis"]), closed=False) if "axis" in found else "",
-    }
+    return Overlay(
+        box=" ".join(f"{side:.1f}" for side in box),
+        found=_path(scaled),
+        curve=_path(np.array(found["curve"])) if "curve" in found else "",
+        axis=_path(np.array(found["axis"]), closed=False) if "axis" in found else "",
+    )
 
 
 def _path(run: Run, *, closed: bool = True) -> str:
@@ -256,7 +278,7 @@ def _fitted(
     size: tuple[int, int],
     asked: Mapping[str, Any],
     remarks: Sequence[str],
-) -> dict[str, Any]:
+) -> Json:
     """Stations of the outline, and how well they fit; or what is still lacking."""
     kept = {"remarks": list(remarks), "notes": list(remarks), "problem": ""}
     if run is None:

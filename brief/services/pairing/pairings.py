@@ -18,10 +18,10 @@ from brief.errors import InputError
 from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
 from brief.photo import PAIR_SHARE
 from brief.services.common.colour_view import ColourView, difference
-from brief.services.common.field_types import Draft, Id, Lab, Line, View
+from brief.services.common.field_types import Columns, Draft, Fields, Id, Lab, Line, View
 from brief.services.common.finding import listed
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ALength, Texts, texts_of
 from brief.services.pairing.conditions import asked_about
 from brief.services.photos.remedies import Mend, mends_of

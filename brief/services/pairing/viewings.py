@@ -9,9 +9,9 @@ from pydantic import Field
 from brief.colour.viewing.distance import DISTANCES_M
 from brief.colour.viewing.light import DAYLIGHT, Light, lamp, light, lights
 from brief.errors import InputError
-from brief.services.common.field_types import Draft, Id, Title, View, in_field
+from brief.services.common.field_types import Columns, Draft, Fields, Id, Title, View, in_field
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ALength, ANumber, Texts, briefly, texts_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Viewing

@@ -29,7 +29,7 @@ from brief.photo import (
     without_glare,
 )
 from brief.photo.files.intake import Pixels
-from brief.services.common.field_types import in_field
+from brief.services.common.field_types import Columns, Json, in_field
 from brief.services.photos.measured_area import Where, where_to_measure
 from brief.services.photos.shot_correction import (
     Settled,
@@ -62,7 +62,7 @@ class GrainView(BaseModel):
 @one_thread()
 def measured(
     path: Path, name: str, asked: Mapping[str, Any], *, by_itself: bool = False
-) -> dict[str, Any]:
+) -> Columns:
     """What follows from a picture, where to look in it, and what corrects it: that, too, with its
     texts put in order.
 
@@ -155,7 +155,7 @@ def _figure(
     where: Where,
     scale: Scale | None,
     correction: Correction,
-) -> dict[str, Any]:
+) -> Json:
     shown = open_photo(picture, name=name, within=FIGURE_PX)
     mask = None if where.area.is_whole else where.area.mask(*shown.size)
     figure = measure_figure(shown, without_glare(shown, mask), scale)
@@ -169,9 +169,7 @@ def _figure(
     }
 
 
-def _grain(
-    picture: Path, name: str, line: str | None, scale: Scale | None
-) -> dict[str, Any] | None:
+def _grain(picture: Path, name: str, line: str | None, scale: Scale | None) -> Json | None:
     if not line:
         return None
     with in_field("grain_line"):

@@ -25,7 +25,7 @@ from brief.photo import (
     propose_board,
 )
 from brief.photo.files.intake import Pixels
-from brief.services.common.field_types import in_field
+from brief.services.common.field_types import Json, in_field
 from brief.services.photos.shot_correction import CARD_REGIONS, points, region_in
 
 By = Literal["drawn", "proposed", "whole"]
@@ -58,7 +58,7 @@ class Where:
         """The part of the picture that is shown."""
         return self.shown or WHOLE
 
-    def stored(self) -> dict[str, Any]:
+    def stored(self) -> Json:
         """The same as JSON, as a column has it."""
         return {
             "by": self.by,

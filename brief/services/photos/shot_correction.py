@@ -24,7 +24,7 @@ from brief.photo import (
     read_chart,
     see_card,
 )
-from brief.services.common.field_types import Draft, RegionText, in_field
+from brief.services.common.field_types import Columns, Draft, Fields, RegionText, in_field
 
 Point = tuple[float, float]
 SelectorText = Annotated[
@@ -176,7 +176,7 @@ def _found(picture: Picture, name: str) -> Chart:
     return chart
 
 
-def asked_anew(record: Any, fields: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
+def asked_anew(record: Any, fields: Fields, names: Iterable[str]) -> Columns:
     """What `record` is measured by once `fields` have changed it."""
     asked = {name: fields.get(name, getattr(record, name)) for name in names}
     if fields.get("correct_by") == "chart" and "chart_corners" not in fields:

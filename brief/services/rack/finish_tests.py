@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from pydantic import BaseModel, Field
 
@@ -11,9 +11,9 @@ from brief.errors import InputError
 from brief.photo import OWN_SHARE
 from brief.services.common.care import Careful, careful
 from brief.services.common.colour_view import ColourView, colour_view
-from brief.services.common.field_types import Draft, Id, Lab, Title, View
+from brief.services.common.field_types import Columns, Draft, Fields, Id, Json, Lab, Title, View
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.store.desk import Desk
 from brief.store.records import FinishTest, Material, Photograph
 from brief.wood import finish_cautions
@@ -102,7 +102,7 @@ class FinishTests(Noun[FinishTest, FinishTestView]):
         )
 
 
-def _shift(before: Photograph, after: Photograph) -> dict[str, Any]:
+def _shift(before: Photograph, after: Photograph) -> Json:
     """After less before.
 
     Of two photographs as shot, or by a card, the same light and camera err alike, and only what

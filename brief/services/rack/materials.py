@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 from itertools import count
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,9 +28,19 @@ from brief.services.common.colour_view import (
     surface_warning,
     uncertainty_of,
 )
-from brief.services.common.field_types import Draft, Lab, Line, LongLine, Title, View, in_field
+from brief.services.common.field_types import (
+    Columns,
+    Draft,
+    Fields,
+    Lab,
+    Line,
+    LongLine,
+    Title,
+    View,
+    in_field,
+)
 from brief.services.common.naming import public_label
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ANumber, Size, Texts, Typed, texts_of
 from brief.services.photos.measured_area import where_view
 from brief.services.photos.pictures import PictureView, Tone, picture_view
@@ -322,7 +332,7 @@ def _reading_note(material: Material) -> str:
 
 def _measured(
     reading: str, uncertainty: float | None, doubt: float, bare: Sequence[Photograph]
-) -> dict[str, Any]:
+) -> Columns:
     """What follows from a reading, as it is written and with its own doubt, and photographs.
 
     Photographs that are corrected alike make one colour first, which keeps the error that they

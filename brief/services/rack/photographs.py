@@ -10,9 +10,18 @@ from sqlalchemy import select
 from brief.photo import Scale
 from brief.services.common.care import Careful, careful
 from brief.services.common.colour_view import ColourView, colour_view
-from brief.services.common.field_types import Id, Lab, Line, RegionText, View, in_field
+from brief.services.common.field_types import (
+    Columns,
+    Fields,
+    Id,
+    Lab,
+    Line,
+    RegionText,
+    View,
+    in_field,
+)
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import KnownLength, Texts, texts_of
 from brief.services.photos.chart_scale import ChartScale, chart_scale
 from brief.services.photos.findings import GrainView, measured
@@ -161,7 +170,7 @@ class Photographs(Noun[Photograph, PhotographView]):
 
         facts : as a PhotographDraft has them, but for what corrects it.
         """
-        fields: dict[str, Any] = dict(PhotographDraft(material_id=material_id, **facts))
+        fields: Columns = dict(PhotographDraft(material_id=material_id, **facts))
         check_pointers(desk, fields, None, material_id=Material)
         if fields["state"] is None:
             fields["state"] = "not said" if _has_photographs(desk, material_id) else "bare"

@@ -8,7 +8,7 @@ prices, where a piece comes from, the trip, and the files as they were given.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
@@ -184,11 +184,7 @@ def _named(noun: Noun[Any, Any], record: Record) -> Named:
 def outside(scope: Scope) -> Outside:
     """What there is to be read."""
     brief, shown = scope.brief, things(scope)
-    parts: dict[str, Any] = {}
-    for key, fill in _FILLS.items():
-        if key in scope.sheets:
-            parts |= fill(scope)
-    return Outside(
+    seen = Outside(
         about=_named(nouns.briefs, brief),
         sheets=tuple(scope.sheets),
         instrument=brief.instrument or instrument_of(brief).name,
@@ -198,30 +194,33 @@ def outside(scope: Scope) -> Outside:
             if not note.private and note.id in scope.open and note.about_id in shown
         ),
         said=_said(scope, shown) if "comments" in scope.sheets else {},
-        **parts,
+    )
+    for key, fill in _FILLS.items():
+        if key in scope.sheets:
+            seen = fill(scope, seen)
+    return seen
+
+
+def _theme(scope: Scope, seen: Outside) -> Outside:
+    return replace(
+        seen,
+        theme=scope.brief.theme,
+        motifs=tuple((_named(nouns.motifs, one), one.says) for one in scope.page(nouns.motifs)),
     )
 
 
-def _theme(scope: Scope) -> dict[str, Any]:
-    return {
-        "theme": scope.brief.theme,
-        "motifs": tuple((_named(nouns.motifs, one), one.says) for one in scope.page(nouns.motifs)),
-    }
-
-
-def _references(scope: Scope) -> dict[str, Any]:
+def _references(scope: Scope, seen: Outside) -> Outside:
     records = scope.references
     palettes: dict[str, list[PaletteView]] = {}
     for palette in nouns.palettes.show_all(scope.desk, scope.page(nouns.palettes)):
         palettes.setdefault(palette.reference_id, []).append(palette)
     views = nouns.references.show_all(scope.desk, records)
     motifs = {one.id: one.name for one in scope.page(nouns.motifs)}
-    return {
-        "plates": tuple(
-            _plate(record, view, motifs, palettes.get(view.id, ()))
-            for record, view in zip(records, views, strict=True)
-        ),
-    }
+    plates = tuple(
+        _plate(record, view, motifs, palettes.get(view.id, ()))
+        for record, view in zip(records, views, strict=True)
+    )
+    return replace(seen, plates=plates)
 
 
 def _plate(
@@ -243,12 +242,13 @@ def _plate(
     )
 
 
-def _spec(scope: Scope) -> dict[str, Any]:
+def _spec(scope: Scope, seen: Outside) -> Outside:
     desk, brief, records = scope.desk, scope.brief, scope.page(nouns.parts)
-    return {
-        "front": draw_instrument(desk, brief, records, prefix="front", public=True),
-        "parts": tuple(_made_of(view) for view in nouns.parts.show_all(desk, records)),
-    }
+    return replace(
+        seen,
+        front=draw_instrument(desk, brief, records, prefix="front", public=True),
+        parts=tuple(_made_of(view) for view in nouns.parts.show_all(desk, records)),
+    )
 
 
 def _made_of(view: PartView) -> MadeOf:
@@ -268,17 +268,16 @@ def _made_of(view: PartView) -> MadeOf:
     )
 
 
-def _pairings(scope: Scope) -> dict[str, Any]:
+def _pairings(scope: Scope, seen: Outside) -> Outside:
     desk, records = scope.desk, scope.page(nouns.pairings)
     viewings = scope.page(nouns.viewings)
     shown = shown_as(PLAIN, viewings)
     views = nouns.pairings.show_all(desk, records)
-    return {
-        "pairings": tuple(
-            _together(record, view, pair_pictures(desk, record, shown, viewings, public=True))
-            for record, view in zip(records, views, strict=True)
-        )
-    }
+    pairings = tuple(
+        _together(record, view, pair_pictures(desk, record, shown, viewings, public=True))
+        for record, view in zip(records, views, strict=True)
+    )
+    return replace(seen, pairings=pairings)
 
 
 def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture]) -> Together:
@@ -293,37 +292,35 @@ def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture
     )
 
 
-def _questions(scope: Scope) -> dict[str, Any]:
+def _questions(scope: Scope, seen: Outside) -> Outside:
     desk, viewings = scope.live, nouns.viewings.page(scope.live, brief_id=scope.brief.id)
     shown = shown_as(PLAIN, viewings)
-    return {
-        "questions": tuple(
-            AskedQuestion(
-                nouns.questions.as_asked(desk, question),
-                tuple(
-                    face(desk, _thing(desk, choice), shown, f"q{question.id}{place}", public=True)
-                    for place, choice in enumerate(question.choices)
-                ),
-            )
-            for question in scope.questions
+    questions = tuple(
+        AskedQuestion(
+            nouns.questions.as_asked(desk, question),
+            tuple(
+                face(desk, _thing(desk, choice), shown, f"q{question.id}{place}", public=True)
+                for place, choice in enumerate(question.choices)
+            ),
         )
-    }
+        for question in scope.questions
+    )
+    return replace(seen, questions=questions)
 
 
 def _thing(desk: Desk, choice: Mapping[str, str]) -> Record:
     return named(desk, choice["kind"], choice["id"])
 
 
-def _drawing(scope: Scope) -> dict[str, Any]:
-    return {
-        "drawings": tuple(
-            (f"/api/briefs/{scope.brief.id}/drawings/{name}.svg", title)
-            for name, title in plans.sheets_of(scope.desk, scope.brief)
-        )
-    }
+def _drawing(scope: Scope, seen: Outside) -> Outside:
+    addresses = tuple(
+        (f"/api/briefs/{scope.brief.id}/drawings/{name}.svg", title)
+        for name, title in plans.sheets_of(scope.desk, scope.brief)
+    )
+    return replace(seen, drawings=addresses)
 
 
-_FILLS: dict[SheetKey, Callable[[Scope], dict[str, Any]]] = {
+_FILLS: dict[SheetKey, Callable[[Scope, Outside], Outside]] = {
     "theme": _theme,
     "references": _references,
     "spec": _spec,

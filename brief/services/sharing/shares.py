@@ -16,9 +16,9 @@ from pydantic import Field
 from sqlalchemy import select
 
 from brief.errors import InputError, NotFound
-from brief.services.common.field_types import Day, Draft, Id, Title, View
+from brief.services.common.field_types import Columns, Day, Draft, Fields, Id, Title, View
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.store.desk import Desk
 from brief.store.records import Brief, Revision, Share, now_utc
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Annotated, Any
+from typing import Annotated
 
 from brief.errors import InputError, quoted
 from brief.instrument.model.shape import shaped
 from brief.instrument.model.sizes import Dimension, numbers
 from brief.lengths import unit_of
-from brief.services.common.field_types import Draft
+from brief.services.common.field_types import Draft, Json
 from brief.services.common.typed_numbers import SentNumber, Typed, empty_is_none, text_kept
 from brief.services.instrument.dimensions import SAME_MM, NumbersView, instrument_of, numbers_view
 from brief.services.instrument.known_kinds import base_of
@@ -37,8 +37,8 @@ def change_numbers(
     brief = briefs.get(desk, brief_id)
     usual = {one.name: one for one in numbers(base_of(brief))}
     now = {one.name: one.value for one in numbers(instrument_of(brief))}
-    kept: dict[str, Any] = dict(brief.numbers)
-    texts: dict[str, Any] = dict(brief.as_typed) | dict.fromkeys(changes)
+    kept: Json = dict(brief.numbers)
+    texts: Json = dict(brief.as_typed) | dict.fromkeys(changes)
     for name, value in changes.items():
         _check_unit(usual.get(name), value)
         texts[name] = text_kept(value)

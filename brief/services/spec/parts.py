@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Literal, TypeVar
 
 import numpy as np
 from pydantic import BaseModel, Field
@@ -12,10 +12,20 @@ from brief.errors import FieldFault, InputError
 from brief.instrument.rendering.placement import Laying, Match
 from brief.services.common.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.common.colour_view import ColourView, colour_view, difference
-from brief.services.common.field_types import Draft, Id, Line, LongLine, Title, View
+from brief.services.common.field_types import (
+    Columns,
+    Draft,
+    Fields,
+    Id,
+    Json,
+    Line,
+    LongLine,
+    Title,
+    View,
+)
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.naming import public_label
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ANumber
 from brief.services.instrument.drawn_sizes import drawn_sizes
 from brief.services.rack.materials import MaterialView, material_colour, materials, texture_of
@@ -223,7 +233,7 @@ def _is_other(fields: Fields, record: Part) -> bool:
     return "material_id" in fields and fields["material_id"] != record.material_id
 
 
-def _laying(asked: LayingDraft) -> dict[str, Any]:
+def _laying(asked: LayingDraft) -> Json:
     """As it is stored. Raises InputError at the field at fault where nothing could be seen."""
     try:
         Laying.read(dict(asked))

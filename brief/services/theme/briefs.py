@@ -10,8 +10,18 @@ from pydantic import Field
 from brief.instrument.model.own_outline import check_outline, with_outline
 from brief.instrument.model.shape import shaped
 from brief.instrument.model.sizes import without_shape
-from brief.services.common.field_types import Day, Draft, Line, Text, Title, View, in_field
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.field_types import (
+    Columns,
+    Day,
+    Draft,
+    Fields,
+    Line,
+    Text,
+    Title,
+    View,
+    in_field,
+)
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import SentNumber, text_kept
 from brief.services.instrument.known_kinds import base_of, kind_of, preset_named, stations_of
 from brief.store.desk import Desk

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from brief.services.common.field_types import Draft, Id, Text, Title, View
+from brief.services.common.field_types import Columns, Draft, Fields, Id, Text, Title, View
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.store.desk import Desk
 from brief.store.records import Brief, Motif
 

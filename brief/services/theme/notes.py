@@ -6,10 +6,10 @@ from typing import ClassVar
 
 from pydantic import Field
 
-from brief.services.common.field_types import Draft, Id, SomeText, View
+from brief.services.common.field_types import Columns, Draft, Fields, Id, SomeText, View
 from brief.services.common.foreign_keys import AboutKind, brief_id_of, existing, label_of
 from brief.services.common.naming import BY_KIND
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.store.desk import Desk
 from brief.store.records import Brief, Note
 

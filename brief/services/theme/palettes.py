@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import BaseModel, BeforeValidator, Field
 from sqlalchemy import select
@@ -21,10 +21,20 @@ from brief.services.common.colour_view import (
     surface_warning,
     uncertainty_of,
 )
-from brief.services.common.field_types import Draft, Id, Line, RegionText, View, in_field
+from brief.services.common.field_types import (
+    Columns,
+    Draft,
+    Fields,
+    Id,
+    Json,
+    Line,
+    RegionText,
+    View,
+    in_field,
+)
 from brief.services.common.foreign_keys import check_pointers, existing
 from brief.services.common.naming import label
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ANumber
 from brief.store.desk import Desk
 from brief.store.records import Brief, Motif, Palette, Reference, Swatch
@@ -252,7 +262,7 @@ def _palette_colour(desk: Desk, fields: Fields) -> tuple[list[float], float]:
     return colour_at(palette, fields["palette_index"])["lab"], palette.uncertainty
 
 
-def colour_at(palette: Palette, index: int) -> dict[str, Any]:
+def colour_at(palette: Palette, index: int) -> Json:
     """A colour as it is stored, counted from 0: the palette's colours, then its accents.
 
     Raises InputError where it has none.
@@ -262,11 +272,11 @@ def colour_at(palette: Palette, index: int) -> dict[str, Any]:
         counts = [(len(palette.colours), "colour"), (len(palette.accents), "accent")]
         has = " and ".join(f"{n} {one}{'s' * (n != 1)}" for n, one in counts if n)
         raise InputError.at("palette_index", f"The palette has {has}, counted from 0.")
-    found: dict[str, Any] = kept[index]
+    found: Json = kept[index]
     return found
 
 
-def _as_stored(colour: PaletteColour) -> dict[str, Any]:
+def _as_stored(colour: PaletteColour) -> Json:
     return {
         "lab": list(colour.lab),
         "share": colour.share,

@@ -8,9 +8,19 @@ from collections.abc import Sequence
 from pydantic import Field
 
 from brief.errors import InputError, quoted
-from brief.services.common.field_types import Draft, Id, Line, LongLine, SomeText, Title, View
+from brief.services.common.field_types import (
+    Columns,
+    Draft,
+    Fields,
+    Id,
+    Line,
+    LongLine,
+    SomeText,
+    Title,
+    View,
+)
 from brief.services.common.foreign_keys import check_pointers, existing
-from brief.services.common.noun import Columns, Fields, Noun, view_fields
+from brief.services.common.noun import Noun, view_fields
 from brief.services.photos.pictures import PictureView, keep_picture, picture_view, title_from
 from brief.services.photos.shot_correction import (
     CORRECTION_FIELDS,

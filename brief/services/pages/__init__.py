@@ -1,0 +1,1 @@
+"""What each page shows, as frozen dataclasses: a template calls their fields by their names."""

@@ -1,0 +1,60 @@
+"""The sheet of what goes out on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from brief.services import nouns
+from brief.services.common.naming import label
+from brief.services.outputs.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
+from brief.services.pages.shared import Choices
+from brief.services.pairing.view_settings import Shown
+from brief.services.photos.pictures import PictureView, picture_view
+from brief.services.theme.rights import Standing, counted, standing, unclear
+from brief.store.desk import Desk
+from brief.store.records import Brief, Reference
+
+
+@dataclass(frozen=True)
+class PaperSheet:
+    """stopped : references whose rights stand against it, with their pictures; going : those that
+    are printed; private : how many never are. unprintable : letters that no font of ours has.
+    """
+
+    stopped: Sequence[tuple[Reference, Standing, PictureView | None]]
+    stopped_words: str
+    going: Sequence[tuple[Reference, Standing]]
+    private: int
+    first_lines: str
+    longest: int
+    card_pictures: Choices
+    unprintable: str
+
+
+def paper_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[PaperSheet]:
+    """What the sheet of printing shows."""
+    references = nouns.references.page(desk, brief_id=brief.id)
+    stopped = unclear(references)
+    sheet = PaperSheet(
+        stopped=[
+            (
+                one,
+                standing(one),
+                picture_view(desk, one.image_sha256) if one.image_sha256 else None,
+            )
+            for one in stopped
+        ],
+        stopped_words=counted(stopped),
+        going=[
+            (one, standing(one)) for one in references if not one.private and one not in stopped
+        ],
+        private=sum(one.private for one in references),
+        first_lines=first_lines(brief.theme),
+        longest=LONGEST_LINES,
+        card_pictures=[
+            (one.id, label(one)) for one in pictures_of(desk, brief.id) if one not in stopped
+        ],
+        unprintable=unprintable(desk, brief),
+    )
+    return (sheet,)

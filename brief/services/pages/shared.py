@@ -1,0 +1,106 @@
+"""What several sheets show."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from brief.colour.viewing.conditions import State
+from brief.instrument import Face
+from brief.services import nouns, offcuts
+from brief.services.common.field_types import View
+from brief.services.common.noun import Noun
+from brief.services.drawing.instrument_drawing import draw_instrument, loupe_views
+from brief.services.feedback.comments import CommentView, marked
+from brief.services.feedback.quotes import QuotedRun
+from brief.services.feedback.unread import new_ids
+from brief.services.theme.notes import NoteView
+from brief.services.theme.references import ReferenceView
+from brief.store.desk import Desk
+from brief.store.records import Brief, Record
+
+T = TypeVar("T")
+R = TypeVar("R", bound=Record)
+V = TypeVar("V", bound=View)
+
+Choices = Sequence[tuple[str, str]]  # of a select: what is sent, and its words
+Along = Mapping[str, Sequence[str]]  # what the removal of each would take along, by id
+
+# The colours of the 24-patch chart were changed once.
+AGES: Choices = [("after-2014", "November 2014 or later"), ("before-2014", "before November 2014")]
+
+
+@dataclass(frozen=True)
+class NotesAndComments:
+    """Notes and comments by the id of what they are about; marked : passages by their ids, cut
+    where words are quoted; new : ids of comments.
+    """
+
+    notes: Mapping[str, Sequence[NoteView]]
+    comments: Mapping[str, Sequence[CommentView]]
+    new: Collection[str]
+    marked: Mapping[str, Sequence[QuotedRun]]
+
+
+def said(desk: Desk, brief: Brief, references: Sequence[ReferenceView] = ()) -> NotesAndComments:
+    """What is said of the things of a brief, and quoted from these references."""
+    comments = grouped(views(desk, nouns.comments, brief), lambda one: one.about_id)
+    return NotesAndComments(
+        notes=grouped(views(desk, nouns.notes, brief), lambda one: one.about_id),
+        comments=comments,
+        new=new_ids(desk, brief.id),
+        marked={one.id: marked(one.passage, comments.get(one.id, ())) for one in references},
+    )
+
+
+@dataclass(frozen=True)
+class WholeFront:
+    """The front once more, SVG, for spots on it: that of the panel is brought close and folded
+    away. whole_box : its viewBox.
+    """
+
+    whole_front: str
+    whole_box: str
+
+
+def whole_front(desk: Desk, brief: Brief, state: State) -> WholeFront:
+    """The front with nothing brought close."""
+    box = dict(loupe_views(brief, "front"))["whole"]
+    return WholeFront(front(desk, brief, "whole", state), box)
+
+
+def front(
+    desk: Desk, brief: Brief, prefix: str, state: State = "bare", face: Face = "front"
+) -> str:
+    """The instrument from one side, SVG; `prefix` begins every id in it."""
+    parts = nouns.parts.page(desk, brief_id=brief.id)
+    return draw_instrument(desk, brief, parts, prefix=prefix, state=state, face=face)
+
+
+def views(desk: Desk, noun: Noun[R, V], brief: Brief) -> list[V]:
+    """All of one noun that a brief has, as they are shown."""
+    return noun.show_all(desk, noun.page(desk, brief_id=brief.id))
+
+
+def grouped(those: Iterable[T], by: Callable[[T], str]) -> dict[str, list[T]]:
+    """The same by what `by` says of each, in their order."""
+    groups: dict[str, list[T]] = {}
+    for one in those:
+        groups.setdefault(by(one), []).append(one)
+    return groups
+
+
+def along(desk: Desk, noun: Noun[R, Any], those: Iterable[View | Record]) -> Along:
+    """What removing each would take along, by id."""
+    return {one.id: offcuts.along(desk, noun.get(desk, one.id)) for one in those}
+
+
+def used_by(desk: Desk, noun: Noun[R, Any], those: Iterable[View]) -> Along:
+    """What uses each, by id."""
+    return {one.id: offcuts.used_by(desk, noun.get(desk, one.id)) for one in those}
+
+
+def same(values: Iterable[str]) -> Choices:
+    """Choices whose words are what is sent."""
+    return [(one, one) for one in values]
