@@ -10,6 +10,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.create_table(
         "briefs",
         sa.Column("title", sa.String(length=200), nullable=False),
@@ -298,6 +299,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     with op.batch_alter_table("parts") as batch_op:
         batch_op.drop_index("ix_parts_swatch_id")
         batch_op.drop_index("ix_parts_motif_id")

@@ -28,6 +28,7 @@ NO_CORRECTION = {
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.create_table(
         "photographs",
         sa.Column("material_id", sa.String(length=26), nullable=False),
@@ -92,6 +93,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_table("finish_tests")
     op.drop_table("photographs")
     for table, columns in (

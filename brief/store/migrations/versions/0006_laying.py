@@ -10,8 +10,10 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.add_column("parts", sa.Column("laying", sa.JSON(), nullable=True))
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_column("parts", "laying")

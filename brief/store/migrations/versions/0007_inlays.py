@@ -10,6 +10,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.create_table(
         "inlays",
         sa.Column("brief_id", sa.String(length=26), nullable=False),
@@ -43,4 +44,5 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_table("inlays")

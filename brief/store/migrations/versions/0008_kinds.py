@@ -10,6 +10,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.create_table(
         "kinds",
         sa.Column("name", sa.String(length=200), nullable=False),
@@ -27,4 +28,5 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_table("kinds")

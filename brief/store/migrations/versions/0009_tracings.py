@@ -10,6 +10,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.add_column("briefs", sa.Column("outline", sa.JSON(), nullable=True))
     op.create_table(
         "tracings",
@@ -40,5 +41,6 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_table("tracings")
     op.drop_column("briefs", "outline")

@@ -10,6 +10,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     for column in (
         sa.Column("quote", sa.Text(), nullable=False, server_default=sa.text("''")),
         sa.Column("quote_prefix", sa.Text(), nullable=False, server_default=sa.text("''")),
@@ -26,6 +27,7 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_index("uq_comments_annotation_id", "comments")
     for name in (
         "quote", "quote_prefix", "quote_suffix", "came_by", "annotation_id", "said_utc", "since"

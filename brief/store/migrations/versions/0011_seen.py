@@ -10,8 +10,10 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.add_column("comments", sa.Column("seen_utc", sa.DateTime(), nullable=True))
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_column("comments", "seen_utc")

@@ -23,6 +23,7 @@ def _of_a_record() -> tuple[sa.Column[Any], ...]:
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.create_table(
         "questions",
         sa.Column("brief_id", sa.String(length=26), nullable=False),
@@ -56,5 +57,6 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_table("answers")
     op.drop_table("questions")

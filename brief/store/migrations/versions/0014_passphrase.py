@@ -10,6 +10,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.create_table(
         "passphrases",
         sa.Column("id", sa.Integer(), nullable=False),
@@ -28,5 +29,6 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_table("sign_ins")
     op.drop_table("passphrases")

@@ -10,6 +10,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.add_column("notes", sa.Column("private", sa.Boolean(), nullable=False, server_default="1"))
     op.create_table(
         "shares",
@@ -39,5 +40,6 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_table("shares")
     op.drop_column("notes", "private")

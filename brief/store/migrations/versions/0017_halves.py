@@ -10,6 +10,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.add_column(
         "tracings",
         sa.Column("halves", sa.String(length=5), nullable=False, server_default="both"),
@@ -17,4 +18,5 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_column("tracings", "halves")

@@ -21,10 +21,12 @@ TABLES = (
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     for table in TABLES:
         op.add_column(table, sa.Column("as_typed", sa.JSON(), nullable=False, server_default="{}"))
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     for table in TABLES:
         op.drop_column(table, "as_typed")

@@ -11,6 +11,7 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     homes = op.create_table(
         "homes",
         sa.Column("id", sa.String(length=26), nullable=False),
@@ -20,4 +21,5 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_table("homes")

@@ -10,8 +10,10 @@ depends_on = None
 
 
 def upgrade() -> None:
+    """Bring the tables to this version."""
     op.add_column("palettes", sa.Column("accents", sa.JSON(), nullable=False, server_default="[]"))
 
 
 def downgrade() -> None:
+    """Take them back to the version before."""
     op.drop_column("palettes", "accents")
