@@ -5,8 +5,9 @@ from __future__ import annotations
 import threading
 import warnings
 
-# Modules whose warnings are of no use to a maker: odd files, and what is not installed.
-MUTED = r"PIL\.|pillow_heif|colour(\.|$)"
+# Modules whose warnings are of no use to a maker: odd files, what is not installed, and old escapes
+# (of which Python warns by the file that it compiles, not by the module's name).
+MUTED = r"PIL\.|pillow_heif|colour(\.|$)|.*[\\/]colormath[\\/]"
 
 
 class _Quiet:

@@ -14,6 +14,7 @@ from importlinter.cli import EXIT_STATUS_SUCCESS, lint_imports
 CHECKOUT = Path(__file__).parent.parent
 # What a layer must not load; by the name it is imported under.
 WEB_AND_DATABASE = {"fastapi", "starlette", "uvicorn", "jinja2", "sqlalchemy", "alembic"}
+CONVERTING = {"colormath", "networkx"}
 HEAVY = {"sklearn", "colour", "PIL", "pillow_heif", "skimage", "scipy", "ezdxf", "reportlab"}
 
 
@@ -28,6 +29,15 @@ def test_no_module_needs_itself_by_way_of_others() -> None:
     assert len(graph.modules) > 200
     needs = {one: graph.find_modules_directly_imported_by(one) for one in graph.modules}
     TopologicalSorter(needs).prepare()  # raises CycleError, which says the circle
+
+
+def test_only_what_makes_tables_needs_the_library_that_comes_with_dev_alone() -> None:
+    graph = build_graph("brief", cache_dir=None)
+    assert graph.find_downstream_modules("brief.colour.reference_library") == {
+        "brief.colour.notation.munsell_table",
+        "brief.colour.viewing.light_surfaces",
+        "brief.colour.viewing.light_tables",
+    }
 
 
 def _loaded_by(*code: str) -> set[str]:
@@ -48,12 +58,15 @@ def _loaded_by(*code: str) -> set[str]:
     [
         ("brief.colour", WEB_AND_DATABASE | HEAVY | {"pydantic"}),
         ("brief.errors", WEB_AND_DATABASE | HEAVY | {"pydantic", "numpy"}),
-        ("brief.photo", WEB_AND_DATABASE | {"sklearn", "colour", "pillow_heif"}),
+        ("brief.photo", WEB_AND_DATABASE | CONVERTING | {"sklearn", "colour", "pillow_heif"}),
         ("brief.instrument", WEB_AND_DATABASE | HEAVY),
         ("brief.wood", WEB_AND_DATABASE | HEAVY),
         ("brief.store.desk", {"fastapi", "starlette", "alembic", "sklearn", "PIL"}),
-        ("brief.services.nouns", {"fastapi", "starlette", "uvicorn", "jinja2", "sklearn"}),
-        ("brief.api.app", {"sklearn", "colour", "alembic"}),
+        (
+            "brief.services.nouns",
+            {"fastapi", "starlette", "uvicorn", "jinja2", "sklearn"} | CONVERTING,
+        ),
+        ("brief.api.app", {"sklearn", "colour", "alembic"} | CONVERTING),
     ],
 )
 def test_a_package_loads_only_what_it_is_about(package: str, unwanted: set[str]) -> None:

@@ -9,6 +9,8 @@ import pytest
 
 from brief.quiet import quiet
 
+COMPILED = "/usr/lib/python3/site-packages/colormath/color_conversions"
+
 
 def _warn(module: str) -> None:
     warnings.warn_explicit("odd", UserWarning, "somewhere.py", 1, module=module)
@@ -22,7 +24,7 @@ def test_muted_until_the_last_thread_has_left() -> None:
         with quiet:
             inside.set()
             first_left.wait(10)
-            for module in ("PIL.Image", "pillow_heif", "colour", "colour.plotting"):
+            for module in ("PIL.Image", "pillow_heif", "colour", "colour.plotting", COMPILED):
                 _warn(module)
 
     failed: list[BaseException] = []

@@ -27,6 +27,7 @@ PATIENCE_S = 60
 # What lies beside the package in the checkout, and what of the package is not Python.
 PACKAGED = {"web": "brief/_packaged/web", "demo_assets": "brief/_packaged/demo_assets"}
 DATA_FOLDERS = ["brief/store/migrations", "brief/instrument/presets"]
+DEV_ONLY = ["colour"]  # what the program imported once, and now comes with the extra alone
 JPEG_START = b"\xff\xd8\xff"
 
 
@@ -91,6 +92,8 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str
     run(python, "-m", "pip", "install", "--no-deps", "--no-index", wheel, cwd=folder)
     borrowed = {sysconfig.get_path(kind) for kind in ("purelib", "platlib")}
     Path(paths["purelib"], "borrowed.pth").write_text("\n".join(sorted(borrowed)))
+    for name in DEV_ONLY:  # stands before the borrowed one, and cannot be imported
+        Path(paths["purelib"], f"{name}.py").write_text(f"raise ImportError('{name} is borrowed')")
     return paths
 
 
@@ -116,6 +119,17 @@ def test_nothing_else_is_in_the_wheel(names):
     }
     assert [name for name in names if "__pycache__" in name or name.endswith(".sqlite3")] == []
     assert [name for name in names if name.startswith("luthiers_brief") and "LICENSE" in name]
+
+
+def test_an_editable_install_is_the_checkout_and_copies_nothing(tmp_path):
+    script = "import sys, hatchling.build; hatchling.build.build_editable(sys.argv[1])"
+    run(sys.executable, "-c", script, tmp_path, cwd=CHECKOUT)
+    (built,) = tmp_path.glob("*.whl")
+    with zipfile.ZipFile(built) as archive:
+        names = archive.namelist()
+        (path,) = [name for name in names if name.endswith(".pth")]
+        assert Path(archive.read(path).decode().strip()) == CHECKOUT
+    assert [name for name in names if ".dist-info/" not in name] == [path]
 
 
 def test_the_installed_package_is_the_wheels(installed, tmp_path):

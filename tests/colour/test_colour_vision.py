@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, lab_to_xyz, xyz_to_lab
-from brief.colour.libraries import colour_science
+from brief.colour.reference_library import colour_science
 from brief.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB
 from brief.colour.viewing.colour_vision import NORMAL, eyes, through
 from brief.colour.viewing.light_tables import eyes_table

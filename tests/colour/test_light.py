@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
-from brief.colour.libraries import colour_science
+from brief.colour.reference_library import colour_science
 from brief.colour.spaces import D65_WHITE, XYZ_TO_SRGB, lab_to_xyz
 from brief.colour.viewing.colour_vision import eyes
 from brief.colour.viewing.light import DAYLIGHT, lamp, light, lights, seen_matrix, under

@@ -1,15 +1,18 @@
 """Munsell notations, against the renotation data, a published chart and colour-science's search."""
 
+import json
 import re
 import subprocess
 import sys
+from importlib.resources import files
 
 import numpy as np
 import pytest
 
 from brief.colour import lab_to_xyz, lch_to_lab, srgb_to_lab, xyz_to_lab
 from brief.colour.notation.adaptation import lab_under, reading_to_lab, white_point
-from brief.colour.notation.munsell import FAMILIES, Munsell, munsell_of
+from brief.colour.notation.munsell import FAMILIES, Munsell, _value, munsell_of
+from brief.colour.notation.munsell_table import munsell_table
 from brief.errors import ColourInputError
 
 OXIDE = 0.975  # the renotation data count magnesium oxide as their white
@@ -32,6 +35,36 @@ def apart(one, two):
     """Differences in hue (of 100 steps), value and chroma."""
     hue, value, chroma = np.subtract(hue_value_chroma(one), hue_value_chroma(two))
     return abs((hue + 50) % 100 - 50), abs(value), abs(chroma)
+
+
+def test_the_shipped_table_is_what_colour_science_gives():
+    shipped = json.loads(files("brief.colour.notation").joinpath("munsell.json").read_text())
+    assert shipped == munsell_table()
+
+
+def test_the_shipped_table_lists_every_colour_of_colour_science_and_no_other(reference):
+    """4995 colours, extrapolated ones too, each by its notation."""
+    listed = {
+        (hue, plane["value"], 2.0 * step): (x, y, plane["Y"])
+        for plane in json.loads(files("brief.colour.notation").joinpath("munsell.json").read_text())
+        for hue, along in plane["xy"].items()
+        for step, (x, y) in enumerate(along, start=1)
+    }
+    theirs = reference.MUNSELL_COLOURS["Munsell Colours All"]
+    assert listed == {place: tuple(xyY) for place, xyY in theirs}
+    assert len(listed) == len(theirs) == 4995
+
+
+def test_every_value_is_that_of_astm_d1535_as_colour_science_has_it(reference):
+    """Both ways: its search in a table of luminances, and its formula for the luminance."""
+    luminances = np.linspace(0, 99.98, 4999)
+    ours = [_value(luminance / 100) for luminance in luminances]
+    np.testing.assert_allclose(
+        ours, reference.notation.munsell_value_ASTMD1535(luminances), atol=1e-9
+    )
+    values = np.linspace(0, 10, 3001)
+    back = [_value(Y / 100) for Y in reference.colorimetry.luminance_ASTMD1535(values)]
+    np.testing.assert_allclose(back, values, atol=1e-6)
 
 
 # Two entries where colour-science's list of real colours and its list of all colours disagree; the
@@ -148,15 +181,14 @@ def test_only_one_colour_on_the_scale_of_lightness():
         munsell_of([101, 0, 0])
 
 
-def test_colour_science_is_loaded_only_when_asked_and_leaves_numpy_alone():
+def test_colour_science_is_not_needed_for_it():
     script = """
 import sys
-import numpy
-before = numpy.get_printoptions()
+sys.modules["colour"] = None  # as where it is not installed: its import raises
 from brief.colour.notation.munsell import munsell_of
-assert "colour" not in sys.modules
-munsell_of([50, 5, 20])
-assert "colour" in sys.modules
-assert numpy.get_printoptions() == before
+print(munsell_of([50, 5, 20]).notation)
 """
-    subprocess.run([sys.executable, "-W", "error", "-c", script], check=True)
+    told = subprocess.run(
+        [sys.executable, "-W", "error", "-c", script], capture_output=True, text=True, check=True
+    )
+    assert told.stdout == "0.1Y 4.9/3.1\n"

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from brief.colour import srgb_to_lab, xyz_to_lab
-from brief.colour.libraries import colour_science
+from brief.colour.reference_library import colour_science
 from brief.colour.spaces import SRGB_TO_XYZ
 from brief.colour.viewing.light_surfaces import daylight, linear_in, surface_sets
 from brief.colour.viewing.light_tables import daylight_bands

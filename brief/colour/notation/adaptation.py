@@ -14,7 +14,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brief.colour.libraries import ILLUMINANTS, apply_chromatic_adaptation
 from brief.colour.spaces import (
     D65_WHITE,
     Array,
@@ -107,6 +106,8 @@ def white_point(illuminant: str, observer: str | int) -> Array:
     ----------
     colormath's table; ASTM E308, table 5 (from memory), for 10° under other lights than daylight.
     """
+    from brief.colour.libraries import ILLUMINANTS
+
     light, degrees = _known(illuminant, observer)
     known = ILLUMINANTS[degrees]
     return np.array(known[light] if light in known else _WHITES_10[light])
@@ -229,6 +230,8 @@ def _in_range(values: Sequence[float] | Array, space: str) -> Array:
 
 
 def _adapted(lab: Array, from_white: Array, to_white: Array) -> Array:
+    from brief.colour.libraries import apply_chromatic_adaptation
+
     xyz = apply_chromatic_adaptation(*lab_to_xyz(lab, from_white), from_white, to_white)
     return xyz_to_lab(np.array(xyz), to_white)
 

@@ -1,20 +1,21 @@
 """The Munsell notation of a colour, which charts of timber, soil and dye go by.
 
-The renotation data come with colour-science, which takes about a second to load. Its own search
-through them fails on one in nine of the very colours that the data list, and takes from a fifth
-of a second to many seconds; so the data are searched here: the hues and chromas at the colour's
-value span a net of triangles in CIELAB, and the colour lies in one of them.
+The renotation data are in munsell.json, made from colour-science's by `munsell_table`. Its own
+search through them fails on one in nine of the very colours that the data list, and takes from a
+fifth of a second to many seconds; so the data are searched here: the hues and chromas at the
+colour's value span a net of triangles in CIELAB, and the colour lies in one of them.
 """
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from importlib.resources import files
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brief.colour.libraries import colour_science
 from brief.colour.notation.adaptation import lab_under, white_point
 from brief.colour.spaces import Array, as_one_colour, lab_to_xyz, xyz_to_lab
 from brief.errors import ColourInputError
@@ -73,7 +74,7 @@ def _munsell(L: float, a: float, b: float) -> Munsell:
     white = white_point("c", "2")
     lab = np.array(lab_under((L, a, b), "c", "2"))
     Y = float(lab_to_xyz(lab, white)[1])
-    value = min(float(colour_science().notation.munsell_value_ASTMD1535(100 * Y)), 10.0)
+    value = _value(Y)
     if value < LOWEST_VALUE:
         return Munsell(
             None, f"Too dark for the Munsell renotation, which begins at {LOWEST_VALUE}."
@@ -90,18 +91,34 @@ def _munsell(L: float, a: float, b: float) -> Munsell:
     return Munsell(f"{round(step, 1):g}{FAMILIES[int(family)]} {value:.1f}/{chroma:.1f}")
 
 
+def _value(Y: float) -> float:
+    """The value, 0 to 10, of a luminance, 1 for a perfect diffuser: ASTM D1535, turned round."""
+    values, luminances = _values()
+    return float(np.interp(100 * Y, luminances, values))
+
+
+@cache
+def _values() -> tuple[Array, Array]:
+    """Values in steps of 0.001, and the luminance of each, 100 for a perfect diffuser."""
+    V = np.linspace(0, 10, 10_001)
+    Y = 1.1914 * V - 0.22533 * V**2 + 0.23352 * V**3 - 0.020484 * V**4 + 0.00081939 * V**5
+    return V, Y
+
+
 @cache
 def _planes() -> dict[float, tuple[float, Array]]:
     """By value: luminance Y, and x, y by hue and chroma, NaN where there are none."""
     planes: dict[float, tuple[float, Array]] = {}
     grey = white_point("c", "2")[:2] / white_point("c", "2").sum()
-    for (hue, value, chroma), (x, y, Y) in colour_science().MUNSELL_COLOURS["Munsell Colours All"]:
-        family = hue.lstrip("0123456789.")
-        if value not in planes:
-            planes[value] = float(Y) / 100 * MAGNESIUM_OXIDE, np.full((_HUES, _CHROMAS, 2), np.nan)
-            planes[value][1][:, 0] = grey
-        place = round(FAMILIES.index(family) * 4 + float(hue.removesuffix(family)) / 2.5) % _HUES
-        planes[value][1][place, round(chroma / 2)] = x, y
+    text = files("brief.colour.notation").joinpath("munsell.json").read_text(encoding="utf-8")
+    for plane in json.loads(text):
+        xy = np.full((_HUES, _CHROMAS, 2), np.nan)
+        xy[:, 0] = grey
+        for hue, along in plane["xy"].items():
+            family = hue.lstrip("0123456789.")
+            place = FAMILIES.index(family) * 4 + float(hue.removesuffix(family)) / 2.5
+            xy[round(place) % _HUES, 1 : len(along) + 1] = along
+        planes[plane["value"]] = plane["Y"] / 100 * MAGNESIUM_OXIDE, xy
     return planes
 
 

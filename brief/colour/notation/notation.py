@@ -14,7 +14,6 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brief.colour.libraries import LabColor, LCHabColor, XYZColor, convert_color
 from brief.colour.notation.adaptation import Lab, MeterReading, reading_to_lab
 from brief.colour.spaces import as_one_colour, lab_to_srgb, lab_to_xyz, srgb_to_lab, xyz_to_srgb
 from brief.errors import ColourInputError, quoted
@@ -192,6 +191,8 @@ def hex_of(lab: ArrayLike) -> str:
 
 @lru_cache(maxsize=4096)
 def _notations(L: float, a: float, b: float) -> Notation:
+    from brief.colour.libraries import LabColor, LCHabColor, XYZColor, convert_color
+
     lab = (L, a, b)
     colour = LabColor(*lab, observer="2", illuminant="d65")
     meter = convert_color(colour, XYZColor)

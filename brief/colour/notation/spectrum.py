@@ -7,7 +7,6 @@ from functools import cache
 import numpy as np
 from numpy.typing import ArrayLike
 
-from brief.colour.libraries import SpectralColor, XYZColor, convert_color
 from brief.colour.notation.adaptation import MeterReading
 from brief.colour.spaces import Array, as_numbers, xyz_to_lab
 from brief.errors import ColourInputError
@@ -127,6 +126,8 @@ def _lagrange(at: Array, nm: Array, values: Array) -> Array:
 
 
 def _xyz(bands: Array) -> Array:
+    from brief.colour.libraries import SpectralColor, XYZColor, convert_color
+
     colour = SpectralColor(*bands, observer="2", illuminant="d65")
     return np.array(convert_color(colour, XYZColor).get_value_tuple())
 

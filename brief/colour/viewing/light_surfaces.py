@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from brief.colour.libraries import colour_science
+from brief.colour.reference_library import colour_science
 from brief.colour.spaces import D65_WHITE, XYZ_TO_SRGB, Array, lab_to_xyz
 
 WAVELENGTHS = np.arange(380, 781, 5)  # nm

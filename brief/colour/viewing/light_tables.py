@@ -1,7 +1,7 @@
 """Makes lights.json, eyes.json and daylight.json: `python -m brief.colour.viewing.light_tables`.
 
-Their data is colour-science's. They are kept so that colour-science, which takes a second to
-load, is not needed where they are used.
+Their data is colour-science's. They are kept so that colour-science is not needed where they are
+used.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from brief.colour.libraries import colour_science
+from brief.colour.reference_library import colour_science
 from brief.colour.spaces import Array
 from brief.colour.viewing.light_fit import errors, left_out_errors, linear_to_lab, white_held_fit
 from brief.colour.viewing.light_surfaces import daylight, linear_in, sums, surface_sets

@@ -231,7 +231,7 @@ def see_card(
 
 def _bradford(white: Array) -> Array:
     """The matrix from XYZ under a light of that white, Y = 1, to D65."""
-    from brief.colour.libraries import apply_chromatic_adaptation  # colormath, and all it loads
+    from brief.colour.libraries import apply_chromatic_adaptation
 
     return np.column_stack(
         [apply_chromatic_adaptation(*axis, white, D65_WHITE) for axis in np.eye(3)]

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from brief.colour import lab_to_xyz
+from brief.colour.notation.adaptation import reading_to_lab
 from brief.colour.spaces import Array
 from brief.errors import InputError, quoted
 
@@ -64,8 +65,6 @@ def reference_xyz(age: str) -> Array:
         raise InputError.at(
             "age", f"the chart's age must be one of {', '.join(AGES)}; got {quoted(age)}"
         )
-    from brief.colour.notation.adaptation import reading_to_lab  # colormath, and all that it loads
-
     column = AGES[age]
     d65 = [
         reading_to_lab([float(row[f"{column}_{axis}"]) for axis in "Lab"], "lab", "d50", "2").lab

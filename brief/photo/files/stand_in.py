@@ -7,6 +7,8 @@ from io import BytesIO
 
 from PIL import Image, ImageDraw
 
+from brief.colour.notation.notation import hex_of
+
 PAPER, LINE = "#ece7de", "#a79e91"
 
 
@@ -26,10 +28,6 @@ def stand_in(width: int, height: int, lab: Sequence[float] | None = None) -> byt
     bytes
     """
     if lab is not None:
-        from brief.colour.notation.notation import (
-            hex_of,  # it loads colormath, needed by nothing else here
-        )
-
         picture = Image.new("RGB", (width, height), hex_of(lab))
     else:
         picture = Image.new("RGB", (width, height), PAPER)
