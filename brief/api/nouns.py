@@ -8,6 +8,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
+from brief.english import article
 from brief.errors import InputError, PreconditionMissing
 from brief.services import offcuts
 from brief.services.common.noun import ENTITY_TAG, Noun
@@ -105,11 +106,6 @@ def with_etag(response: Response, view: Any) -> Any:
     return view
 
 
-def _a(noun: Noun[Any, Any]) -> str:
-    """ "an inlay": with its article."""
-    return f"{'an' if noun.one[0] in 'aeiou' else 'a'} {noun.one}"
-
-
 def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRouter:
     """The router of one noun. also : with which further statuses making one can be refused;
     making : False where a module of its own makes it."""
@@ -143,7 +139,7 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
         @router.post(
             "",
             status_code=201,
-            summary=f"Make {_a(noun)}",
+            summary=f"Make {article(noun.one)}",
             responses={201: ETAG, **responses(400, 403, *also, 413, 422, 507)},
         )
         def make(response: Response, desk: WritingDesk, draft: draft) -> shown:
@@ -151,13 +147,15 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
             response.headers["Location"] = f"/api/{noun.many}/{view.id}"
             return with_etag(response, view)
 
-    @router.get("/{record_id}", summary=f"Read {_a(noun)}", responses={200: ETAG, **responses(404)})
+    @router.get(
+        "/{record_id}", summary=f"Read {article(noun.one)}", responses={200: ETAG, **responses(404)}
+    )
     def read(record_id: str, response: Response, desk: ReadingDesk) -> shown:
         return with_etag(response, noun.show(desk, noun.get(desk, record_id)))
 
     @router.patch(
         "/{record_id}",
-        summary=f"Change {_a(noun)}",
+        summary=f"Change {article(noun.one)}",
         responses={200: ETAG, **responses(400, 403, 404, 412, 413, 422, 428, 507)},
     )
     def change(
@@ -182,7 +180,7 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
 
     @router.delete(
         "/{record_id}",
-        summary=f"Put {_a(noun)} into the offcuts bin",
+        summary=f"Put {article(noun.one)} into the offcuts bin",
         responses=responses(403, 404, 412, 422, 428, 507),
     )
     def remove(record_id: str, desk: WritingDesk, if_match: IfMatch) -> Removed:
@@ -196,7 +194,7 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
 
     @router.post(
         "/{record_id}/take-back",
-        summary=f"Take {_a(noun)} back out of the offcuts bin",
+        summary=f"Take {article(noun.one)} back out of the offcuts bin",
         responses={200: ETAG, **responses(403, 404, 422, 507)},
     )
     def take_back(record_id: str, response: Response, desk: WritingDesk) -> shown:

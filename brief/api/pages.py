@@ -17,6 +17,7 @@ from brief.api.desks import ReadingDesk
 from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
 from brief.colour.viewing import observer
+from brief.english import LANGUAGE
 from brief.photo.files.formats import ACCEPTED, READABLE
 from brief.services import nouns, offcuts, sheets
 from brief.services.common import care
@@ -57,6 +58,7 @@ class Pages:
         self._environment.filters.update(FILTERS)
         self._environment.tests["contains"] = operator.contains
         self._environment.globals["version"] = brief.__version__
+        self._environment.globals["language"] = LANGUAGE
         self._environment.globals["readable"] = READABLE
         self._environment.globals["accepted"] = ACCEPTED
         self._environment.globals["locked"] = locked  # whether there is anything to sign out of

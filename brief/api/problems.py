@@ -16,6 +16,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy.orm.exc import StaleDataError
 from starlette.exceptions import HTTPException
 
+from brief.english import capital
 from brief.errors import BriefError, Conflict, FieldFault, InputError, NotSignedIn, TooMany, quoted
 
 log = logging.getLogger(__name__)
@@ -192,7 +193,7 @@ def _allowed(request: Request, by_router: str) -> str:
 
 def _sentence(text: str) -> str:
     """With a capital and a full stop, where a message begins or ends with a value."""
-    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "?", "!")) else ".")
+    return capital(text) + ("" if text.endswith((".", "?", "!")) else ".")
 
 
 def _field_name(pointer: str) -> str:

@@ -23,6 +23,7 @@ from reportlab.platypus import (
     Table,
 )
 
+from brief.english import LANGUAGE
 from brief.letters import clean, one_line, runs
 from brief.paper.contents import Booklet, BookletPaper, Timber
 from brief.paper.page import (
@@ -68,7 +69,7 @@ def booklet_pdf(booklet: Booklet, paper: BookletPaper = "A4") -> bytes:
         file,
         pagesize=page.size,
         invariant=1,
-        lang="en",
+        lang=LANGUAGE,
         title=one_line(booklet.title),
         subject="A design brief",
         creator="The Luthier's Brief",
@@ -231,7 +232,7 @@ class _Page:
             made += [text(words, SMALL) for words in said if words]
             meant: list[Flowable] = []
             if part.meant_for:
-                meant += [text("meant for", SMALL), Names([part.meant_for])]
+                meant += [text("to match", SMALL), Names([part.meant_for])]
             if part.motif:
                 meant.append(text(f"for {part.motif}", SMALL))
             yield _row(

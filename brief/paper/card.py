@@ -10,6 +10,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, KeepInFrame, Spacer
 
+from brief.english import LANGUAGE
 from brief.letters import one_line
 from brief.paper.contents import Card, CardPaper
 from brief.paper.page import (
@@ -48,7 +49,7 @@ def card_pdf(card: Card, paper: CardPaper = "A5") -> bytes:
     cut = CUTS[paper]
     page = (cut.page[0] * mm, cut.page[1] * mm)
     file = BytesIO()
-    canvas = Canvas(file, pagesize=page, invariant=True, lang="en")
+    canvas = Canvas(file, pagesize=page, invariant=True, lang=LANGUAGE)
     canvas.setTitle(one_line(card.title))
     canvas.setCreator("The Luthier's Brief")
     for copy in range(cut.copies):

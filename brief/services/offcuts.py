@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, Field
 from sqlalchemy import inspect, select
 
+from brief.english import number_of
 from brief.errors import InputError
 from brief.services.common.finding import present
 from brief.services.common.naming import BY_KIND, kind_of_record, label
@@ -174,7 +175,7 @@ def _holders(desk: Desk, noun: Noun[R, Any], record: Any) -> Iterator[Record]:
 def _in_words(records: Iterable[Record]) -> tuple[str, ...]:
     counts = Counter(type(record) for record in records)
     return tuple(
-        f"{counts[noun.record]} {noun.one if counts[noun.record] == 1 else noun.several}"
+        number_of(counts[noun.record], noun.one, noun.several)
         for noun in NOUNS
         if counts[noun.record]
     )

@@ -14,6 +14,7 @@ import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from brief.english import number_of
 from brief.errors import InputError, StoreError
 from brief.store.backup_folder import IMAGES, alone, holds_anything, part_of
 from brief.store.copies import (
@@ -188,7 +189,7 @@ def _words(held: Holding) -> str:
     """ "2 briefs (“Saltmarsh”, “Low water”)"."""
     titles = [f"“{title}”" for title in held.briefs.values()]
     more = ["…"] if len(titles) > MOST_TITLES else []
-    count = {0: "no briefs", 1: "1 brief"}.get(len(titles), f"{len(titles)} briefs")
+    count = number_of(len(titles), "brief") if titles else "no briefs"
     return f"{count} ({', '.join(titles[:MOST_TITLES] + more)})" if titles else count
 
 

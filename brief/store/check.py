@@ -10,6 +10,7 @@ from contextlib import closing
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from brief.english import capital
 from brief.errors import InputError, StoreError
 from brief.store.backup import ORIGINALS
 from brief.store.copies import DATABASE, MARK, Holding, holding, snapshot
@@ -206,4 +207,4 @@ def _repaired(found: Finding, images: ImageStore, source: Path | None) -> Findin
 
 
 def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:].removesuffix(".") + "."
+    return capital(text).removesuffix(".") + "."

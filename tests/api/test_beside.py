@@ -65,7 +65,7 @@ def test_several_are_tried_together_and_each_can_be_left_out(beside, parts, piec
     one, other = (f"{parts[role]['id']}:{pieces['spruce']['id']}" for role in ("top", "back"))
     text = beside(swap=[one, other])
     assert "With spruce for top and spruce for back" in text
-    without = re.findall('href="([^"]*)">Without it', text)
+    without = re.findall('href="([^"]*)">Remove this trial', text)
     assert [address.count("swap=") for address in without] == [1, 1]
 
 
@@ -87,11 +87,11 @@ def test_another_brief_is_shown_at_the_same_size(beside, make):
 def test_alone_it_shows_one_and_asks(beside):
     text = beside()
     assert len(drawings(text)) == 1
-    assert "Nothing on the rack has a colour yet" in text
+    assert "No piece on the rack has a colour yet" in text
 
 
 def test_what_is_not_there_is_said(beside, parts, pieces, make):
-    assert "not of this brief" in beside(422, swap="gone:" + pieces["cedar"]["id"])
+    assert "not part of this brief" in beside(422, swap="gone:" + pieces["cedar"]["id"])
     assert "There is no material" in beside(422, part=parts["top"]["id"], material="gone")
     assert "There is no brief" in beside(422, other="gone")
     bare = make("materials", label="bare")

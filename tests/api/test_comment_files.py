@@ -57,7 +57,7 @@ def test_what_came_in_is_shown_as_text(client, brief, mailed, drop):
     drop(mailed)
     page = client.get(f"/briefs/{brief['id']}/comments").text
     assert "<script>alert" not in page
-    assert "a &lt;b&gt;boatbuilder&lt;/b&gt;</bdi></b>, 2 January 2026 · came in a file" in page
+    assert "a &lt;b&gt;boatbuilder&lt;/b&gt;</bdi></b>, 2 January 2026 · from a file" in page
 
 
 def test_a_file_that_cannot_be_used_changes_nothing(drop, mailed, make, on_disk, refused):

@@ -80,4 +80,4 @@ def test_markup_in_a_title_stays_text(client, brief, sheet):
     assert "<script>" not in sheet("head.svg").text
     assert sheet("head.pdf").status_code == 200
     page = client.get(f"/briefs/{brief['id']}/drawing").text
-    assert "letters lack" in page
+    assert "The PDF font has no" in page

@@ -168,7 +168,7 @@ def test_a_sheet_that_is_not_shown_is_not_there(client, planted, link, left_out:
     only = {
         "theme": "the call that carries",
         "references": "Pictures and passages",
-        "spec": "What it is to be made of",
+        "spec": "Materials",
         "pairings": "Inlays in their timber",
         "questions": "Which is the mud?",
         "drawing": "Drawn to scale",

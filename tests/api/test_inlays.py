@@ -61,7 +61,7 @@ def test_the_sentences_tell_point_gap_saw_and_blank(lay, make, client, parts):
     assert "14 × 8 mm" in said[3]
     assert made["piece"] == "shell is large enough, 30 × 16 mm."
     wide = lay(drawing=slit, frets=[5], width_mm=28).json()
-    assert wide["piece"].startswith("shell is too small for that")
+    assert wide["piece"].startswith("shell is too small")
 
 
 def test_a_width_left_out_is_the_file_s_own_and_none_keeps_the_drawing(lay, client):
@@ -161,9 +161,9 @@ def test_a_change_since_a_revision_is_told_without_its_numbers(lay, client, brie
     groups = client.get(f"/api/revisions/{frozen['id']}/changes").json()["groups"]
     (one,) = [one for group in groups for one in group["changes"] if one["kind"] == "inlay"]
     told = {each["name"]: each for each in one["fields"]}
-    assert set(told) == {"its drawing", "before the frets"}
-    assert told["before the frets"]["after"]["text"] == "5, 7"
-    drawing = told["its drawing"]
+    assert set(told) == {"drawing", "at frets"}
+    assert told["at frets"]["after"]["text"] == "5, 7"
+    drawing = told["drawing"]
     assert (drawing["before"]["text"], drawing["after"]["text"]) == (
         "as it was drawn",
         "something else",

@@ -111,7 +111,7 @@ def test_comments_are_found_by_who_where_and_state(client, make, brief, mail, sa
     assert sheet(who="the maker", where=brief["id"], state="open")[0] == [replied["id"], mine]
     found, page = sheet(who="a boatbuilder", state="settled")
     assert found == []
-    assert "None of the 4 fits that." in page
+    assert "No match among 4." in page
     assert '<option value="a boatbuilder" selected>' in page
     assert "3 of 4 still open" in page
 

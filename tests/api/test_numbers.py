@@ -124,8 +124,8 @@ def test_the_pages_follow(client, brief, change):
 def test_frets_that_fan_are_measured_along_both_edges(client, brief, change):
     assert change(scale_mm=648, fan_mm=20).is_success
     page = client.get(f"/briefs/{brief['id']}/drawing").text
-    assert "fan from 648\u00a0mm at the bass to 628 mm at the treble; fret 7 stands square" in page
-    assert "along the bass edge, mm" in page
+    assert "fan from 648\u00a0mm at the bass to 628 mm at the treble; fret 7 is square" in page
+    assert "along the bass edge (mm)" in page
     assert "by the rule of 18" not in page
     bench = client.get(f"/briefs/{brief['id']}/bench").text
     assert bench.count("<small>treble edge</small>") == LAST_FRET

@@ -187,7 +187,7 @@ def test_a_brief_that_has_changed_here_comes_in_beside_it_with_its_whole_thread(
     assert answer.status_code == 201
     assert answer.json()["outcome"] == "copy"
     assert "which now stands beside it as “Saltmarsh (brought in)”" in answer.json()["said"]
-    assert "are used as they are" in answer.json()["said"]
+    assert "pieces already on the rack." in answer.json()["said"]
     new = pack_of(store, answer.json()["brief_id"])
     assert new.title == "Saltmarsh (brought in)"
     # The same but for ids: put the old ones back, by the order of making, and nothing differs.
@@ -222,7 +222,7 @@ def test_a_piece_that_has_changed_here_comes_in_beside_it_and_the_brief_with_it(
     client.patch(f"/api/materials/{piece}", json={"price": 40}, headers=ANY)
     answer = bring(parcel)
     assert answer.json()["outcome"] == "copy"
-    assert "On the rack walnut is other than what came" in answer.json()["said"]
+    assert "walnut on the rack differs: added again as “…" in answer.json()["said"]
     labels = [one["label"] for one in client.get("/api/materials").json()["items"]]
     assert labels.count("walnut (brought in)") == 1
     new = pack_of(store, answer.json()["brief_id"])

@@ -461,7 +461,7 @@ def test_only_bare_wood_says_what_colour_the_piece_has(add, change, now, picture
     assert now()["colour"]["lab"] == pytest.approx(both)
     change(bare, state="finished")
     change(other, state="finished")
-    assert (now()["colour"], now()["measured"]) == (None, "not measured yet")
+    assert (now()["colour"], now()["measured"]) == (None, "not measured")
     assert (now()["picture"], now()["texture"]) == (None, None)
 
 

@@ -196,7 +196,7 @@ def test_what_changed_is_told_thing_by_thing(
     colour = told["swatch", "wet reed", "changed"]["colour"]
     # Lightness alone differs, by 4 about L 42: CIEDE2000 divides by 1 + 0.015 × 64 ÷ √84 = 1.105.
     assert colour["apart"] == "3.6 CIEDE2000 apart"
-    says = told["motif", "reed", "changed"]["what it stands for"]["marked"]
+    says = told["motif", "reed", "changed"]["meaning"]["marked"]
     assert [(one["how"], one["text"]) for one in says] == [
         ("same", "the tide"),
         ("gone", " goes out"),
@@ -212,7 +212,7 @@ def test_what_changed_is_told_thing_by_thing(
         "no",
         "yes",
     )
-    scale = told["brief", "Saltmarsh", "changed"]["Scale length, mm"]
+    scale = told["brief", "Saltmarsh", "changed"]["Scale length (mm)"]
     assert scale["after"]["text"] == "640"
     # Between two revisions, and the other way round.
     second = make("revisions", brief_id=brief["id"])
@@ -235,7 +235,7 @@ def test_one_thing_is_taken_back_as_an_ordinary_change(
         "taken": 1,
         "frozen": "B",
         "left": [],
-        "said": "reed is again as in Rev A. What was there before is kept as Rev B.",
+        "said": "reed is as in Rev A again. The version before is frozen as Rev B.",
     }
     motif = client.get(f"/api/motifs/{scene['motif']['id']}").json()
     assert motif["says"] == scene["motif"]["says"]
@@ -264,7 +264,7 @@ def test_all_is_taken_back_but_the_rack_and_what_was_said(
     make("motifs", brief_id=brief["id"], name="smoke")
     answer = client.post(f"/api/revisions/{first['id']}/give-back", json={}).json()
     assert answer["left"] == []
-    assert "kept as Rev B" in answer["said"]
+    assert "frozen as Rev B" in answer["said"]
     assert set(since(first)) == {("comment", "darker", "added"), ("material", "walnut", "changed")}
     now = document(client, make("revisions", brief_id=brief["id"]))
     for kind in ("comments", "materials"):
@@ -287,8 +287,8 @@ def test_an_inlay_and_an_own_kind_are_taken_back(client, make, brief, since, cha
     change("inlays", inlay["id"], drawing="M0 0L10 0L10 9Z", width_mm=9, frets=[5])
     change("briefs", brief["id"], kind="classical")
     told = since(first)
-    assert told["inlay", "Curlew", "changed"]["its drawing"]["after"]["text"] == "something else"
-    drawn_as = told["brief", "Saltmarsh", "changed"]["drawn as"]
+    assert told["inlay", "Curlew", "changed"]["drawing"]["after"]["text"] == "something else"
+    drawn_as = told["brief", "Saltmarsh", "changed"]["model"]
     assert (drawn_as["before"]["text"], drawn_as["after"]["text"]) == (
         "Small parlour",
         "Classical guitar",
@@ -311,19 +311,19 @@ def test_where_nothing_can_be_taken_back_it_is_refused_and_one_thing_is_one(
     remove("kinds", own["id"])
     refused(client.post(at, json={}), 422, "bad_input", "Small parlour.*in the offcuts bin")
     make("motifs", brief_id=brief["id"], name="smoke")
-    assert client.post(at, json={}).json()["said"].startswith("1 thing is again as in Rev A.")
+    assert client.post(at, json={}).json()["said"].startswith("1 thing is as in Rev A again.")
 
 
 def test_what_cannot_be_taken_back_is_said(client, make, scene, brief, refused, change) -> None:
     first = make("revisions", brief_id=brief["id"])
     at = f"/api/revisions/{first['id']}/give-back"
-    nothing = "Nothing of that has changed since Rev A"
+    nothing = "No such change since Rev A"
     refused(client.post(at, json={}), 422, "bad_input", nothing)
     refused(client.post(at, json={"kind": "spell", "id": "7"}), 422, "bad_input", nothing)
     refused(client.post(at, json={"spell": 1}), 422, "bad_input", "no such field", pointer="/spell")
     change("parts", scene["part"]["id"], material_id=scene["shell"]["id"])
     walnut = {"kind": "material", "id": scene["walnut"]["id"]}
-    refused(client.post(at, json=walnut), 422, "bad_input", "Walnut.*on the rack; a part")
+    refused(client.post(at, json=walnut), 422, "bad_input", "Walnut.*on the rack; choose it again")
     listed = client.get(f"/api/revisions?brief_id={brief['id']}").json()["items"]
     assert [one["letter"] for one in listed] == ["A"]  # a refusal freezes nothing
     other = make("revisions", brief_id=make("briefs", title="High moor")["id"])
@@ -353,17 +353,17 @@ def test_the_page_shows_what_changed_escaped(client, make, scene, brief, change)
     at = f"/briefs/{brief['id']}/revisions"
     assert "The first will be Rev A" in client.get(at).text
     first = make("revisions", brief_id=brief["id"], note="<b>bold</b>")
-    assert "Nothing differs" in client.get(at).text
+    assert "No differences" in client.get(at).text
     change("motifs", scene["motif"]["id"], name="<i>reed</i>", says="a <script> of mud")
     second = make("revisions", brief_id=brief["id"])
     page = client.get(f"{at}?since={first['id']}").text
     assert "<script> of mud" not in page
     assert "<i>reed" not in page
     assert "&lt;b&gt;bold" in page
-    assert "Take it back as it was" in page
+    assert "Restore" in page
     page = client.get(f"{at}?since={first['id']}&until={second['id']}").text
     assert "From Rev A to Rev B" in page
-    assert "Take it back as it was" not in page
+    assert "Restore" not in page
     assert client.get(f"{at}?since=nowhere").status_code == 200
 
 

@@ -76,7 +76,7 @@ def test_what_of_the_theme_nothing_carries(make, brief, whole):
     assert by_name["straw"]["carried"] > 0.9
     assert by_name["straw"]["nearest"] == "Top"
     assert by_name["green"]["carried"] == 0
-    assert found["sentences"][0].startswith("green lies on nothing: nearest is the ")
+    assert found["sentences"][0].startswith("green is missing: closest is the ")
     assert sum(one["share"] for one in found["theme"]) == pytest.approx(1)
 
 
@@ -107,7 +107,7 @@ def test_limits_are_kept(client, brief, whole, parts):
     assert "ebony" not in boards
     assert any("May need papers" in line and "ebony" in line for line in found["left_out"])
     dear = ask(client, brief, open=parts["top"]["id"], most_price=50).json()
-    assert "Too dear: spruce." in dear["left_out"]
+    assert "Over the highest price: spruce." in dear["left_out"]
 
 
 def test_an_open_part_without_a_piece_is_filled(client, brief, whole, parts):
@@ -139,7 +139,7 @@ def test_nothing_fits_is_said(client, brief, whole, parts):
     whole()
     answer = ask(client, brief, open=parts["sides"]["id"])
     assert answer.status_code == 422
-    assert "Nothing on the rack within these limits could be the sides." in answer.text
+    assert "No piece within these limits suits the sides." in answer.text
 
 
 def test_what_a_piece_could_be_used_for(client, make, brief, whole, rack):
@@ -167,7 +167,7 @@ def test_the_nearest_pieces_of_the_rack(client, rack):
 def test_the_page_asks_and_says_what_is_wrong(client, brief, whole, parts):
     whole()
     page = f"/briefs/{brief['id']}/spec"
-    assert "Ask the rack" in client.get(page).text
+    assert "What the rack offers" in client.get(page).text
     asked = client.get(page, params={"open": parts["top"]["id"]}).text
     assert 'class="proposals"' in asked
     wrong = client.get(page, params={"open": parts["top"]["id"], "most_price": "cheap"}).text

@@ -66,7 +66,7 @@ def test_a_drawing_is_traced_and_drawn(client, brief, traced, drawing) -> None:
     assert widths == pytest.approx({"upper": 280.0, "waist": 236.8, "lower": 368.4}, abs=0.2)
     assert one["off_mm"] < 0.15
     page = client.get(f"/briefs/{brief['id']}/drawing").text
-    assert "Draw the brief with this outline" in page
+    assert "Use this outline" in page
     kept = client.patch(
         f"/api/briefs/{brief['id']}", json={"outline": one["stations"]}, headers=ANY
     )
@@ -145,7 +145,7 @@ def test_entities_are_refused(send, brief, refused) -> None:
         ([[0, 5], [80, 120], [200, 100], [370, 160], [480, 0]], "begins with"),
         ([[0, 0], [80, 120], [60, 100], [370, 160], [480, 0]], "from the neck joint to the tail"),
         ([[0, 0], [80, 120], [200, 120], [370, 160], [480, 0]], "stays as wide"),
-        ([[0, 0], [80, 40], [130, 30], [200, 45], [300, 0]], "sound hole|bridge"),
+        ([[0, 0], [80, 40], [130, 30], [200, 45], [300, 0]], "soundhole|bridge"),
         ([[0, 0], [30, 12], [40, 10], [60, 20], [90, 0]], "100 to 1200 mm"),
     ],
 )

@@ -115,8 +115,8 @@ EYES = ("protan", "deutan", "tritan")
 
 def test_what_is_not_known_is_said(client, piece, ask):
     missing = " ".join(ask(piece[0])["verdict"]["missing"])
-    assert "Never tested with a finish, so taken bare: walnut; shell." in missing
-    assert "walnut, but walnut bleaches, toward yellow (common practice, no source)" in missing
+    assert "No finish test, judged bare: walnut; shell." in missing
+    assert "Usually walnut bleaches, toward yellow (common practice, no source)." in missing
     assert "No width is given" in missing
     assert "The photograph of walnut has no scale" in missing
 

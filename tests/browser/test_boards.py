@@ -76,7 +76,7 @@ def test_a_part_is_given_its_material(filled, go):
     expect(opener(back)).to_be_focused()
     select = back.get_by_label("Material", exact=True)
     expect(select.locator("option:checked")).to_have_text("Sapele neck blank")
-    press(page, back.get_by_role("button", name="Keep"))
+    press(page, back.get_by_role("button", name="Save"))
     expect(back.locator(".swatch-line").first).to_contain_text("Sapele neck blank")
     press(page, back.locator("summary", has_text="Change").first)
     press(page, opener(back))
@@ -89,12 +89,12 @@ def test_the_wanted_colour_is_the_one_in_the_form(demo, go):
     press(page, back.locator("summary", has_text="Change").first)
     # CIEDE2000 and CIE94 agree on these: pale spruce for apricot, the black wood for the crack.
     for colour, nearest in (("Apricot", "Spruce"), ("Wet crack", "Black hardwood")):
-        back.get_by_label("Colour it should carry").select_option(label=colour)
+        back.get_by_label("Target colour").select_option(label=colour)
         press(page, opener(back))
         expect(page.locator(".boards-wanted b")).to_have_text(colour)
         expect(boards_of(page).first).to_contain_text(nearest)
         page.keyboard.press("Escape")
-    back.get_by_label("Colour it should carry").select_option(label="none")
+    back.get_by_label("Target colour").select_option(label="none")
     press(page, opener(back))
     expect(page.locator(".boards-wanted")).not_to_be_visible()
     expect(page.get_by_label("nearest first")).not_to_be_visible()
@@ -124,7 +124,7 @@ def test_an_inlay_is_seen_on_its_ground(filled, go):
     assert texture != shell.get_attribute("data-texture")
     must_hold(page)
     press(page, shell)
-    press(page, form.get_by_role("button", name="Judge it"))
+    press(page, form.get_by_role("button", name="Judge"))
     expect(page.get_by_role("heading", name="Mother-of-pearl")).not_to_have_count(0)
     judged = page.locator("article.pairing", has_text="Feathered walnut")
     expect(judged.filter(has_text="Mother-of-pearl")).not_to_have_count(0)
@@ -187,7 +187,7 @@ def test_the_rack_is_narrowed_down_and_put_in_order(demo, go):
     expect(count).to_have_text("1 of 11 pieces")
     page.locator("#boards-words").fill("plastic")
     expect(boards).to_have_count(0)
-    expect(count).to_have_text("None of 11 pieces answers to that")
+    expect(count).to_have_text("No match among 11 pieces")
     must_hold(page)
     page.locator("#boards-words").fill("")
     press(page, page.locator("#boards").get_by_label("metal"))
@@ -264,7 +264,7 @@ def test_a_piece_without_photograph_or_colour(served, go, page):
     # Lab 40 10 20 is sRGB 120, 88, 62 by colour-science 0.4.7 (D65, 2 degrees).
     expect(read.locator(".mat > svg rect")).to_have_attribute("fill", "#78583e")
     expect(bare).to_contain_text("No photograph yet")
-    expect(bare).to_contain_text("not measured yet")
+    expect(bare).to_contain_text("not measured")
     expect(page.locator("#boards fieldset", has_text="Show")).to_have_count(0)  # all is timber
     must_hold(page)
 

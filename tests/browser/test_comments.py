@@ -24,8 +24,8 @@ def test_marked_words_are_taken_and_stay_marked(filled, page):
           return range.toString();
         }"""
     )
-    plate.get_by_role("button", name="Take the marked words").click()
-    expect(plate.get_by_label("Which words it is about")).to_have_value(words.strip())
+    plate.get_by_role("button", name="Quote selection").click()
+    expect(plate.get_by_label("Quoted words")).to_have_value(words.strip())
     plate.get_by_label("Comment", exact=True).fill("Not at that hour.")
     plate.get_by_role("button", name="Add the comment").click()
     expect(plate.locator("mark a")).to_have_text(words)

@@ -23,11 +23,11 @@ def drawing(page, filled):
 def test_a_new_scale_moves_the_frets_and_the_picture(drawing):
     bridge = drawing.locator("#panel svg [data-role=bridge] path").first
     before = bridge.get_attribute("d")
-    drawing.get_by_label("Scale length, mm").fill("25 1/2 in")
-    drawing.get_by_role("button", name="Keep the numbers").click()
-    expect(drawing.locator("#said")).to_contain_text("The numbers are kept")
+    drawing.get_by_label("Scale length (mm)").fill("25 1/2 in")
+    drawing.get_by_role("button", name="Save the numbers").click()
+    expect(drawing.locator("#said")).to_contain_text("Numbers saved")
     expect(drawing.locator("#frets tbody tr").nth(11)).to_contain_text("323.85")  # 647.7 / 2
-    field = drawing.get_by_label("Scale length, mm")
+    field = drawing.get_by_label("Scale length (mm)")
     expect(field).to_have_value("25 1/2 in")
     expect(field).to_have_accessible_description("647.7\u00a0mm. Usual: 628")
     assert bridge.get_attribute("d") != before
@@ -35,9 +35,9 @@ def test_a_new_scale_moves_the_frets_and_the_picture(drawing):
 
 def test_what_cannot_be_built_is_said_beside_its_field_and_stays_typed(drawing):
     drawing.expected_errors = ["422"]
-    field = drawing.get_by_label("Width at the nut, mm")
+    field = drawing.get_by_label("Nut width (mm)")
     field.fill("61")
-    drawing.get_by_role("button", name="Keep the numbers").click()
+    drawing.get_by_role("button", name="Save the numbers").click()
     fault = drawing.locator("#numbers-form .fault")
     expect(fault).to_contain_text("narrower at the nut than at the 12th fret")
     expect(field).to_have_value("61")
@@ -52,7 +52,7 @@ def test_each_file_of_a_sheet_can_be_hit_with_a_thumb(drawing, viewport):
 
 
 def test_ticks_at_the_bench_stay_and_the_next_fret_stands_out(drawing):
-    drawing.get_by_role("link", name="The big numbers, for the bench").click()
+    drawing.get_by_role("link", name="Big numbers for the bench").click()
     rows = drawing.locator("[data-fret]")
     expect(rows.nth(0)).to_have_class("is-next")
     rows.nth(0).get_by_role("checkbox").check()
@@ -65,7 +65,7 @@ def test_ticks_at_the_bench_stay_and_the_next_fret_stands_out(drawing):
 
 
 def test_the_first_fret_is_measured_from_the_nut_once(drawing):
-    drawing.get_by_role("link", name="The big numbers, for the bench").click()
+    drawing.get_by_role("link", name="Big numbers for the bench").click()
     first, second = (drawing.locator("[data-fret]").nth(at) for at in (0, 1))
     expect(first.get_by_text("from")).to_have_count(1)
     expect(second.get_by_text("from")).to_have_text(["from the nut", "from fret 1"])
@@ -131,9 +131,9 @@ def test_a_mould_is_traced_looked_at_and_drawn(drawing, tmp_path):
     article = drawing.locator("#tracings article")
     expect(article).to_contain_text("489.0 mm long")
     expect(article.locator("svg .curve")).to_be_visible()
-    article.get_by_role("button", name="Draw the brief with this outline").click()
-    expect(drawing.locator("#said")).to_contain_text("drawn with this outline")
-    expect(drawing.get_by_label("Length of the body, mm")).to_have_value("489")
+    article.get_by_role("button", name="Use this outline").click()
+    expect(drawing.locator("#said")).to_contain_text("uses this outline")
+    expect(drawing.get_by_label("Body length (mm)")).to_have_value("489")
     assert body.get_attribute("d") != before
-    drawing.get_by_role("button", name="Take the usual outline again").click()
-    expect(drawing.get_by_label("Length of the body, mm")).to_have_value("480")
+    drawing.get_by_role("button", name="Use the model’s outline").click()
+    expect(drawing.get_by_label("Body length (mm)")).to_have_value("480")

@@ -54,7 +54,7 @@ def eventually(page, condition):
     raise AssertionError(condition)
 
 
-@pytest.mark.parametrize("label", ["Add pictures", "Or shoot one now"])
+@pytest.mark.parametrize("label", ["Add pictures", "Or take a photo now"])
 def test_a_picture_picked_before_the_script_is_there_is_sent_once_it_is(
     filled, page, held, picture, label
 ):
@@ -72,14 +72,14 @@ def test_a_number_typed_before_the_script_is_there_is_kept_by_its_button_afterwa
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/drawing", wait_until="commit")
     field = page.locator("[name=scale_mm]")
     field.fill("640")
-    keep = page.get_by_role("button", name="Keep the numbers")
+    keep = page.get_by_role("button", name="Save the numbers")
     expect(keep).to_be_disabled()
     field.press("Enter")  # a form whose button waits is not sent by Enter, either
     held.arrives()
     expect(keep).to_be_enabled()
     expect(field).to_have_value("640")
     keep.click()
-    expect(page.locator("#said")).to_contain_text("The numbers are kept")
+    expect(page.locator("#said")).to_contain_text("Numbers saved")
     expect(keep).to_be_enabled()  # a refresh brings a new one
     kept = page.request.get(f"{filled.url}/api/briefs/{filled.brief_id}/numbers").json()
     assert [one["value"] for one in kept["numbers"] if one["name"] == "scale_mm"] == [640]

@@ -9,10 +9,10 @@ import pytest
 from playwright.sync_api import expect
 
 
-def speak(page, thing, text, *, press="Send it"):
+def speak(page, thing, text, *, press="Send comment"):
     """Open the form of a thing, write and send."""
     thing.locator("[data-speak]").click()
-    page.get_by_label("What you have to say").fill(text)
+    page.get_by_label("Comment", exact=True).fill(text)
     page.locator(".speak").get_by_label("Your first name").fill("Ines")
     page.get_by_role("button", name=press, exact=True).click()
 
@@ -50,13 +50,13 @@ def test_by_a_link(page, filled, link):
 
     # A part, tapped on the instrument; what is missing is said, and nothing typed is lost.
     page.locator("[data-front] [data-role=top] path").nth(1).click(position={"x": 30, "y": 200})
-    page.get_by_label("What you have to say").fill("Too dark for the mud.")
+    page.get_by_label("Comment", exact=True).fill("Too dark for the mud.")
     page.locator(".speak").get_by_label("Your first name").fill("")
-    page.get_by_role("button", name="Send it").click()
-    expect(page.locator(".speak .problem")).to_contain_text("Say your first name")
-    expect(page.get_by_label("What you have to say")).to_have_value("Too dark for the mud.")
+    page.get_by_role("button", name="Send comment").click()
+    expect(page.locator(".speak .problem")).to_contain_text("Add your first name")
+    expect(page.get_by_label("Comment", exact=True)).to_have_value("Too dark for the mud.")
     page.locator(".speak").get_by_label("Your first name").fill("Ines")
-    page.get_by_role("button", name="Send it").click()
+    page.get_by_role("button", name="Send comment").click()
     expect(page.locator("[data-part-role=top]")).to_contain_text("Too dark for the mud.")
 
     kept = page.request.get(f"{filled.url}/api/comments?limit=200").json()["items"][-2:]
@@ -74,26 +74,26 @@ def test_the_file_open_twice_keeps_what_is_said_in_either(page, filled, tmp_path
     other.goto(mailed.as_uri())
     for tab, words in ((other, "From the second."), (page, "From the first.")):
         tab.locator("[data-thing=motif] [data-speak]").first.click()
-        tab.get_by_label("What you have to say").fill(words)
+        tab.get_by_label("Comment", exact=True).fill(words)
         tab.locator(".speak [name=author]").fill("אבי")
-        tab.get_by_role("button", name="Keep it").click()
+        tab.get_by_role("button", name="Save comment").click()
 
     # The name is asked for once; the choice stands where it was made, and can be taken out again.
     asked = page.locator("[data-question]").first
     expect(asked.get_by_label("Your first name")).to_have_value("אבי")
     for choice in (0, 1):
         asked.locator("[name=choice]").nth(choice).check()
-        asked.get_by_role("button", name="Keep my choice").click()
+        asked.get_by_role("button", name="Save my choice").click()
     expect(asked.locator(".own")).to_have_count(1)
-    expect(page.locator("#to-save [data-count]")).to_have_text("3 things said")
+    expect(page.locator("#to-save [data-count]")).to_have_text("3 comments")
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save my comments as a file").click()
     expect(page.locator("#to-save")).to_contain_text("Now send that file back")
     said = json.loads(saving.value.path().read_text(encoding="utf-8"))["items"]
     assert [one["motivation"] for one in said] == ["commenting", "commenting", "assessing"]
     assert [one["body"]["value"] for one in said[:2]] == ["From the second.", "From the first."]
-    asked.get_by_role("button", name="Take this out again").click()
-    expect(page.locator("#to-save [data-count]")).to_have_text("2 things said")
+    asked.get_by_role("button", name="Remove").click()
+    expect(page.locator("#to-save [data-count]")).to_have_text("2 comments")
 
 
 def test_from_the_file_by_mail(page, filled, tmp_path):
@@ -115,29 +115,29 @@ def test_from_the_file_by_mail(page, filled, tmp_path):
     layer.scroll_into_view_if_needed()
     box = layer.bounding_box()
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 4)
-    page.get_by_label("What you have to say").fill("Two of them, here.")
+    page.get_by_label("Comment", exact=True).fill("Two of them, here.")
     page.locator(".speak").get_by_label("Your first name").fill("Ines")
-    page.get_by_role("button", name="Keep it").click()
+    page.get_by_role("button", name="Save comment").click()
     expect(reference).to_contain_text("on a spot")
 
     # Some words of the theme, by keyboard once they are marked.
     mark_words(page, "wet brown")
-    page.get_by_role("button", name="Speak of the words you marked").first.press("Enter")
-    page.get_by_label("What you have to say").fill("More grey than brown.")
+    page.get_by_role("button", name="Comment on selection").first.press("Enter")
+    page.get_by_label("Comment", exact=True).fill("More grey than brown.")
     page.keyboard.press("Tab")
     expect(page.locator(".speak").get_by_label("Your first name")).to_have_value("Ines")
-    page.get_by_role("button", name="Keep it").press("Enter")
+    page.get_by_role("button", name="Save comment").press("Enter")
 
     # This or that.
     question = page.locator("[data-question]").first
     question.get_by_role("radio").nth(1).check()
-    question.get_by_label("Why, if you like").fill("Brass, as in the light.")
-    question.get_by_role("button", name="Keep my choice").click()
+    question.get_by_label("Why (optional)").fill("Brass, as in the light.")
+    question.get_by_role("button", name="Save my choice").click()
 
     # Closed and opened again, nothing is lost.
     page.goto("about:blank")
     page.goto(mailed.as_uri())
-    expect(page.locator("#to-save [data-count]")).to_have_text("3 things said")
+    expect(page.locator("#to-save [data-count]")).to_have_text("3 comments")
     with page.expect_download() as saving:
         page.get_by_role("button", name="Save my comments as a file").click()
     assert saving.value.suggested_filename.endswith(".jsonld")

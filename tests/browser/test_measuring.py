@@ -143,10 +143,10 @@ class PiecePage:
         self.hand.drag(picture, start, end)
 
     def by_paper(self, nth: int = 0) -> None:
-        fold = self.open("A grey card or white paper", nth)
-        self.draw(fold, "Draw on it", (80, 20), (96, 80))
-        fold.get_by_label("It is").select_option("white paper")
-        self.hand.press(fold.get_by_role("button", name="Correct by it"))
+        fold = self.open("Grey card or white paper", nth)
+        self.draw(fold, "Draw on the photo", (80, 20), (96, 80))
+        fold.get_by_label("Kind").select_option("white paper")
+        self.hand.press(fold.get_by_role("button", name="Correct by the card"))
         expect(self.plate(nth)).to_contain_text("Corrected by the white paper in the shot.")
 
 
@@ -165,10 +165,10 @@ def test_white_paper_corrects_and_an_outline_keeps_to_the_wood(on_page) -> None:
     expect(plate).to_contain_text("The chart or card is left out.")
     expect(on_page.page.locator("#piece-colour")).to_contain_text("from 1 corrected photograph")
 
-    fold = on_page.open("Where to look")
+    fold = on_page.open("Choose the area")
     corners = [(4, 8), (70, 8), (70, 90), (4, 90)]
     on_page.mark(fold, "Outline the wood", *corners, corners[0])
-    on_page.hand.press(fold.get_by_role("button", name="Measure there"))
+    on_page.hand.press(fold.get_by_role("button", name="Measure"))
     expect(plate).to_contain_text("Measured inside your outline.")
     (photograph,) = on_page.photographs()
     drawn = Selection.parse(photograph["selections"][0])
@@ -189,11 +189,11 @@ def test_a_second_card_is_drawn_and_what_is_wrong_with_it_said_beside_it(on_page
     page = on_page.page
     page.expected_errors = ["422"]
     on_page.add(shot(tmp_path / "two.png", grey=True))
-    plate, fold = on_page.plate(1), on_page.open("A grey card or white paper", 1)
-    on_page.draw(fold, "Draw on it", (80, 8), (96, 40))
-    on_page.hand.press(fold.locator("summary", has_text="A second card is in the shot"))
+    plate, fold = on_page.plate(1), on_page.open("Grey card or white paper", 1)
+    on_page.draw(fold, "Draw on the photo", (80, 8), (96, 40))
+    on_page.hand.press(fold.locator("summary", has_text="Second card"))
     on_page.draw(fold, "Draw second card", (80, 60), (96, 92))
-    submit = fold.get_by_role("button", name="Correct by it")
+    submit = fold.get_by_role("button", name="Correct by the card")
     on_page.hand.press(submit)
     expect(fold.locator(".fault")).to_have_text(
         "Choose what the second card is, or clear its area."
@@ -216,19 +216,19 @@ def test_a_second_card_is_drawn_and_what_is_wrong_with_it_said_beside_it(on_page
     x, y, w, h = (float(one) for one in correction["second_card_region"].split(":")[1].split(","))
     assert (x, y, w, h) == pytest.approx((80, 60, 16, 32), abs=1.5)
     # It is found open again, and goes once it is cleared.
-    fold = on_page.open("A grey card or white paper", 1)
+    fold = on_page.open("Grey card or white paper", 1)
     expect(fold.get_by_label("Second card", exact=True)).to_have_value("grey card 18 %")
     fold.get_by_label("Second card", exact=True).select_option("")
     on_page.hand.press(fold.get_by_role("button", name="Clear second card"))
-    on_page.hand.press(fold.get_by_role("button", name="Correct by it"))
+    on_page.hand.press(fold.get_by_role("button", name="Correct by the card"))
     expect(plate).to_contain_text("Corrected by the white paper in the shot.")
     must_hold(page, on_page.address)
 
 
 def test_a_second_card_is_drawn_by_keys_alone(on_page) -> None:
     page = on_page.page
-    fold = on_page.open("A grey card or white paper")
-    fold.locator("summary", has_text="A second card is in the shot").focus()
+    fold = on_page.open("Grey card or white paper")
+    fold.locator("summary", has_text="Second card").focus()
     page.keyboard.press("Enter")
     fold.get_by_role("button", name="Draw second card").focus()
     page.keyboard.press("Enter")
@@ -237,7 +237,7 @@ def test_a_second_card_is_drawn_by_keys_alone(on_page) -> None:
     page.keyboard.press("ArrowRight")
     page.keyboard.press("Shift+ArrowUp")
     expect(second).to_have_value("26, 25, 50, 49")
-    expect(fold.get_by_label("Where it lies")).to_have_value("")
+    expect(fold.get_by_label("Area", exact=True)).to_have_value("")
     page.keyboard.press("Delete")
     expect(second).to_have_value("")
     expect(fold.get_by_role("button", name="Draw second card")).to_be_focused()
@@ -248,12 +248,12 @@ def test_the_grain_is_counted_to_the_centimetre_and_ticked(on_page) -> None:
     fold = on_page.open("Count the grain")
     on_page.mark(fold, "Mark a line across the grain", *LINE)
     on_page.hand.press(fold.get_by_role("button", name="Count"))
-    expect(plate).to_contain_text("grain lines; they are ticked on the picture")
+    expect(plate).to_contain_text("grain lines; each is marked on the picture")
     size = on_page.open("Its size")
     on_page.mark(size, "Mark a known length", *LENGTH)
     size.get_by_label("Known length (mm)").fill("90,0")
-    on_page.hand.press(size.get_by_role("button", name="Keep the size"))
-    expect(plate).to_contain_text("to the centimetre; they are ticked on the picture")
+    on_page.hand.press(size.get_by_role("button", name="Save the size"))
+    expect(plate).to_contain_text("per centimetre; each is marked on the picture")
     grain = on_page.photographs()[0]["grain"]
     on_board = [(x * PICTURE[0] / BOARD.size[0], y) for x, y in LINE]
     drawn = BOARD.ring_ends_between(*on_board)
@@ -267,37 +267,37 @@ def test_before_and_after_are_compared_and_only_bare_wood_counts(on_page, tmp_pa
     bare = on_page.piece()["colour"]["lab"]
     on_page.add(shot(tmp_path / "oiled.png", oiled=0.55))
     second = on_page.plate(1)
-    expect(second.locator("h3")).to_have_text("What does it show?")
+    expect(second.locator("h3")).to_have_text("State of the wood?")
     assert on_page.piece()["colour"]["lab"] == pytest.approx(bare)  # not counted until told
     on_page.hand.press(second.get_by_role("button", name="Finished", exact=True))
     expect(second.locator("h3")).to_have_text("Finished")
-    fold = on_page.open("What it shows", nth=1)
-    fold.get_by_label("With which finish").fill("tung oil")
-    on_page.hand.press(fold.get_by_role("button", name="Keep"))
+    fold = on_page.open("State of the wood", nth=1)
+    fold.get_by_label("Finish").fill("tung oil")
+    on_page.hand.press(fold.get_by_role("button", name="Save"))
     expect(on_page.plate(1).locator("h3")).to_have_text("Tung oil")
     expect(on_page.page.locator("#piece-colour")).to_contain_text("from 1 photograph as shot")
     assert on_page.piece()["colour"]["lab"] == pytest.approx(bare)
 
     tests = on_page.page.locator("#finish-tests")
     on_page.hand.press(tests.locator("summary", has_text="Compare before and after"))
-    tests.get_by_label("Which finish").fill("tung oil, two coats")
+    tests.get_by_label("Finish").fill("tung oil, two coats")
     tests.get_by_label("Before").select_option(index=0)
     tests.get_by_label("After").select_option(index=1)
     on_page.hand.press(tests.get_by_role("button", name="Compare", exact=True))
     shown = tests.locator("li", has_text="tung oil, two coats")
-    expect(shown).to_contain_text("moves it by")
+    expect(shown).to_contain_text("changes it by")
     expect(shown).to_contain_text("darker")
 
 
 def test_a_reading_is_typed_and_a_wrong_one_said_beside_it(on_page) -> None:
     page = on_page.page
     page.expected_errors = ["422"]
-    field = page.get_by_label("Colour read with an instrument")
+    field = page.get_by_label("Colour-meter reading")
     field.fill("about brown")
-    on_page.hand.press(page.get_by_role("button", name="Keep the reading"))
+    on_page.hand.press(page.get_by_role("button", name="Save the reading"))
     expect(page.locator("#reading-form .fault")).to_contain_text("not a colour")
     field.fill("Lab 48.2 9.1 25.4 D50/10")
-    on_page.hand.press(page.get_by_role("button", name="Keep the reading"))
+    on_page.hand.press(page.get_by_role("button", name="Save the reading"))
     colour = page.locator("#piece-colour")
     expect(colour).to_contain_text("from a reading and 1 photograph as shot; they lie up to")
     expect(field).to_have_value("Lab 48.2 9.1 25.4 D50/10")
@@ -309,8 +309,8 @@ def test_what_is_missing_is_said_beside_its_field_and_what_was_marked_stays(on_p
     on_page.mark(fold, "Mark a line across the grain", (20, 50))
     on_page.hand.press(fold.get_by_role("button", name="Count"))
     expect(fold.locator(".fault")).to_contain_text("It takes 2 points")
-    expect(fold.get_by_label("The line’s two ends")).not_to_have_value("")
-    fold = on_page.open("A colour chart is in the shot")
+    expect(fold.get_by_label("Ends of the line")).not_to_have_value("")
+    fold = on_page.open("Colour chart")
     on_page.hand.press(fold.get_by_role("button", name="Correct by the chart"))
     expect(fold).to_contain_text("No colour chart was found in this photograph")
 

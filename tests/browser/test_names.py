@@ -63,7 +63,7 @@ def test_the_picture_of_a_pairing_names_the_pair(demo, page):
 def test_the_skip_link_hands_over_the_cursor(demo, page):
     page.goto(f"{demo.url}/briefs/{demo.brief_id}/spec", wait_until="domcontentloaded")
     page.keyboard.press("Tab")
-    expect(page.get_by_role("link", name="To the sheet")).to_be_focused()
+    expect(page.get_by_role("link", name="Skip to content")).to_be_focused()
     page.keyboard.press("Enter")
     expect(page.locator("#content")).to_be_focused()
     page.keyboard.press("Tab")

@@ -36,8 +36,8 @@ def test_the_instrument_is_turned_and_stays_so_on_another_sheet(go, page, demo):
 def test_a_line_of_the_photograph_becomes_the_joint(go, page, filled):
     go(filled, "spec")
     row = page.locator("li[data-shows-role=top]")
-    row.get_by_text("Lay the photograph").click()
-    picture, slider = row.locator("svg[data-lay]"), row.get_by_label("The line at the joint")
+    row.get_by_text("Place the photo").click()
+    picture, slider = row.locator("svg[data-lay]"), row.get_by_label("Joint line")
     picture.scroll_into_view_if_needed()
     board = page.locator("#panel #front-top-board")
     before = board.get_attribute("patternTransform")
@@ -54,16 +54,16 @@ def test_a_line_of_the_photograph_becomes_the_joint(go, page, filled):
     slider.focus()
     page.keyboard.press("ArrowLeft")
     assert float(slider.input_value()) == was - 0.5
-    row.get_by_label("The two halves").select_option("book-left")
-    row.get_by_label("Turn the photograph").select_option("180")
-    row.get_by_role("button", name="Lay it so").click()
-    expect(page.locator("#said")).to_contain_text("the photograph is laid")
+    row.get_by_label("Matching").select_option("book-left")
+    row.get_by_label("Rotate the photo").select_option("180")
+    row.get_by_role("button", name="Apply").click()
+    expect(page.locator("#said")).to_contain_text("photo placed")
     parts = page.request.get(f"{filled.url}/api/parts?brief_id={filled.brief_id}").json()
     (top,) = [one for one in parts["items"] if one["role"] == "top"]
     assert top["laying"] == {"centre": was - 0.5, "match": "book-left", "turn": 180}
-    back = row.get_by_role("button", name="Back to how it is usually laid")
+    back = row.get_by_role("button", name="Reset placement")
     back.click()
-    expect(page.locator("#said")).to_contain_text("laid as usual again")
+    expect(page.locator("#said")).to_contain_text("placement reset")
     expect(back).to_have_count(0)
     page.wait_for_load_state("networkidle")
 
@@ -71,7 +71,7 @@ def test_a_line_of_the_photograph_becomes_the_joint(go, page, filled):
 def test_a_board_is_laid_where_it_can_be_seen(go, page, filled):
     go(filled, "spec")
     row = page.locator("li[data-shows-role=back]")
-    row.get_by_text("Lay the photograph").click()
+    row.get_by_text("Place the photo").click()
     expect(page.locator("#panel .front svg")).to_have_attribute("aria-label", TITLE_BACK)
     expect(row.locator("svg[data-lay]")).to_be_visible()
     if page.viewport_size == PHONE:  # where the instrument is folded away

@@ -78,8 +78,8 @@ def test_a_picture_that_is_not_clear_is_one_tap_from_being_said_to_be_mine(page,
     rights = page.get_by_label("Rights").locator("visible=true")
     expect(rights).to_be_in_viewport()
     rights.select_option(label="my own photograph")
-    page.get_by_role("button", name="Keep").locator("visible=true").click()
-    expect(page.locator("#said")).to_have_text("Kept: reed")
+    page.get_by_role("button", name="Save").locator("visible=true").click()
+    expect(page.locator("#said")).to_have_text("Saved: reed")
     expect(page.get_by_role("article", name="reed")).to_contain_text("my own photograph")
     go(found, "paper")
     expect(page.get_by_role("link", name="reed")).to_have_count(1)  # among what is credited
@@ -102,7 +102,7 @@ def test_what_was_typed_for_the_card_is_there_again_after_a_problem(page, found,
     page.get_by_role("link", name="Back to the page before").click()
     expect(form.get_by_label("Your own line")).to_have_value("From a shed by the creek")
     expect(form.get_by_label("Of the theme")).to_have_value("Low water.")
-    expect(page.locator("#said")).to_have_text("What you had typed here is back in its form.")
+    expect(page.locator("#said")).to_have_text("What you typed here is back in its form.")
     form.get_by_label("Picture").select_option(label="none")
     assert "From a shed by the creek" in saved(page, "Save the card as PDF")
     page.goto(found.url)  # asks nothing: there is nothing to be saved
@@ -114,8 +114,8 @@ def test_several_pictures_are_credited_by_one_form(page, found, go):
     page.expected_errors.append("422")
     go(found, "paper")
     page.get_by_role("link", name="Credit several at once").click()
-    keep = page.locator("#credit-form").get_by_role("button", name="Keep")
-    page.locator("#credit-form").get_by_label("Who made them").fill("A. Walker")
+    keep = page.locator("#credit-form").get_by_role("button", name="Save")
+    page.locator("#credit-form").get_by_label("Credit").fill("A. Walker")
     keep.click()
     expect(page.locator("#credit-form")).to_contain_text("Tick at least one picture or passage.")
     for name in ("reed", "sky"):

@@ -10,11 +10,11 @@ RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", 
 
 def test_freeze_change_compare_and_take_back(filled, go):
     page = go(filled, "revisions")
-    page.get_by_text("Freeze it").click()
+    page.get_by_text("Freeze this version").click()
     page.get_by_label("Why").fill("as shown to the boatbuilder")
     page.get_by_role("button", name="Freeze", exact=True).click()
     expect(page.locator("#said")).to_contain_text("Frozen as Rev A")
-    expect(page.get_by_text("Nothing differs.")).to_be_visible()
+    expect(page.get_by_text("No differences.")).to_be_visible()
     expect(page.get_by_text("Nothing has changed since Rev A")).to_be_visible()
     api = f"{filled.url}/api"
     parts = page.request.get(f"{api}/parts?brief_id={filled.brief_id}").json()["items"]
@@ -30,7 +30,7 @@ def test_freeze_change_compare_and_take_back(filled, go):
     expect(page.locator(".two-fronts svg")).to_have_count(2)
     found = Axe().run(page, options=RULES).response["violations"]
     assert [(one["id"], one["nodes"][0]["html"][:200]) for one in found] == []
-    row.get_by_role("button", name="Take it back as it was").click()
+    row.get_by_role("button", name="Restore").click()
     expect(page.locator("#said")).to_contain_text("is again as in Rev A")
     expect(page.locator("#said")).to_contain_text("kept as Rev B")
     part = page.request.get(f"{api}/parts/{top['id']}").json()
@@ -44,7 +44,7 @@ def test_while_it_is_frozen_there_is_no_second_press(page, served):
     brief = page.request.post(f"{api}/briefs", data={"title": "Saltmarsh"}).json()
     sheet = f"{served.url}/briefs/{brief['id']}/revisions"
     page.goto(sheet)
-    page.get_by_text("Freeze it").click()
+    page.get_by_text("Freeze this version").click()
     button = page.get_by_role("button", name="Freeze", exact=True)
     waiting = []
     page.route("**/api/revisions", lambda route: waiting.append(route))
@@ -69,7 +69,7 @@ def test_a_brief_is_taken_along_and_brought_in(page, served, tmp_path):
     brief = page.request.post(f"{api}/briefs", data={"title": "Saltmarsh"}).json()
     page.goto(served.url)
     with page.expect_download() as saving:
-        page.get_by_role("link", name="Take it along").click()
+        page.get_by_role("link", name="Save a copy").click()
     taken = tmp_path / saving.value.suggested_filename
     saving.value.save_as(taken)
     page.set_input_files("#bring-in-file", [taken])

@@ -49,11 +49,11 @@ def test_the_answer_to_a_pairing_is_seen(sheet):
     page = sheet("pairings")
     fold(page, "Ask about a pairing")
     form = page.locator("#pairing-form")
-    form.get_by_label("Set into", exact=True).select_option(
+    form.get_by_label("Timber", exact=True).select_option(
         label="Bog oak, fretboard and bridge blanks"
     )
-    form.get_by_label("The inlay", exact=True).select_option(label="Black hardwood, no label")
-    form.get_by_role("button", name="Judge it").click()
+    form.get_by_label("Inlay", exact=True).select_option(label="Black hardwood, no label")
+    form.get_by_role("button", name="Judge").click()
     first = page.locator("article.pairing").first
     heading = first.locator("h3")
     expect(heading).to_have_text("Black hardwood, no label on Bog oak, fretboard and bridge blanks")
@@ -93,7 +93,7 @@ def test_references_swatches_and_palettes_are_seen(sheet):
 
     colour = palette.locator(".palette-list > li").first
     fold(colour, "Name it")
-    colour.get_by_label("Call it").fill("cut end")
+    colour.get_by_label("Name", exact=True).fill("cut end")
     colour.get_by_role("button", name="Name the swatch").click()
     expect(colour.locator(".pick-colour")).to_contain_text("cut end")
     expect(colour).to_be_focused()
@@ -103,7 +103,7 @@ def test_references_swatches_and_palettes_are_seen(sheet):
     fold(page, "Type a colour")
     typed = page.locator("#typed-swatch")
     typed.get_by_label("Colour").fill("#6f7f76")
-    typed.get_by_label("Call it").fill("verdigris")
+    typed.get_by_label("Name", exact=True).fill("verdigris")
     typed.get_by_role("button", name="Add the swatch").click()
     expect(page.locator("#swatches .palette-list > li").last).to_be_focused()
     expect(page.locator("#said")).to_have_text("Swatch added: verdigris")
@@ -139,7 +139,7 @@ def test_a_part_shows_what_was_chosen_and_stays_where_it_is(sheet):
     if page.viewport_size == PHONE:
         expect(closeup.locator("[data-role=rosette]")).to_have_attribute("data-open", "true")
     part.get_by_label("Material", exact=True).select_option(label="Brass sheet, brushed")
-    part.get_by_role("button", name="Keep").click()
+    part.get_by_role("button", name="Save").click()
     expect(page.locator("#said")).to_have_text("Rosette: Brass sheet, brushed")
     expect(drawn).not_to_have_attribute("data-open", "true")
     expect(part.locator("summary", has_text=re.compile("^Change$"))).to_be_focused()
@@ -179,11 +179,11 @@ def test_one_row_is_refreshed_and_the_others_are_left_alone(sheet):
     before = page.locator("article.pairing").count()
     title = second.locator("h3").inner_text()
     fold(second, "Remove")
-    second.get_by_role("button", name="Put this pairing into the offcuts bin").click()
+    second.get_by_role("button", name="Move to offcuts bin").click()
     expect(page.locator("article.pairing")).to_have_count(before - 1)
     expect(page.locator("article.pairing h3").nth(1)).to_be_focused()  # the one that follows
     assert third.count() == 1
-    page.get_by_role("button", name="Take it back").click()
+    page.get_by_role("button", name="Restore").click()
     expect(page.locator("article.pairing")).to_have_count(before)
     expect(page.locator("article.pairing").nth(1).locator("h3")).to_have_text(title)
     expect(page.locator("article.pairing").nth(1).locator("h3")).to_be_focused()
@@ -194,13 +194,13 @@ def test_a_form_waits_until_its_fold_is_opened_and_outlives_a_refresh(sheet):
     motif = page.locator("#motifs > li").first
     expect(motif.locator("form")).to_have_count(0)
     fold(motif, "Change")
-    motif.get_by_label("What it stands for").fill("Half written")
+    motif.get_by_label("Meaning").fill("Half written")
     fold(motif, "Note")
     motif.get_by_role("textbox", name="Note").fill("Noted meanwhile.")
     motif.get_by_role("button", name="Add the note").click()
     expect(motif.locator(".note")).to_have_text("Noted meanwhile.")
-    expect(motif.get_by_label("What it stands for")).to_have_value("Half written")
-    motif.get_by_role("button", name="Keep", exact=True).click()
+    expect(motif.get_by_label("Meaning")).to_have_value("Half written")
+    motif.get_by_role("button", name="Save", exact=True).click()
     expect(motif.locator("h3 + p")).to_have_text("Half written")
 
 
@@ -210,17 +210,17 @@ def test_leaving_with_something_unsaved_is_asked_about(sheet, filled):
     page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.accept()))
     motif = page.locator("#motifs > li").first
     fold(motif, "Change")
-    motif.get_by_label("What it stands for").fill("Half written")
+    motif.get_by_label("Meaning").fill("Half written")
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/spec")
     assert asked == ["beforeunload"]
 
     # On the way back it is there, in its opened fold; once it is saved, nobody asks.
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/theme")
-    text = motif.get_by_label("What it stands for")
+    text = motif.get_by_label("Meaning")
     expect(text).to_be_visible()
     expect(text).to_have_value("Half written")
     expect(page.locator("#said")).to_contain_text("not saved yet")
-    motif.get_by_role("button", name="Keep", exact=True).click()
+    motif.get_by_role("button", name="Save", exact=True).click()
     expect(motif.locator("h3 + p")).to_have_text("Half written")
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/spec")
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/theme")
@@ -259,7 +259,7 @@ def test_the_panel_is_folded_on_a_phone_and_open_on_a_desk(sheet):
     # It stays so when it is brought up to date.
     top = page.locator("li[data-shows-role=top]")
     fold(top, "Change")
-    top.get_by_role("button", name="Keep").click()
+    top.get_by_role("button", name="Save").click()
     expect(page.locator("#said")).to_contain_text("Top: ")
     expect(drawing).to_be_visible()
     expect(button).to_have_attribute("aria-expanded", "true")
@@ -306,7 +306,7 @@ def test_a_part_of_a_picture_is_typed_in_plain_numbers_and_told_in_words(sheet):
     plate = page.locator("article.plate").first
     fold(plate, "Pull another palette")
     fold(plate.locator("[id^=pull-]"), "Type it instead")
-    plate.get_by_label("The part").fill("18, 21, 36, 54")
+    plate.get_by_label("Area", exact=True).fill("18, 21, 36, 54")
     expect(plate.locator("figure .pick-box")).to_be_visible()
     plate.get_by_role("button", name="Pull the palette").click()
     palette = plate.locator(".palette").last
@@ -343,7 +343,7 @@ def test_an_accent_is_marked_in_the_picture_by_key_and_named(sheet, tmp_path):
     added = page.locator("#references > article").last
     expect(added.locator("h3").first).to_have_text("shore")
     fold(added, "Pull a palette")
-    added.get_by_label("How many colours").select_option("2")
+    added.get_by_label("Number of colours").select_option("2")
     added.get_by_role("button", name="Pull the palette").click()
     palette = added.locator(".palette")
     expect(palette).to_be_focused()
@@ -366,7 +366,7 @@ def test_an_accent_is_marked_in_the_picture_by_key_and_named(sheet, tmp_path):
     expect(pick).to_have_class(re.compile("is-shown"))
 
     fold(accents, "Name it")
-    accents.get_by_label("Call it").fill("kingfisher")
+    accents.get_by_label("Name", exact=True).fill("kingfisher")
     accents.get_by_role("button", name="Name the swatch").click()
     expect(pick).to_contain_text("kingfisher")
     expect(page.locator("#swatches")).to_contain_text("kingfisher")

@@ -62,7 +62,7 @@ def test_in_with_the_passphrase_and_out_again(locked, page, picture):
     page.wait_for_url(sheet)
 
     shot = {"name": "reeds.png", "mimeType": "image/png", "buffer": picture()}
-    page.get_by_label("Or shoot one now").set_input_files([shot])
+    page.get_by_label("Or take a photo now").set_input_files([shot])
     expect(page.get_by_role("link", name="reeds.png")).to_be_visible()
     expect(page.locator("article, li").filter(has_text="reeds").first).to_be_visible()
 
@@ -87,7 +87,7 @@ def test_a_picture_outlasts_a_session_that_ends(locked, page, picture):
     with locked.app.state.store.desk(writing=True) as desk:
         owner.set_passphrase(desk, PASSPHRASE)  # which ends it
     shot = {"name": "image.jpg", "mimeType": "image/png", "buffer": picture()}
-    page.get_by_label("Or shoot one now").set_input_files([shot])
+    page.get_by_label("Or take a photo now").set_input_files([shot])
     with page.expect_popup() as opened:
         page.get_by_role("button", name="Sign in, in another tab: image.jpg").click()
     sign_in(opened.value)

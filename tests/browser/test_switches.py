@@ -60,7 +60,7 @@ def filtered(page: Page, what: str) -> str:
 def test_they_stand_as_nothing_is_changed(go, page):
     go("theme")
     unfold(page)
-    for label, choice in (("Wood", "bare"), ("Light", "daylight"), ("Eyes", "all colours")):
+    for label, choice in (("Wood", "bare"), ("Light", "daylight"), ("Eyes", "normal vision")):
         chosen = page.locator(".switches").get_by_label(label, exact=True).locator("option:checked")
         expect(chosen).to_have_text(choice)
     expect(page.locator("[data-switches-back]")).to_have_count(0)
@@ -118,7 +118,7 @@ def test_whatever_shows_timber_follows_the_wood(go, page, sheet, shown):
 def test_what_is_shown_otherwise_says_so(go, page):
     go("timber")
     switch(page, "Light", "filament lamp")
-    said = "Shown bare, lit by a filament lamp (CIE A). The figures stay those of the bare piece"
+    said = "Shown bare, lit by a filament lamp (CIE A). Numbers still describe the bare piece"
     expect(page.locator("#sheet .changed").first).to_contain_text(said)
     if page.viewport_size == PHONE:  # when it is folded away, too
         page.locator("[data-panel-fold]").tap()

@@ -22,7 +22,7 @@ def shot(picture):
 def test_a_piece_just_shot_is_in_view_and_asks_for_its_name(filled, page, shot):
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/timber")
     for label in ("image", "image 2"):
-        page.get_by_label("Or shoot one now").set_input_files([shot])
+        page.get_by_label("Or take a photo now").set_input_files([shot])
         piece = page.locator("article", has=page.get_by_role("heading", name=label, exact=True))
         expect(piece).to_be_in_viewport()
         expect(page.locator("#said")).to_have_text(f"{label.capitalize()} is on the rack")
@@ -40,7 +40,7 @@ def test_nobody_is_interrupted_by_a_picture_that_comes(filled, page, shot):
     page.route(
         "**/api/materials/pictures", lambda route: (page.wait_for_timeout(300), route.continue_())
     )
-    page.get_by_label("Or shoot one now").set_input_files([shot])
+    page.get_by_label("Or take a photo now").set_input_files([shot])
     page.locator("#add-material > summary").click()
     label = page.locator("#material-form").get_by_label("Label")
     label.fill("Cedar, unph")
@@ -52,7 +52,7 @@ def test_nobody_is_interrupted_by_a_picture_that_comes(filled, page, shot):
 def test_a_photograph_of_a_piece_is_in_view(filled, page, shot):
     piece = page.request.get(f"{filled.url}/api/materials").json()["items"][0]["id"]
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/timber/{piece}")
-    page.locator("#add-photographs").get_by_label("Or shoot one now").set_input_files([shot])
+    page.locator("#add-photographs").get_by_label("Or take a photo now").set_input_files([shot])
     expect(page.locator("#said")).to_have_text("1 file added.")
     added = page.locator("[id^=photograph-]").last
     expect(added).to_be_in_viewport()

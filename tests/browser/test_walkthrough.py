@@ -33,7 +33,7 @@ def test_a_brief_from_theme_to_spec(served, page):
 
     open_fold(page, "Add a motif")
     page.get_by_label("Motif", exact=True).fill("slack water")
-    page.get_by_label("What it stands for").fill("Grey, and waiting.")
+    page.get_by_label("Meaning").fill("Grey, and waiting.")
     page.get_by_role("button", name="Add the motif").click()
     expect(page.locator("#sheet h3", has_text="slack water")).to_be_visible()
 
@@ -45,7 +45,7 @@ def test_a_brief_from_theme_to_spec(served, page):
     expect(page.locator("#add-pictures [data-state=added]")).to_have_count(2)
     expect(page.locator("article.plate")).to_have_count(2)
     open_fold(page, "Add a passage")
-    page.get_by_label("The words").fill("The tide has stopped.")
+    page.get_by_label("Words").fill("The tide has stopped.")
     page.locator("#passage-form").get_by_label("Title").fill("A line")
     page.get_by_role("button", name="Add the passage").click()
     expect(page.locator("blockquote")).to_have_text("The tide has stopped.")
@@ -63,8 +63,8 @@ def test_a_brief_from_theme_to_spec(served, page):
     expect(page.locator(".spot-ring")).to_be_visible()
     page.keyboard.press("Escape")
     water.locator("summary", has_text="Name it").first.click()
-    water.get_by_label("Call it").first.fill("pale water")
-    water.get_by_label("For the motif").first.select_option(label="slack water")
+    water.get_by_label("Name", exact=True).first.fill("pale water")
+    water.get_by_label("Motif").first.select_option(label="slack water")
     water.get_by_role("button", name="Name the swatch").first.click()
     expect(
         page.locator("section", has_text="Swatches").get_by_text("pale water").last
@@ -81,11 +81,11 @@ def test_a_brief_from_theme_to_spec(served, page):
     # Does the shell work in the bog oak?
     go_to(page, "Pairings")
     open_fold(page, "Ask about a pairing")
-    page.get_by_label("Set into", exact=True).select_option(label="bog oak")
-    page.get_by_label("The inlay", exact=True).select_option(label="mother of pearl")
+    page.get_by_label("Timber", exact=True).select_option(label="bog oak")
+    page.get_by_label("Inlay", exact=True).select_option(label="mother of pearl")
     page.get_by_label("Where", exact=True).fill("fretboard, 12th fret")
-    page.get_by_label("Width of its line").fill("0,8")
-    page.get_by_role("button", name="Judge it").click()
+    page.get_by_label("Thinnest line").fill("0,8")
+    page.get_by_role("button", name="Judge").click()
     expect(page.locator(".sentence .verdict").first).to_have_text("Reads at the bench")
     expect(page.locator("article.pairing svg path").first).to_be_visible()
     expect(page.locator("article.pairing")).to_contain_text("line 0.8 mm")
@@ -96,17 +96,17 @@ def test_a_brief_from_theme_to_spec(served, page):
     expect(page.locator("#panel [data-role=top][data-open]")).to_have_count(1)
     top.locator("summary", has_text="Choose").click()
     top.get_by_label("Material", exact=True).select_option(label="cedar")
-    top.get_by_label("Colour it should carry").select_option(label="pale water")
-    top.get_by_role("button", name="Keep").click()
+    top.get_by_label("Target colour").select_option(label="pale water")
+    top.get_by_role("button", name="Save").click()
     expect(top.locator(".swatch-line").first).to_contain_text("cedar")
     expect(page.locator("#panel [data-role=top][data-open]")).to_have_count(0)
-    top.locator("summary", has_text="Follow it back").click()
+    top.locator("summary", has_text="Trace to the theme").click()
     expect(top.locator(".thread")).to_contain_text("slack water")
 
     # A comment, answered and settled.
     go_to(page, "Comments")
     open_fold(page, "Add a comment")
-    page.locator("#comment-form").get_by_label("Who says it").fill("a boatbuilder")
+    page.locator("#comment-form").get_by_label("Name", exact=True).fill("a boatbuilder")
     page.get_by_label("Comment on the whole brief").fill("Which way does the grain run?")
     page.get_by_role("button", name="Add the comment").click()
     said = page.locator("li.said", has_text="Which way")
@@ -129,10 +129,10 @@ def test_removing_says_what_goes_along_and_takes_it_back(filled, page):
     title = first.locator("h3").first.inner_text()
     first.locator("> div > .folds > details > summary", has_text="Remove").click()
     expect(first.locator("form[data-send=delete]").first).to_contain_text("1 palette")
-    first.get_by_role("button", name="Put this reference into the offcuts bin").click()
+    first.get_by_role("button", name="Move to offcuts bin").click()
     expect(plates).to_have_count(before - 1)
     expect(page.locator("#said")).to_contain_text(f"{title}” with")
-    page.get_by_role("button", name="Take it back").click()
+    page.get_by_role("button", name="Restore").click()
     expect(plates).to_have_count(before)
 
 
@@ -178,15 +178,15 @@ def test_two_tabs_never_overwrite_each_other_silently(served, page):
         data={"title": "Reed, theirs"},
         headers={"If-Match": brief["etag"]},
     )
-    page.locator("#brief-form").get_by_role("button", name="Keep").click()
+    page.locator("#brief-form").get_by_role("button", name="Save").click()
     expect(page.locator("#brief-form .problem")).to_contain_text("Nothing was saved")
     expect(page.locator("#brief-form-title")).to_have_value("Reed, mine")
-    page.get_by_role("button", name="Show what is there now").click()
+    page.get_by_role("button", name="Show the saved version").click()
     expect(page.locator("#brief-form")).to_contain_text("Reed, theirs")
     expect(page.locator("#brief-form-title")).to_have_value("Reed, mine")
     expect(page.locator("#brief-form")).to_have_attribute("data-etag", '"2"')
     page.wait_for_load_state("networkidle")
-    page.locator("#brief-form").get_by_role("button", name="Keep").click()
+    page.locator("#brief-form").get_by_role("button", name="Save").click()
     expect(page.locator("#content h2")).to_have_text("Reed, mine")
 
 
@@ -202,7 +202,7 @@ def test_a_region_is_drawn_by_pointer_and_by_keys(demo, page):
     page.mouse.down()
     page.mouse.move(box["x"] + box["width"] * 0.6, box["y"] + box["height"] * 0.5, steps=4)
     page.mouse.up()
-    field = plate.get_by_label("The part")
+    field = plate.get_by_label("Area", exact=True)
     left = float(field.input_value().split(",")[0])
     assert 18 < left < 22
     plate.locator(".pick-box").first.focus()

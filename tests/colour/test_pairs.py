@@ -128,10 +128,7 @@ def test_it_holds_everywhere():
     verdict = judge_pair(WALNUT, SHELL, line_mm=2.0, conditions=[BENCH, HALL])
     assert [one.reading for one in verdict.seen] == ["reads", "reads"]
     assert verdict.worst.condition is HALL
-    assert (
-        "It holds everywhere else asked about; least in the hall, from 2 m, where"
-        in verdict.sentence
-    )
+    assert "It also reads elsewhere; weakest in the hall, from 2 m (" in verdict.sentence
 
 
 def test_what_fades_with_the_distance_is_said_with_what_would_help():
@@ -144,7 +141,7 @@ def test_what_fades_with_the_distance_is_said_with_what_would_help():
     assert verdict.bench.distance_to_read < 2
     assert "But in the hall, from 2 m it sinks:" in verdict.sentence
     assert (
-        f"A line of about {worst.width_to_read:.1f} mm would surely read there" in verdict.sentence
+        f"A line from about {worst.width_to_read:.1f} mm wide would read there" in verdict.sentence
     )
     assert verdict.bench.names_colour
     assert not worst.names_colour
@@ -167,7 +164,7 @@ def test_no_width_is_promised_where_the_figure_hides_a_line():
     assert verdict.seen[1].reading == "sinks"
     assert verdict.seen[1].width_to_read is None
     assert (
-        "would surely read"
+        "would read"
         not in judge_pair(
             [50, 0, 0], [52, 0, 0], piece=Piece(rows, 1 / 6), line_mm=0.9, conditions=[BENCH, away]
         ).sentence
@@ -179,7 +176,7 @@ def test_a_light_that_eats_the_gap_is_named():
     verdict = judge_pair([50, 37, -32], [50, -39, 40], conditions=[BENCH, sodium])
     gap = verdict.seen[1].difference.total / verdict.bench.difference.total
     assert gap < 0.8
-    assert "The light alone shrinks the gap under the street lamp by about" in verdict.sentence
+    assert "The light alone cuts the contrast under the street lamp by about" in verdict.sentence
 
 
 def test_eyes_to_which_it_is_lost_are_named():
@@ -208,7 +205,7 @@ def test_eyes_to_which_it_is_in_doubt_are_named_and_not_blamed_for_what_all_eyes
     assert both
     for one in eyes_alone:
         assert f"To green-blind eyes it {one.seen[2].does} from 3 m." in one.sentence
-        assert "everywhere else asked about; " not in one.sentence
+        assert "It also reads elsewhere; " not in one.sentence
     assert {one.worst.condition for one in both} == {far}
 
 
@@ -218,7 +215,7 @@ def test_what_sinks_at_the_bench_may_do_better_elsewhere():
     assert verdict.bench.reading == "sinks"
     assert verdict.sentence.endswith("It does best finished.")
     nowhere = judge_pair([50, 0, 0], [50.5, 0, 0], conditions=[BENCH, finished])
-    assert nowhere.sentence.endswith("It sinks everywhere else asked about, too.")
+    assert nowhere.sentence.endswith("It also sinks everywhere else.")
 
 
 def test_colours_must_fit_the_conditions():

@@ -20,7 +20,7 @@ from brief.errors import ColourInputError
 WALNUT, SHELL = [36, 9, 9], [84, 4, 20]  # invented
 GRAIN = np.array([[36, 9, 9, 6], [40, 10, 12, 3], [30, 7, 7, 1]])
 LABS = st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))
-NO_PHOTOGRAPH = "Without a photograph, a usual figure is assumed."
+NO_PHOTOGRAPH = "No photograph of the wood: a typical pattern is assumed."
 EVEN = Piece(np.zeros((1, 240, 3)), 1 / 6)
 BENCH_M = 0.5
 
@@ -50,8 +50,8 @@ def test_shell_on_walnut_reads():
     assert verdict.bench.uncertainty == 14
     assert verdict.bench.drowned_share == 0
     assert verdict.sentence == (
-        "Stands clear of the timber at the bench: 44 ± 14 apart, mostly in lightness; "
-        f"standing out needs {verdict.bench.needed:.1f}."
+        "Reads at the bench: contrast 44 ± 14, mostly in lightness; "
+        f"it needs {verdict.bench.needed:.1f} to stand out."
     )
 
 
@@ -69,8 +69,8 @@ def test_an_even_timber_still_needs_what_the_eye_can_tell():
     assert verdict.bench.needed == pytest.approx(needed(0, width_mm=1.0))
     assert verdict.bench.reading == "doubtful"
     assert verdict.sentence == (
-        f"At the bench it is found only when looked for: {verdict.bench.seen:.1f} apart, and "
-        f"standing out needs {verdict.bench.needed:.1f}."
+        f"At the bench it is found only when looked for: contrast "
+        f"{verdict.bench.seen:.1f}, and it needs {verdict.bench.needed:.1f} to stand out."
     )
 
 
@@ -166,25 +166,24 @@ def test_without_a_photograph_the_verdict_says_so():
 def test_doubt_and_sinking_are_put_in_words():
     doubtful = judge_pair([50, 0, 0], apart_by(6), uncertainty=5)
     assert doubtful.sentence == (
-        "Probably stands clear of the timber at the bench: 6 ± 5 apart, and standing out needs "
-        f"{FROM_STANDING_OUT:.1f}. Readings may be off by that much; more readings of both can "
-        f"settle it. {NO_PHOTOGRAPH}"
+        "Probably reads at the bench: contrast 6 ± 5, and it needs "
+        f"{FROM_STANDING_OUT:.1f} to stand out. The readings leave this open. More readings of "
+        f"both would decide it. {NO_PHOTOGRAPH}"
     )
     between = judge_pair([50, 0, 0], apart_by(1.3), uncertainty=1, photographed=True)
     assert between.sentence.startswith(
-        "At the bench it is probably found only when looked for: 1.3 ± 1.0 apart, and standing "
-        f"out needs {FROM_STANDING_OUT:.1f}. Colours from photographs may be off by that much; a "
-        "typed reading or a reference in the shot can settle it."
+        "At the bench it is probably found only when looked for: contrast 1.3 ± 1.0, and it "
+        f"needs {FROM_STANDING_OUT:.1f} to stand out. Photographs alone leave this open. A colour "
+        "chart, card or meter reading would decide it."
     )
     faint = judge_pair([50, 0, 0], apart_by(0.3), uncertainty=1)
     assert faint.sentence.startswith(
-        "May sink into the timber at the bench: 0.3 ± 1.0 apart, and being found needs "
-        f"{FROM_FOUND:.1f}. Readings may"
+        "May sink at the bench: contrast 0.3 ± 1.0, and it needs "
+        f"{FROM_FOUND:.1f} to be found. The readings"
     )
     sunk = judge_pair([50, 0, 0], apart_by(0.3))
     assert sunk.sentence.startswith(
-        "Sinks into the timber at the bench: only 0.3 apart, and being found needs "
-        f"{FROM_FOUND:.1f}."
+        f"Sinks at the bench: contrast 0.3, and it needs {FROM_FOUND:.1f} to be found."
     )
 
 

@@ -167,7 +167,7 @@ def test_without_one_nothing_is_changed_by_its_other_numbers():
         (ROUNDED | {"cutaway_length_mm": 31.0}, "cutaway_length_mm", "Make it longer"),
         (ROUNDED | {"cutaway_length_mm": 240.0}, "cutaway_length_mm", "beyond the waist|scoop"),
         (ROUNDED | {"cutaway_round_mm": 5.0}, "cutaway_round_mm", "12 mm or more"),
-        (ROUNDED | {"cutaway_length_mm": 150.0, "hole_at_mm": 145.0}, "hole_at_mm", "sound hole"),
+        (ROUNDED | {"cutaway_length_mm": 150.0, "hole_at_mm": 145.0}, "hole_at_mm", "soundhole"),
     ],
 )
 def test_what_cannot_be_built_is_refused_at_its_number(sizes, field, said):

@@ -52,7 +52,7 @@ def test_a_fan_that_cannot_be_is_refused():
     with pytest.raises(InputError, match="the bass has the longer scale; got 600 mm at the bass"):
         Fan(600.0, 635.0, 7)
     for fret in (-1, 37, math.nan):
-        with pytest.raises(InputError, match=f"square is 0 to 36; got {fret}"):
+        with pytest.raises(InputError, match=f"square fret is 0 to 36; got {fret}"):
             Fan(660.0, 635.0, fret)
-    with pytest.raises(InputError, match="lie together"):
+    with pytest.raises(InputError, match="in one place"):
         FAN.edges_mm(0, (3.0, 3.0), (-20.0, 20.0))

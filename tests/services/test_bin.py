@@ -54,7 +54,7 @@ def test_a_reference_goes_with_its_palettes_and_their_swatches(desk, shop) -> No
 
     assert _remove(desk, reference) == ("1 palette", "2 swatches")
     assert _binned(reference, palette, *swatches, kept) == [True, True, True, True, False]
-    with pytest.raises(NotFound, match=r"“reed bed” is in the offcuts bin; take it back first"):
+    with pytest.raises(NotFound, match=r"“reed bed” is in the offcuts bin. Restore it first"):
         nouns.references.get(desk, reference.id)
 
     _take_back(desk, reference)

@@ -58,11 +58,11 @@ def test_every_condition_has_a_key_of_its_own(hall):
 def test_what_was_never_tested_is_said_once_for_each_piece():
     walnut, maple = piece("walnut"), piece("set 3", "Acer pseudoplatanus", finished=OIL)
     bare, ages = asked_about([], [walnut, maple, walnut, piece("old shell")]).missing
-    assert bare == "Never tested with a finish, so taken bare: walnut; old shell."
+    assert bare == "No finish test, judged bare: walnut; old shell."
     assert ages == (
-        "How they age was never measured: walnut, but walnut bleaches, toward yellow (common "
-        "practice, no source); set 3, but maple turns yellower and redder (Varga, Tolvaj and "
-        "Preklet 2025); old shell."
+        "No ageing test: walnut; set 3; old shell. Usually walnut bleaches, toward yellow (common "
+        "practice, no source). Usually maple turns yellower and redder (Varga, Tolvaj and Preklet "
+        "2025)."
     )
 
 

@@ -152,7 +152,7 @@ def test_a_reading_alone_gives_a_colour_but_no_figure(desk, shop) -> None:
 
 def test_a_piece_neither_photographed_nor_read_has_no_colour(desk, shop) -> None:
     shown = nouns.materials.show(desk, shop.material(""))
-    assert (shown.colour, shown.measured) == (None, "not measured yet")
+    assert (shown.colour, shown.measured) == (None, "not measured")
 
 
 def test_a_change_of_words_does_not_measure_anew(desk, shop, monkeypatch) -> None:
@@ -254,11 +254,11 @@ def test_a_doubt_says_whether_it_is_the_photographs(desk, shop) -> None:
     pairing = nouns.pairings.add(desk, draft)
     verdict = nouns.pairings.show(desk, pairing).verdict
     assert verdict.reading == "doubtful"
-    assert "Colours from photographs may be off" in verdict.sentence
+    assert "Photographs alone leave this open" in verdict.sentence
     _change(desk, ground, reading="Lab 37.5 9.5 15.5")
     verdict = nouns.pairings.show(desk, pairing).verdict
     assert verdict.reading == "doubtful"
-    assert "Readings may be off" in verdict.sentence
+    assert "The readings leave this open" in verdict.sentence
 
 
 def test_without_a_colour_there_is_no_verdict(desk, shop) -> None:

@@ -65,9 +65,9 @@ def test_what_it_takes_to_show_a_timber_to_scale_is_said(desk, shop, asked):
 
 def test_a_state_that_was_never_tested_is_not_claimed(desk, shop, asked, scaled):
     pairing = asked(scaled(shop.piece(WALNUT, name="walnut.png"), 100))
-    assert "Never tested" not in pictures(desk, pairing)[0].words
+    assert " test: " not in pictures(desk, pairing)[0].words
     near, _ = pictures(desk, pairing, state="finished")
-    assert near.words == "Close up: finished, in daylight. Never tested finished: walnut and shell."
+    assert near.words == "Close up: finished, in daylight. No finish test: walnut and shell."
 
 
 @pytest.mark.parametrize("mm", [0.1, 4, 60, 10_000])

@@ -39,7 +39,7 @@ def test_a_photograph_without_a_scale_is_said_to_be_stretched(shop):
     assert not view.scaled
     assert view.board is None
     assert view.sentence == (
-        "Not at its true size: the photograph has no scale, so it is stretched to the part."
+        "Not at true size: the photograph has no scale, so it is stretched to the part."
     )
     # 48 × 32 pixels, their longer side up: 32 to 167 mm, so that 48 are 250 mm of the 480 mm; so
     # 48 to 480 mm, and the width follows.
@@ -58,8 +58,7 @@ def test_with_a_scale_it_is_said_what_of_the_half_it_covers(shop):
     assert view.laying.turn == 90
     assert view.sentence == (
         "At true size: the photograph covers 80 mm of the 167 mm half and 120 mm of the 480 mm "
-        "length; the rest repeats. It has 0.4 pixels to the millimetre, so that it looks soft "
-        "close up."
+        "length; the rest repeats. At 0.4 pixels per millimetre it looks soft close up."
     )
     assert 'id="x-top-board"' in picture(shop)
 

@@ -67,7 +67,7 @@ def test_a_theme_of_one_colour_lies_as_far_as_its_parts_do_by_their_areas(desk, 
     assert reed.distance == pytest.approx(apart[0])
     assert reed.uncertainty == pytest.approx(1)  # of the reading; a typed colour is meant
     assert apart[0] - 1 > 10  # further than a part may be that carries it
-    said = f"reed lies on nothing: nearest is the top, {apart[0]:.1f} ± 1.0 away."
+    said = f"reed is missing: closest is the top, off by {apart[0]:.1f} ± 1.0."
     assert view.sentences[0] == said
 
 
@@ -77,7 +77,7 @@ def test_what_only_the_doubt_keeps_from_being_carried_may_lie_on_nothing(desk, s
     shop.swatch(colour=f"Lab {lab[0] + 14} {lab[1]} {lab[2]}", name="straw")
     (straw,) = scheme_view(desk, shop.brief).theme
     assert 10 < straw.distance < 10 + straw.uncertainty
-    assert scheme_view(desk, shop.brief).sentences[0].startswith("straw may lie on nothing:")
+    assert scheme_view(desk, shop.brief).sentences[0].startswith("straw may be missing:")
 
 
 def test_a_part_whose_piece_lies_in_the_bin_is_open(desk, shop, give, board):
@@ -198,7 +198,7 @@ def test_parts_without_a_line_are_told_so(desk, shop, board):
     found = ask_rack(desk, shop.brief, Limits(frozenset({nut.id})))
     assert {one.legibility for one in found.proposals} == {None}
     assert {one.sentence for one in found.proposals} == {
-        "None of these parts is a line in another."
+        "None of these parts is a thin line in another."
     }
 
 
@@ -206,11 +206,11 @@ def test_parts_without_a_line_are_told_so(desk, shop, board):
     ("legibility", "said"),
     [
         (None, ""),
-        (-0.3, "may not read: the doubt is larger than the difference"),
-        (0.0, "may not read: the doubt is larger than the difference"),
-        (0.42, "may not read: 42 % of what it needs is sure"),
-        (0.999, "may not read: 99 % of what it needs is sure"),
-        (1.0, "its worst line reads"),
+        (-0.3, "may not read: the doubt is larger than the contrast"),
+        (0.0, "may not read: the doubt is larger than the contrast"),
+        (0.42, "may not read: 42 % of the contrast it needs"),
+        (0.999, "may not read: 99 % of the contrast it needs"),
+        (1.0, "weakest line: reads"),
         (1.5, "reads with room to spare"),
         (7.0, "reads with room to spare"),
     ],
@@ -249,5 +249,5 @@ def test_the_rack_offers_what_is_usual_for_a_part(desk, shop, board):
 def test_what_no_limit_lets_through_is_named(desk, shop, board):
     shop.material("Lab 40 15 25", label="Sapele neck", species="Entandrophragma cylindricum")
     neck = next(p for p in nouns.parts.page(desk, brief_id=shop.brief.id) if p.role == "neck")
-    with pytest.raises(InputError, match=r"could be the neck\. Left out by them: .*Sapele neck"):
+    with pytest.raises(InputError, match=r"suits the neck\. Outside the limits: .*Sapele neck"):
         ask_rack(desk, shop.brief, Limits(frozenset({neck.id}), no_papers=True))

@@ -46,6 +46,6 @@ def test_which_pieces_were_never_tested_is_said_with_the_picture(desk, shop) -> 
         _, panel = sheets.panel(desk, sheets.THEME, shop.brief.id, Switches(state=state))
         return panel.untested
 
-    assert said("finished") == "Never tested finished, so shown as they are: Ring and Binding."
-    assert said("aged").startswith("Never tested aged")
+    assert said("finished") == "No finish test, shown bare: Ring and Binding."
+    assert said("aged").startswith("No ageing test, shown bare: ")
     assert said("bare") == ""

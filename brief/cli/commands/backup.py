@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from brief.cli.terminal import FOUND, print_json
+from brief.english import number_of, words
 from brief.settings import settings_at
 from brief.store.backup import Backup, back_up, restore
 
@@ -50,9 +51,8 @@ def _say_json(made: Backup, folder: Path) -> None:
 
 
 def _say(made: Backup, holds: str) -> None:
-    briefs = "1 brief" if made.briefs == 1 else f"{made.briefs} briefs"
-    pictures = "1 picture" if made.pictures == 1 else f"{made.pictures} pictures"
-    print(f"{holds} {briefs} and {pictures}, {made.copied} of them copied just now.")
+    held = words([number_of(made.briefs, "brief"), number_of(made.pictures, "picture")])
+    print(f"{holds} {held}, {made.copied} of them copied just now.")
     if made.healed:
         print(f"Damaged before and right again: {made.healed}.")
     for what, those in (("Missing", made.missing), ("Damaged", made.damaged)):

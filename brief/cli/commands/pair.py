@@ -20,6 +20,7 @@ from brief.colour.verdicts.verdict import Seen
 from brief.colour.viewing.conditions import BENCH, Condition
 from brief.colour.viewing.distance import DISTANCES_M
 from brief.colour.viewing.light import DAYLIGHT
+from brief.english import capital
 from brief.errors import ImageError
 from brief.photo import (
     PAIR_SHARE,
@@ -190,19 +191,19 @@ def _figures(verdict: PairVerdict) -> list[str]:
     apart, harmony = bench.difference, bench.harmony
     lines = [
         f"Difference: {plus_minus(apart.total, bench.uncertainty)} ({SCALE}).",
-        f"In this wood the line is found from {bench.found:.1f} on and stands out from "
-        f"{bench.needed:.1f} on; as seen it is {plus_minus(bench.seen, bench.seen_uncertainty)}.",
+        f"As seen: contrast {plus_minus(bench.seen, bench.seen_uncertainty)}; in this wood a line "
+        f"needs {bench.found:.1f} to be found and {bench.needed:.1f} to stand out.",
         f"Made of: lightness {apart.lightness:+.1f}, strength of colour {apart.chroma:+.1f}, "
         f"hue {apart.hue:+.1f}.",
     ]
     if bench.grain is not None and bench.drowned_share is not None:
         lines.append(
-            f"Grain: {bench.grain:.1f} under such a line; "
-            f"{percent(bench.drowned_share)} of the timber comes near the inlay’s colour."
+            f"The wood varies by {bench.grain:.1f} along such a line; "
+            f"{percent(bench.drowned_share)} of it is close to the inlay’s colour."
         )
     lines.append(
-        f"Harmony: {harmony.total:+.2f} by a formula made for plain patches on a screen (Ou and "
-        "Luo, 2006): to rank pairs of your own by, not a mark."
+        f"Harmony: {harmony.total:+.2f} by a formula for plain patches on a screen (Ou and "
+        "Luo, 2006). Use it to rank your own pairs, not as a mark."
     )
     return lines
 
@@ -211,19 +212,19 @@ def _elsewhere(one: Seen) -> str:
     """One condition in words, with its figures."""
     words = one.condition.words
     said = [
-        f"{words[0].upper()}{words[1:]} it {one.does}: "
-        f"{plus_minus(one.seen, one.seen_uncertainty)} is left, and standing out needs "
-        f"{one.needed:.1f}."
+        f"{capital(words)} it {one.does}: "
+        f"contrast {plus_minus(one.seen, one.seen_uncertainty)} of the {one.needed:.1f} needed to "
+        "stand out."
     ]
     lit = one.condition.light
     if lit != DAYLIGHT:
         kind = "" if lit.words in words else f" ({lit.words})"
-        said.append(f"What that light{kind} does is itself known to ± {lit.uncertainty:.1f}.")
+        said.append(f"The effect of that light{kind} is known to ± {lit.uncertainty:.1f}.")
     if one.names_colour is False:
-        said.append("Its hue cannot be told from there, only lighter or darker.")
+        said.append("From there you see it as lighter or darker, without a colour.")
     if one.width_to_read is not None:
-        said.append(f"A line would read there from {one.width_to_read:.1f} mm on.")
+        said.append(f"A line would read there from {one.width_to_read:.1f} mm wide.")
     if one.distance_to_read is not None:
-        more = " and more" if one.distance_to_read >= DISTANCES_M[1] else ""
-        said.append(f"This one reads out to {one.distance_to_read:.1f} m{more}.")
+        more = " or more" if one.distance_to_read >= DISTANCES_M[1] else ""
+        said.append(f"This one reads up to {one.distance_to_read:.1f} m{more} away.")
     return " ".join(said)

@@ -347,22 +347,24 @@ def _rivals(values: ArrayLike | None) -> Array:
 
 
 def _bench_sentence(one: Seen, doubt: str) -> str:
-    apart = f"{plus_minus(one.seen, one.seen_uncertainty)} apart"
-    needs = f"standing out needs {one.needed:.1f}"
-    found = f"being found needs {one.found:.1f}"
-    wood = "" if one.grain is not None else " Without a photograph, a usual figure is assumed."
+    contrast = f"contrast {plus_minus(one.seen, one.seen_uncertainty)}"
+    needs = f"it needs {one.needed:.1f} to stand out"
+    found = f"it needs {one.found:.1f} to be found"
+    wood = (
+        "" if one.grain is not None else " No photograph of the wood: a typical pattern is assumed."
+    )
     if one.reading == "reads":
         mostly = difference_words(one.difference)
-        return f"Stands clear of the timber at the bench: {apart}, {mostly}; {needs}.{wood}"
+        return f"Reads at the bench: {contrast}, {mostly}; {needs}.{wood}"
     if one.reading == "sinks":
-        return f"Sinks into the timber at the bench: only {apart}, and {found}.{wood}"
+        return f"Sinks at the bench: {contrast}, and {found}.{wood}"
     if one.seen >= one.needed:
-        said = f"Probably stands clear of the timber at the bench: {apart}, and {needs}."
+        said = f"Probably reads at the bench: {contrast}, and {needs}."
     elif one.seen >= one.found:
         probably = "probably " if one.unsure else ""
-        said = f"At the bench it is {probably}found only when looked for: {apart}, and {needs}."
+        said = f"At the bench it is {probably}found only when looked for: {contrast}, and {needs}."
     else:
-        said = f"May sink into the timber at the bench: {apart}, and {found}."
+        said = f"May sink at the bench: {contrast}, and {found}."
     return f"{said}{f' {doubt}' if one.unsure else ''}{wood}"
 
 
@@ -378,15 +380,15 @@ def _elsewhere_sentence(verdict: PairVerdict, line_mm: float | None) -> str:
     if bench.reading == "sinks":
         best = max(others, key=lambda one: (one.rank[0], one.seen / one.needed))
         if best.reading == "sinks":
-            return "It sinks everywhere else asked about, too."
+            return "It also sinks everywhere else."
         return f"It does best {best.condition.words}."
     if worst.reading == "reads":
-        eyes = " to eyes that tell all colours apart" if _lost_to(verdict) else ""
-        return f"It holds everywhere else asked about{eyes}; least {where}, where {left} is left."
-    needs = f"standing out needs {worst.needed:.1f}"
+        eyes = " with normal vision" if _lost_to(verdict) else ""
+        return f"It also reads elsewhere{eyes}; weakest {where} ({left})."
+    needs = f"it needs {worst.needed:.1f} to stand out"
     but = "But " if bench.reading == "reads" else ""
     place = where if but else f"{where[0].upper()}{where[1:]}"
-    return f"{but}{place} it {worst.does}: {left} is left, and {needs}.{_help(worst, line_mm)}"
+    return f"{but}{place} it {worst.does}: contrast {left}, and {needs}.{_help(worst, line_mm)}"
 
 
 def _eyes_sentence(verdict: PairVerdict) -> str:
@@ -416,12 +418,12 @@ def _help(one: Seen, line_mm: float | None) -> str:
     if line_mm is None or one.condition.eyes != NORMAL:
         return ""
     if one.width_to_read is None:
-        return " No line up to 10 mm wide would surely read there."
-    said = f" A line of about {one.width_to_read:.1f} mm would surely read there"
+        return " Not even a 10 mm line is certain to read there."
+    said = f" A line from about {one.width_to_read:.1f} mm wide would read there"
     if one.distance_to_read is not None:
         if one.distance_to_read >= DISTANCES_M[1]:
             return f"{said}."
-        return f"{said}; this one reads out to about {one.distance_to_read:.1f} m."
+        return f"{said}; this one reads up to about {one.distance_to_read:.1f} m away."
     return f"{said}."
 
 
@@ -441,17 +443,17 @@ def _light_sentence(verdict: PairVerdict) -> str:
     where = min(left, key=lambda words: left[words], default="")
     if not where or left[where] > GAP_SHRINKS:
         return ""
-    return f"The light alone shrinks the gap {where} by {share_words(1 - left[where])}."
+    return f"The light alone cuts the contrast {where} by {share_words(1 - left[where])}."
 
 
 def _doubt(photographed: bool) -> str:
     """Why a verdict is in doubt, which only the uncertainty can bring about, and the way out."""
     if photographed:
         return (
-            "Colours from photographs may be off by that much; a typed reading or a reference in "
-            "the shot can settle it."
+            "Photographs alone leave this open. A colour chart, card or meter reading would decide "
+            "it."
         )
-    return "Readings may be off by that much; more readings of both can settle it."
+    return "The readings leave this open. More readings of both would decide it."
 
 
 def _standing(better_than: float | None, rivals: int) -> str:

@@ -38,13 +38,12 @@ class Fan:
             raise InputError.at(
                 "bass_mm",
                 f"the bass has the longer scale; got {self.bass_mm:g} mm at the bass and "
-                f"{self.treble_mm:g} mm at the treble. Change them about.",
+                f"{self.treble_mm:g} mm at the treble. Swap them.",
             )
         if not 0 <= self.square_fret <= 36:
             raise InputError.at(
                 "square_fret",
-                f"the fret that stands square is 0 to 36; got {quoted(self.square_fret)}. "
-                "7 to 9 are usual.",
+                f"the square fret is 0 to 36; got {quoted(self.square_fret)}. 7 to 9 are usual.",
             )
 
     def fret_mm(self, fret: float) -> tuple[float, float]:
@@ -81,7 +80,7 @@ class Fan:
         """
         bass, treble = self.fret_mm(fret)
         if strings[0] == strings[1]:
-            raise InputError.at("strings", "the outer strings lie together; spread them.")
+            raise InputError.at("strings", "the outer strings are in one place; spread them.")
         slope = (treble - bass) / (strings[1] - strings[0])
         near, far = (bass + slope * (edge - strings[0]) for edge in edges)
         return near, far

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from brief.english import agree, words
 from brief.errors import InputError
 from brief.instrument.drawing.inlay_drawing import Inlaid, LiesOn, around
 from brief.instrument.drawing.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
@@ -178,14 +179,13 @@ def in_words(preset: Preset, place: Place) -> str:
     if place.lies_on == "fretboard" and place.frets:
         counts = Counter(place.frets)
         named = [f"{fret}{' (two)' if counts[fret] == 2 else ''}" for fret in sorted(counts)]
-        listed = " and ".join([", ".join(named[:-1]), named[-1]] if len(named) > 1 else named)
-        said.append(f"before fret{'s' if len(named) > 1 else ''} {listed}")
+        said.append(f"before {agree(named, 'fret', 'frets')} {words(named)}")
         if place.along_mm:
             said.append(_by(place.along_mm, "nearer to the bridge", "nearer to the nut"))
     elif place.lies_on == "rosette":
         said.append(f"{place.copies} round the hole" if place.copies > 1 else "on the tail side")
         if place.along_mm:
-            said.append(_by(place.along_mm, "farther out", "farther in"))
+            said.append(_by(place.along_mm, "further out", "further in"))
     else:
         at, since = _along(preset, place), FROM[place.lies_on]
         said.append(f"{millimetres(at)} mm {since}" if at else f"at the {MIDDLES[place.lies_on]}")

@@ -61,16 +61,16 @@ def _board(preset: Preset, names: list[str]) -> None:
         raise _fault(
             names,
             ("frets_to_body", "frets"),
-            f"the body begins at fret {preset.frets_to_body}, but the board has only "
-            f"{preset.frets} frets. Give more frets or let the body begin earlier.",
+            f"the neck joins at fret {preset.frets_to_body}, but there are only "
+            f"{preset.frets} frets. Give more frets or join at a lower one.",
         )
     past = preset.nut_y + preset.fretboard.length_mm - preset.hole.centre_mm
     if past > 0:
         raise _fault(
             names,
             ("frets", "beyond_mm", "frets_to_body", "scale_mm", "hole_at_mm"),
-            f"the fretboard would end {past:.0f} mm past the middle of the sound hole. Give fewer "
-            "frets, let the body begin at a later one, or move the hole.",
+            f"the fretboard would end {past:.0f} mm past the centre of the soundhole. Give fewer "
+            "frets, join the body at a higher one, or move the hole.",
         )
 
 
@@ -87,9 +87,9 @@ def _fan(preset: Preset, names: list[str]) -> None:
             names,
             ("fan_mm", "square_fret", "frets"),
             f"frets that fan from {preset.scale_mm:g} to {preset.scale_mm - preset.fan_mm:g} mm "
-            f"with fret {preset.square_fret} square would lean too far, or lie within "
-            f"{LEAST_GAP_MM:g} mm of each other. Bring the scales nearer to each other, or let "
-            "another fret stand square.",
+            f"with fret {preset.square_fret} square would lean too far, or come within "
+            f"{LEAST_GAP_MM:g} mm of each other. Bring the scales closer together, or choose "
+            "another square fret.",
         )
 
 
@@ -101,9 +101,9 @@ def _strings(preset: Preset, names: list[str]) -> None:
             raise _fault(
                 names,
                 fields if place == 0 else ("saddle_spread_mm", "twelfth_mm", *fields[:2]),
-                f"the strings are {treble - bass:.1f} mm apart {said}, where the board is "
+                f"the strings are {treble - bass:.1f} mm apart {said}, where the fretboard is "
                 f"{width:.1f} mm wide; each needs {LEAST_EDGE_MM:g} mm to its edge. Bring the "
-                "strings together or widen the board.",
+                "strings together or widen the fretboard.",
             )
 
 
@@ -113,8 +113,8 @@ def _head(preset: Preset, names: list[str]) -> None:
         raise _fault(
             names,
             ("head_width_mm", "nut_mm"),
-            f"the head must be at least {LEAST_HEAD_MM:g} mm wider than the nut of "
-            f"{preset.nut_mm:g} mm; got {widest:g} mm. Widen the head or narrow the nut.",
+            f"the headstock must be at least {LEAST_HEAD_MM:g} mm wider than the nut of "
+            f"{preset.nut_mm:g} mm; got {widest:g} mm. Widen the headstock or narrow the nut.",
         )
 
 
@@ -139,15 +139,16 @@ def _lengthwise(preset: Preset, names: list[str]) -> None:
             names,
             (*fields, "rosette_mm", "rosette_gap_mm"),
             f"the bridge would begin {front:.0f} mm from the neck, but the rosette reaches to "
-            f"{rosette:.0f} mm. Move the hole, or change the scale or the frets to the body.",
+            f"{rosette:.0f} mm. Move the hole, or change the scale or the fret where the "
+            "neck joins.",
         )
     if back > preset.body_mm - CLEAR_MM:
         raise _fault(
             names,
             fields,
             f"the bridge would end {back:.0f} mm from the neck, but the body is only "
-            f"{preset.body_mm:.0f} mm long. Change the scale, the frets to the body, or its "
-            "length.",
+            f"{preset.body_mm:.0f} mm long. Change the scale, the fret where the neck joins, or "
+            "the body length.",
         )
 
 
@@ -159,7 +160,7 @@ def _hole(preset: Preset, names: list[str]) -> None:
         raise _fault(
             names,
             ("hole_at_mm", "hole_mm", "rosette_mm", "rosette_gap_mm", "waist_mm", "upper_mm"),
-            f"sound hole and rosette reach {reach - CLEAR_MM:.0f} mm from their middle, but there "
+            f"soundhole and rosette reach {reach - CLEAR_MM:.0f} mm from their centre, but there "
             f"are only {max(0.0, room):.0f} mm to the edge of the top. Make them smaller or move "
             "the hole.",
         )
@@ -181,7 +182,7 @@ def _bridge(preset: Preset, names: list[str]) -> None:
         raise _fault(
             names,
             ("bridge_depth_mm",),
-            f"a bridge that swells behind is at least {least:g} mm from front to back; got "
+            f"a belly bridge must be at least {least:g} mm deep; got "
             f"{bridge.depth_mm:g} mm. Make it deeper.",
         )
     # The slot turns about its middle with what compensates the strings.
@@ -192,9 +193,9 @@ def _bridge(preset: Preset, names: list[str]) -> None:
         raise _fault(
             names,
             ("bridge_depth_mm", "saddle_bass_mm", "saddle_treble_mm"),
-            f"the saddle, {bridge.bass_mm:g} mm beyond the scale at the bass and "
-            f"{bridge.treble_mm:g} at the treble, would cut through the edge of a bridge of "
-            f"{bridge.depth_mm:g} mm from front to back. Make it deeper, or the saddle straighter.",
+            f"compensation of {bridge.bass_mm:g} mm at the bass and {bridge.treble_mm:g} mm at the "
+            f"treble would take the saddle through the edge of a bridge {bridge.depth_mm:g} mm "
+            "deep. Make it deeper, or the saddle straighter.",
         )
     if bridge.spread_mm > bridge.width_mm - 10:
         raise _fault(

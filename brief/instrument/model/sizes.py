@@ -11,12 +11,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from brief.english import capital
 from brief.errors import InputError, quoted
 from brief.instrument.outline.bouts import SAID, bouts
 from brief.instrument.presets import Preset
 
 DimensionUnit = Literal["mm", "count"]
 DimensionOf = Literal["fretboard", "head", "body", "rosette", "bridge"]
+PART_TITLES: dict[DimensionOf, str] = {
+    "fretboard": "Fretboard",
+    "head": "Headstock",
+    "body": "Body",
+    "rosette": "Rosette",
+    "bridge": "Bridge",
+}
 LEAST_SHARE, MOST_SHARE = 0.75, 1.35
 """How far a size of body or head may go from its kind's own, so that it is still of that kind."""
 
@@ -45,17 +53,17 @@ class Dimension:
             If it is none, or outside the limits.
         """
         whole = " whole" if self.unit == "count" else ""
-        name = self.label.partition(", 0 for ")[0]  # what nought means is of no help here
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise InputError.at(
-                self.name, f"{name} must be a{whole} number; got {quoted(value)}. Give a number."
+                self.name,
+                f"{self.label} must be a{whole} number; got {quoted(value)}. Give a number.",
             )
         unit = " mm" if self.unit == "mm" else ""
         if not self.least <= value <= self.most or (whole and value != math.floor(value)):
             raise InputError.at(
                 self.name,
-                f"{name} must be{' a' if whole else ''}{whole}{' number' if whole else ''} "
-                f"between {self.least:g} and {self.most:g}{unit} on this kind of instrument; "
+                f"{self.label} must be{' a' if whole else ''}{whole}{' number' if whole else ''} "
+                f"between {self.least:g} and {self.most:g}{unit} on this model; "
                 f"got {value:g}. Choose a value between them.",
             )
         return float(value)
@@ -64,28 +72,45 @@ class Dimension:
 # name, label, part, least, most.
 _MM: tuple[tuple[str, str, DimensionOf, float, float], ...] = (
     ("scale_mm", "Scale length", "fretboard", 330, 864),
-    ("fan_mm", "Scale of the treble shorter by, 0 for straight frets", "fretboard", 0, 100),
-    ("nut_mm", "Width at the nut", "fretboard", 25, 70),
-    ("twelfth_mm", "Width at the 12th fret", "fretboard", 30, 85),
-    ("nut_spread_mm", "Outer string to outer string at the nut", "fretboard", 18, 62),
-    ("beyond_mm", "Board beyond the last fret", "fretboard", 1, 40),
-    ("radius_mm", "Radius at the nut, 0 for flat", "fretboard", 0, 1500),
-    ("radius_end_mm", "Radius at the end of the board, 0 for flat", "fretboard", 0, 1500),
-    ("side_neck_mm", "Depth of the sides at the neck", "body", 30, 160),
-    ("side_tail_mm", "Depth of the sides at the tail", "body", 30, 160),
-    ("binding_mm", "Width of the binding", "body", 0.5, 8),
-    ("purfling_mm", "Width of the purfling", "body", 0.3, 8),
-    ("cutaway_depth_mm", "Cutaway, in from the treble side, 0 for none", "body", 0, 200),
-    ("cutaway_length_mm", "Cutaway, down from the neck joint", "body", 30, 260),
-    ("cutaway_round_mm", "Rounding of its horn, 0 for a pointed one", "body", 0, 60),
+    ("fan_mm", "Treble scale shorter by", "fretboard", 0, 100),
+    ("nut_mm", "Nut width", "fretboard", 25, 70),
+    ("twelfth_mm", "Width at 12th fret", "fretboard", 30, 85),
+    ("nut_spread_mm", "String spread at nut", "fretboard", 18, 62),
+    ("beyond_mm", "Fretboard past last fret", "fretboard", 1, 40),
+    ("radius_mm", "Radius at nut", "fretboard", 0, 1500),
+    ("radius_end_mm", "Radius at end", "fretboard", 0, 1500),
+    ("side_neck_mm", "Side depth at neck", "body", 30, 160),
+    ("side_tail_mm", "Side depth at tail", "body", 30, 160),
+    ("binding_mm", "Binding width", "body", 0.5, 8),
+    ("purfling_mm", "Purfling width", "body", 0.3, 8),
+    ("cutaway_depth_mm", "Cutaway depth", "body", 0, 200),
+    ("cutaway_length_mm", "Cutaway length", "body", 30, 260),
+    ("cutaway_round_mm", "Horn radius", "body", 0, 60),
 )
 _BRIDGE: tuple[tuple[str, str, str, float, float], ...] = (
-    ("bridge_width_mm", "width_mm", "Bridge from side to side", 40, 240),
-    ("bridge_depth_mm", "depth_mm", "Bridge from front to back", 8, 60),
-    ("saddle_spread_mm", "spread_mm", "Outer string to outer string at the saddle", 25, 90),
-    ("saddle_bass_mm", "bass_mm", "Saddle beyond the scale at the bass", 0, 12),
-    ("saddle_treble_mm", "treble_mm", "Saddle beyond the scale at the treble", 0, 12),
+    ("bridge_width_mm", "width_mm", "Bridge width", 40, 240),
+    ("bridge_depth_mm", "depth_mm", "Bridge depth", 8, 60),
+    ("saddle_spread_mm", "spread_mm", "String spread at saddle", 25, 90),
+    ("saddle_bass_mm", "bass_mm", "Compensation, bass", 0, 12),
+    ("saddle_treble_mm", "treble_mm", "Compensation, treble", 0, 12),
 )
+HINTS = {
+    "fan_mm": "0 = parallel frets",
+    "square_fret": "The one at right angles on a fan; 0 = nut",
+    "nut_spread_mm": "Outer string to outer string",
+    "radius_mm": "0 = flat",
+    "radius_end_mm": "0 = flat",
+    "cutaway_depth_mm": "In from the treble side; 0 = none",
+    "cutaway_length_mm": "Down from the neck joint",
+    "cutaway_round_mm": "0 = pointed (Florentine)",
+    "rosette_gap_mm": "From the edge of the hole",
+    "bridge_width_mm": "Wing to wing",
+    "bridge_depth_mm": "Front to back",
+    "saddle_spread_mm": "Outer string to outer string",
+    "saddle_bass_mm": "Saddle past the scale length",
+    "saddle_treble_mm": "Saddle past the scale length",
+}
+"""What a number is measured between, and what 0 means, where its label does not say."""
 BRIDGE_FIELDS = {name: field for name, field, *_ in _BRIDGE}
 PLAIN_FIELDS = frozenset({name for name, *_ in _MM} | {"frets", "frets_to_body", "square_fret"})
 
@@ -98,11 +123,11 @@ def numbers(preset: Preset) -> tuple[Dimension, ...]:
     counts = (
         Dimension("frets", "Frets", "fretboard", "count", preset.frets, 12, 30),
         Dimension(
-            "frets_to_body", "Frets to the body", "fretboard", "count", preset.frets_to_body, 9, 19
+            "frets_to_body", "Joins body at fret", "fretboard", "count", preset.frets_to_body, 9, 19
         ),
         Dimension(
             "square_fret",
-            "Fret that stands square where they fan, 0 for the nut",
+            "Square fret",
             "fretboard",
             "count",
             preset.square_fret,
@@ -122,28 +147,28 @@ def numbers(preset: Preset) -> tuple[Dimension, ...]:
     rings = hole.rosette_mm
     inner, outer = min(r for r, _ in rings), max(r for _, r in rings)
     rosette = [
-        _near("hole_mm", "Sound hole, across", "rosette", hole.diameter_mm),
-        _near("hole_at_mm", "Middle of the sound hole from the neck", "rosette", hole.centre_mm),
+        _near("hole_mm", "Soundhole diameter", "rosette", hole.diameter_mm),
+        _near("hole_at_mm", "Soundhole centre from neck joint", "rosette", hole.centre_mm),
         Dimension(
             "rosette_gap_mm",
-            "Rosette from the edge of the hole",
+            "Rosette gap from hole",
             "rosette",
             "mm",
             inner - hole.diameter_mm / 2,
             0.5,
             20,
         ),
-        Dimension("rosette_mm", "Width of the rosette", "rosette", "mm", outer - inner, 2, 40),
+        Dimension("rosette_mm", "Rosette width", "rosette", "mm", outer - inner, 2, 40),
     ]
     shape = [
-        _near("head_mm", "Length of the head", "head", max(d for d, _ in head.crest)),
-        _near("head_width_mm", "Head at its widest", "head", 2 * max(w for _, w in head.outline)),
-        _near("body_mm", "Length of the body", "body", preset.body_mm),
+        _near("head_mm", "Headstock length", "head", max(d for d, _ in head.crest)),
+        _near("head_width_mm", "Headstock width", "head", 2 * max(w for _, w in head.outline)),
+        _near("body_mm", "Body length", "body", preset.body_mm),
     ]
     for bout in bouts(preset.outline):
-        said = SAID[bout.name]
-        shape.append(_near(f"{bout.name}_mm", f"Width of {said}", "body", bout.width_mm))
-        shape.append(_near(f"{bout.name}_at_mm", f"From the neck to {said}", "body", bout.at_mm))
+        said = SAID[bout.name].removeprefix("the ")
+        shape.append(_near(f"{bout.name}_mm", f"{capital(said)} width", "body", bout.width_mm))
+        shape.append(_near(f"{bout.name}_at_mm", f"Neck joint to {said}", "body", bout.at_mm))
     return (plain[0], *counts, *plain[1:], *shape, *rosette, *bridge)
 
 

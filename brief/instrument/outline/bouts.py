@@ -155,7 +155,7 @@ def _check_places(
             field = fields[i] if fields[i] in sizes else fields[i + 1]
             raise InputError.at(
                 field,
-                f"from {names[i]} to {names[i + 1]} this kind of body can be {least:.0f} to "
+                f"from {names[i]} to {names[i + 1]} this model’s body can be {least:.0f} to "
                 f"{most:.0f} mm long; got {new_2 - new:.0f} mm. Move one of the two.",
             )
 
@@ -167,6 +167,6 @@ def _check_bend(outline: Stations, sizes: Mapping[str, float]) -> None:
         raise InputError.at(
             next((field for field in sizes if field.startswith(NAMES)), "body_mm"),
             f"{at:.0f} mm from the neck the side would bend to a radius of {radius:.0f} mm; at "
-            f"least {LEAST_BEND_MM:g} mm can be bent. Bring the widths nearer to each other or "
-            "their places farther apart.",
+            f"least {LEAST_BEND_MM:g} mm can be bent. Bring the widths closer or "
+            "their places further apart.",
         )

@@ -105,7 +105,7 @@ def cut_half(preset: Preset, half: Sequence[Segment]) -> CutHalf:
     if side.point(foot)[1] > lowest:
         raise InputError.at(
             LENGTH,
-            f"the horn of a cutaway {long:g} mm long would lie beyond "
+            f"the horn of a cutaway {long:g} mm long would end beyond "
             f"{'the waist' if len(known) > 1 else 'the widest place'}, {lowest:.0f} mm from the "
             "neck. Make it shorter.",
         )

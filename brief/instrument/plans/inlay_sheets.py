@@ -76,10 +76,10 @@ def rosette_sheet(preset: Preset, block: TitleBlock, inlays: Sequence[Sawn] = ()
             drawn.words((right, -reach + 6.0 * i), cell, 3.2 if i else 2.4, "end")
     drawn.line("dimensions", (reach + 14, -reach + 2), (rights[-1], -reach + 2))
     notes = [
-        f"Sound hole {millimetres(hole.diameter_mm)} across; its middle lies "
+        f"Soundhole diameter {millimetres(hole.diameter_mm)}, centre "
         f"{millimetres(hole.centre_mm)} from the neck joint and "
         f"{millimetres(hole.centre_mm - preset.nut_y)} from the nut.",
-        "Radii are measured from the middle of the hole.",
+        "Radii are from the centre of the hole.",
         *(f"{one.name}: {note}" for one in inlays for note in one.notes[:2]),
     ]
     _notes(drawn, notes, (-reach, reach + 30))

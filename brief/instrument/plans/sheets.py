@@ -120,17 +120,17 @@ def body_sheet(
         drawn.down((0.0, 0.0), (across, at), side + 8 + 7 * i)
     front = bridge_front_y(preset) - preset.nut_y
     notes = [
-        "Widths are measured from the centre line." if half else "Widths are measured across.",
+        "Widths are half widths, from the centre line." if half else "Widths are full widths.",
         f"Bridge: front edge {millimetres(front)} from the nut.",
-        f"Scale {_scales(preset)}; the saddle lies "
-        f"{millimetres(preset.bridge.bass_mm)} farther at the bass and "
-        f"{millimetres(preset.bridge.treble_mm)} at the treble.",
-        f"Sound hole {millimetres(hole.diameter_mm)} across. Sides "
+        f"Scale {_scales(preset)}; compensation "
+        f"{millimetres(preset.bridge.bass_mm)} bass, "
+        f"{millimetres(preset.bridge.treble_mm)} treble.",
+        f"Soundhole diameter {millimetres(hole.diameter_mm)}. Sides "
         f"{millimetres(preset.side_neck_mm)} deep at the neck, "
         f"{millimetres(preset.side_tail_mm)} at the tail.",
     ]
     if half and preset.fan_mm:
-        notes.append("The frets fan: board and bridge are drawn as they lie on the treble half.")
+        notes.append("The frets fan: fretboard and bridge are drawn as on the treble half.")
     if preset.cutaway_depth_mm:
         notes.append(
             f"Cutaway {millimetres(preset.cutaway_depth_mm)} in from the treble side and "
@@ -173,8 +173,8 @@ def head_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()
     for i, distance in enumerate(head.posts_mm):
         drawn.down((posts[-1][0], base - distance), (foot, base), widest + 8 + 7 * i)
     drawn.down((0.0, top), (foot, base), widest + 8 + 7 * len(head.posts_mm))
-    drawn.words((-widest, base + 22), "Distances run from the back of the nut.")
-    return drawn.plan("Head", block)
+    drawn.words((-widest, base + 22), "Distances are from the headstock side of the nut.")
+    return drawn.plan("Headstock", block)
 
 
 def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:

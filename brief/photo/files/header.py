@@ -15,6 +15,7 @@ from typing import BinaryIO
 
 from PIL import ExifTags, Image, ImageCms, ImageFile, TiffImagePlugin
 
+from brief.english import article
 from brief.errors import BriefError, ImageError, TooLarge
 from brief.photo.files.formats import READABLE, Format, recognise
 from brief.photo.files.memory import EIGHTH, MOST_ROOM, room
@@ -106,9 +107,8 @@ def decoding(label: str, kind: str) -> Iterator[None]:
         except Image.DecompressionBombError as exc:
             raise _too_many_pixels(label, str(exc)) from exc
         except DAMAGE as exc:
-            article = "an" if kind.startswith("A") else "a"
             raise ImageError(
-                f"{label} is {article} {kind} file, but it is damaged or cut short and cannot be "
+                f"{label} is {article(kind)} file, but it is damaged or cut short and cannot be "
                 "read to its end; copy it again from the camera or phone"
             ) from exc
 

@@ -25,8 +25,7 @@ def present(desk: Desk, kind: type[R], record_id: str, *, binned: bool = False) 
         )
     if record.binned_utc is not None and not binned:
         raise NotFound(
-            f"The {kind_of_record(kind)} “{label(record)}” is in the offcuts bin; "
-            "take it back first."
+            f"The {kind_of_record(kind)} “{label(record)}” is in the offcuts bin. Restore it first."
         )
     return record
 

@@ -7,16 +7,13 @@ from datetime import date, datetime
 from typing import Any
 
 from brief.colour.notation.wording import figure, percent, plus_minus
+from brief.english import words
+from brief.instrument.model.sizes import HINTS, PART_TITLES
 from brief.lengths import write_length
 from brief.photo import Region, Selection
 from brief.services.common.typed_numbers import as_said, other_unit, unit_in
 
 FIELD_PLACES = 4  # of a number in a field, which may have been worked out
-
-
-def words(items: Sequence[str]) -> str:
-    """("a", "b", "c") → "a, b and c"."""
-    return " and ".join([", ".join(items[:-1]), items[-1]]) if len(items) > 1 else "".join(items)
 
 
 def day(value: date | datetime) -> str:
@@ -55,8 +52,9 @@ def length_text(view: Any, name: str, value: float | None = None) -> str:
 
 
 def number_hint(number: Any) -> str:
-    """Below a number of an instrument: what it is in mm, and what it usually is."""
-    said = [f"{plain(number.value)}\u00a0mm"] if other_unit(number.typed) else []
+    """Below a number of an instrument: how it is measured, what it is in mm and usually."""
+    said = [HINTS[number.name]] if number.name in HINTS else []
+    said += [f"{plain(number.value)}\u00a0mm"] if other_unit(number.typed) else []
     if number.changed:
         said.append(f"Usual: {number.usual_typed or plain(number.usual)}")
     return ". ".join(said)
@@ -125,6 +123,7 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "typed": typed,
     "length_text": length_text,
     "number_hint": number_hint,
+    "part_title": PART_TITLES.__getitem__,
     "other_unit": other_unit,
     "choices": choices,
     "shots": shots,

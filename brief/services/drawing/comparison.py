@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
+from brief.english import words
 from brief.errors import InputError
 from brief.instrument import closer
 from brief.instrument.rendering.canvas import Box
 from brief.services.common.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.common.finding import listed
 from brief.services.common.foreign_keys import existing
-from brief.services.common.formatting import words
 from brief.services.drawing.instrument_drawing import chosen, draw_filled, fills_of
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pairing.view_settings import Switches
@@ -71,7 +71,7 @@ def beside(
     box = _one_size(brief, against, switches)
     changed = {} if other else {swap.part.id: swap.material for swap in swaps}
     pictures = [
-        Pictured("As the spec has it now", _drawn(desk, brief, switches, {}, box, "now")),
+        Pictured("As in the spec now", _drawn(desk, brief, switches, {}, box, "now")),
         Pictured(
             _caption(against, swaps) if other is None else against.title,
             _drawn(desk, against, switches, changed, box, "beside"),
@@ -101,11 +101,12 @@ def _swaps(desk: Desk, brief: Brief, asked: Sequence[str]) -> list[Swap]:
     found = []
     for part_id, material_id in pairs.items():
         if part_id not in parts:
-            raise InputError.at("swap", "One of the parts to be tried is not of this brief.")
+            raise InputError.at("swap", "A part to be tried is not part of this brief.")
         material = existing(desk, "swap", Material, material_id)
         if material.lab is None:
             raise InputError.at(
-                "swap", "A piece without a colour cannot be shown: photograph or read it first."
+                "swap",
+                "A piece without a colour cannot be shown. Photograph it or type a reading first.",
             )
         rest = [pair for pair in pairs.items() if pair[0] != part_id]
         part = parts[part_id]

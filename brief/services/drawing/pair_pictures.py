@@ -13,19 +13,19 @@ import numpy as np
 from brief.colour.viewing.conditions import BENCH_M, Condition
 from brief.colour.viewing.light import under
 from brief.colour.viewing.observer import AREA_MM
+from brief.english import words
 from brief.errors import InputError
 from brief.photo import stand_in
 from brief.photo.wood.piece import HEIGHT_MM, PX_PER_MM, WIDTH_MM, cut_piece
 from brief.photo.wood.recolour import recolour, transform
 from brief.photo.wood.viewing_filter import as_seen, with_line
-from brief.services.common.formatting import words
 from brief.services.common.naming import label, public_label
 from brief.services.common.typed_numbers import briefly
 from brief.services.drawing.instrument_drawing import draw_pairing
 from brief.services.pairing.view_settings import Shown
 from brief.services.photos.pictures import LOST
 from brief.services.photos.timber_figure import TimberFigure, timber_figure
-from brief.services.rack.surfaces import Surface, surface_of, surfaces_of
+from brief.services.rack.surfaces import UNTESTED, Surface, surface_of, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing, Viewing
 
@@ -67,7 +67,7 @@ def pair_pictures(
         for one in (ground, inlay)
         if one.state(switches.state) != switches.state
     ]
-    never = f" Never tested {switches.state}: {words(untested)}." if untested else ""
+    never = f" {UNTESTED[switches.state]}: {words(untested)}." if untested else ""
     figure = timber_figure(desk, pairing.ground)
     if figure is None or not desk.images.holds(figure.image_sha256):
         lacks = f": {_lacks(desk, pairing.ground)} to see it as from a distance"
@@ -83,7 +83,7 @@ def pair_pictures(
     return [
         PairPicture(f"Close up: {shown.words}.{never}", address + urlencode(asked)),
         PairPicture(
-            f"What the eye keeps of it from {from_there}, enlarged.",
+            f"As the eye sees it from {from_there}, enlarged.",
             address + urlencode(asked | {"distance_m": f"{distance_m:g}"}),
             distance_m=distance_m,
         ),

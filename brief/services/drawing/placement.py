@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from brief.colour.viewing.conditions import State
+from brief.english import words
 from brief.instrument import Face, Fill, Preset
 from brief.instrument.rendering.canvas import laid_on
 from brief.instrument.rendering.placement import (
@@ -18,7 +19,6 @@ from brief.instrument.rendering.placement import (
     is_matched,
     plate_mm,
 )
-from brief.services.common.formatting import words
 from brief.services.drawing.instrument_drawing import chosen, fills_of
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.photos.remedies import bare_photographs
@@ -30,13 +30,13 @@ SOFT_PX_PER_MM = 2.0
 pixels there. Our working figure, no source."""
 FACES: dict[str, Face] = {"back": "back", "sides": "side"}  # of the others, the front
 MATCHES = (
-    ("book-right", "book-matched, what lies right of the joint"),
-    ("book-left", "book-matched, what lies left of the joint"),
-    ("slip", "slip-matched, what lies right of the joint twice"),
-    ("one", "one piece, with the line in its middle"),
+    ("book-right", "bookmatched, right of the joint kept"),
+    ("book-left", "bookmatched, left of the joint kept"),
+    ("slip", "slipmatched, right of the joint twice"),
+    ("one", "one piece, centred on the line"),
 )
 TURNS = (
-    ("0", "as it was taken"),
+    ("0", "as taken"),
     ("90", "a quarter turn right"),
     ("180", "upside down"),
     ("270", "a quarter turn left"),
@@ -47,7 +47,7 @@ TURNS = (
 class LaidView:
     """One part's photograph as it lies.
 
-    texture : where it is served. size : its width and height as it was taken, pixels. laying : as
+    texture : where it is served. size : its width and height as taken, pixels. laying : as
     it is, with `turn` settled. by_maker : whether the maker has laid it. sentence : at which scale,
     and what it covers. scaled : whether the photograph has a scale.
     board : width of the laid photograph and half that of the part, mm, if at its true size. face :
@@ -105,7 +105,7 @@ def laid_view(made: Preset, role: str, fill: Fill) -> LaidView:
 
 def _sentence(fill: Fill, covered: Cover | None) -> str:
     if covered is None or fill.size_mm is None:
-        return "Not at its true size: the photograph has no scale, so it is stretched to the part."
+        return "Not at true size: the photograph has no scale, so it is stretched to the part."
     lacking = [
         f"{have:.0f} mm of the {need:.0f} mm {way}"
         for have, need, way in (
@@ -127,4 +127,4 @@ def _soft(fill: Fill) -> str:
     fine = fill.picture_size[0] / fill.size_mm[0]
     if fine >= SOFT_PX_PER_MM:
         return ""
-    return f" It has {fine:.1f} pixels to the millimetre, so that it looks soft close up."
+    return f" At {fine:.1f} pixels per millimetre it looks soft close up."

@@ -47,9 +47,9 @@ SHEETS: dict[SheetName, tuple[str, Callable[..., Plan]]] = {
     "fretboard": ("Fretboard", fretboard_sheet),
     "body": ("Body", body_sheet),
     "half-body": ("Half the body", partial(body_sheet, half=True)),
-    "head": ("Head", head_sheet),
+    "head": ("Headstock", head_sheet),
     "bridge": ("Bridge", bridge_sheet),
-    "rosette": ("Rosette and sound hole", rosette_sheet),
+    "rosette": ("Rosette and soundhole", rosette_sheet),
 }
 # Whose inlays a sheet shows where they lie.
 SHOWS: dict[SheetName, tuple[LiesOn, ...]] = {
@@ -125,7 +125,7 @@ def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
     if sheet == "inlay":
         sawn = _sawn(desk, brief)
         if not sawn:
-            raise NotFound("This brief has no inlay yet; lay one in on its Drawing sheet.")
+            raise NotFound("This brief has no inlay yet. Add one on its Drawing sheet.")
         return inlay_sheet(made, block, sawn)
     if sheet == "rosette":
         those = [one for one in _sawn(desk, brief) if one.lies_on == "rosette"]
@@ -147,7 +147,7 @@ def _sawn(desk: Desk, brief: Brief) -> list[Sawn]:
         copies = copies_of(made, one.record)
         if copies:
             view = inlays.show(desk, one.record)
-            notes = (f"Lies on the {view.place}.", *view.sentences)
+            notes = (f"Set into the {view.place}.", *view.sentences)
             found.append(Sawn(view.name, view.lies_on, tuple(copies), notes))
     return found
 
@@ -257,8 +257,8 @@ def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> tuple[D
             for fret in range(1, board.frets + 1)
         },
         warnings=[
-            f"An outer string comes within {EDGE_MM:g} mm of the edge of the board from fret "
-            f"{near[0]} on; it may slip off when it is bent."
+            f"An outer string comes within {EDGE_MM:g} mm of the edge of the fretboard from fret "
+            f"{near[0]} up; it may slip off when bent."
         ]
         if near
         else [],

@@ -18,10 +18,10 @@ from sqlalchemy import select
 from ulid import ULID
 
 import brief
+from brief.english import agree, number_of, words
 from brief.errors import InputError
 from brief.services.common.field_types import Json
 from brief.services.common.foreign_keys import AboutKind, brief_id_of, named
-from brief.services.common.formatting import words
 from brief.services.common.naming import BY_KIND, kind_of_record, label, public_label, shortened
 from brief.services.feedback.annotation_model import (
     CONTEXT,
@@ -426,11 +426,7 @@ def _said_utc(one: Annotation) -> datetime | None:
 
 def _said(said: int, given: int, known: int) -> str:
     came = words(
-        [
-            f"{count} {what}{'' if count == 1 else 's'}"
-            for count, what in ((said, "comment"), (given, "answer"))
-            if count
-        ]
+        [number_of(many, what) for many, what in ((said, "comment"), (given, "answer")) if many]
     )
-    new = f"{came} came in" if came else "Nothing new"
-    return f"{new}; {known} {'was' if known == 1 else 'were'} here already." if known else f"{new}."
+    new = f"{came} added" if came else "Nothing new"
+    return f"{new}; {known} {agree(known, 'was', 'were')} here already." if known else f"{new}."

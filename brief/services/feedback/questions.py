@@ -13,6 +13,7 @@ from typing import Annotated, Any, ClassVar, Literal, get_args
 from pydantic import BaseModel, Field
 from sqlalchemy import select
 
+from brief.english import words
 from brief.errors import InputError, quoted
 from brief.services.common.field_types import (
     Columns,
@@ -26,7 +27,6 @@ from brief.services.common.field_types import (
     not_boolean,
 )
 from brief.services.common.foreign_keys import brief_id_of, check_pointers, existing, named
-from brief.services.common.formatting import words
 from brief.services.common.naming import BY_KIND, label, public_label, several
 from brief.services.common.noun import Noun, view_fields
 from brief.services.feedback.comments import MAKER, CameBy

@@ -85,31 +85,31 @@ UNTOLD = TRACES | {
     "asked_inlay_lab",
 }
 NAMES = {
-    "says": "what it stands for",
+    "says": "meaning",
     "show": "where it will be shown",
     "wanted_by": "ready to ship by",
-    "kind": "drawn as",
+    "kind": "model",
     "material_id": "made of",
-    "swatch_id": "colour it should carry",
+    "swatch_id": "target colour",
     "before_id": "before",
     "after_id": "after",
     "lab": "colour",
     "image_sha256": "picture",
-    "region": "where on the picture",
-    "selections": "where to look",
+    "region": "area of the picture",
+    "selections": "area",
     "correct_by": "corrected by",
-    "path": "its drawing",
-    "drawing": "its numbers and outline",
-    "parts": "its parts",
+    "path": "drawing",
+    "drawing": "sizes and outline",
+    "parts": "parts",
     "public_name": "public name",
     "sizes": "notes on size",
-    "laying": "how its photograph is laid",
-    "lies_on": "lies on",
-    "part_id": "the part that it is",
-    "frets": "before the frets",
-    "along_mm": "along, mm",
-    "across_mm": "to the treble side, mm",
-    "turn_deg": "turned, degrees",
+    "laying": "placement of the photo",
+    "lies_on": "set into",
+    "part_id": "counts as",
+    "frets": "at frets",
+    "along_mm": "along (mm)",
+    "across_mm": "to treble side (mm)",
+    "turn_deg": "rotation (°)",
 }
 # Written in sentences, so that the words in them are compared.
 TEXTS = frozenset({"theme", "says", "text", "passage", "outcome", "why"})
@@ -326,7 +326,7 @@ def _numbers(before: Brief, after: Brief) -> Iterator[FieldChange]:
         if was and now and was.value != now.value:
             yield FieldChange(
                 field=name,
-                name=f"{now.label}{', mm' if now.unit == 'mm' else ''}",
+                name=f"{now.label}{' (mm)' if now.unit == 'mm' else ''}",
                 before=_side(name, was.value, texts[0].get(name)),
                 after=_side(name, now.value, texts[1].get(name)),
             )
@@ -382,9 +382,9 @@ def _marked(was: str, now: str) -> list[Stretch]:
 
 
 def _in_words(column: str) -> str:
-    """ "line_mm" → "line, mm"."""
+    """ "line_mm" → "line (mm)"."""
     plain_name = re.sub("_(ids?|sha256)$", "", column)
-    return re.sub("_(mm|m)$", r", \1", plain_name).replace("_", " ")
+    return re.sub("_(mm|m)$", r" (\1)", plain_name).replace("_", " ")
 
 
 def _hexes(lab: Sequence[float] | None) -> list[str]:

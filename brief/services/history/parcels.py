@@ -27,11 +27,11 @@ from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 import brief
+from brief.english import agree, number_of, words
 from brief.errors import ParcelError
 from brief.photo import MAX_PIXELS, describe_photo
 from brief.services.common.field_types import Json, clean_line
 from brief.services.common.finding import present
-from brief.services.common.formatting import words
 from brief.services.history.row_codec import (
     SHA256,
     RecordTable,
@@ -571,9 +571,9 @@ def _arrival(
         said = " ".join([said, *_of_pieces(arrived, found, renamed)])
     missing = [row["name"] for row in arrived.images if not desk.images.holds(row["sha256"])]
     if missing:
-        several = "The files" if len(missing) > 1 else "The file"
+        files = agree(missing, "The file", "The files")
         named = words([f"“{name}”" for name in missing])
-        said += f" {several} of {named} {'are' if len(missing) > 1 else 'is'} missing."
+        said += f" {files} of {named} {agree(missing, 'is', 'are')} missing."
     return Arrival(
         brief_id=arrived.brief_id,
         title=title,
@@ -591,11 +591,9 @@ def _of_pieces(
     fresh = sum(found.get((MATERIALS, one)) == "no" and one not in renamed for one in pieces)
     known = sum(found.get((MATERIALS, one)) == "same" for one in pieces)
     if fresh:
-        yield f"{'1 piece' if fresh == 1 else f'{fresh} pieces'} came onto the rack."
-    if known == 1:
-        yield "1 piece was on the rack already and is used as it is."
-    elif known:
-        yield f"{known} pieces were on the rack already and are used as they are."
+        yield f"{number_of(fresh, 'piece')} added to the rack."
+    if known:
+        yield f"{number_of(known, 'piece')} already on the rack."
     names = [
         label.removesuffix(COPIED)
         for one, label in pieces.items()
@@ -603,8 +601,8 @@ def _of_pieces(
     ]
     if names:
         yield (
-            f"On the rack {words(names)} {'is' if len(names) == 1 else 'are'} other than what "
-            f"came, which lies beside as “…{COPIED}”."
+            f"{words(names)} on the rack {agree(names, 'differs', 'differ')}: "
+            f"added again as “…{COPIED}”."
         )
 
 

@@ -10,11 +10,11 @@ from typing import Any
 
 from pydantic import BaseModel, Field
 
+from brief.english import agree, number_of, words
 from brief.errors import BriefError, InputError, NothingChanged
 from brief.services import offcuts
 from brief.services.common.colour_view import READING_UNCERTAINTY
 from brief.services.common.field_types import Columns
-from brief.services.common.formatting import words
 from brief.services.common.naming import BY_KIND
 from brief.services.common.noun import Noun
 from brief.services.history.changes import Change, changes
@@ -45,7 +45,7 @@ class TakenBack(BaseModel):
 
     taken: int = Field(description="How many things are again as they were")
     frozen: str | None = Field(description="The letter under which the state before was frozen")
-    left: list[str] = Field(description="What could not be taken back, and why")
+    left: list[str] = Field(description="What could not be restored, and why")
     said: str
 
 
@@ -68,18 +68,18 @@ def take_back(desk: Desk, revision_id: str, wanted: TakeBack) -> TakenBack:
         )
     ]
     if not asked:
-        raise InputError(f"Nothing of that has changed since Rev {revision.letter}.")
+        raise InputError(f"No such change since Rev {revision.letter}.")
     frozen = _frozen_first(desk, revision)
     left = _Work(desk, before).do(asked)
     taken = len(asked) - len(left)
     if left and (wanted.kind is not None or not taken):
         raise InputError(left[0])
-    again = asked[0].label if len(asked) == 1 else "1 thing" if taken == 1 else f"{taken} things"
-    said = [f"{again} {'is' if taken == 1 else 'are'} again as in Rev {revision.letter}."]
+    again = asked[0].label if len(asked) == 1 else number_of(taken, "thing")
+    said = [f"{again} {agree(taken, 'is', 'are')} as in Rev {revision.letter} again."]
     if frozen:
-        said.append(f"What was there before is kept as Rev {frozen}.")
+        said.append(f"The version before is frozen as Rev {frozen}.")
     if left:
-        said.append(f"Left as it is: {words(left)}.")
+        said.append(f"Unchanged: {words(left)}.")
     return TakenBack(taken=taken, frozen=frozen, left=left, said=" ".join(said))
 
 
@@ -91,7 +91,7 @@ def _belongs(change: Change) -> bool:
 
 
 def _frozen_first(desk: Desk, revision: Revision) -> str | None:
-    note = f"As it was before something was taken back from Rev {revision.letter}"
+    note = f"Before something was restored from Rev {revision.letter}"
     draft = RevisionDraft(brief_id=revision.brief_id, note=note)
     try:
         kept = revisions.add(desk, draft)
@@ -139,7 +139,7 @@ class _Work:
         if record.binned_utc is None:
             if change.kind == "brief" or getattr(record, "brief_id", None):
                 return  # it came back along with something else
-            raise InputError("it is on the rack; a part or a pairing has to name it again")
+            raise InputError("it is on the rack; choose it again for a part or a pairing")
         if record.binned_with not in (None, record.id):
             for other in NOUNS:
                 if self.desk.session.get(other.record, record.binned_with) is not None:
@@ -151,7 +151,7 @@ class _Work:
         noun = noun_named(change.kind)
         fields = self._fields(noun, change)
         if not fields:
-            raise InputError("it follows from other things; take those back")
+            raise InputError("it depends on other changes; restore those")
         sent = noun.change_model.model_validate(fields)
         record = noun.change(self.desk, change.id, ANY_VERSION, sent)
         row = self.rows[(noun.many, change.id)]

@@ -10,6 +10,7 @@ from typing import Annotated, Any, ClassVar, Literal, TypeVar
 
 from pydantic import BaseModel, BeforeValidator, Field, TypeAdapter
 
+from brief.english import agree, number_of, words
 from brief.errors import InputError
 from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.instrument.inlay.design import (
@@ -45,7 +46,6 @@ from brief.services.common.field_types import (
 )
 from brief.services.common.finding import listed
 from brief.services.common.foreign_keys import check_pointers
-from brief.services.common.formatting import words
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ALength, ANumber, Texts, texts_of
 from brief.services.instrument.brief_inlays import ROLE, copies_of, place_of
@@ -309,7 +309,7 @@ def _design(shape: str | None, drawing: str | None, record: Inlay | None) -> Col
         return {}
     else:
         raise InputError.at(
-            "drawing", "Choose an SVG file, paste the data of a path, or take a round dot."
+            "drawing", "Choose an SVG file, paste path data, or choose a round dot."
         )
     return {
         "shape": wanted,
@@ -329,7 +329,7 @@ def _laid(brief: Brief, fields: Fields, record: Inlay | None) -> Columns:
     if place.frets and place.lies_on != "fretboard":
         raise InputError.at("frets", "Only the fretboard has frets. Leave them empty elsewhere.")
     if place.copies > 1 and place.lies_on != "rosette":
-        raise InputError.at("copies", "Copies go round the rosette. Elsewhere it is one.")
+        raise InputError.at("copies", "Only a rosette has copies. Use 1 elsewhere.")
     width = now("width_mm")
     if width is None:
         width = _usual_mm(now("shape"), now("drawn_mm"))
@@ -383,16 +383,18 @@ def _sentences(
     if even(found):
         thin = f"Nowhere thinner than {thin_mm(min(found['width_mm'], found['height_mm']))} mm."
     if found["points"]:
-        ends = "1 end runs" if found["points"] == 1 else f"{found['points']} ends run"
-        thin += f" {ends} out to a point; a point is measured {BEHIND_MM:g} mm behind its end."
+        thin += (
+            f" {number_of(found['points'], 'point')} (measured {BEHIND_MM:g} mm in from the tip)."
+        )
     said = [thin]
     if gap and gap.width_mm <= found["height_mm"] / 2:
         said.append(
-            f"Narrowest gap {thin_mm(gap.width_mm)} mm, {gap.where}: the saw must cut no wider."
+            f"Narrowest gap {thin_mm(gap.width_mm)} mm, {gap.where}. Use a blade "
+            "with a thinner kerf."
         )
-    parts = [_count(found["pieces"], "piece")]
+    parts = [number_of(found["pieces"], "piece")]
     if found["holes"]:
-        parts.append(f"{_count(found['holes'], 'hole')} to pierce")
+        parts.append(f"{number_of(found['holes'], 'hole')} to pierce")
     each = " each" if count > 1 else ""
     said.append(
         f"{words(parts)}; {found['edge_mm']:.0f} mm to saw and {found['area_mm2']:.0f} mm² "
@@ -405,15 +407,13 @@ def _sentences(
             f"{count * found['area_mm2']:.0f} mm² in all."
         )
     if covered:
-        said.append(
-            f"{'1 lies' if covered == 1 else f'{covered} lie'} under the end of the fretboard."
-        )
+        said.append(f"{covered} {agree(covered, 'is', 'are')} under the end of the fretboard.")
     if crossed:
         named = words([str(fret) for fret in crossed])
-        many = len(crossed) > 1
         said.append(
-            f"The slot{'s' if many else ''} of fret{'s' if many else ''} {named} "
-            f"cut{'' if many else 's'} through it: let it in before you saw the slots."
+            f"Fret {agree(crossed, 'slot', 'slots')} {named} "
+            f"{agree(crossed, 'cuts', 'cut')} through it: "
+            "inlay before slotting."
         )
     return said
 
@@ -425,7 +425,7 @@ def _blank(found: Mapping[str, Any]) -> str:
     if found["pieces"] > 1:
         long, short = found["largest_mm"]
         said += f", or its largest piece from {long:.0f} × {short:.0f} mm"
-    return f"{said} ({ROOM_MM:g} mm of room round it)."
+    return f"{said} ({ROOM_MM:g} mm of margin)."
 
 
 def _piece(found: Mapping[str, Any], material: Material | None) -> str:
@@ -436,7 +436,7 @@ def _piece(found: Mapping[str, Any], material: Material | None) -> str:
     for least, of_what in ((found["blank_mm"], ""), (found["largest_mm"], " for its pieces")):
         if has[0] >= least[0] and has[1] >= least[1]:
             return f"{material.label} is large enough{of_what}, {has[0]:g} × {has[1]:g} mm."
-    return f"{material.label} is too small for that, {has[0]:g} × {has[1]:g} mm."
+    return f"{material.label} is too small, {has[0]:g} × {has[1]:g} mm."
 
 
 def even(measured: Mapping[str, Any]) -> bool:
@@ -448,10 +448,6 @@ def even(measured: Mapping[str, Any]) -> bool:
 def thin_mm(width: float) -> str:
     """A width as a maker reads it off a calliper: hundredths below 1 mm, tenths above."""
     return f"{width:.{2 if width < 1 else 1}f}".rstrip("0").rstrip(".")
-
-
-def _count(number: int, thing: str) -> str:
-    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 inlays = Inlays()

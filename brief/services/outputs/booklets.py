@@ -11,9 +11,10 @@ from datetime import date
 from itertools import groupby
 from typing import Literal
 
+from brief.english import words
 from brief.errors import InputError
 from brief.instrument import closer
-from brief.instrument.model.sizes import says_nothing
+from brief.instrument.model.sizes import PART_TITLES, says_nothing
 from brief.letters import lost_letters
 from brief.paper.colours import NamedColour
 from brief.paper.contents import (
@@ -33,7 +34,7 @@ from brief.paper.contents import (
 )
 from brief.services import nouns
 from brief.services.common.foreign_keys import public_label_of
-from brief.services.common.formatting import day, length_text, plain, words
+from brief.services.common.formatting import day, length_text, plain
 from brief.services.common.naming import public_label
 from brief.services.common.typed_numbers import other_unit
 from brief.services.drawing.instrument_drawing import draw_instrument, draw_pairing
@@ -314,7 +315,7 @@ def _numbers(brief: Brief) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...
     told = [one for one in every if one.name not in nothing]
     view = sorted(told, key=lambda one: PARTS.index(one.part))
     return tuple(
-        (part.capitalize(), tuple((one.label, _value(one)) for one in those))
+        (PART_TITLES[part], tuple((one.label, _value(one)) for one in those))
         for part, those in groupby(view, key=lambda one: one.part)
     )
 

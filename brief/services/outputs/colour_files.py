@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Literal
 
 from brief.colour.notation.cgats import CgatsSample, read_cgats, write_cgats
+from brief.english import words
 from brief.paper.colours import NamedColour, as_css, as_svg
-from brief.services.common.formatting import words
 from brief.services.nouns import briefs, materials, palettes, swatches
 from brief.services.rack.materials import MaterialDraft
 from brief.services.theme.palettes import PaletteView

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from brief.colour.viewing.conditions import State
+from brief.english import words
 from brief.instrument import Face
 from brief.services import nouns
-from brief.services.common.formatting import words
 from brief.services.drawing.drawing_files import conditions_query
 from brief.services.drawing.instrument_drawing import loupe_views
 from brief.services.feedback.unread import Counts, counts
@@ -17,7 +17,7 @@ from brief.services.instrument.known_kinds import kind_choices
 from brief.services.pages.shared import Choices, front, same
 from brief.services.pairing.view_settings import EYES, FACES, STATES, Shown, Switches, shown_as
 from brief.services.photos.lost_pictures import LostPicture, lost_pictures
-from brief.services.rack.surfaces import surfaces_of
+from brief.services.rack.surfaces import UNTESTED, surfaces_of
 from brief.services.theme.briefs import BriefView
 from brief.store.desk import Desk
 from brief.store.records import Brief, Revision
@@ -86,4 +86,4 @@ def _untested(desk: Desk, brief: Brief, state: State) -> str:
         for part, piece in zip(parts, pieces, strict=True)
         if piece.lab is not None and surfaces[piece.id].state(state) != state
     ]
-    return f"Never tested {state}, so shown as they are: {words(lacking)}." if lacking else ""
+    return f"{UNTESTED[state]}, shown bare: {words(lacking)}." if lacking else ""

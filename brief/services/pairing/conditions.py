@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from brief.colour.viewing.colour_vision import Eyes, eyes
 from brief.colour.viewing.conditions import BENCH, Condition, State
 from brief.services.pairing.viewings import light_of, words_of
-from brief.services.rack.surfaces import Surface
+from brief.services.rack.surfaces import UNTESTED, Surface
 from brief.store.records import Viewing
 from brief.wood.ageing import ageing_words
 
@@ -58,16 +58,14 @@ def _missing(surfaces: Sequence[Surface]) -> list[str]:
     unknown = [one.material for one in pieces if one.state("aged") != "aged"]
     said = []
     if bare:
-        said.append(f"Never tested with a finish, so taken bare: {'; '.join(bare)}.")
+        said.append(f"{UNTESTED['finished']}, judged bare: {'; '.join(bare)}.")
     if unknown:
-        said.append(
-            "How they age was never measured: "
-            + "; ".join(_ages(one.label, one.species) for one in unknown)
-            + "."
-        )
+        labels = "; ".join(one.label for one in unknown)
+        ages = dict.fromkeys(_ages(one.label, one.species) for one in unknown)
+        usual = "".join(f" Usually {known}." for known in ages if known)
+        said.append(f"{UNTESTED['aged']}: {labels}.{usual}")
     return said
 
 
 def _ages(label: str, species: str) -> str:
-    known = ageing_words(species) or ageing_words(label)
-    return f"{label}, but {known}" if known else label
+    return ageing_words(species) or ageing_words(label)

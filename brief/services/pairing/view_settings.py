@@ -21,7 +21,7 @@ from brief.store.records import Viewing
 FACES: tuple[Face, ...] = get_args(Face)
 STATES: tuple[State, ...] = get_args(State)
 EYES: dict[str, str] = {
-    "normal": "all colours",
+    "normal": "normal vision",
     "protan": "red-blind",
     "deutan": "green-blind",
     "tritan": "blue-blind",

@@ -16,6 +16,7 @@ from sqlalchemy import select
 from brief.colour import delta_e_2000, pair_harmony
 from brief.colour.consensus import combine_colours
 from brief.colour.notation.notation import is_of_screen, parse_reading
+from brief.english import number_of, words
 from brief.errors import InputError
 from brief.instrument.model.cut_list import LEAST_DENSITY, MOST_DENSITY
 from brief.photo import COMMON_SHARE, OWN_SHARE
@@ -404,12 +405,10 @@ def _how_measured(desk: Desk, material: Material) -> str:
     if material.reading:
         sources.append("a reading")
     if corrected:
-        sources.append(
-            "1 corrected photograph" if corrected == 1 else f"{corrected} corrected photographs"
-        )
+        sources.append(number_of(corrected, "corrected photograph"))
     if plain := len(bare) - corrected:
-        sources.append("1 photograph as shot" if plain == 1 else f"{plain} photographs as shot")
-    return "from " + " and ".join(sources) if sources else "not measured yet"
+        sources.append(f"{number_of(plain, 'photograph')} as shot")
+    return f"from {words(sources)}" if sources else "not measured"
 
 
 materials = Materials()

@@ -14,6 +14,12 @@ from brief.store.desk import Desk
 from brief.store.records import FinishTest, Material, Photograph
 
 TESTED: tuple[State, ...] = ("wetted", "finished", "aged")
+UNTESTED: dict[State, str] = {
+    "wetted": "No wetting test",
+    "finished": "No finish test",
+    "aged": "No ageing test",
+}
+"""How it is said of pieces that they were not tested in a state."""
 
 
 @dataclass(frozen=True)

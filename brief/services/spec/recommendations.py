@@ -23,12 +23,12 @@ from brief.colour.verdicts.proposals import (
 )
 from brief.colour.viewing.conditions import State
 from brief.colour.viewing.observer import usual_grain
+from brief.english import words
 from brief.errors import InputError
 from brief.instrument import draw_front
 from brief.services.common.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.common.colour_view import ColourView
 from brief.services.common.finding import listed
-from brief.services.common.formatting import words
 from brief.services.drawing.instrument_drawing import fills_of
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
@@ -262,8 +262,8 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
             barred = [one.label for one in rack if one not in pool and _fits(part, one)]
             raise InputError.at(
                 "open",
-                f"Nothing on the rack within these limits could be the {part.name.lower()}."
-                + (f" Left out by them: {words(barred)}." if barred else ""),
+                f"No piece within these limits suits the {part.name.lower()}."
+                + (f" Outside the limits: {words(barred)}." if barred else ""),
             )
     scheme = SchemeParts(brief, parts, (), found.swatches, found.shares, found.let_in)
     targets = {swatch.id: np.array(swatch.lab) for swatch in found.swatches}
@@ -307,8 +307,8 @@ def _within(rack: Sequence[Material], limits: Limits) -> tuple[list[Material], l
         f"{why}: {words([one.label for one in those])}."
         for why, those in (
             ("May need papers", listed),
-            ("Not known whether they need papers", untold),
-            ("Too dear", dear),
+            ("Papers not known", untold),
+            ("Over the highest price", dear),
         )
         if those
     ]
@@ -357,7 +357,7 @@ def _proposal(
         worst_line=_worst_line(choice.legibility),
         harmony=choice.harmony,
         closeness=choice.closeness,
-        sentence=_sentence(choice, now) if swaps else "What you have now is the best of its kind.",
+        sentence=_sentence(choice, now) if swaps else "Nothing beats what you have.",
         front=draw_front(
             made,
             fills,
@@ -378,49 +378,46 @@ def _worst_line(legibility: float | None) -> str:
     if legibility is None:
         return ""
     if legibility >= ENOUGH:
-        return "its worst line reads with room to spare"
+        return "weakest line: reads with room to spare"
     if legibility >= 1:
-        return "its worst line reads"
+        return "weakest line: reads"
     if legibility <= 0:
-        return "its worst line may not read: the doubt is larger than the difference"
-    return f"its worst line may not read: {percent(min(legibility, 0.99))} of what it needs is sure"
+        return "weakest line may not read: the doubt is larger than the contrast"
+    return f"weakest line may not read: {percent(min(legibility, 0.99))} of the contrast it needs"
 
 
 def _sentence(choice: Choice, now: Choice | None) -> str:
     """What a choice gains and gives up against the present one."""
     if now is None:
         if choice.legibility is None:
-            return "None of these parts is a line in another."
-        return f"Its worst line {'reads' if choice.legibility >= 1 else 'may not read'}."
+            return "None of these parts is a thin line in another."
+        return f"Its weakest line {'reads' if choice.legibility >= 1 else 'may not read'}."
     gains, losses = [], []
     if choice.legibility is not None and now.legibility is not None:
         then, before = min(choice.legibility, ENOUGH), min(now.legibility, ENOUGH)
         if then >= 1 > before:
-            gains.append("its worst line reads, which now may not")
+            gains.append("fixes a weak line")
         elif then < 1 <= before:
-            losses.append("a line that reads now may not")
+            losses.append("weakens a line that reads now")
         elif abs(then - before) >= MORE:
             (gains if then > before else losses).append(
-                f"the worst line reads {_more(then > before)}"
+                f"the weakest line reads {'better' if then > before else 'less well'}"
             )
     if None not in (choice.harmony, now.harmony):
         more = (choice.harmony or 0.0) - (now.harmony or 0.0)
         if abs(more) >= MORE:
-            (gains if more > 0 else losses).append(f"what touches is {_more(more > 0)} in harmony")
+            (gains if more > 0 else losses).append(
+                f"{'more' if more > 0 else 'less'} harmony between adjoining parts"
+            )
     nearer = now.closeness - choice.closeness
     if abs(nearer) >= max(MORE * now.closeness, MORE):  # less would be told as 0.0
         (gains if nearer > 0 else losses).append(
-            f"all of it lies {abs(nearer):.1f} {'nearer to' if nearer > 0 else 'further from'} "
-            "the theme"
+            f"{'nearer to' if nearer > 0 else 'further from'} the theme by {abs(nearer):.1f}"
         )
     if not gains and not losses:
         return "Much the same as now."
     said = [
-        f"Gains: {words(gains)}." if gains else "",
-        f"Gives up: {words(losses)}." if losses else "",
+        f"Better: {words(gains)}." if gains else "",
+        f"Worse: {words(losses)}." if losses else "",
     ]
     return " ".join(part for part in said if part)
-
-
-def _more(better: bool) -> str:
-    return "more" if better else "less"

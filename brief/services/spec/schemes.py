@@ -17,10 +17,10 @@ from brief.colour.verdicts.scheme import CARRIED, CARRIED_SHARE, SchemeVerdict, 
 from brief.colour.viewing.colour_vision import NORMAL
 from brief.colour.viewing.conditions import Condition
 from brief.colour.viewing.light import under
+from brief.english import agree, capital, words
 from brief.instrument.model.contacts import ELSEWHERE_MM2, Contact, LetIn, areas_mm2, contacts
 from brief.services.common.colour_view import colour_view
 from brief.services.common.finding import listed
-from brief.services.common.formatting import words
 from brief.services.instrument.brief_inlays import let_in
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pairing.conditions import asked_about
@@ -284,22 +284,25 @@ def _sentences(
     if theme:
         for colour in theme:
             if colour.name in bench.lost:
-                lies = "lies" if colour.distance - colour.uncertainty > CARRIED else "may lie"
+                sure = colour.distance - colour.uncertainty > CARRIED
                 away = plus_minus(colour.distance, colour.uncertainty)
                 said.append(
-                    f"{colour.name} {lies} on nothing: nearest is the {colour.nearest.lower()}, "
-                    f"{away} away."
+                    f"{colour.name} {'is' if sure else 'may be'} missing: closest is the "
+                    f"{colour.nearest.lower()}, off by {away}."
                 )
         little = [
             one.name for one in theme if one.carried < CARRIED_SHARE and one.name not in bench.lost
         ]
         if little:
-            said.append(f"There is less of {words(little)} than in the theme.")
+            said.append(
+                f"{words(little)} {agree(little, 'covers', 'cover')} less of the instrument than "
+                "of the theme."
+            )
         if not said:
-            said.append("Every colour of the theme is carried by some part.")
+            said.append("Every theme colour shows in some part.")
     if meeting:
         said.append(
-            f"Least in harmony of what touches: {meeting.one.lower()} and {meeting.other.lower()}."
+            f"Least harmonious neighbours: {meeting.one.lower()} and {meeting.other.lower()}."
         )
     return said + _changes(views)
 
@@ -312,16 +315,17 @@ def _changes(views: Sequence[SchemeUnderView]) -> list[str]:
         further = [name for name in view.lost if name not in bench.lost]
         nearer = [name for name in bench.lost if name not in view.lost]
         if further:
-            does = f"{words(further)} {'is' if len(further) == 1 else 'are'} lost too"
+            does = f"{words(further)} {agree(further, 'is', 'are')} also lost"
         elif nearer:
-            does = f"{words(nearer)} {'is' if len(nearer) == 1 else 'are'} carried after all"
+            does = f"{words(nearer)} {agree(nearer, 'shows', 'show')} after all"
         elif abs(off := (view.distance or 0.0) - (bench.distance or 0.0)) >= WORSE:
-            does = f"all of it lies {'further from' if off > 0 else 'nearer to'} the theme"
+            does = f"the whole is {'further from' if off > 0 else 'nearer to'} the theme"
         else:
             continue
         changed.setdefault(does, []).append(view.words)
-    return [f"{_capital('; '.join(where))}: {does}." for does, where in changed.items()]
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return [
+        f"Everywhere but at the bench, {does}."
+        if len(where) == len(others) > 1
+        else f"{capital(does)}: {'; '.join(where)}."
+        for does, where in changed.items()
+    ]

@@ -11,6 +11,7 @@ from sqlalchemy import select
 
 from brief.colour.notation.notation import parse_colour
 from brief.colour.notation.wording import colour_words
+from brief.english import number_of, words
 from brief.errors import InputError
 from brief.photo import Correction, PaletteColour, Region, extract_palette, no_correction
 from brief.services.common.colour_view import (
@@ -270,7 +271,7 @@ def colour_at(palette: Palette, index: int) -> Json:
     kept = [*palette.colours, *palette.accents]
     if not 0 <= index < len(kept):
         counts = [(len(palette.colours), "colour"), (len(palette.accents), "accent")]
-        has = " and ".join(f"{n} {one}{'s' * (n != 1)}" for n, one in counts if n)
+        has = words([number_of(n, one) for n, one in counts if n])
         raise InputError.at("palette_index", f"The palette has {has}, counted from 0.")
     found: Json = kept[index]
     return found

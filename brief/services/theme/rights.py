@@ -14,8 +14,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from brief.english import number_of, words
 from brief.errors import FieldFault, RightsUnclear
-from brief.services.common.formatting import words
 from brief.services.common.naming import label
 from brief.services.theme.references import RIGHTS, is_own
 from brief.store.records import Reference
@@ -101,11 +101,7 @@ def counted(references: Sequence[Reference]) -> str:
     """ "2 pictures and 1 passage"."""
     kinds = [one.kind for one in references]
     return words(
-        [
-            f"{kinds.count(kind)} {kind}{'s' if kinds.count(kind) > 1 else ''}"
-            for kind in ("picture", "passage")
-            if kind in kinds
-        ]
+        [number_of(kinds.count(kind), kind) for kind in ("picture", "passage") if kind in kinds]
     )
 
 

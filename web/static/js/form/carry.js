@@ -135,7 +135,7 @@ function showMeanwhile(control) {
       : control.defaultValue === '' ? 'empty' : quoted(control.defaultValue, 400);
   const note = document.createElement('p');
   note.className = 'meanwhile';
-  note.textContent = `Saved here meanwhile: ${saved}`;
+  note.textContent = `Saved here since: ${saved}`;
   (control.closest('label') ?? control).after(note);
 }
 

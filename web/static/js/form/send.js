@@ -121,11 +121,11 @@ function passOnEtag(form, etag) {
  * @param {string} regions to refresh afterwards; the whole page is loaded again where none is named
  */
 function offerTakeBack(text, answer, regions) {
-  const offer = { label: 'Take it back', run };
+  const offer = { label: 'Restore', run };
   async function run() {
     const back = await ask('post', answer.take_back);
     const done = `${quoted(answer.removed)} is back.`;
-    if (!back) say('The brief could not be reached; nothing has been taken back yet.', offer);
+    if (!back) say('The brief could not be reached; nothing is restored yet.', offer);
     else if (!back.ok) say(readProblem(back.status, back.text).detail ?? '', { stays: true });
     else if (regions) {
       sayWith(done, await refresh(regions));
@@ -190,7 +190,7 @@ async function showWhatIsThere(form) {
   const regions = split(form.dataset.refresh ?? '');
   if (id && !regions.some((region) => form.closest(region))) regions.push(`#${CSS.escape(id)}`);
   const note = await refresh(regions);
-  say(note || 'This is what is there now. What you typed is still in the form; sending it puts it in its place.', { stays: true });
+  say(note || 'Above is the saved version. What you typed is still in the form; saving it replaces the saved version.', { stays: true });
 }
 
 /**
@@ -199,7 +199,7 @@ async function showWhatIsThere(form) {
  * @returns {{label: string, run: () => void} | undefined}
  */
 function wayOut(form, status) {
-  if (status === 412) return { label: 'Show what is there now', run: () => showWhatIsThere(form) };
+  if (status === 412) return { label: 'Show the saved version', run: () => showWhatIsThere(form) };
   return signInElsewhere(status);
 }
 

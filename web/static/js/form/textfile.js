@@ -13,7 +13,7 @@ async function pour(input) {
   const file = input.files?.[0];
   if (!field || !file) return;
   if (file.size > MOST_BYTES) {
-    say(`${file.name} is too large to be a drawing of an inlay. Simplify it, and save it as plain SVG.`, { stays: true });
+    say(`${file.name} is too large for an inlay drawing. Simplify it and save it as plain SVG.`, { stays: true });
     return;
   }
   field.value = await file.text();

@@ -68,7 +68,7 @@ function bringBack() {
   }
   if (!found) return;
   const notSaved = typedInto('[data-send]').length ? ' It is not saved yet.' : '';
-  say(`What you had typed here is back in its form.${notSaved}`);
+  say(`What you typed here is back in its form.${notSaved}`);
 }
 
 export function wireUnsaved() {

@@ -25,7 +25,7 @@ export function refusal(file, { accept, maxBytes, inWords }) {
     !file.type ||
     kinds.some((kind) => (kind.startsWith('.') ? name.endsWith(kind) : kind.endsWith('/*') ? file.type.startsWith(kind.slice(0, -1)) : file.type === kind));
   if (!fits) return 'not sent: this kind of file cannot be added here';
-  if (maxBytes && file.size > maxBytes) return `not sent: it has ${inWords(file.size)}, and ${inWords(maxBytes)} is the most a file may have`;
+  if (maxBytes && file.size > maxBytes) return `not sent: ${inWords(file.size)}, more than the ${inWords(maxBytes)} allowed`;
   if (!file.size) return 'not sent: the file is empty';
   return null;
 }

@@ -140,9 +140,9 @@ export function pointInWords(rings, { ring, index }) {
 export function hint(kind, { rings, open }) {
   const count = rings[0]?.length ?? 0;
   if (kind === 'spot') return count ? 'Drag the point, or tap another spot.' : 'Tap the spot.';
-  if (kind === 'line') return ['Tap one end of the line.', 'Tap the other end.', 'Drag either end to put it right.'][count];
-  if (kind === 'corners') return count < 4 ? `Tap corner ${count + 1} of 4.` : 'Drag any corner to put it right.';
+  if (kind === 'line') return ['Tap one end of the line.', 'Tap the other end.', 'Drag either end to adjust.'][count];
+  if (kind === 'corners') return count < 4 ? `Tap corner ${count + 1} of 4.` : 'Drag any corner to adjust.';
   if (!count) return 'Tap round the outline, point by point.';
-  if (open < 0) return 'Drag a point to move it. Tap the line for a further point, or inside to leave a hole out.';
+  if (open < 0) return 'Drag a point to move it. Tap the line to add a point, or inside to cut out a hole.';
   return rings[open].length < 3 ? 'Tap the next point.' : 'Tap the next point, or the first again to close.';
 }

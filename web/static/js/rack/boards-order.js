@@ -68,6 +68,6 @@ export function countInWords(shown, all) {
   // A ground that is alone on the rack has nothing to be set into it.
   if (!all) return 'No other piece is on the rack';
   const pieces = all === 1 ? '1 piece' : `${all} pieces`;
-  if (!shown) return `None of ${pieces} answers to that`;
+  if (!shown) return `No match among ${pieces}`;
   return shown === all ? pieces : `${shown} of ${pieces}`;
 }

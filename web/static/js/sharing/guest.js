@@ -236,7 +236,7 @@
       const answer = await fetch(to, { method: 'POST', headers: { 'Content-Type': 'application/json', Accept: 'application/json' }, body: JSON.stringify(body) });
       if (answer.ok) return null;
       const problem = await answer.json().catch(() => ({}));
-      return { words: problem.detail ?? `It was not taken (${answer.status}); try again.`, field: problem.errors?.[0]?.pointer.slice(1).split('/')[0] };
+      return { words: problem.detail ?? `It was not saved (${answer.status}). Try again.`, field: problem.errors?.[0]?.pointer.slice(1).split('/')[0] };
     } catch {
       return { words: 'It did not get through. What you wrote is still here; try again.' };
     }
@@ -249,8 +249,8 @@
     if (!sending) return;
     const text = one(sending, '[name=text]').value.trim();
     const author = one(sending, '[name=author]').value.trim();
-    if (!text) return fault('Write down what you have to say.', 'text');
-    if (!author) return fault('Say your first name, so that the maker knows who it was.', 'author');
+    if (!text) return fault('Write your comment first.', 'text');
+    if (!author) return fault('Add your first name, so that the maker knows who you are.', 'author');
     const { thing } = about;
     const { id = '', kind = '', iri = '', label = '' } = thing.dataset;
     const button = one(sending, '[type=submit]');
@@ -268,7 +268,7 @@
       close();
       one(thing, '[data-speak]')?.focus();
     }
-    tell(save ? 'Kept in this page. Save the file when you are done.' : 'Thank you. The maker has it now.');
+    tell(save ? 'Saved in this page. Save the file when you are done.' : 'Thank you. The maker has it now.');
   }
 
   /** A choice of this or that. @param {HTMLFormElement} asking */
@@ -283,7 +283,7 @@
       return one(asking, '[name=choice]').focus();
     }
     if (!author) {
-      box.textContent = 'Say your first name, so that the maker knows who it was.';
+      box.textContent = 'Add your first name, so that the maker knows who you are.';
       return name.focus();
     }
     const { question = '', iri = '', label = '' } = asking.dataset;
@@ -299,7 +299,7 @@
     }
     keepName(author);
     show(item, asking);
-    tell(save ? 'Your choice is kept in this page. Save the file when you are done.' : 'Thank you. Your choice is written down; you may still change it.');
+    tell(save ? 'Your choice is saved in this page. Save the file when you are done.' : 'Thank you. Your choice is saved; you can still change it.');
   }
 
   /** The first name is asked for once. @param {string} author */
@@ -344,7 +344,7 @@
       const away = document.createElement('button');
       away.type = 'button';
       away.className = 'as-link';
-      away.textContent = 'Take this out again';
+      away.textContent = 'Remove';
       away.addEventListener('click', () => {
         changeSaid((before) => before.filter((other) => other.id !== item.id));
         row.remove();
@@ -369,7 +369,7 @@
     const bar = document.getElementById('to-save');
     if (!bar) return;
     bar.hidden = !said.length;
-    one(bar, '[data-count]').textContent = said.length === 1 ? '1 thing said' : `${said.length} things said`;
+    one(bar, '[data-count]').textContent = said.length === 1 ? '1 comment' : `${said.length} comments`;
   }
 
   /** @param {Said} item */
@@ -404,20 +404,20 @@
     link.click();
     link.remove();
     keep('saved', idsOfSaid());
-    tell(`Saved as “${name}.jsonld”. Now send that file back to whoever sent you this one.`, true);
+    tell(`Saved as “${name}.jsonld”. Now send that file back to the person who sent you this one.`, true);
   }
 
   async function copyFile() {
     said = keptSaid();
     try {
       await navigator.clipboard.writeText(asFile());
-      tell('Copied. Paste it into your answer.', true);
+      tell('Copied. Paste it into your reply.', true);
     } catch {
       const box = one(document, '[data-copied]');
       box.hidden = false;
       box.value = asFile();
       box.select();
-      tell('Copy what is marked, and paste it into your answer.', true);
+      tell('Copy the selected text and paste it into your reply.', true);
     }
   }
 

@@ -40,7 +40,7 @@ function takeMarked(button) {
   const { quoteFrom = '', quoteTo = '' } = button.dataset;
   const quote = marked.get(quoteFrom);
   const field = (/** @type {string} */ name) => /** @type {HTMLInputElement | null} */ (document.getElementById(`${quoteTo}-${name}`));
-  if (!quote) return say('Mark some words in the passage first, or type them.');
+  if (!quote) return say('Select some words in the passage first, or type them.');
   for (const [name, value] of [['quote', quote.exact.replace(/\s+/g, ' ')], ['quote_prefix', quote.prefix], ['quote_suffix', quote.suffix]]) {
     const input = field(name);
     if (input) write(input, value);
