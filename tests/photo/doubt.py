@@ -146,9 +146,10 @@ def _by(reference: str, shot: Shot, rng: np.random.Generator) -> Correction:
             lit = 1 + SLOPE @ rng.uniform(-0.2, 0.2, 2)
             return fit_correction(_chart(shot.linear("chart", lit), rng), "before-2014")
         case both if both == TWO_CARDS:
+            drawn = rng.spawn(1)[0]  # its own, so that what the others draw stays as it was
             return correct_by_two_cards(
                 *(
-                    see_card(_pictured(off_card(shot, card, rng), rng), region, card)
+                    see_card(_pictured(off_card(shot, card, drawn), drawn), region, card)
                     for card, region in zip(both.split(" and "), _HALVES, strict=True)
                 )
             )
