@@ -98,4 +98,4 @@ def _read(text: str) -> tuple[Fraction, Unit | None]:
             raise InputError(f"{quoted(text)} is a fraction without a unit. Write {match[2]} in.")
         value = amount(match[2], match[3] or "", point_is_decimal=unit not in (None, "mm"))
         return (-value if match[1] == "-" else value), unit
-    raise InputError(f"{quoted(text)} is no length. Write 650 mm, 65 cm or 25 1/2 in.")
+    raise InputError(f"{quoted(text)} is not a length. Try 650 mm, 65 cm or 25 1/2 in.")

@@ -106,12 +106,12 @@ BEFORE_ANY_USE = (
     ProblemKind(
         "unknown_host",
         421,
-        "It was meant for a host that this is not. Every operation can answer this.",
+        "Wrong host name. Every operation can answer this.",
     ),
     ProblemKind(
-        "needs_tls", 421, "It came without TLS, though this is open over TLS only. The same."
+        "needs_tls", 421, "It came without TLS (https), and only TLS is allowed. The same."
     ),
-    ProblemKind("method_not_allowed", 405, "The address is right; this cannot be done to it."),
+    ProblemKind("method_not_allowed", 405, "Right address, wrong method."),
     ProblemKind(
         "unexpected",
         500,

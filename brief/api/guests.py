@@ -169,7 +169,7 @@ def _may_speak(desk: Desk, token: str, author: str, limits: RateLimits, by: Spea
     if not author:
         raise InputError.at("author", "Say your first name, so that the maker knows who it was.")
     if " ".join(author.split()).casefold() == MAKER:
-        raise InputError.at("author", "By that name only the maker speaks; say your own.")
+        raise InputError.at("author", "That name belongs to the maker. Use your own.")
     limits.check_all(by.counted(share.id))
     return share
 

@@ -25,7 +25,7 @@ class Page(BaseModel, Generic[V]):
 
 def _id(given: str) -> str:
     if not re.fullmatch("[0-7][0-9A-HJKMNP-TV-Z]{25}", given):  # a ULID, in Crockford's base 32
-        raise InputError("This is no place in a list: send the “next” of the page before")
+        raise InputError("“after” must be the “next” value of the previous page")
     return given
 
 

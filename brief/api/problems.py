@@ -41,7 +41,7 @@ class Problem(BaseModel):
     type: str = Field(examples=["/api/docs#problem-bad_input"])
     title: str = Field(examples=["Unprocessable Content"])
     status: int = Field(examples=[422])
-    detail: str = Field(examples=["This is needed."])
+    detail: str = Field(examples=["Fill this in."])
     instance: str = Field(examples=["/api/briefs"])
     errors: list[Fault] = Field([], description="One for each field at fault")
 
@@ -215,7 +215,7 @@ def _in_words(error: dict[str, Any]) -> str:
     context, value = error.get("ctx", {}), error.get("input")
     match error["type"]:
         case "missing" | "string_too_short" | "too_short":
-            return "This is needed."
+            return "Fill this in."
         case "string_type":
             return f"This must be text; got {quoted(value)}."
         case "string_too_long":

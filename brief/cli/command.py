@@ -102,12 +102,12 @@ def _parser() -> argparse.ArgumentParser:
         metavar="N",
         type=_number_if_it_is_one,
         default=6,
-        help="how many, 2 to 12, or auto: as many as are worth it (6)",
+        help="number of colours, 2 to 12, or auto (default 6)",
     )
     palette.add_argument(
         "--region",
         metavar="xywh=percent:LEFT,TOP,WIDTH,HEIGHT",
-        help="only this part of the picture, in percent: xywh=percent:10,20,50,40",
+        help="part of the picture in percent, e.g. xywh=percent:10,20,50,40",
     )
     palette.add_argument(
         "--seed",
@@ -286,16 +286,16 @@ def _add_serving(parser: argparse.ArgumentParser, home: str) -> None:
         "--host",
         metavar="ADDRESS",
         default="127.0.0.1",
-        help="where to listen, such as 0.0.0.0 for every address this computer has; with your "
-        "passphrase (127.0.0.1: only this computer)",
+        help="address to listen on (0.0.0.0 = all); asks for the passphrase (127.0.0.1: only this "
+        "computer)",
     )
     parser.add_argument(
         "--public",
         metavar="NAME",
         nargs="?",
         const="",
-        help="answer the world under this name, with your passphrase, behind a proxy that ends "
-        "TLS (otherwise the first of BRIEF_HOSTS)",
+        help="answer the world under this name, with your passphrase, behind a proxy that "
+        "handles https (otherwise the first of BRIEF_HOSTS)",
     )
     parser.add_argument(
         "--behind-proxy",
@@ -374,7 +374,7 @@ def _opening(asked: argparse.Namespace) -> tuple[Proxy | None, Listener]:
 
         proxy = proxy_of(asked.public, asked.behind_proxy)
     if asked.lan and proxy is not None:
-        raise InputError("--lan is without a proxy, and --public behind one; choose one of them")
+        raise InputError("use --lan or --public, not both")
     at = Listener.on_lan(asked.port) if asked.lan else Listener.at(asked.host, asked.port)
     return proxy, at
 

@@ -34,6 +34,7 @@ def called(briefs: Sequence[Brief], wanted: str) -> Brief:
     ]
     if len(named) == 1:
         return named[0]
-    known = "; ".join(one.title for one in (named or briefs)) or "none yet"
     what = "several briefs are" if named else "no brief is"
-    raise InputError(f"{what} called {quoted(wanted)}; there are: {known}")
+    known = "; ".join(one.title for one in (named or briefs))
+    has = f"you have: {known}" if known else "you have none yet"
+    raise InputError(f"{what} called {quoted(wanted)}; {has}")

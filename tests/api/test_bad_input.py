@@ -38,7 +38,7 @@ def test_a_number_is_finite(client, on_disk, refused, field: str, number: str) -
         ("length_mm", 0, "must be 0.0001 to 10000 mm; got 0"),
         ("length_mm", -1, "must be 0.0001 to 10000 mm; got -1"),
         ("width_mm", 10_001, "must be 0.0001 to 10000 mm; got 10001"),
-        ("width_mm", "wide", "“wide” is no length. Write 650 mm"),
+        ("width_mm", "wide", "“wide” is not a length. Try 650 mm"),
         ("price", -0.01, "must be 0 to 10000000; got -0.01"),
         ("price", "cheap", "“cheap” is no price. Write 68.50"),
         ("price", "1,250", "comma in “1,250” part thousands or decimals.* Write 1250 or 1.25"),
@@ -51,13 +51,13 @@ def test_a_number_is_finite(client, on_disk, refused, field: str, number: str) -
         ("length_mm", False, "must be a number; got false"),
         ("label", None, "must be text; got nothing"),
         ("label", 7, "must be text; got 7"),
-        ("label", "", "This is needed"),
-        ("label", " \t\n", "This is needed"),
-        ("label", "\0", "This is needed"),
-        ("label", "\u200b", "This is needed"),  # a space of no width
-        ("label", "\u202e\u2069 ", "This is needed"),
-        ("label", "\u0301\ufe0f\u200d", "This is needed"),  # nothing to combine with
-        ("label", "\u3164\u2800", "This is needed"),  # a letter and a sign without ink
+        ("label", "", "Fill this in"),
+        ("label", " \t\n", "Fill this in"),
+        ("label", "\0", "Fill this in"),
+        ("label", "\u200b", "Fill this in"),  # a space of no width
+        ("label", "\u202e\u2069 ", "Fill this in"),
+        ("label", "\u0301\ufe0f\u200d", "Fill this in"),  # nothing to combine with
+        ("label", "\u3164\u2800", "Fill this in"),  # a letter and a sign without ink
         ("reading", "x" * 101, "At most 100 characters; this has 101"),
     ],
 )
@@ -72,7 +72,7 @@ def test_a_field_out_of_bounds_is_said_at_the_field(
 
 def test_one_fault_is_said_in_its_own_words_and_several_are_named(client, refused) -> None:
     one = refused(client.post("/api/materials", json={}), 422, "bad_input", pointer="/label")
-    assert one["detail"] == one["errors"][0]["detail"] == "This is needed."
+    assert one["detail"] == one["errors"][0]["detail"] == "Fill this in."
     fields = {"line_mm": 99, "brief_id": 7, "tilte": "Marsh"}
     body = refused(client.post("/api/pairings", json=fields), 422, "bad_input")
     assert body["detail"] == (
@@ -212,7 +212,7 @@ def test_unknown_fields_are_refused(client, on_disk, refused, noun: str) -> None
     [
         ('{"title": ', 422, "bad_input", "This is not JSON: Expecting value"),
         ("title=Marsh", 422, "bad_input", "This is not JSON"),
-        ("", 422, "bad_input", "This is needed"),
+        ("", 422, "bad_input", "Fill this in"),
         ("[1, 2]", 422, "bad_input", "Send one JSON object"),
         ('"Marsh"', 422, "bad_input", "Send one JSON object"),
         ("null", 422, "bad_input", "Send one JSON object"),
@@ -249,7 +249,7 @@ def test_an_upload_without_a_file_is_refused(client, brief, on_disk, refused) ->
     before = on_disk()
     data = {"brief_id": brief["id"]}
     at = "/api/references/pictures"
-    refused(client.post(at, data=data), 422, "bad_input", "needed", pointer="/files")
+    refused(client.post(at, data=data), 422, "bad_input", "Fill this in", pointer="/files")
     text = client.post(at, data={**data, "files": "reeds.jpg"})
     refused(text, 422, "bad_input", "This must be a file", pointer="/files/0")
     broken = client.post(at, content=b"x", headers={"Content-Type": "multipart/form-data"})

@@ -57,7 +57,7 @@ def test_where_there_is_no_munsell_notation_the_reason_is_given(client, colour, 
         ({"colour": "brownish"}, "“brownish” is not a colour", "bad_colour"),
         ({"colour": "Lab 150 0 0"}, "L must lie between 0 and 100", "bad_colour"),
         ({"colour": "#" * 201}, "At most 200 characters", "bad_input"),
-        ({}, "needed", "bad_input"),
+        ({}, "Fill this in", "bad_input"),
     ],
 )
 def test_what_is_no_colour_is_refused(client, refused, query, detail: str, code: str) -> None:

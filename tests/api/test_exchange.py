@@ -219,7 +219,7 @@ def test_a_bad_text_is_refused_with_the_line_and_nothing_is_read(
 
 
 def test_a_file_is_needed(client, refused) -> None:
-    refused(client.post("/api/exchange/rack"), 422, "bad_input", "needed", pointer="/file")
+    refused(client.post("/api/exchange/rack"), 422, "bad_input", "Fill this in", pointer="/file")
 
 
 def test_a_reading_that_no_surface_could_have_is_kept_and_warned_of(

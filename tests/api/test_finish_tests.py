@@ -128,7 +128,7 @@ def test_both_photographs_are_of_the_piece_and_are_two(
         ({"after_id": shots["before_id"]}, "Before and after are two photographs", "/after_id"),
         ({"after_id": gone}, "in the offcuts bin", "/after_id"),
         ({"before_id": "nowhere"}, "no photograph “nowhere”", "/before_id"),
-        ({"name": " "}, "needed", "/name"),
+        ({"name": " "}, "Fill this in", "/name"),
     ):
         made = client.post("/api/finish-tests", json={"name": "oil", **shots, **change})
         refused(made, 422, "bad_input", detail, pointer=pointer)

@@ -353,17 +353,17 @@ def test_what_cannot_be_said_is_told_why_and_nothing_is_kept(
     for address, change, status, detail, pointer in (
         (to_read, {}, 422, "for reading alone", None),
         (at, {"author": " "}, 422, "Say your first name", "/author"),
-        (at, {"text": "\n"}, 422, "needed", "/text"),
+        (at, {"text": "\n"}, 422, "Fill this in", "/text"),
         (at, {"text": "x" * 20_001}, 422, "At most 20,000 characters", "/text"),
         (at, {"state": "settled"}, 422, "no such field", "/state"),
         (at, {"region": "here"}, 422, "", "/region"),
-        (at, secret, 422, "taken out of the brief", "/about_id"),
-        (at, whole | {"about_kind": "part"}, 422, "taken out of the brief", "/about_id"),
+        (at, secret, 422, "That part is gone", "/about_id"),
+        (at, whole | {"about_kind": "part"}, 422, "That part is gone", "/about_id"),
         (
             theme,
             {"about_kind": "part", "about_id": planted["part"]["id"]},
             422,
-            "taken out of the brief",
+            "That part is gone",
             "/about_id",
         ),
     ):
@@ -384,7 +384,7 @@ def test_nobody_outside_speaks_in_the_makers_name(
     said = client.post(f"{at}/comments", json=about | {"author": name, "text": "No."})
     chosen = {"question_id": planted["question"]["id"], "choice": 0, "author": name}
     for answer in (said, client.post(f"{at}/answers", json=chosen)):
-        refused(answer, 422, "bad_input", "only the maker speaks", pointer="/author")
+        refused(answer, 422, "bad_input", "belongs to the maker", pointer="/author")
 
 
 def test_some_words_of_a_text_can_be_quoted(client, planted, link) -> None:

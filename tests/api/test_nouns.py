@@ -280,10 +280,14 @@ def test_a_full_last_page_is_known_to_be_the_last(client, make, brief) -> None:
         ("limit=many", "/limit", "whole number; got “many”"),
         ("limit=NaN", "/limit", "whole number"),
         ("page=2", "/page", "no such field"),
-        ("after=yesterday", "/after", "no place in a list: send the “next” of the page before"),
-        ("after=", "/after", "no place in a list"),
-        ("after=01jd8q5z7m3k2v9x4t6r8w0y1a", "/after", "no place in a list"),
-        ("after=81JD8Q5Z7M3K2V9X4T6R8W0Y1A", "/after", "no place in a list"),  # beyond 128 bits
+        ("after=yesterday", "/after", "“after” must be the “next” value of the previous page"),
+        ("after=", "/after", "must be the “next” value"),
+        ("after=01jd8q5z7m3k2v9x4t6r8w0y1a", "/after", "must be the “next” value"),
+        (
+            "after=81JD8Q5Z7M3K2V9X4T6R8W0Y1A",
+            "/after",
+            "must be the “next” value",
+        ),  # beyond 128 bits
     ],
 )
 def test_a_list_is_asked_for_within_bounds(

@@ -71,7 +71,7 @@ def test_the_usual_one_is_taken_again(change, numbers):
             "between 330 and 864 mm on this kind of instrument; got 1234.5",
         ),
         ({"waist_mm": 275}, "waist_mm", "waist"),
-        ({"scale_mm": "long"}, "scale_mm", "“long” is no length. Write 650 mm"),
+        ({"scale_mm": "long"}, "scale_mm", "“long” is not a length. Try 650 mm"),
         ({"whiskers": 3}, "whiskers", "has no number called “whiskers”"),
     ],
 )

@@ -291,7 +291,7 @@ def test_a_question_on_revisions_goes_along_but_into_none(
 
 def test_without_the_brief_or_a_file_it_is_said(client, refused) -> None:
     refused(client.get("/api/briefs/nowhere/parcel.zip"), 404, "not_found", "no brief “nowhere”")
-    refused(client.post("/api/parcels"), 422, "bad_input", "needed", pointer="/file")
+    refused(client.post("/api/parcels"), 422, "bad_input", "Fill this in", pointer="/file")
 
 
 def test_a_parcel_of_the_first_form_is_read_for_good(client, bring) -> None:

@@ -102,9 +102,9 @@ def test_they_are_of_a_piece_that_is_there(client, send, picture, refused, on_di
         body = refused(answer, 422, "bad_input", detail, pointer="/material_id")
         assert len(body["errors"]) == 1
     answer = send(("a.png", picture()), to="photographs")
-    refused(answer, 422, "bad_input", "needed", pointer="/material_id")
+    refused(answer, 422, "bad_input", "Fill this in", pointer="/material_id")
     answer = client.post("/api/photographs/pictures", data={"material_id": piece["id"]})
-    refused(answer, 422, "bad_input", "needed", pointer="/files")
+    refused(answer, 422, "bad_input", "Fill this in", pointer="/files")
     assert on_disk() == before
 
 

@@ -39,8 +39,8 @@ def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        (["sal"], "several briefs are called “sal”; there are: Saltmarsh; Salt wind"),
-        (["tide"], "no brief is called “tide”; there are: Saltmarsh; Salt wind; Low water"),
+        (["sal"], "several briefs are called “sal”; you have: Saltmarsh; Salt wind"),
+        (["tide"], "no brief is called “tide”; you have: Saltmarsh; Salt wind; Low water"),
         (["Saltmarsh", "--paper", "A9"], "--paper is one of A4, Letter, sheet; got “A9”"),
     ],
 )

@@ -129,7 +129,7 @@ def test_a_file_wins_over_a_colour_of_its_name(brief, striped, monkeypatch):
         ("#fff", "wood/gone.jpeg", "“gone.jpeg” cannot be opened: No such file"),
         ("Lab nan 0 0", "#fff", "L must lie between 0 and 100; got nan"),
         ("#fff", "Lab 50 inf 0", "a must lie between -200 and 200; got inf"),
-        ("walnut", "#fff", "“walnut” is not a colour that can be read here; write #b37a4c"),
+        ("walnut", "#fff", "“walnut” is not a colour this can read. Try #b37a4c"),
         ("", "#fff", "“” is not a colour"),
         ("#fff", "9" * 5000, "is not a colour"),
     ],
@@ -231,8 +231,8 @@ def test_what_is_not_known_from_a_distance_is_said(brief, grained):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--line", "wide"), "--line: “wide” is no length. Write 650 mm"),
-        (("--line", "nan"), "--line: “nan” is no length"),
+        (("--line", "wide"), "--line: “wide” is not a length. Try 650 mm"),
+        (("--line", "nan"), "--line: “nan” is not a length"),
         (("--line", "1,250"), "--line: Does the comma in “1,250” part thousands or decimals?"),
         (("--line", "11"), "--line must be 0.1 to 10 mm; got “11”"),
         (("--from", "0"), "--from must be 0.2 to 20 m; got “0”"),

@@ -215,7 +215,7 @@ def test_on_the_network_it_asks_for_the_passphrase_and_says_who_can_read_along(t
     home = tmp_path / "home"
     with running("serve", "--home", home, way, BRIEF_PASSPHRASE=PASSPHRASE) as served:
         assert f"From another device on your network: http://{around[0]}:" in served.said
-        assert "sent without TLS. Anyone on that network can read along" in served.said
+        assert "nothing is encrypted. Anyone on that network can read" in served.said
         assert "It asks for your passphrase" in served.said
         assert PASSPHRASE not in served.said
         assert "█" not in served.said  # a code for the camera is no use in a file

@@ -372,11 +372,11 @@ LAUGHS = '<!DOCTYPE svg [<!ENTITY a "ha"><!ENTITY b "&a;&a;">]>' + svg("<title>&
         (svg("<svg/>"), "within the drawing"),
         ("<html/>", "no SVG"),
         ("<svg><path/></svg>", "no SVG"),
-        (svg('<rect width="9"'), "no whole SVG"),
+        (svg('<rect width="9"'), "damaged or cut off"),
         ("hello", "neither"),
         ("   ", "empty"),
         ("M0 0\ud800", "path"),
-        ("<svg \ud800", "no whole SVG"),
+        ("<svg \ud800", "damaged or cut off"),
     ],
 )  # fmt: skip
 def test_what_is_refused_is_refused_with_a_word(given, said):

@@ -157,7 +157,7 @@ def test_a_swatch_takes_its_colour_out_of_a_palette_or_as_typed(desk, shop) -> N
     ("fields", "message", "pointer"),
     [
         ({"colour": None}, "A swatch needs a colour: type one", "/colour"),
-        ({"colour": "mud"}, "“mud” is not a colour that can be read here", "/colour"),
+        ({"colour": "mud"}, "“mud” is not a colour this can read", "/colour"),
         ({"palette_index": 9}, "The palette has 2 colours, counted from 0", "/palette_index"),
         ({"colour": "#2f6f62", "palette_index": 0}, "not both", "/colour"),
     ],

@@ -50,7 +50,7 @@ def proxy_of(name: str | None, trusted: str | None) -> Proxy | None:
         raise InputError.at(
             "public",
             "open to the world, this would send your passphrase and your briefs in the clear, so "
-            "it is not started. Let a proxy end TLS (https) before it, and say so with "
+            "it is not started. Put a proxy that handles https before it, and say so with "
             "--behind-proxy; on your own network, --lan is meant for that",
         )
     return Proxy(_origin(name or Settings().hosts.partition(",")[0].strip()), _checked(trusted))

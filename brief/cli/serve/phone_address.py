@@ -26,7 +26,7 @@ def print_way_in(out: Console, addresses: Sequence[str]) -> None:
         out.print(Text(drawn.getvalue().rstrip("\n"), style=ON_PAPER), no_wrap=True)
         out.print("Point the phone's camera at it to open the brief there.")
     out.print(
-        "Careful: it is sent without TLS. Anyone on that network can read along what you see and "
+        "Careful: nothing is encrypted. Anyone on that network can read what you see and "
         "send, the passphrase too; do this only on a network you trust.",
         soft_wrap=True,
     )

@@ -127,7 +127,7 @@ def read_tables(text: str | bytes) -> tuple[Table, ...]:
                 raise at_line(number, "no BEGIN_DATA_FORMAT has said what the columns are")
             rows, left_out = _rows(_until("END_DATA", lines, number), fields)
             found = len(rows) + len(left_out)
-            _agree(number, keywords, "NUMBER_OF_SETS", found, "samples follow")
+            _agree(number, keywords, "NUMBER_OF_SETS", found, "samples were found")
             tables.append(Table(tuple(keywords), fields, tuple(rows), tuple(left_out)))
             if (held := sum(len(table.rows) for table in tables)) > MOST_SAMPLES:
                 raise TooLarge(f"a file must hold at most {MOST_SAMPLES:,} samples; got {held:,}")
@@ -174,7 +174,7 @@ def _until(mark: str, lines: Iterator[_Line], began: int) -> Iterator[_Line]:
         if word in _MARKS:
             raise at_line(line[0], f"{word} before the {mark} of what begins in line {began}")
         yield line
-    raise at_line(began, f"what begins here has no {mark}; the file may have been cut short")
+    raise at_line(began, f"the table that begins here has no {mark}; the file may be cut short")
 
 
 def _rows(lines: Iterable[_Line], fields: Sequence[str]) -> tuple[list[Row], list[tuple[int, str]]]:

@@ -19,11 +19,6 @@ from brief.colour.spaces import as_one_colour, lab_to_srgb, lab_to_xyz, srgb_to_
 from brief.errors import ColourInputError, quoted
 
 LONGEST = 100  # characters
-EXAMPLES = (
-    "#b37a4c, Lab 56.1 17.3 33.9, LCh 56.1 38.1 63 or XYZ 26.9 24 10.1 (white at Y = 100), "
-    "all under D65 unless the light is said as in Lab D50 56.5 19.3 34.4 or, with the meter's "
-    "observer, Lab 57 17.6 34.2 D50/10; or lab(56.5% 19.3 34.4) and lch(56.5% 39.4 60.7) as in CSS"
-)
 _HALF_STEP = 0.5 / 255  # a channel this far outside still rounds to a code on the scale
 
 _NUMBER = r"[+-]?(?:(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?|nan|inf(?:inity)?)"
@@ -119,7 +114,7 @@ def parse_reading(text: str) -> MeterReading:
         if parts := _reading(plain) or _reading(_DECIMAL_COMMA.sub(".", plain)):
             return _adapted(text, *parts)
     raise ColourInputError(
-        f"{quoted(text)} is not a colour that can be read here; write {EXAMPLES}"
+        f"{quoted(text)} is not a colour this can read. Try #b37a4c or Lab 56.1 17.3 33.9."
     )
 
 

@@ -253,7 +253,7 @@ class _Reader:
             parser.Parse(text, True)
         except (expat.ExpatError, UnicodeEncodeError) as exc:
             raise InputError(
-                f"The file is no whole SVG: it cannot be read on from line "
+                f"The SVG is damaged or cut off at line "
                 f"{getattr(exc, 'lineno', 1)}. Save it again from your drawing program."
             ) from exc
         # A style sheet counts for what stood before it, too.

@@ -302,11 +302,9 @@ def _answer_view(record: Answer, choice_label: str) -> AnswerView:
 
 def _choices(desk: Desk, brief_id: str, ids: Sequence[str]) -> list[dict[str, str]]:
     if not FEWEST <= len(ids) <= MOST:
-        raise InputError.at(
-            "choices", f"Put {FEWEST} to {MOST} things side by side; got {len(ids)}."
-        )
+        raise InputError.at("choices", f"Choose {FEWEST} to {MOST} options; got {len(ids)}.")
     if len(set(ids)) < len(ids):
-        raise InputError.at("choices", "The same thing stands there twice.")
+        raise InputError.at("choices", "Each choice must be different.")
     return [{"kind": _kind(desk, brief_id, one), "id": one} for one in ids]
 
 
@@ -318,7 +316,7 @@ def _kind(desk: Desk, brief_id: str, record_id: str) -> ChoiceKind:
                 raise InputError.at("choices", f"The {kind} “{label(found)}” is in another brief.")
             return kind
     known = words([several(BY_KIND[kind]) for kind in KINDS])
-    raise InputError.at("choices", f"{quoted(record_id)} is none of the {known} that are there.")
+    raise InputError.at("choices", f"There is no {quoted(record_id)} among the {known}.")
 
 
 def _chosen_from(desk: Desk, question: Question) -> list[Record]:

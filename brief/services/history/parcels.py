@@ -58,7 +58,7 @@ TRACES = frozenset({"version", "changed_utc", "seen_utc"})
 COPY_NAMES = {BRIEFS: "title", MATERIALS: "label", KINDS: "name"}
 COPIED = " (brought in)"
 LONGEST_NAME = 200
-TWICE = "it holds twice what can be there only once"
+TWICE = "it contains a record twice that may exist once"
 
 Key = tuple[str, str]  # the kind of a record and its id
 

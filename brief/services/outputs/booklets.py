@@ -141,8 +141,8 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
         numbers=_numbers(brief),
         comments=_comments(desk, brief) if comments else (),
         # The last, for only now is it known which pictures could not be had.
-        printed="Timber and inlay are shown in the colours that were measured of them; paper may "
-        f"show them otherwise. Set in Source Serif and Noto Sans.{_made_without(desk)}",
+        printed="Colours are as measured; print may differ. "
+        f"Set in Source Serif and Noto Sans.{_made_without(desk)}",
     )
 
 

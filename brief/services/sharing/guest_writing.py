@@ -28,7 +28,7 @@ def add_by_link(desk: Desk, share: Share, said: CommentDraft) -> Named:
         if named is None or named.kind != said.about_kind:
             raise InputError.at(
                 "about_id",
-                "This has been taken out of the brief. Say it about the whole piece instead.",
+                "That part is gone. Comment on the whole instrument instead.",
             )
         if scope.desk is desk:
             nouns.comments.add_from(desk, said, "link")

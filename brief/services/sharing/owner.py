@@ -60,7 +60,7 @@ def fit_passphrase(text: str) -> str:
         raise InputError.at(
             "passphrase",
             f"a passphrase has at least {FEWEST_CHARACTERS} characters, and this has {len(fit)}; "
-            "three or four words that do not belong together are easy to keep in mind",
+            "three or four unrelated words are easy to remember",
         )
     if len(fit) > MOST_CHARACTERS:
         raise InputError.at(

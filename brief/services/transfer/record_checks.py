@@ -43,7 +43,7 @@ def vet(desk: Desk, noun: Noun[Any, Any], record: Record) -> None:
         raise
     except ValidationError as exc:
         field = "/".join(map(str, exc.errors()[0]["loc"]))
-        raise InputError.at(field, "this is not as it can be kept here") from exc
+        raise InputError.at(field, "this value is not allowed") from exc
     except UNSHOWABLE as exc:
         raise InputError("something in it is missing or of another kind") from exc
 
@@ -66,4 +66,4 @@ def _as_drafted(noun: Noun[Any, Any], record: Record) -> None:
     kept = model.model_validate(given)
     for name, value in given.items():
         if getattr(kept, name) != value:
-            raise InputError.at(name, "this holds signs that no text here can have")
+            raise InputError.at(name, "this contains control characters")
