@@ -161,7 +161,7 @@ def _leaflet(parcel: Parcel) -> str:
         )
     return (
         f"{parcel.title}\n\n"
-        "A whole brief, packed up by The Luthier’s Brief. To unpack it, choose “Bring in a brief”\n"
+        "A whole brief, packed up by The Luthier’s Brief. To unpack it, choose “Open a saved brief”\n"
         "on the shelf, or say: brief import FILE\n\n"
         f"{DOCUMENT}  everything that was written and measured, as JSON\n"
         f"{SCHEMA_FILE}  what may stand in it, as JSON Schema\n"
