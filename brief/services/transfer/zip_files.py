@@ -161,12 +161,12 @@ def _leaflet(parcel: Parcel) -> str:
         )
     return (
         f"{parcel.title}\n\n"
-        "A whole brief, packed up by The Luthier’s Brief. To unpack it, choose “Open a saved brief”\n"
-        "on the shelf, or say: brief import FILE\n\n"
-        f"{DOCUMENT}  everything that was written and measured, as JSON\n"
-        f"{SCHEMA_FILE}  what may stand in it, as JSON Schema\n"
-        "images/  every picture as it was given, named by the SHA-256 of its bytes\n\n"
-        "It is the maker’s own: what is marked private is in it, too.\n" + missing
+        "A whole brief, saved by The Luthier’s Brief. To open it, choose “Open a saved brief” on\n"
+        "the shelf, or run: brief import FILE\n\n"
+        f"{DOCUMENT}  every word and every measurement, as JSON\n"
+        f"{SCHEMA_FILE}  its JSON Schema\n"
+        "images/  every original picture, named by the SHA-256 of its bytes\n\n"
+        "Private items are included, so keep this file to yourself.\n" + missing
     )
 
 
