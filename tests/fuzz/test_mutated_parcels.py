@@ -157,6 +157,8 @@ def broken(
     assert len(pages) > 45
     found, taken = [], 0
     for number, (path, value, mutated) in enumerate(mutations(document, count, seed)):
+        if number % 50 == 0:  # the long form takes the better part of an hour
+            print(f"{number} changes, {taken} taken, {len(found)} findings", flush=True)
         said = f"{'/'.join(map(str, path))} = {value!r:.60}"
         try:
             answer = bring(mutated)
