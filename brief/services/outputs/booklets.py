@@ -1,6 +1,7 @@
 """A brief gathered for paper: as a booklet, and as the card beside the piece.
 
-Neither has prices, notes, provenance or anything private, nor what lies in the offcuts bin.
+What is private is left out where links leave it out, in `Scope`; nor are there prices, notes,
+provenance, or what lies in the offcuts bin.
 """
 
 from __future__ import annotations
@@ -44,6 +45,8 @@ from brief.services.outputs.colour_files import colours_of
 from brief.services.photos.pictures import drawn_picture, picture_at, shown_picture
 from brief.services.rack.surfaces import surfaces_of
 from brief.services.sharing.guest_view import open_to_others
+from brief.services.sharing.share_scope import Scope
+from brief.services.sharing.shares import SHOWN
 from brief.services.spec.parts import PartView
 from brief.services.spec.schemes import scheme_view
 from brief.services.theme.palettes import PaletteView
@@ -94,15 +97,10 @@ def card_pdf(
 def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: bool) -> Booklet:
     """All that the booklet prints. Raises RightsUnclear as `may_be_published`."""
     brief = nouns.briefs.get(desk, brief_id)
-    every = nouns.references.page(desk, brief_id=brief.id)
-    shown = may_be_published(every, leave_out_unclear=leave_out == "unclear")
-    private = {one.id for one in every if one.private}
-    swatches = nouns.swatches.page(desk, brief_id=brief.id)
-    palettes = [
-        view
-        for view in nouns.palettes.show_all(desk, nouns.palettes.page(desk, brief_id=brief.id))
-        if view.reference_id not in private
-    ]
+    scope = on_paper(desk, brief)
+    shown = may_be_published(scope.references, leave_out_unclear=leave_out == "unclear")
+    swatches = scope.page(nouns.swatches)
+    palettes = nouns.palettes.show_all(desk, scope.palettes)
     named = [(one.motif_id, _named(one.name, one.lab)) for one in swatches]
     pictures = [one for one in shown if one.image_sha256]
     scheme = scheme_view(desk, brief)
@@ -119,7 +117,7 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
         theme=brief.theme,
         motifs=tuple(
             Motif(one.name, one.says, tuple(colour for motif, colour in named if motif == one.id))
-            for one in nouns.motifs.page(desk, brief_id=brief.id)
+            for one in scope.page(nouns.motifs)
         ),
         passages=tuple(
             Passage(one.passage, credit_of(one)) for one in shown if one.kind == "passage"
@@ -133,17 +131,21 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
         named=tuple(colour for _, colour in named),
         whole=tuple(scheme.sentences) if scheme else (),
         parts=tuple(
-            _part(desk, view)
-            for view in nouns.parts.show_all(desk, nouns.parts.page(desk, brief_id=brief.id))
+            _part(desk, view) for view in nouns.parts.show_all(desk, scope.page(nouns.parts))
         ),
         reminder=REMINDER,
-        pairs=_pairs(desk, brief),
+        pairs=_pairs(scope),
         numbers=_numbers(brief),
-        comments=_comments(desk, brief) if comments else (),
+        comments=_comments(scope) if comments else (),
         # The last, for only now is it known which pictures could not be had.
         printed="Colours are as measured; print may differ. "
         f"Set in Source Serif and Noto Sans.{_made_without(desk)}",
     )
+
+
+def on_paper(desk: Desk, brief: Brief) -> Scope:
+    """What paper may show of a brief: what a link could, all its sheets together."""
+    return Scope.of(desk, brief, list(SHOWN))
 
 
 def _made_without(desk: Desk) -> str:
@@ -168,7 +170,7 @@ def gather_card(
     if picture == "instrument":
         jpeg = front_jpeg(desk, brief)
     elif picture != "none":
-        reference = next((one for one in pictures_of(desk, brief_id) if one.id == picture), None)
+        reference = next((one for one in pictures_of(desk, brief) if one.id == picture), None)
         if reference is None:
             raise InputError.at(
                 "picture",
@@ -188,13 +190,9 @@ def gather_card(
     )
 
 
-def pictures_of(desk: Desk, brief_id: str) -> list[Reference]:
+def pictures_of(desk: Desk, brief: Brief) -> list[Reference]:
     """The pictures of a brief that could be on its card."""
-    return [
-        one
-        for one in nouns.references.page(desk, brief_id=brief_id)
-        if one.image_sha256 and not one.private
-    ]
+    return [one for one in on_paper(desk, brief).references if one.image_sha256]
 
 
 def first_lines(theme: str) -> str:
@@ -224,12 +222,12 @@ def front_jpeg(desk: Desk, brief: Brief) -> bytes:
 
 def unprintable(desk: Desk, brief: Brief) -> str:
     """The letters of a brief's own words, each once, that no embedded font has."""
-    said = [brief.title, brief.theme, brief.instrument, brief.show]
-    for one in nouns.references.page(desk, brief_id=brief.id):
-        said += [] if one.private else [one.title, one.passage, one.credit, one.source]
-    for motif in nouns.motifs.page(desk, brief_id=brief.id):
+    said, scope = [brief.title, brief.theme, brief.instrument, brief.show], on_paper(desk, brief)
+    for one in scope.references:
+        said += [one.title, one.passage, one.credit, one.source]
+    for motif in scope.page(nouns.motifs):
         said += [motif.name, motif.says]
-    for part in nouns.parts.show_all(desk, nouns.parts.page(desk, brief_id=brief.id)):
+    for part in nouns.parts.show_all(desk, scope.page(nouns.parts)):
         said += [part.name, part.finish, part.sizes]
         said += [part.material.in_public] if part.material else []
     return lost_letters("".join(said))
@@ -281,8 +279,8 @@ def _part(desk: Desk, view: PartView) -> PartLine:
     )
 
 
-def _pairs(desk: Desk, brief: Brief) -> tuple[PairLine, ...]:
-    pairings = nouns.pairings.page(desk, brief_id=brief.id)
+def _pairs(scope: Scope) -> tuple[PairLine, ...]:
+    desk, pairings = scope.desk, scope.page(nouns.pairings)
     lines = []
     for pairing, view in zip(pairings, nouns.pairings.show_all(desk, pairings), strict=True):
         width = "" if view.line_mm is None else f"a line of {length_text(view, 'line_mm')}"
@@ -338,13 +336,13 @@ def _timber(parts: Sequence[PartView]) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _comments(desk: Desk, brief: Brief) -> tuple[PrintedComment, ...]:
+def _comments(scope: Scope) -> tuple[PrintedComment, ...]:
     """What was said of the things that a link can show."""
-    shown = open_to_others(desk, brief)
+    desk, shown = scope.desk, open_to_others(scope)
     return tuple(
         PrintedComment(
             one.author, public_label_of(desk, one.about_kind, one.about_id), one.text, one.outcome
         )
-        for one in nouns.comments.page(desk, brief_id=brief.id)
+        for one in scope.page(nouns.comments)
         if one.about_id in shown
     )

@@ -53,7 +53,7 @@ def paper_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[PaperSheet]:
         first_lines=first_lines(brief.theme),
         longest=LONGEST_LINES,
         card_pictures=[
-            (one.id, label(one)) for one in pictures_of(desk, brief.id) if one not in stopped
+            (one.id, label(one)) for one in pictures_of(desk, brief) if one not in stopped
         ],
         unprintable=unprintable(desk, brief),
     )

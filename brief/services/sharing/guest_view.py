@@ -31,13 +31,12 @@ from brief.services.pairing.pairings import PairingView
 from brief.services.pairing.view_settings import Switches, shown_as
 from brief.services.photos.pictures import PictureView
 from brief.services.sharing.share_scope import Scope
-from brief.services.sharing.shares import SHOWN, SheetKey
+from brief.services.sharing.shares import SheetKey
 from brief.services.spec.parts import PartView
 from brief.services.theme.palettes import PaletteView
 from brief.services.theme.references import ReferenceView
 from brief.store.desk import Desk
 from brief.store.records import (
-    Brief,
     Comment,
     Pairing,
     Record,
@@ -170,10 +169,9 @@ def things(scope: Scope) -> dict[str, Named]:
     return {one.id: one for one in found}
 
 
-def open_to_others(desk: Desk, brief: Brief) -> frozenset[str]:
+def open_to_others(scope: Scope) -> frozenset[str]:
     """What others may hear of in what is said: the things that a link can show, and the questions
     that it can ask, by id."""
-    scope = Scope.of(desk, brief, list(SHOWN))
     return frozenset({*things(scope), *(one.id for one in scope.questions)})
 
 
@@ -212,7 +210,7 @@ def _theme(scope: Scope, seen: Outside) -> Outside:
 def _references(scope: Scope, seen: Outside) -> Outside:
     records = scope.references
     palettes: dict[str, list[PaletteView]] = {}
-    for palette in nouns.palettes.show_all(scope.desk, scope.page(nouns.palettes)):
+    for palette in nouns.palettes.show_all(scope.desk, scope.palettes):
         palettes.setdefault(palette.reference_id, []).append(palette)
     views = nouns.references.show_all(scope.desk, records)
     motifs = {one.id: one.name for one in scope.page(nouns.motifs)}

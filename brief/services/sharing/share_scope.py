@@ -17,7 +17,7 @@ from brief.services.feedback.questions import kept_in
 from brief.services.history.revision_view import as_frozen
 from brief.services.sharing.shares import SheetKey
 from brief.store.desk import Desk
-from brief.store.records import Brief, Note, Question, Record, Reference, Revision, Share
+from brief.store.records import Brief, Note, Palette, Question, Record, Reference, Revision, Share
 
 R = TypeVar("R", bound=Record)
 
@@ -68,6 +68,12 @@ class Scope:
         return [
             one for one in self.page(nouns.references) if not one.private and one.id in self.open
         ]
+
+    @cached_property
+    def palettes(self) -> list[Palette]:
+        """Those of the references that are shown."""
+        shown = {one.id for one in self.references}
+        return [one for one in self.page(nouns.palettes) if one.reference_id in shown]
 
     @cached_property
     def questions(self) -> list[Question]:
