@@ -2,26 +2,46 @@
 
 from __future__ import annotations
 
+import html
+import re
 import shutil
 import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
+import httpx2
 import pytest
 import uvicorn
+from playwright.sync_api import Page
 
 from brief.api.app import create_app
+from brief.api.limits import RateLimits
 from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.settings import Settings
 from brief.store.desk import Store
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+# What Playwright turns off itself (a further list takes the place of its own), and the popup of an
+# address bar that nobody sees: a page beside each page, which took longer than the page itself.
+TURNED_OFF = (
+    "AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding",
+    "ThirdPartyStoragePartitioning", "AvoidCorsURLLoaderRestartOnRedirect", "OptimizationHints",
+    "NetworkTimeServiceQuerying", "AimEnabled", "PreconnectToSearch",
+    "WebUIOmniboxPopup", "WebUIOmniboxAimPopup", "WebUIOmniboxFullPopup",
+)  # fmt: skip
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    f"--disable-features={','.join(TURNED_OFF)}",
+]
 DESKTOP = {"width": 1280, "height": 900}
-PATIENCE_MS = 30_000  # measuring a photograph takes a busy machine a while
+PATIENCE_MS = 120_000  # for what must come; how long it takes a busy machine is not the question
 PHONE = {"width": 390, "height": 844}
 
 
@@ -48,6 +68,19 @@ class Served:
     def __exit__(self, *_: object) -> None:
         self._server.should_exit = True
         self._thread.join(timeout=10)
+
+    @contextmanager
+    def over(self, store: Store, brief_id: str = "") -> Iterator[Served]:
+        """Serve another store meanwhile; what was asked of it is answered before this ends."""
+        state = self.app.state
+        own, state.store, state.limits = state.store, store, RateLimits()
+        self.home, self.brief_id = store.home, brief_id
+        yield self
+        late = time.monotonic() + PATIENCE_MS / 1000
+        while self._server.server_state.tasks:
+            assert time.monotonic() < late, "a request is never answered"
+            time.sleep(0.01)
+        state.store = own
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -93,10 +126,25 @@ def page(request, chromium, viewport):
     shown.on("pageerror", lambda error: errors.append(str(error)))
     shown.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
     shown.expected_errors = []  # texts that a test brings about on purpose
+    shown.under_way = set()
+    shown.on("request", lambda request: shown.under_way.add(request))
+    for over in ("requestfinished", "requestfailed"):
+        shown.on(over, lambda request: shown.under_way.discard(request))
     yield shown
     context.close()
     unexpected = [e for e in errors if not any(text in e for text in shown.expected_errors)]
     assert unexpected == []
+
+
+def settled(page: Page) -> None:
+    """Wait until the page has all that it asked for: its pictures, and what its scripts fetch as
+    soon as something is in view, which is known two frames later."""
+    page.wait_for_load_state()
+    quiet, late = 0, time.monotonic() + PATIENCE_MS / 1000
+    while quiet < 2:
+        page.evaluate("new Promise(done => requestAnimationFrame(() => setTimeout(done, 20)))")
+        quiet = 0 if page.under_way else quiet + 1
+        assert time.monotonic() < late, [request.url for request in page.under_way]
 
 
 @pytest.fixture
@@ -105,47 +153,65 @@ def go(page):
 
     def to(served: Served, sheet: str):
         page.goto(f"{served.url}/briefs/{served.brief_id}/{sheet}")
-        page.wait_for_load_state("networkidle")
+        settled(page)
         return page
 
     return to
 
 
+@pytest.fixture(scope="session")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """One server for all tests; each house is a store under it."""
+    with Served(tmp_path_factory.mktemp("server")) as running:
+        yield running
+
+
 @pytest.fixture
-def served(tmp_path: Path) -> Iterator[Served]:
+def served(server: Served, store: Store) -> Iterator[Served]:
     """An empty house."""
-    with Served(tmp_path / "home") as running:
-        yield running
+    with server.over(store):
+        yield server
 
 
 @pytest.fixture(scope="session")
-def demo_filed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
-    """A folder with the demo filed once, to be copied; and the id of its brief."""
-    home = tmp_path_factory.mktemp("filed")
-    store = Store(home)
+def demo_filed(server: Served, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A folder with the demo filed once, to be copied, and the id of its brief. What is drawn once
+    and then kept has been drawn."""
+    store = Store(tmp_path_factory.mktemp("filed"))
     brief_id = load_demo(store, demo_folder())
+    with server.over(store), httpx2.Client(base_url=server.url, timeout=None) as client:
+        for sheet in ("references", "pairings"):
+            text = client.get(f"/briefs/{brief_id}/{sheet}").raise_for_status().text
+            for address in re.findall(r'src="(/api/[^"]+)"', text):
+                client.get(html.unescape(address)).raise_for_status()
     store.close()
-    return home, brief_id
+    return store.home, brief_id
 
 
 @pytest.fixture(scope="session")
-def demo(
+def demo_store(
     demo_filed: tuple[Path, str], tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Served]:
-    """The demo, for tests that only look."""
-    with _served_copy(demo_filed, tmp_path_factory.mktemp("demo")) as running:
-        yield running
+) -> Iterator[Store]:
+    with _copied(demo_filed, tmp_path_factory.mktemp("demo")) as store:
+        yield store
 
 
 @pytest.fixture
-def filled(demo_filed: tuple[Path, str], tmp_path: Path) -> Iterator[Served]:
+def demo(server: Served, demo_store: Store, demo_filed: tuple[Path, str]) -> Iterator[Served]:
+    """The demo, for tests that only look."""
+    with server.over(demo_store, demo_filed[1]):
+        yield server
+
+
+@pytest.fixture
+def filled(server: Served, demo_filed: tuple[Path, str], tmp_path: Path) -> Iterator[Served]:
     """The demo in a house of its own, for tests that change it."""
-    with _served_copy(demo_filed, tmp_path) as running:
-        yield running
+    with _copied(demo_filed, tmp_path) as store, server.over(store, demo_filed[1]):
+        yield server
 
 
-def _served_copy(filed: tuple[Path, str], folder: Path) -> Served:
-    home, brief_id = filed
-    running = Served(Path(shutil.copytree(home, folder / "home")))
-    running.brief_id = brief_id
-    return running
+@contextmanager
+def _copied(filed: tuple[Path, str], folder: Path) -> Iterator[Store]:
+    store = Store(Path(shutil.copytree(filed[0], folder / "home")))
+    yield store
+    store.close()

@@ -7,11 +7,10 @@ Contrast, names and roles: axe-core, by the rules of WCAG 2.0 to 2.2, A and AA. 
 from __future__ import annotations
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import PHONE
-from tests.browser.test_every_page import RULES
+from tests.browser.reading import violations
 
 
 def press(page: Page, target: Locator) -> None:
@@ -38,7 +37,7 @@ def must_hold(page: Page) -> None:
     """The open dialog fits, can be read, and every target in it is large enough for a thumb."""
     wide = page.evaluate("document.querySelector('#boards').scrollWidth")
     assert wide <= page.viewport_size["width"]
-    assert Axe().run(page, context="#boards", options=RULES).response["violations"] == []
+    assert violations(page, "#boards") == []
     targets = page.locator("#boards :is(button, label:has(input), input[type=search])")
     for target in targets.all():
         if target.is_visible():

@@ -6,12 +6,14 @@ Contrast, names and roles: axe-core, by the rules of WCAG 2.0 to 2.2, A and AA.
 from __future__ import annotations
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+
+from tests.browser.conftest import settled
+from tests.browser.reading import violations
 
 SHEETS = (
     "theme", "references", "timber", "pairings", "spec", "drawing", "comments", "sharing", "paper",
 )  # fmt: skip
-RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
 LONG = "Bogoakmotherofpearl" * 10
 MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&amp;\"'"
 
@@ -21,20 +23,18 @@ def addresses(brief_id, piece_id):
         f"/briefs/{brief_id}/{sheet}"
         for sheet in (*SHEETS, f"timber/{piece_id}", "revisions", "beside")
     ]
-    return ["/", "/offcuts", "/method", "/api/docs", *sheets]
+    return ["/", "/offcuts", *sheets]
 
 
 def must_hold(page, url):
     answer = page.goto(url)
     assert answer.status == 200, url
-    page.wait_for_load_state("networkidle")
+    settled(page)
     for fold in page.locator("details.fold > summary").all()[:12]:
         fold.evaluate("summary => { summary.parentElement.open = true }")
     wide = page.evaluate("document.documentElement.scrollWidth")
     assert wide <= page.viewport_size["width"], f"{url} is {wide} px wide"
-    found = Axe().run(page, options=RULES).response["violations"]
-    said = [(one["id"], one["nodes"][0]["html"][:200]) for one in found]
-    assert said == [], url
+    assert violations(page) == [], url
 
 
 def piece_of(page, served):
@@ -53,6 +53,15 @@ def test_the_demo(demo, page):
     link = link_to(page, demo, demo.brief_id)
     for address in (*addresses(demo.brief_id, piece_of(page, demo)), link):
         must_hold(page, demo.url + address)
+
+
+@pytest.mark.parametrize("address", ANYWHERE)
+def test_what_is_the_same_whatever_is_kept(served, page, demo_store, address):
+    url = served.url + address
+    must_hold(page, url)
+    empty = page.request.get(url).text()
+    with served.over(demo_store):
+        assert page.request.get(url).text() == empty
 
 
 def test_nothing_yet(served, page):
@@ -116,7 +125,7 @@ def test_the_whole_sheet_by_keyboard(demo, page, sheet):
     itself, which is one of the stops on the way round, has nothing to show."""
     sheet = sheet.format(piece=piece_of(page, demo))
     page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
-    page.wait_for_load_state("networkidle")
+    settled(page)
     shown = page.evaluate(
         """() => {
             const all = 'a[href], button, summary, input, select, textarea';

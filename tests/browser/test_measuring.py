@@ -182,7 +182,7 @@ def test_white_paper_corrects_and_an_outline_keeps_to_the_wood(on_page) -> None:
     assert off < float(delta_e_2000(as_shot, true)) / 2
     notation = on_page.page.locator("#piece-colour .notation")
     notation.scroll_into_view_if_needed()  # Munsell is asked for once it is looked at
-    expect(notation).to_contain_text("Munsell", timeout=15_000)
+    expect(notation).to_contain_text("Munsell")
 
 
 def test_a_second_card_is_drawn_and_what_is_wrong_with_it_said_beside_it(on_page, tmp_path) -> None:

@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import expect
 
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, settled
 
 TITLE_BACK = re.compile("^Back of the instrument: back ")
 
@@ -65,7 +65,7 @@ def test_a_line_of_the_photograph_becomes_the_joint(go, page, filled):
     back.click()
     expect(page.locator("#said")).to_contain_text("placement reset")
     expect(back).to_have_count(0)
-    page.wait_for_load_state("networkidle")
+    settled(page)
 
 
 def test_a_board_is_laid_where_it_can_be_seen(go, page, filled):
@@ -76,4 +76,4 @@ def test_a_board_is_laid_where_it_can_be_seen(go, page, filled):
     expect(row.locator("svg[data-lay]")).to_be_visible()
     if page.viewport_size == PHONE:  # where the instrument is folded away
         expect(row.locator(".closeup svg")).to_be_visible()
-    page.wait_for_load_state("networkidle")
+    settled(page)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"]}}
+from tests.browser.conftest import settled
+from tests.browser.reading import violations
 
 
 def test_freeze_change_compare_and_take_back(filled, go):
@@ -28,14 +28,13 @@ def test_freeze_change_compare_and_take_back(filled, go):
     colours = [rect.get_attribute("fill") for rect in row.locator(".halves rect").all()]
     assert colours == [pieces[top["material"]["label"]]["colour"]["hex"], other["colour"]["hex"]]
     expect(page.locator(".two-fronts svg")).to_have_count(2)
-    found = Axe().run(page, options=RULES).response["violations"]
-    assert [(one["id"], one["nodes"][0]["html"][:200]) for one in found] == []
+    assert violations(page) == []
     row.get_by_role("button", name="Restore").click()
     expect(page.locator("#said")).to_contain_text("is again as in Rev A")
     expect(page.locator("#said")).to_contain_text("kept as Rev B")
     part = page.request.get(f"{api}/parts/{top['id']}").json()
     assert part["material"]["id"] == top["material"]["id"]
-    page.wait_for_load_state("networkidle")  # or its pictures are asked for when nobody is there
+    settled(page)  # or its pictures are asked for when nobody is there
 
 
 def test_while_it_is_frozen_there_is_no_second_press(page, served):

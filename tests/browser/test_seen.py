@@ -9,7 +9,7 @@ from PIL import Image, ImageDraw
 from playwright.sync_api import Locator, Page, expect
 
 from brief.places import demo_folder
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, settled
 
 PICTURES = demo_folder() / "pictures"
 
@@ -18,7 +18,7 @@ PICTURES = demo_folder() / "pictures"
 def sheet(filled, page):
     def opened(key: str) -> Page:
         page.goto(f"{filled.url}/briefs/{filled.brief_id}/{key}")
-        page.wait_for_load_state("networkidle")
+        settled(page)
         return page
 
     return opened

@@ -6,18 +6,18 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import PHONE
-from tests.browser.test_every_page import RULES, SHEETS, piece_of
+from tests.browser.conftest import PHONE, settled
+from tests.browser.reading import violations
+from tests.browser.test_every_page import SHEETS, piece_of
 
 
 @pytest.fixture
 def go(page, demo):
     def to(sheet: str) -> Page:
         page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
-        page.wait_for_load_state("networkidle")
+        settled(page)
         return page
 
     return to
@@ -193,8 +193,7 @@ def test_all_switched_it_can_still_be_read(go, page, demo):
         unfold(page)
         wide = page.evaluate("document.documentElement.scrollWidth")
         assert wide <= page.viewport_size["width"]
-        violations = Axe().run(page, options=RULES).response["violations"]
-        assert [(one["id"], one["nodes"][0]["html"][:200]) for one in violations] == []
+        assert violations(page) == []
 
 
 def test_a_choice_of_another_brief_counts_as_daylight(page, filled):

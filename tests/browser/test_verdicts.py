@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.conftest import PHONE
-from tests.browser.test_every_page import RULES
+from tests.browser.reading import violations
 
 
 def place(page: Page, name: str) -> Locator:
@@ -33,8 +32,7 @@ def photographs(page: Page, within: str) -> list[str]:
 
 def may_be_read(page: Page, within: str) -> None:
     assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
-    found = Axe().run(page, context=within, options=RULES).response["violations"]
-    assert [(one["id"], one["nodes"][0]["html"][:200]) for one in found] == []
+    assert violations(page, within) == []
 
 
 def test_a_place_is_added_changed_and_removed(filled, go):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from playwright.sync_api import Page, expect
 
 from brief.places import demo_folder
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, settled
 
 PICTURES = demo_folder() / "pictures"
 
@@ -185,7 +185,7 @@ def test_two_tabs_never_overwrite_each_other_silently(served, page):
     expect(page.locator("#brief-form")).to_contain_text("Reed, theirs")
     expect(page.locator("#brief-form-title")).to_have_value("Reed, mine")
     expect(page.locator("#brief-form")).to_have_attribute("data-etag", '"2"')
-    page.wait_for_load_state("networkidle")
+    settled(page)
     page.locator("#brief-form").get_by_role("button", name="Save").click()
     expect(page.locator("#content h2")).to_have_text("Reed, mine")
 
