@@ -284,7 +284,7 @@ def test_the_sheet_lists_what_stops_it_with_a_way_there(client, brief, picture_o
     assert "Leave out the 1 picture without clear rights" in page
     assert 'value="unclear" required' in page
     assert f'value="{closed["id"]}"' not in page
-    assert "no legal advice" in page
+    assert "not legal advice" in page
 
 
 @pytest.mark.parametrize(
