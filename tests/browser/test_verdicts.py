@@ -96,7 +96,7 @@ def test_a_pairing_is_seen_close_up_and_from_where_people_stand(demo, go):
     assert natural_widths(pictures) == [720, 720]
     said = first.locator(".seen-pair p")
     expect(said.nth(0)).to_have_text("Close up: bare, in daylight.")
-    expect(said.nth(1)).to_have_text("What the eye keeps of it from 2 m, enlarged.")
+    expect(said.nth(1)).to_have_text("As the eye sees it from 2 m, enlarged.")
     before = [picture.get_attribute("href") for picture in pictures.all()]
     if page.viewport_size == PHONE:
         page.locator("[data-panel-fold]").tap()
@@ -105,7 +105,7 @@ def test_a_pairing_is_seen_close_up_and_from_where_people_stand(demo, go):
     door = page.locator("#switch-light option", has_text="the doorway").get_attribute("value")
     page.locator("#switch-light").select_option(door)
     expect(said.nth(0)).to_have_text("Close up: bare, in the doorway.")
-    expect(said.nth(1)).to_have_text("What the eye keeps of it from 1 m, enlarged.")
+    expect(said.nth(1)).to_have_text("As the eye sees it from 1 m, enlarged.")
     assert [picture.get_attribute("href") for picture in pictures.all()] != before
     assert natural_widths(pictures) == [720, 720]
 
