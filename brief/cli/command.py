@@ -143,7 +143,7 @@ def _parser() -> argparse.ArgumentParser:
     pair.add_argument(
         "--eyes",
         metavar="EYES",
-        help="and to eyes that tell fewer colours apart: protan, deutan or tritan",
+        help="and to colour-blind eyes: protan, deutan or tritan",
     )
     _add_json(pair)
 

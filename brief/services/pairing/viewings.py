@@ -156,7 +156,7 @@ def light_choices() -> dict[str, list[tuple[str, str]]]:
 def _caution(lux: float | None) -> str:
     if lux is None or lux >= DIM_LUX:
         return ""
-    return f"At {lux:g} lx eyes begin to lose colour; no figure here allows for that."
+    return f"At {lux:g} lx eyes begin to lose colour; the verdicts do not allow for that."
 
 
 viewings = Viewings()

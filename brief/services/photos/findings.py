@@ -126,7 +126,7 @@ def _by_surround(shot: Pixels, asked: Mapping[str, Any], white: Region, name: st
     with in_field("surround_region"):
         if where.by == "whole":
             raise InputError(
-                "The white is what lies round the board: outline the wood under “Where to look” "
+                "The white is what lies round the board: outline the wood under “Choose the area” "
                 "first."
             )
         return evenness_by_surround(shot, where.area.bounds, white, name=name)

@@ -170,7 +170,7 @@ def _found(picture: Picture, name: str) -> Chart:
     chart = find_chart(picture, name=name)
     if chart is None:
         raise InputError(
-            "No colour chart was found in this photograph. Mark its four corners, or correct it by "
+            "No colour chart was found in this photograph. Mark the corners, or correct it by "
             "a card."
         )
     return chart
