@@ -47,7 +47,7 @@ def test_comments_go_out_and_come_in(client, at, make, brief, mailed, drop):
     assert out.headers["content-disposition"] == 'attachment; filename="comments.jsonld"'
     answer = drop(mailed)
     assert answer.status_code == 201
-    assert answer.json()["said"] == "1 comment came in."
+    assert answer.json()["said"] == "1 comment added."
     again = drop(mailed).json()
     assert (again["comments"], again["known"]) == ([], 1)
     assert len(client.get(at).json()["items"]) == 2

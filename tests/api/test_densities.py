@@ -67,7 +67,7 @@ def test_the_cut_list_weighs_what_is_known(client, brief, make) -> None:
     blank, finished = row.search(page).groups()
     assert float(blank) == pytest.approx(2 * 495 * 174.9 * 3.6 * 650e-6, abs=1)
     assert 150 < float(finished) < float(blank)
-    assert "Neck: how much is left of it is up to your hand" in page
+    assert "The finished weight of the neck depends on how you shape it." in page
     assert "Not known for top, sides" in page
 
 

@@ -68,7 +68,7 @@ def test_the_usual_one_is_taken_again(change, numbers):
         (
             {"scale_mm": "1,234.5"},
             "scale_mm",
-            "between 330 and 864 mm on this kind of instrument; got 1234.5",
+            "between 330 and 864 mm on this model; got 1234.5",
         ),
         ({"waist_mm": 275}, "waist_mm", "waist"),
         ({"scale_mm": "long"}, "scale_mm", "“long” is not a length. Try 650 mm"),

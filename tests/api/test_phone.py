@@ -47,7 +47,7 @@ def test_the_code_says_the_address(tmp_path: Path, address: str) -> None:
         assert (pixels[:24] == 255).all()  # a quiet zone of four modules: ISO/IEC 18004, 6.3.8
         page = client.get("/").text
         assert f'href="{address}"' in page
-        assert ("without TLS" in page) is address.startswith("http:")
+        assert ("Nothing is encrypted" in page) is address.startswith("http:")
 
 
 def test_where_it_answers_this_computer_alone_the_page_says_how_to_start_it(client, refused):

@@ -314,7 +314,7 @@ def test_outlines_are_kept_as_they_were_drawn_and_bound_what_is_shown(
 
 
 REFUSED = {
-    "no chart": ({"correct_by": "chart"}, "/correct_by", "No colour chart was found.*four corners"),
+    "no chart": ({"correct_by": "chart"}, "/correct_by", "No colour chart was found.*Mark the corners"),
     "three corners": (
         {"correct_by": "chart", "chart_corners": "10,10 20,10 20,20"},
         "/chart_corners",
@@ -574,7 +574,7 @@ def test_a_surer_colour_makes_a_surer_verdict(
     )
     for verdict, doubt in zip((unsure, sure), expected, strict=True):
         assert (
-            f"{verdict['seen'][0]['difference']['total']:.0f} ± {doubt:.0f} apart"
+            f"contrast {verdict['seen'][0]['difference']['total']:.0f} ± {doubt:.0f}"
             in verdict["sentence"]
         )
 

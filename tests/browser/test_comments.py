@@ -51,7 +51,7 @@ def test_a_file_dropped_is_new_until_it_is_seen_and_found_by_keyboard(filled, pa
     page.goto(sheet)
     picker = page.locator("#add-comments-file")
     picker.set_input_files(file)
-    expect(page.locator("#said")).to_contain_text("1 comment came in.")
+    expect(page.locator("#said")).to_contain_text("1 comment added.")
     expect(page.locator("#register .new")).to_have_text("1 new")
     picker.set_input_files(file)
     expect(page.locator("#add-comments .outcome").last).to_have_text(

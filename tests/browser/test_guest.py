@@ -158,7 +158,7 @@ def test_from_the_file_by_mail(page, filled, tmp_path):
         page.locator("input[type=file]").first.set_input_files(
             {"name": "back.jsonld", "mimeType": "application/ld+json", "buffer": saved.encode()}
         )
-        came = "were here already" if known else "2 comments and 1 answer came in"
+        came = "were here already" if known else "2 comments and 1 answer added"
         expect(page.locator("[data-progress] li").last).to_contain_text(came)
     kept = page.request.get(f"{filled.url}/api/comments?limit=200").json()["items"]
     mine = [one for one in kept if one["author"] == "Ines" and one["came_by"] == "file"]

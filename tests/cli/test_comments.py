@@ -54,7 +54,7 @@ def mailed(tmp_path, saltmarsh):
 def test_comments_come_in_on_the_brief_they_name(home, saltmarsh, mailed, capsys):
     import_comments(home, mailed(saltmarsh), as_json=False)
     assert capsys.readouterr().out == (
-        "Saltmarsh: 1 comment came in.\n  a boatbuilder, on Saltmarsh: Too dark.\n"
+        "Saltmarsh: 1 comment added.\n  a boatbuilder, on Saltmarsh: Too dark.\n"
     )
     import_comments(home, mailed(saltmarsh), as_json=True)
     assert json.loads(capsys.readouterr().out)["known"] == 1

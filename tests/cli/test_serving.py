@@ -250,7 +250,7 @@ def test_to_the_world_it_answers_only_behind_the_proxy_it_was_told_of(tmp_path):
     sent = {"passphrase": PASSPHRASE}
     with running(*words, BRIEF_PASSPHRASE=PASSPHRASE) as served:
         assert "is open at https://briefs.example/\n" in served.said
-        assert "without TLS" not in served.said
+        assert "encrypted" not in served.said
         code, told = served.ask("POST", "/api/session", sent, **through)
         assert (code, "strict-transport-security" in told) == (200, True)
         assert re.match(r"__Host-\w+=.*; Secure", told["set-cookie"])
@@ -268,7 +268,7 @@ def test_to_the_world_it_answers_only_behind_the_proxy_it_was_told_of(tmp_path):
         (["--public"], "in the clear, so it is not started.*--behind-proxy.*--lan"),
         (["--public", "briefs.example"], "in the clear, so it is not started"),
         (["--public", "--behind-proxy"], "say under which name it is found"),
-        (["--lan", "--public", "briefs.example", "--behind-proxy"], "choose one of them"),
+        (["--lan", "--public", "briefs.example", "--behind-proxy"], "--lan or --public, not both"),
         (["--lan"], "no terminal to type a passphrase in; set it in BRIEF_PASSPHRASE"),
         (["--host", "0.0.0.0"], "no terminal to type a passphrase in"),
     ],

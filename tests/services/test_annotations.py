@@ -225,7 +225,7 @@ def test_however_often_it_comes_it_comes_in_once(desk, shop, file, drop) -> None
         assert drop(mailed).said == "Nothing new; 2 were here already."
     assert [one.id for one in nouns.comments.page(desk)] == [first.id]
     more = file(*mailed["items"], annotation(iri_of(shop.brief.id)))
-    assert drop(more).said == "1 comment came in; 2 were here already."
+    assert drop(more).said == "1 comment added; 2 were here already."
 
 
 def test_replies_find_their_comment_wherever_it_stands(desk, shop, say, file, drop) -> None:
@@ -329,7 +329,7 @@ def test_answers_come_in_once_and_go_out_once_it_is_closed(
     given = choice(question, 1, "quieter", created="2026-01-02T08:00:00Z")
     mailed = file(given, choice(question, 0, creator={"type": "Person", "name": "a player"}))
     taken = drop(mailed)
-    assert taken.said == "2 answers came in."
+    assert taken.said == "2 answers added."
     assert [(one.author, one.choice, one.why) for one in taken.answers] == [
         ("a bird counter", 1, "quieter"),
         ("a player", 0, ""),
@@ -365,11 +365,11 @@ def test_an_answer_given_after_it_was_closed_is_left_out(desk, question, file, d
     )
     taken = drop(file(in_time, late))
     assert taken.said == (
-        "1 answer came in. An answer by a player is left out: “Which back?” was closed before. "
+        "1 answer added. An answer by a player is left out: “Which back?” was closed before. "
         "Open it again and add the file once more, if it is to count."
     )
     close("open")
-    assert drop(file(in_time, late)).said == "1 answer came in; 1 was here already."
+    assert drop(file(in_time, late)).said == "1 answer added; 1 was here already."
 
 
 def test_what_was_said_to_a_question_that_is_gone_is_kept(desk, question, file, drop) -> None:

@@ -82,5 +82,5 @@ test('the count in words', () => {
   assert.equal(countInWords(1, 1), '1 piece');
   assert.equal(countInWords(7, 7), '7 pieces');
   assert.equal(countInWords(3, 7), '3 of 7 pieces');
-  assert.equal(countInWords(0, 7), 'None of 7 pieces answers to that');
+  assert.equal(countInWords(0, 7), 'No match among 7 pieces');
 });

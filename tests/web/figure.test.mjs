@@ -106,6 +106,6 @@ test('words for those who hear it, and what to do next', () => {
     ['line', read('line', ''), /one end/], ['line', read('line', '1,2'), /other end/], ['line', read('line', '1,2 3,4'), /^Drag/],
     ['corners', read('corners', '1,2'), /corner 2 of 4/], ['corners', read('corners', '1,2 9,2 9,9 1,9'), /^Drag any corner/],
     ['polygon', read('polygon', ''), /^Tap round/], ['polygon', { rings: [HOLE.slice(1)], open: 0 }, /^Tap the next point\.$/],
-    ['polygon', { rings: [HOLE], open: 0 }, /first again to close/], ['polygon', { rings: [HOLE], open: -1 }, /leave a hole out/],
+    ['polygon', { rings: [HOLE], open: 0 }, /first again to close/], ['polygon', { rings: [HOLE], open: -1 }, /cut out a hole/],
   ]) assert.match(hint(kind, figure), expected);
 });

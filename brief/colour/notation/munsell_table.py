@@ -21,6 +21,11 @@ def munsell_table() -> list[dict[str, Any]]:
 
     Each is its value; its luminance Y, 100 for magnesium oxide; and by hue, "2.5R" to "10RP", the
     chromaticities x, y under illuminant C / 2° at chroma 2, 4, 6 and so on.
+
+    Raises
+    ------
+    ValueError
+        If the renotation does not go on step by step at one luminance a plane.
     """
     planes: dict[float, dict[str, Any]] = {}
     for (hue, value, chroma), xyY in sorted(

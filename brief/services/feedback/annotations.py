@@ -53,7 +53,7 @@ class TakenIn(BaseModel):
     answers: list[AnswerView]
     left_out: list[str] = Field(description="What could not come in, each with the reason")
     known: int = Field(description="How many were here already, or lie in the offcuts bin")
-    said: str = Field(examples=["3 comments came in; 2 were here already."])
+    said: str = Field(examples=["3 comments added; 2 were here already."])
 
 
 def iri_of(record_id: str) -> str:
