@@ -314,7 +314,11 @@ def test_outlines_are_kept_as_they_were_drawn_and_bound_what_is_shown(
 
 
 REFUSED = {
-    "no chart": ({"correct_by": "chart"}, "/correct_by", "No colour chart was found.*Mark the corners"),
+    "no chart": (
+        {"correct_by": "chart"},
+        "/correct_by",
+        "No colour chart was found.*Mark the corners",
+    ),
     "three corners": (
         {"correct_by": "chart", "chart_corners": "10,10 20,10 20,20"},
         "/chart_corners",

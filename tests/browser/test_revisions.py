@@ -30,8 +30,8 @@ def test_freeze_change_compare_and_take_back(filled, go):
     expect(page.locator(".two-fronts svg")).to_have_count(2)
     assert violations(page) == []
     row.get_by_role("button", name="Restore").click()
-    expect(page.locator("#said")).to_contain_text("is again as in Rev A")
-    expect(page.locator("#said")).to_contain_text("kept as Rev B")
+    expect(page.locator("#said")).to_contain_text("is as in Rev A again")
+    expect(page.locator("#said")).to_contain_text("frozen as Rev B")
     part = page.request.get(f"{api}/parts/{top['id']}").json()
     assert part["material"]["id"] == top["material"]["id"]
     settled(page)  # or its pictures are asked for when nobody is there

@@ -298,7 +298,10 @@ def test_bytes_are_utf_8_or_latin_1_and_counts_may_be_left_out():
     [
         ("", "not a CGATS text file: nothing lies between BEGIN_DATA and END_DATA"),
         ("walnut, 38, 9, 15", "not a CGATS text file"),
-        (table().partition("END_DATA")[0], "line 4: the table that begins here has no END_DATA_FORMAT"),
+        (
+            table().partition("END_DATA")[0],
+            "line 4: the table that begins here has no END_DATA_FORMAT",
+        ),
         (
             table().removesuffix("END_DATA"),
             "line 8: the table that begins here has no END_DATA; .* cut short",

@@ -190,7 +190,9 @@ def test_a_title_that_the_font_lacks_is_marked_and_told():
     data = as_pdf(plan)
     assert lost_letters(plan) == "שלום日"
     assert "Łąka <b>????</b> & ?" in text_of(data)[0]
-    assert pdfium.PdfDocument(data).get_metadata_value("Title") == "Headstock, Łąka <b>שלום</b> & 日"
+    assert (
+        pdfium.PdfDocument(data).get_metadata_value("Title") == "Headstock, Łąka <b>שלום</b> & 日"
+    )
 
 
 def test_the_same_plan_makes_the_same_file():
