@@ -299,7 +299,9 @@ def test_a_reading_is_typed_and_a_wrong_one_said_beside_it(on_page) -> None:
     field.fill("Lab 48.2 9.1 25.4 D50/10")
     on_page.hand.press(page.get_by_role("button", name="Save the reading"))
     colour = page.locator("#piece-colour")
-    expect(colour).to_contain_text("from a reading and 1 photograph as shot; the sources differ by up to")
+    expect(colour).to_contain_text(
+        "from a reading and 1 photograph as shot; the sources differ by up to"
+    )
     expect(field).to_have_value("Lab 48.2 9.1 25.4 D50/10")
 
 
