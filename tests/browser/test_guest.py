@@ -34,7 +34,7 @@ def link(page, filled):
     """The demo as the bird counter gets it by a link, made on the Sharing sheet."""
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/sharing")
     page.get_by_text("Make a link", exact=True).click()
-    page.get_by_label("Who it is for").fill("the bird counter")
+    page.locator("#share-form").get_by_label("For whom").fill("the bird counter")
     page.get_by_role("button", name="Make the link").click()
     told = page.get_by_label("Copy it now")
     expect(told).to_have_value(re.compile(re.escape(filled.url) + r"/s/[\w-]{43}"))

@@ -272,7 +272,7 @@ def test_before_and_after_are_compared_and_only_bare_wood_counts(on_page, tmp_pa
     on_page.hand.press(second.get_by_role("button", name="Finished", exact=True))
     expect(second.locator("h3")).to_have_text("Finished")
     fold = on_page.open("State of the wood", nth=1)
-    fold.get_by_label("Finish").fill("tung oil")
+    fold.get_by_role("textbox", name="Finish").fill("tung oil")
     on_page.hand.press(fold.get_by_role("button", name="Save"))
     expect(on_page.plate(1).locator("h3")).to_have_text("Tung oil")
     expect(on_page.page.locator("#piece-colour")).to_contain_text("from 1 photograph as shot")
@@ -280,7 +280,7 @@ def test_before_and_after_are_compared_and_only_bare_wood_counts(on_page, tmp_pa
 
     tests = on_page.page.locator("#finish-tests")
     on_page.hand.press(tests.locator("summary", has_text="Compare before and after"))
-    tests.get_by_label("Finish").fill("tung oil, two coats")
+    tests.get_by_role("textbox", name="Finish").fill("tung oil, two coats")
     tests.get_by_label("Before").select_option(index=0)
     tests.get_by_label("After").select_option(index=1)
     on_page.hand.press(tests.get_by_role("button", name="Compare", exact=True))

@@ -115,7 +115,7 @@ def test_several_pictures_are_credited_by_one_form(page, found, go):
     go(found, "paper")
     page.get_by_role("link", name="Credit several at once").click()
     keep = page.locator("#credit-form").get_by_role("button", name="Save")
-    page.locator("#credit-form").get_by_label("Credit").fill("A. Walker")
+    page.locator("#credit-form").get_by_role("textbox", name="Credit").fill("A. Walker")
     keep.click()
     expect(page.locator("#credit-form")).to_contain_text("Tick at least one picture or passage.")
     for name in ("reed", "sky"):

@@ -102,7 +102,7 @@ def test_a_link_made_on_this_computer_is_told_with_its_address_on_the_network(lo
     sign_in(page)
     page.wait_for_url(sheet)
     page.locator("#add-share > summary").click()
-    page.get_by_label("Who it is for").fill("the bird counter")
+    page.locator("#share-form").get_by_label("For whom").fill("the bird counter")
     page.get_by_role("button", name="Make the link").click()
     told = page.get_by_label("Copy it now")
     expect(told).to_have_value(re.compile(re.escape(ADDRESS) + r"s/[\w-]{43}"))
