@@ -68,7 +68,7 @@ def test_the_cut_list_weighs_what_is_known(client, brief, make) -> None:
     assert float(blank) == pytest.approx(2 * 495 * 174.9 * 3.6 * 650e-6, abs=1)
     assert 150 < float(finished) < float(blank)
     assert "The finished weight of the neck depends on how you shape it." in page
-    assert "Not known for top, sides" in page
+    assert "No weight for top, sides" in page
 
 
 def test_an_older_record_that_weighs_what_nothing_does_still_opens(client, make, brief, store):
