@@ -65,4 +65,4 @@ def test_a_file_dropped_is_new_until_it_is_seen_and_found_by_keyboard(filled, pa
     assert page.url.endswith("?state=new")
     page.get_by_role("button", name="Mark all as seen").click()
     expect(page.locator("#register .new")).to_have_count(0)
-    expect(page.locator("#found")).to_contain_text("None of the")
+    expect(page.locator("#found")).to_contain_text("No match among")
