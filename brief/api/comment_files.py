@@ -15,7 +15,6 @@ from brief.services.feedback.annotation_model import MEDIA_TYPE
 from brief.services.feedback.annotations import TakenIn, comments_as_jsonld, take_in
 from brief.services.sharing.guest_view import open_to_others
 from brief.services.sharing.share_scope import Scope
-from brief.services.sharing.shares import SHOWN
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/comment-file", tags=["comments"])
 
@@ -43,9 +42,7 @@ def comments_out(
 ) -> Response:
     """The comments of a brief as a file."""
     brief = nouns.briefs.get(desk, brief_id)
-    only = (
-        open_to_others(Scope.of(desk, brief, list(SHOWN))) if asked.leave_out == "private" else None
-    )
+    only = open_to_others(Scope.of(desk, brief)) if asked.leave_out == "private" else None
     page = comments_as_jsonld(desk, brief_id, only)
     return Response(
         json.dumps(page, ensure_ascii=False, indent=2),

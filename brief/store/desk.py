@@ -11,6 +11,7 @@ from pathlib import Path
 from sqlalchemy import event, select
 from sqlalchemy.orm import Session
 
+from brief.english import agree, number_of
 from brief.errors import StoreError
 from brief.store.copies import DATABASE, MARK
 from brief.store.database import Database
@@ -114,8 +115,8 @@ class Store:
         count = sum(1 for _ in unlisted(self.images, set()))
         if not count and not self._was_emptied:
             return None
-        beside = "1 picture is" if count == 1 else f"{count} pictures are"
-        what = f"is empty, and {beside} beside it" if count else "was emptied (0 bytes)"
+        beside = f"{number_of(count, 'picture')} {agree(count, 'is', 'are')} beside it"
+        what = f"is empty, and {beside}" if count else "was emptied (0 bytes)"
         home = self.home.resolve()
         return (
             f"The database in {home} {what}. If you had briefs here, put them back before you "

@@ -58,6 +58,19 @@ def send(client: TestClient, brief: Json) -> Callable[..., Response]:
 
 
 @pytest.fixture
+def add_shot(make: Callable[..., Json], send: Callable[..., Response]) -> Callable[[bytes], Json]:
+    """Send a photograph of a piece of its own; what is made of it."""
+
+    def added(data: bytes) -> Json:
+        piece = make("materials", label="board")
+        response = send(("shot.png", data), to="photographs", material_id=piece["id"])
+        assert response.status_code == 201, response.text
+        return response.json()[0]
+
+    return added
+
+
+@pytest.fixture
 def brief(make: Callable[..., Json]) -> Json:
     return make("briefs", title="Saltmarsh")
 

@@ -47,17 +47,6 @@ def strong() -> bytes:
 
 
 @pytest.fixture
-def add(send, make):
-    def added(data: bytes):
-        piece = make("materials", label="maple")
-        response = send(("shot.png", data), to="photographs", material_id=piece["id"])
-        assert response.status_code == 201, response.text
-        return response.json()[0]
-
-    return added
-
-
-@pytest.fixture
 def change(client):
     def changed(one, noun: str = "photographs", **fields: object):
         at = f"/api/{noun}/{one['id']}"
@@ -81,9 +70,9 @@ def off(view) -> float:
     return float(delta_e_2000(view["colour"]["lab"], true_lab(MAPLE)))
 
 
-def test_a_second_card_brings_the_wood_nearer_and_says_so(add, change, shot) -> None:
+def test_a_second_card_brings_the_wood_nearer_and_says_so(add_shot, change, shot) -> None:
     """Whether the camera has no tone curve or a strong one."""
-    photograph = change(add(shot), selections=[WOOD]).json()
+    photograph = change(add_shot(shot), selections=[WOOD]).json()
     one = change(photograph, **BY_GREY).json()
     two = change(photograph, **SECOND).json()
     assert off(two) < 0.7 * off(one)
@@ -96,8 +85,8 @@ def test_a_second_card_brings_the_wood_nearer_and_says_so(add, change, shot) -> 
     assert two["colour"]["uncertainty"] < one["colour"]["uncertainty"]
 
 
-def test_the_order_of_the_cards_does_not_matter(add, change, strong) -> None:
-    one, other = add(strong), add(strong)
+def test_the_order_of_the_cards_does_not_matter(add_shot, change, strong) -> None:
+    one, other = add_shot(strong), add_shot(strong)
     swapped = {
         **{"correct_by": "card", "card": PAPER, "card_region": SECOND_CARD},
         **{"second_card": GREY, "second_card_region": CARD},
@@ -109,8 +98,8 @@ def test_the_order_of_the_cards_does_not_matter(add, change, strong) -> None:
     assert labs[0] == pytest.approx(labs[1])
 
 
-def test_without_a_second_card_all_is_as_before(add, change, strong) -> None:
-    photograph = add(strong)
+def test_without_a_second_card_all_is_as_before(add_shot, change, strong) -> None:
+    photograph = add_shot(strong)
     one = change(photograph, **BY_GREY, selections=[WOOD]).json()
     assert (one["correction"]["second_card"], one["correction"]["second_card_region"]) == (
         None,
@@ -122,14 +111,14 @@ def test_without_a_second_card_all_is_as_before(add, change, strong) -> None:
     assert back["colour"]["lab"] == pytest.approx(one["colour"]["lab"])
 
 
-def test_both_cards_are_left_out_to_their_edges(add, change, strong) -> None:
+def test_both_cards_are_left_out_to_their_edges(add_shot, change, strong) -> None:
     """What was drawn is well inside of them; the wood is of one colour."""
     whole = {"selections": ["xywh=percent:0,0,100,100"]}
     inside = {
         "card_region": "xywh=percent:67,17,16,16",
         "second_card_region": "xywh=percent:67,62,16,16",
     }
-    photograph = add(strong)
+    photograph = add_shot(strong)
     answer = change(photograph, **(BY_GREY | SECOND | inside | whole)).json()
     wood = change(photograph, selections=[WOOD]).json()
     assert delta_e_2000(answer["colour"]["lab"], wood["colour"]["lab"]) < 0.5
@@ -153,9 +142,9 @@ def test_a_reference_is_corrected_by_both_and_its_palette_with_it(send, make, ch
 
 
 def test_both_cards_go_along_in_the_zip_and_into_a_revision(
-    app, client, elsewhere, add, change, make, brief, strong
+    app, client, elsewhere, add_shot, change, make, brief, strong
 ) -> None:
-    photograph = change(add(strong), **BY_GREY, selections=[WOOD]).json()
+    photograph = change(add_shot(strong), **BY_GREY, selections=[WOOD]).json()
     piece = photograph["material_id"]
     make("parts", brief_id=brief["id"], role="top", material_id=piece)
     make("revisions", brief_id=brief["id"])
@@ -182,9 +171,9 @@ def test_both_cards_go_along_in_the_zip_and_into_a_revision(
     ],
 )
 def test_a_zip_whose_second_card_is_none_is_refused(
-    client, refused, add, change, make, brief, strong, fields, detail: str
+    client, refused, add_shot, change, make, brief, strong, fields, detail: str
 ) -> None:
-    photograph = change(add(strong), **BY_GREY, **SECOND).json()
+    photograph = change(add_shot(strong), **BY_GREY, **SECOND).json()
     make("parts", brief_id=brief["id"], role="top", material_id=photograph["material_id"])
     parcel = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
     with zipfile.ZipFile(io.BytesIO(parcel)) as packed:
@@ -242,9 +231,9 @@ REFUSED = {
 
 @pytest.mark.parametrize(("fields", "pointer", "detail"), REFUSED.values(), ids=REFUSED.keys())
 def test_what_is_wrong_is_said_at_its_field_and_nothing_is_changed(
-    add, change, refused, on_disk, strong, fields, pointer: str, detail: str
+    add_shot, change, refused, on_disk, strong, fields, pointer: str, detail: str
 ) -> None:
-    photograph = add(strong)
+    photograph = add_shot(strong)
     before = on_disk()
     answer = change(photograph, **(BY_GREY | SECOND | fields))
     body = refused(answer, 422, answer.json()["type"].rsplit("-", 1)[1], detail, pointer=pointer)
@@ -252,14 +241,14 @@ def test_what_is_wrong_is_said_at_its_field_and_nothing_is_changed(
     assert on_disk() == before
 
 
-def test_a_second_card_that_is_blown_out_is_refused(add, change, refused, on_disk) -> None:
-    photograph = add(as_file(board_by_card(MAPLE, 0.18, DAYLIGHT, second=1.6)))
+def test_a_second_card_that_is_blown_out_is_refused(add_shot, change, refused, on_disk) -> None:
+    photograph = add_shot(as_file(board_by_card(MAPLE, 0.18, DAYLIGHT, second=1.6)))
     before = on_disk()
     answer = change(photograph, **BY_GREY, **SECOND)
     refused(answer, 422, "bad_image", "The paper is blown out", pointer="/second_card_region")
     assert on_disk() == before
 
 
-def test_what_counts_for_nothing_is_still_read(add, change, refused, strong) -> None:
-    answer = change(add(strong), second_card_region="at the top")
+def test_what_counts_for_nothing_is_still_read(add_shot, change, refused, strong) -> None:
+    answer = change(add_shot(strong), second_card_region="at the top")
     refused(answer, 422, "bad_input", "four numbers of percent", pointer="/second_card_region")

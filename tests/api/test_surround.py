@@ -49,17 +49,6 @@ def photographed(scene: np.ndarray) -> bytes:
 
 
 @pytest.fixture
-def add(send, make):
-    def added(data: bytes):
-        piece = make("materials", label="oak")
-        response = send(("shot.png", data), to="photographs", material_id=piece["id"])
-        assert response.status_code == 201, response.text
-        return response.json()[0]
-
-    return added
-
-
-@pytest.fixture
 def change(client):
     def changed(photograph, **fields: object):
         at = f"/api/photographs/{photograph['id']}"
@@ -72,12 +61,12 @@ def off(view) -> float:
     return float(delta_e_2000(view["colour"]["lab"], true_lab(OAK)))
 
 
-def test_light_that_falls_off_is_evened_out_by_the_white_around(add, change) -> None:
+def test_light_that_falls_off_is_evened_out_by_the_white_around(add_shot, change) -> None:
     """With a tone curve, as nearly all cameras have. It is not known when the light is evened out,
     so that not quite all of the fall goes.
     """
     by_paper = {"correct_by": "card", "card": "white paper", "card_region": PAPER}
-    even, photograph = (add(on_paper(fall, curve="Canon EOS 6D")) for fall in (0.0, 1.4))
+    even, photograph = (add_shot(on_paper(fall, curve="Canon EOS 6D")) for fall in (0.0, 1.4))
     even = change(even, selections=[BOARD], **by_paper).json()
     as_lit = change(photograph, selections=[BOARD], **by_paper).json()
     assert as_lit["evenness"]["basis"] == "board"
@@ -97,37 +86,39 @@ def test_light_that_falls_off_is_evened_out_by_the_white_around(add, change) -> 
     assert again["colour"]["lab"] == pytest.approx(as_lit["colour"]["lab"])
 
 
-def test_how_far_the_light_falls_off_is_told_by_the_white_around(add, change) -> None:
-    flat = change(add(on_paper(1.4)), selections=[BOARD], surround_region=SHEET).json()
+def test_how_far_the_light_falls_off_is_told_by_the_white_around(add_shot, change) -> None:
+    flat = change(add_shot(on_paper(1.4)), selections=[BOARD], surround_region=SHEET).json()
     ends = SHOT.linear(OAK[None])[0] * np.exp(-1.4 * np.array([[0.25], [0.75]]) ** 1.5)
     truth = delta_e_2000(*srgb_to_lab(linear_to_srgb(ends)))
     assert flat["evenness"]["end_to_end"] == pytest.approx(truth, abs=1)
 
 
-def test_without_white_what_is_known_is_said(add, change) -> None:
-    photograph = add(on_paper(0.5))
+def test_without_white_what_is_known_is_said(add_shot, change) -> None:
+    photograph = add_shot(on_paper(0.5))
     (said,) = (change(photograph, selections=[BOARD]).json()["evenness"],)
     assert (said["basis"], said["sentence"][:10]) == ("board", "The board ")
     assert "nobody can tell" in said["sentence"]
 
 
-def test_across_a_chart_the_light_is_known(add) -> None:
+def test_across_a_chart_the_light_is_known(add_shot) -> None:
     image = board_by_chart(OAK, SHOT)
     levels = np.asarray(image) / 255
     falling = srgb_to_linear(levels) * np.linspace(1.0, 0.6, image.width)[None, :, None]
-    said = [add(photographed(scene))["evenness"] for scene in (srgb_to_linear(levels), falling)]
+    said = [
+        add_shot(photographed(scene))["evenness"] for scene in (srgb_to_linear(levels), falling)
+    ]
     assert [one["basis"] for one in said] == ["chart", "chart"]
     assert said[0]["end_to_end"] < 1.5 < 4 < said[1]["end_to_end"]
     assert said[1]["sentence"].endswith("across the colour chart.")
 
 
-def test_a_chart_is_read_on_the_picture_that_was_evened_out(add, change) -> None:
+def test_a_chart_is_read_on_the_picture_that_was_evened_out(add_shot, change) -> None:
     """White on two sides of the board, the chart beyond it."""
     image = board_by_chart(OAK, SHOT)
     scene = srgb_to_linear(np.asarray(image) / 255)
     scene[:, : int(0.04 * 600)] = scene[:, int(0.46 * 600) : int(0.49 * 600)] = 0.7
     scene *= np.linspace(1.0, 0.7, 600)[None, :, None]
-    photograph = add(photographed(scene))
+    photograph = add_shot(photographed(scene))
     wood = change(photograph, selections=["xywh=percent:6,10,38,80"]).json()
     flat = change(photograph, surround_region="xywh=percent:0.5,10,48,80").json()
     assert flat["correction"]["correct_by"] == "chart"
@@ -154,16 +145,16 @@ REFUSED = {
 
 @pytest.mark.parametrize(("fields", "said"), REFUSED.values(), ids=REFUSED.keys())
 def test_white_that_cannot_be_used_is_refused_at_its_field(
-    add, change, client, refused, fields, said: str
+    add_shot, change, client, refused, fields, said: str
 ) -> None:
-    photograph = change(add(on_paper(0.3)), selections=[BOARD]).json()
+    photograph = change(add_shot(on_paper(0.3)), selections=[BOARD]).json()
     answer = change(photograph, **fields)
     code = answer.json()["type"].rsplit("-", 1)[1]
     refused(answer, 422, code, said, pointer="/surround_region")
     assert client.get(f"/api/photographs/{photograph['id']}").json() == photograph
 
 
-def test_paper_that_is_blown_out_is_refused(add, change, refused) -> None:
-    photograph = change(add(on_paper(0.3, paper=1.4)), selections=[BOARD]).json()
+def test_paper_that_is_blown_out_is_refused(add_shot, change, refused) -> None:
+    photograph = change(add_shot(on_paper(0.3, paper=1.4)), selections=[BOARD]).json()
     answer = change(photograph, surround_region=SHEET)
     refused(answer, 422, "bad_image", "blown out", pointer="/surround_region")

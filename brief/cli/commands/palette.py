@@ -10,6 +10,7 @@ from rich.table import Table
 
 from brief.cli.terminal import SCALE, about_chips, chip, console, print_json, shows_chips
 from brief.colour.notation.wording import percent, share_words
+from brief.english import number_of
 from brief.photo import UNCORRECTED_PHOTO_DELTA_E, Palette, PaletteColour, Region, extract_palette
 from brief.services.common.colour_view import ColourView, colour_view
 
@@ -92,7 +93,7 @@ def _show(photo: Path, palette: Palette) -> None:
 
 def _count(palette: Palette) -> str:
     found = len(palette.colours)
-    noun = "colour" if found == 1 else "colours"
+    colours = number_of(found, "colour")
     if palette.asked in ("auto", found):
-        return f"{found} {noun}"
-    return f"{found} {noun}; the others of the {palette.asked} asked for would look the same"
+        return colours
+    return f"{colours}; the others of the {palette.asked} asked for would look the same"

@@ -46,7 +46,6 @@ from brief.services.photos.pictures import drawn_picture, picture_at, shown_pict
 from brief.services.rack.surfaces import surfaces_of
 from brief.services.sharing.guest_view import open_to_others
 from brief.services.sharing.share_scope import Scope
-from brief.services.sharing.shares import SHOWN
 from brief.services.spec.parts import PartView
 from brief.services.spec.schemes import scheme_view
 from brief.services.theme.palettes import PaletteView
@@ -97,7 +96,7 @@ def card_pdf(
 def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: bool) -> Booklet:
     """All that the booklet prints. Raises RightsUnclear as `may_be_published`."""
     brief = nouns.briefs.get(desk, brief_id)
-    scope = on_paper(desk, brief)
+    scope = Scope.of(desk, brief)
     shown = may_be_published(scope.references, leave_out_unclear=leave_out == "unclear")
     swatches = scope.page(nouns.swatches)
     palettes = nouns.palettes.show_all(desk, scope.palettes)
@@ -141,11 +140,6 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
         printed="Colours are as measured; print may differ. "
         f"Set in Source Serif and Noto Sans.{_made_without(desk)}",
     )
-
-
-def on_paper(desk: Desk, brief: Brief) -> Scope:
-    """What paper may show of a brief: what a link could, all its sheets together."""
-    return Scope.of(desk, brief, list(SHOWN))
 
 
 def _made_without(desk: Desk) -> str:
@@ -192,7 +186,7 @@ def gather_card(
 
 def pictures_of(desk: Desk, brief: Brief) -> list[Reference]:
     """The pictures of a brief that could be on its card."""
-    return [one for one in on_paper(desk, brief).references if one.image_sha256]
+    return [one for one in Scope.of(desk, brief).references if one.image_sha256]
 
 
 def first_lines(theme: str) -> str:
@@ -222,7 +216,7 @@ def front_jpeg(desk: Desk, brief: Brief) -> bytes:
 
 def unprintable(desk: Desk, brief: Brief) -> str:
     """The letters of a brief's own words, each once, that no embedded font has."""
-    said, scope = [brief.title, brief.theme, brief.instrument, brief.show], on_paper(desk, brief)
+    said, scope = [brief.title, brief.theme, brief.instrument, brief.show], Scope.of(desk, brief)
     for one in scope.references:
         said += [one.title, one.passage, one.credit, one.source]
     for motif in scope.page(nouns.motifs):

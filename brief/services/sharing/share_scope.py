@@ -15,7 +15,7 @@ from brief.services import nouns
 from brief.services.common.noun import Noun
 from brief.services.feedback.questions import kept_in
 from brief.services.history.revision_view import as_frozen
-from brief.services.sharing.shares import SheetKey
+from brief.services.sharing.shares import SHOWN, SheetKey
 from brief.store.desk import Desk
 from brief.store.records import Brief, Note, Palette, Question, Record, Reference, Revision, Share
 
@@ -54,8 +54,8 @@ class Scope:
     open: frozenset[str]
 
     @classmethod
-    def of(cls, desk: Desk, brief: Brief, sheets: Collection[SheetKey]) -> Scope:
-        """The brief as it is."""
+    def of(cls, desk: Desk, brief: Brief, sheets: Collection[SheetKey] = tuple(SHOWN)) -> Scope:
+        """The brief as it is; all that others may ever see of it, unless sheets are named."""
         return cls(desk, desk, brief, sheets, open_now(desk, brief.id))
 
     def page(self, noun: Noun[R, Any]) -> Sequence[R]:
