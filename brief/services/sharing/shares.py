@@ -31,7 +31,7 @@ SHOWN: dict[SheetKey, str] = {
     "references": "pictures and passages, with their colours",
     "spec": "the instrument, part by part",
     "pairings": "inlays and timbers together",
-    "questions": "what you ask: this or that",
+    "questions": "what you ask them",
     "drawing": "the sheets to measure from",
     "comments": "what others said",
 }
