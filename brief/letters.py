@@ -1,4 +1,4 @@
-"""Letters: what a file can hold of a text, and the fonts that PDFs carry.
+"""Letters: what a file can hold of a text, and the fonts that PDFs and pages carry.
 
 Two families under the SIL Open Font License, embedded as far as they are used, so that a page
 prints the same anywhere: Source Serif 4 to be read, Noto Sans for drawings, small print, and
@@ -75,18 +75,23 @@ def letters_of(font: Font) -> frozenset[int]:
     return frozenset(embedded(font).face.charToGlyph) - _UNJOINED
 
 
+def font_file(font: Font) -> Path:
+    """The file of a font: a variable TrueType font."""
+    from importlib import import_module
+
+    module, file = _FILES[font]
+    return Path(import_module(module).__file__ or "").parent / "files" / file
+
+
 @cache
 def embedded(font: Font) -> TTFont:
     """The font, ready to be used in a PDF under its own name."""
-    from importlib import import_module
-
     from reportlab import rl_config
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
     rl_config.useA85 = 0  # streams as bytes, not as letters: a fifth smaller, and sooner written
-    module, file = _FILES[font]
-    made = TTFont(font, str(Path(import_module(module).__file__ or "").parent / "files" / file))
+    made = TTFont(font, str(font_file(font)))
     pdfmetrics.registerFont(made)
     return made
 

@@ -12,11 +12,13 @@ from fastapi.staticfiles import StaticFiles
 import brief
 from brief.api import (
     bench_file,
+    bundles,
     colours,
     comment_files,
     docs,
     drawings,
     exchange,
+    faces,
     guests,
     images,
     materials,
@@ -118,7 +120,7 @@ def create_app(settings: Settings) -> FastAPI:
     ):
         app.include_router(module.router)
     app.include_router(guests.mail_router)
-    for module in (session, docs, phone, pages):
+    for module in (session, docs, phone, pages, bundles, faces):
         app.include_router(module.router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from brief.errors import NotFound, quoted
 from brief.services import nouns
@@ -36,20 +36,39 @@ Filled: TypeAlias = "tuple[DataclassInstance, ...]"
 
 @dataclass(frozen=True)
 class Sheet:
-    """One numbered sheet: `key` is its address, `fill` gathers what it shows."""
+    """One numbered sheet: `key` is its address, `fill` gathers what it shows.
+
+    layout : where the instrument is: folded at the head, beside the sheet, or the sheet's own
+    subject.
+    """
 
     number: int
     key: str
     title: str
     fill: Callable[[Desk, Brief, Shown], Filled]
+    layout: Literal["folded", "beside", "instrument"] = "folded"
+
+
+@dataclass(frozen=True)
+class Group:
+    """An entry of the register: the sheets of one concern, the first of them opened by it."""
+
+    title: str
+    sheets: Sequence[Sheet]
 
 
 @dataclass(frozen=True)
 class Register:
-    """Which sheet it is, of all."""
+    """Which sheet it is, of which group, of all."""
 
     sheet: Sheet
     sheets: Sequence[Sheet]
+    groups: Sequence[Group]
+
+    @property
+    def group(self) -> Group:
+        """The group that the sheet is of."""
+        return next(one for one in self.groups if self.sheet in one.sheets)
 
 
 @dataclass(frozen=True)
@@ -62,7 +81,7 @@ class Tried:
 def panel(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> Filled:
     """The instrument beside a sheet, with what it is seen by."""
     brief = nouns.briefs.get(desk, brief_id)
-    return Register(one, SHEETS), instrument(desk, brief, switches)
+    return Register(one, SHEETS, GROUPS), instrument(desk, brief, switches)
 
 
 def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> Filled:
@@ -132,8 +151,8 @@ def _framed(
 ) -> Filled:
     """A page of a brief with what stands round all of them; it belongs to that sheet."""
     brief = nouns.briefs.get(desk, brief_id)
-    panel = instrument(desk, brief, switches)
-    return Register(one, SHEETS), panel, lost(desk, brief), *fill(brief, panel.shown)
+    panel = instrument(desk, brief, switches, drawn=one.layout != "folded")
+    return Register(one, SHEETS, GROUPS), panel, lost(desk, brief), *fill(brief, panel.shown)
 
 
 def sheet_of(key: str) -> Sheet:
@@ -144,18 +163,20 @@ def sheet_of(key: str) -> Sheet:
     raise NotFound(f"There is no sheet {quoted(key[:40])}.")
 
 
-TIMBER = Sheet(3, "timber", "Timber and inlay", timber_sheet)
-SPEC = Sheet(5, "spec", "Spec", spec_sheet)
-COMMENTS = Sheet(7, "comments", "Comments", comments_sheet)
 THEME = Sheet(1, "theme", "Theme", theme_sheet)
-SHEETS = (
-    THEME,
-    Sheet(2, "references", "References", references_sheet),
-    TIMBER,
-    Sheet(4, "pairings", "Pairings", pairings_sheet),
-    SPEC,
-    Sheet(6, "drawing", "Drawing", drawing_sheet),
-    COMMENTS,
-    Sheet(8, "sharing", "Sharing", sharing_sheet),
-    Sheet(9, "paper", "On paper", paper_sheet),
+REFERENCES = Sheet(2, "references", "References", references_sheet)
+TIMBER = Sheet(3, "timber", "Timber and inlay", timber_sheet)
+PAIRINGS = Sheet(4, "pairings", "Pairings", pairings_sheet)
+SPEC = Sheet(5, "spec", "Spec", spec_sheet, "beside")
+DRAWING = Sheet(6, "drawing", "Drawing", drawing_sheet, "beside")
+COMMENTS = Sheet(7, "comments", "Comments", comments_sheet)
+SHARING = Sheet(8, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(9, "paper", "On paper", paper_sheet)
+GROUPS = (
+    Group("Theme", (THEME,)),
+    Group("References", (REFERENCES,)),
+    Group("Wood", (TIMBER, PAIRINGS)),
+    Group("Instrument", (SPEC, DRAWING)),
+    Group("People", (COMMENTS, SHARING, PAPER)),
 )
+SHEETS = tuple(one for group in GROUPS for one in group.sheets)

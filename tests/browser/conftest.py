@@ -15,7 +15,7 @@ from pathlib import Path
 import httpx2
 import pytest
 import uvicorn
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from brief.api.app import create_app
 from brief.api.limits import RateLimits
@@ -94,7 +94,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def chromium():
     if CHROMIUM is None:
         pytest.skip("Chromium is not installed")
-    from playwright.sync_api import expect, sync_playwright
+    from playwright.sync_api import sync_playwright
 
     expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as playwright:
@@ -145,6 +145,14 @@ def settled(page: Page) -> None:
         page.evaluate("new Promise(done => requestAnimationFrame(() => setTimeout(done, 20)))")
         quiet = 0 if page.under_way else quiet + 1
         assert time.monotonic() < late, [request.url for request in page.under_way]
+
+
+def unfold(page: Page) -> None:
+    """Open the instrument where a sheet has it folded, and wait until it is drawn."""
+    fold = page.locator("[data-panel-fold]")
+    if fold.is_visible() and fold.get_attribute("aria-expanded") == "false":
+        fold.click()
+    expect(page.locator("#panel .front svg").first).to_be_visible()
 
 
 @pytest.fixture

@@ -226,7 +226,9 @@ def test_a_refresh_under_the_open_dialog(demo, go, region):
     page.locator("#boards-words").fill("spruce")
     selector = "#sheet" if region == "sheet" else f"#{top.get_attribute('id')}"
     page.evaluate(
-        "async region => (await import('/static/js/page/refresh.js')).refresh(region)", selector
+        "async region => (await import(document.querySelector('script[type=module]').src))"
+        ".modules['page/refresh.js'].refresh(region)",
+        selector,
     )
     expect(boards_of(page)).to_have_count(1)
     expect(page.locator("#boards-words")).to_have_value("spruce")

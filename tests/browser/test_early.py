@@ -10,7 +10,8 @@ from tests.browser.test_every_page import SHEETS
 
 # Nothing typed may count as unsaved where nothing was typed.
 UNSAVED = """async () => {
-  const { isDirty, keyed } = await import('/static/js/form/carry.js');
+  const { src } = document.querySelector('script[type=module]');
+  const { isDirty, keyed } = (await import(src)).modules['form/carry.js'];
   return [...keyed(document.body)].filter(([, control]) => isDirty(control)).map(([key]) => key);
 }"""
 # Buttons of forms for the API that can be pressed; those in templates are not there yet.
@@ -33,7 +34,7 @@ class Held:
 
     def __init__(self, page) -> None:
         self.waiting = []
-        page.route("**/js/app.js", lambda route: self.waiting.append(route))
+        page.route("**/js/pages.js?*", lambda route: self.waiting.append(route))
 
     def arrives(self) -> None:
         for route in self.waiting:

@@ -6,14 +6,9 @@ import re
 
 from playwright.sync_api import expect
 
-from tests.browser.conftest import PHONE, settled
+from tests.browser.conftest import PHONE, settled, unfold
 
 TITLE_BACK = re.compile("^Back of the instrument: back ")
-
-
-def unfold(page):
-    if page.viewport_size == PHONE:
-        page.locator("[data-panel-fold]").click()
 
 
 def test_the_instrument_is_turned_and_stays_so_on_another_sheet(go, page, demo):

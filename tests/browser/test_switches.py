@@ -8,7 +8,7 @@ from contextlib import contextmanager
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import PHONE, settled
+from tests.browser.conftest import PHONE, settled, unfold
 from tests.browser.reading import violations
 from tests.browser.test_every_page import SHEETS, piece_of
 
@@ -21,12 +21,6 @@ def go(page, demo):
         return page
 
     return to
-
-
-def unfold(page: Page) -> None:
-    fold = page.locator("[data-panel-fold]")
-    if page.viewport_size == PHONE and fold.get_attribute("aria-expanded") == "false":
-        fold.tap()
 
 
 @contextmanager
@@ -60,7 +54,12 @@ def filtered(page: Page, what: str) -> str:
 def test_they_stand_as_nothing_is_changed(go, page):
     go("theme")
     unfold(page)
-    for label, choice in (("Wood", "bare"), ("Light", "daylight"), ("Eyes", "normal vision")):
+    for label, choice in (
+        ("Wood", "bare"),
+        ("Light", "daylight"),
+        ("Eyes", "normal vision"),
+        ("Ground", "light grey"),
+    ):
         chosen = page.locator(".switches").get_by_label(label, exact=True).locator("option:checked")
         expect(chosen).to_have_text(choice)
     expect(page.locator("[data-switches-back]")).to_have_count(0)
@@ -70,6 +69,7 @@ def test_they_stand_as_nothing_is_changed(go, page):
 @pytest.mark.parametrize("sheet", SHEETS)
 def test_on_every_sheet_the_instrument_follows(go, page, sheet):
     go(sheet)
+    unfold(page)
     bare = page.locator("#panel .front image").first.get_attribute("href")
     switch(page, "Wood", "finished")
     expect(page.locator("#panel .front image").first).not_to_have_attribute("href", bare)
@@ -86,6 +86,7 @@ def test_they_stay_on_another_sheet_and_after_a_reload(go, page):
     switch(page, "Eyes", "red-blind")
     for again in (lambda: page.reload(), lambda: go("spec"), lambda: go("timber")):
         again()
+        unfold(page)
         chosen = page.locator(".switches option:checked")
         expect(chosen.nth(1)).to_contain_text("the net loft: a lamp of 2900 K")
         expect(chosen.nth(2)).to_have_text("red-blind")
@@ -130,6 +131,21 @@ def test_what_is_shown_otherwise_says_so(go, page):
     assert filtered(page, ".tags .chip") == "none"
 
 
+def test_the_ground_of_what_is_judged_by_colour_may_be_dark(go, page):
+    go("timber")
+    unfold(page)
+    ground = "e => getComputedStyle(e).backgroundColor"
+    mat = page.locator("main .mat").first
+    assert mat.evaluate(ground) == "rgb(231, 231, 231)"
+    switch(page, "Ground", "dark grey")
+    assert mat.evaluate(ground) == "rgb(46, 46, 46)"
+    assert violations(page) == []
+    go("spec")
+    assert page.locator("main .mat-chip").first.evaluate(ground) == "rgb(46, 46, 46)"
+    switch(page, "Ground", "light grey")
+    assert page.locator("main .mat-chip").first.evaluate(ground) == "rgb(231, 231, 231)"
+
+
 def test_boards_to_choose_from_follow_too(go, page):
     go("timber")
     texture = "#boards .plank img >> nth=0"
@@ -157,7 +173,7 @@ def test_by_keys_alone_and_back(go, page):
     expect(wood).to_be_focused()
     expect(wood).to_be_visible()  # the panel has stayed open
     assert wood.evaluate("e => getComputedStyle(e).outlineStyle") != "none"
-    for _ in range(3):
+    for _ in range(4):
         page.keyboard.press("Tab")
     back = page.locator("[data-switches-back]")
     expect(back).to_be_focused()
@@ -201,5 +217,6 @@ def test_a_choice_of_another_brief_counts_as_daylight(page, filled):
     switch(page, "Light", "the net loft")
     other = page.request.post(f"{filled.url}/api/briefs", data={"title": "Another"}).json()
     page.goto(f"{filled.url}/briefs/{other['id']}/theme")
+    unfold(page)
     expect(page.locator("#switch-light option:checked")).to_have_text("daylight")
     assert filtered(page, "#panel .front") == "none"

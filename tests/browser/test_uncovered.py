@@ -9,7 +9,8 @@ from .test_every_page import SHEETS, piece_of
 
 WIDTHS = {390: 844, 768: 1024, 1280: 900, 1920: 1080}
 SAY = """async () => {
-  const { say } = await import('/static/js/page/said.js');
+  const { src } = document.querySelector('script[type=module]');
+  const { say } = (await import(src)).modules['page/said.js'];
   say('Something went wrong with two of the files; the list says why.', { stays: true });
 }"""
 OPEN_ALL = """async () => {

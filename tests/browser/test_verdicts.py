@@ -6,7 +6,7 @@ import re
 
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, unfold
 from tests.browser.reading import violations
 
 
@@ -98,8 +98,8 @@ def test_a_pairing_is_seen_close_up_and_from_where_people_stand(demo, go):
     expect(said.nth(0)).to_have_text("Close up: bare, in daylight.")
     expect(said.nth(1)).to_have_text("As the eye sees it from 2 m, enlarged.")
     before = [picture.get_attribute("href") for picture in pictures.all()]
+    unfold(page)
     if page.viewport_size == PHONE:
-        page.locator("[data-panel-fold]").tap()
         one, other = (first.locator(".seen-pair > div").nth(i).bounding_box() for i in (0, 1))
         assert other["y"] > one["y"] + one["height"] - 1  # below, and as wide as the sheet
     door = page.locator("#switch-light option", has_text="the doorway").get_attribute("value")

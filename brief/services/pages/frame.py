@@ -15,7 +15,15 @@ from brief.services.feedback.unread import Counts, counts
 from brief.services.history.revisions import last_revision
 from brief.services.instrument.known_kinds import kind_choices
 from brief.services.pages.shared import Choices, front, same
-from brief.services.pairing.view_settings import EYES, FACES, STATES, Shown, Switches, shown_as
+from brief.services.pairing.view_settings import (
+    EYES,
+    FACES,
+    STATES,
+    SURROUNDS,
+    Shown,
+    Switches,
+    shown_as,
+)
 from brief.services.photos.lost_pictures import LostPicture, lost_pictures
 from brief.services.rack.surfaces import UNTESTED, surfaces_of
 from brief.services.theme.briefs import BriefView
@@ -27,8 +35,9 @@ from brief.store.records import Brief, Revision
 class Panel:
     """The instrument beside a sheet, with what it is seen by.
 
-    front : SVG, from the side that the switches have; loupe_views : name and viewBox. conditions :
-    the switches as a query. untested : which parts are shown bare for want of a test, in words.
+    front : SVG, from the side that the switches have, "" where it is not drawn yet; loupe_views :
+    name and viewBox. conditions : the switches as a query. untested : which parts are shown bare
+    for want of a test, in words.
     """
 
     brief: BriefView
@@ -42,6 +51,7 @@ class Panel:
     conditions: str
     states_shown: Choices
     eyes_shown: Choices
+    surrounds: Choices
     untested: str
 
 
@@ -52,12 +62,15 @@ class Lost:
     lost_pictures: Sequence[LostPicture]
 
 
-def panel(desk: Desk, brief: Brief, switches: Switches) -> Panel:
-    """The instrument of a brief as the switches have it."""
+def panel(desk: Desk, brief: Brief, switches: Switches, *, drawn: bool = True) -> Panel:
+    """The instrument of a brief as the switches have it.
+
+    drawn : whether it is seen at once; a folded one is drawn when it is opened.
+    """
     shown = shown_as(switches, nouns.viewings.page(desk, brief_id=brief.id))
     return Panel(
         brief=nouns.briefs.show(desk, brief),
-        front=front(desk, brief, "front", switches.state, switches.view),
+        front=front(desk, brief, "front", switches.state, switches.view) if drawn else "",
         faces=FACES,
         loupe_views=loupe_views(brief, switches.view),
         kinds=dict(kind_choices(desk, brief)),
@@ -67,7 +80,8 @@ def panel(desk: Desk, brief: Brief, switches: Switches) -> Panel:
         conditions=conditions_query(shown),
         states_shown=same(STATES),
         eyes_shown=list(EYES.items()),
-        untested=_untested(desk, brief, switches.state),
+        surrounds=list(SURROUNDS.items()),
+        untested=_untested(desk, brief, switches.state) if drawn else "",
     )
 
 

@@ -1,5 +1,5 @@
-"""As what the timbers on the pages are shown: in which state, in which light, to which eyes; and
-from which side the instrument is.
+"""As what the timbers on the pages are shown: in which state, in which light, to which eyes, on
+which ground; and from which side the instrument is.
 
 It changes nothing that is stored; a browser keeps it, and sends it along in a cookie.
 """
@@ -26,6 +26,7 @@ EYES: dict[str, str] = {
     "deutan": "green-blind",
     "tritan": "blue-blind",
 }
+SURROUNDS = {"light": "light grey", "dark": "dark grey"}
 SHOWN_LIGHTS = ("A", "LED-B3", "FL2")  # to be tried where a brief names no place of its own
 
 
@@ -37,6 +38,7 @@ class Switches:
     light: str = DAYLIGHT.key
     eyes: str = NORMAL.kind
     view: Face = "front"
+    surround: str = "light"
 
     @classmethod
     def parse(cls, text: str) -> Switches:
@@ -48,6 +50,7 @@ class Switches:
             light=given.get("light", DAYLIGHT.key)[:30],
             eyes=given["eyes"] if given.get("eyes") in EYES else NORMAL.kind,
             view=next((face for face in FACES if face == given.get("view")), "front"),
+            surround=given["surround"] if given.get("surround") in SURROUNDS else "light",
         )
 
 

@@ -29,13 +29,6 @@ import { wireTicks } from './marking/ticks.js';
 import { wireUnsaved } from './form/unsaved.js';
 import { enableWired } from './page/wired.js';
 
-// What the scripts draw over pictures is styled beside them; a linked sheet satisfies the
-// Content-Security-Policy where a style element would not.
-const sheet = document.createElement('link');
-sheet.rel = 'stylesheet';
-sheet.href = new URL('marking/overlays.css', import.meta.url).href;
-document.head.prepend(sheet);
-
 wireFolds();
 wireUnsaved();
 wireSend();

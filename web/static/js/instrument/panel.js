@@ -5,9 +5,11 @@
  *   <button type="button" data-panel-fold aria-expanded="false" aria-controls="panel-body">
  *   <a data-shows-role="fretboard" …>   lights   #panel svg [data-role="fretboard"]
  *
- * Folded is how the page comes, by the style sheet alone, so that nothing moves while it loads.
+ * Folded is how the page comes, by the style sheet alone, so that nothing moves while it loads. Where it
+ * is folded at any width, `data-drawn-from` says where it is drawn once it is opened.
  */
-import { whenCome } from '../page/refresh.js';
+import { refresh, whenCome } from '../page/refresh.js';
+import { say } from '../page/said.js';
 
 export const narrow = window.matchMedia('(max-width: 60rem)');
 
@@ -15,6 +17,10 @@ export const narrow = window.matchMedia('(max-width: 60rem)');
 function fold(open) {
   document.body.classList.toggle('panel-open', open); // beyond what a refresh replaces
   document.querySelector('[data-panel-fold]')?.setAttribute('aria-expanded', String(open));
+  const panel = /** @type {HTMLElement | null} */ (document.querySelector('#panel[data-drawn-from]'));
+  if (!open || !panel) return;
+  panel.dataset.from = panel.dataset.drawnFrom;
+  refresh('#panel').then((note) => { if (note) say(note, { stays: true }); });
 }
 
 /** @param {EventTarget | null} target what is pointed at or focused */

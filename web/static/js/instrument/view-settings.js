@@ -1,6 +1,6 @@
 /**
- * The switches of the panel: in which state, in which light and to which eyes the timber is shown,
- * and from which side the instrument is.
+ * The switches of the panel: in which state, in which light, to which eyes and on which ground the
+ * timber is shown, and from which side the instrument is.
  *
  *   <form data-switches><select name="light">…</select></form>
  *
@@ -27,9 +27,20 @@ export function cookieOf(values) {
   return `seen=${new URLSearchParams([...values])}; path=/; max-age=${A_YEAR_S}; SameSite=Lax`;
 }
 
+/** What is judged by its colour stands on a ground that changes at once. @param {string} surround */
+function ground(surround) {
+  document.body.classList.toggle('dark-surround', surround === 'dark');
+  for (const button of /** @type {NodeListOf<HTMLButtonElement>} */ (document.querySelectorAll('[data-switch="surround"]'))) {
+    button.setAttribute('aria-pressed', String(surround === 'dark'));
+    button.value = surround === 'dark' ? 'light' : 'dark';
+  }
+}
+
 /** @param {HTMLFormElement} form */
 async function keep(form) {
-  document.cookie = cookieOf(new FormData(form));
+  const given = new FormData(form);
+  document.cookie = cookieOf(given);
+  ground(String(given.get('surround')));
   // Kept already, so nothing that a refresh would have to carry over.
   for (const kept of form.querySelectorAll('select, input')) setUntouched(kept, stateOf(kept));
   const note = await refresh(SHOWS_TIMBER);
@@ -48,7 +59,12 @@ function put(name, value) {
   const field = /** @type {HTMLInputElement | null} */ (form?.elements.namedItem(name));
   if (!form || !field || field.value === value) return;
   field.value = value;
-  keep(form);
+  if (name !== 'surround') {
+    keep(form);
+    return;
+  }
+  document.cookie = cookieOf(new FormData(form)); // nothing has to be drawn again for it
+  ground(value);
 }
 
 function mark() {
