@@ -2,6 +2,7 @@
 
 from brief.instrument.drawing.front import Extent, draw_front, view_box
 from brief.instrument.drawing.pair_sample import draw_pair_sample
+from brief.instrument.drawing.part_views import PartPlace, part_place
 from brief.instrument.drawing.views import Face, closer, draw_picture
 from brief.instrument.frets.fretboard import Fretboard
 from brief.instrument.frets.multiscale import Fan
@@ -26,6 +27,7 @@ __all__ = [
     "Fill",
     "Fretboard",
     "Part",
+    "PartPlace",
     "Plan",
     "Preset",
     "TitleBlock",
@@ -45,6 +47,7 @@ __all__ = [
     "lost_letters",
     "numbers",
     "numbers_of",
+    "part_place",
     "preset",
     "presets",
     "shaped",

@@ -201,7 +201,7 @@ def test_a_form_waits_until_its_fold_is_opened_and_outlives_a_refresh(sheet):
     expect(motif.locator(".note")).to_have_text("Noted meanwhile.")
     expect(motif.get_by_label("Meaning")).to_have_value("Half written")
     motif.get_by_role("button", name="Save", exact=True).click()
-    expect(motif.locator("h3 + p")).to_have_text("Half written")
+    expect(motif.locator(".strand-name .prose")).to_have_text("Half written")
 
 
 def test_leaving_with_something_unsaved_is_asked_about(sheet, filled):
@@ -221,7 +221,7 @@ def test_leaving_with_something_unsaved_is_asked_about(sheet, filled):
     expect(text).to_have_value("Half written")
     expect(page.locator("#said")).to_contain_text("not saved yet")
     motif.get_by_role("button", name="Save", exact=True).click()
-    expect(motif.locator("h3 + p")).to_have_text("Half written")
+    expect(motif.locator(".strand-name .prose")).to_have_text("Half written")
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/spec")
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/theme")
     expect(page.locator("#motifs > li").first.locator("form")).to_have_count(0)

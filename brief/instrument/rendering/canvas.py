@@ -119,6 +119,7 @@ class SvgCanvas:
             "svg",
             {
                 "xmlns": "http://www.w3.org/2000/svg",
+                "id": prefix,  # a page shows pieces of it by `use`
                 "viewBox": " ".join(number(side) for side in box),
                 "role": "img",
             },

@@ -67,7 +67,7 @@ class WholeFront:
 def whole_front(desk: Desk, brief: Brief, state: State) -> WholeFront:
     """The front with nothing brought close."""
     box = dict(loupe_views(brief, "front"))["whole"]
-    return WholeFront(front(desk, brief, "whole", state), box)
+    return WholeFront(front(desk, brief, "whole-front", state), box)
 
 
 def front(

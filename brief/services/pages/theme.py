@@ -2,36 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from brief.instrument import Face
 from brief.services import nouns, offcuts
+from brief.services.drawing.instrument_drawing import worn
 from brief.services.pages.shared import (
     Along,
     NotesAndComments,
     WholeFront,
     along,
+    front,
     said,
     used_by,
     views,
     whole_front,
 )
 from brief.services.pairing.view_settings import Shown
+from brief.services.spec.strands import Gathered, Strands, strands_of
 from brief.services.theme.motifs import MotifView
-from brief.services.theme.palettes import SwatchView
-from brief.services.theme.references import ReferenceView
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
 
 @dataclass(frozen=True)
 class ThemeSheet:
-    """along : of its motifs, and of the brief. used_by : of its motifs."""
+    """strands : the theme as it is looked at. other_faces : back and side, where parts are cut out
+    of them, SVG. motifs : by id. along : of motifs, and of the brief. used_by : of motifs.
+    """
 
-    motifs: Sequence[MotifView]
-    references: Sequence[ReferenceView]
-    passages: Sequence[ReferenceView]
-    swatches: Sequence[SwatchView]
+    strands: Strands
+    other_faces: Mapping[Face, str]
+    motifs: Mapping[str, MotifView]
+    has_colours: bool
     used_by: Along
     along: Along
 
@@ -41,13 +45,31 @@ def theme_sheet(
 ) -> tuple[ThemeSheet, NotesAndComments, WholeFront]:
     """What the Theme sheet shows."""
     motifs = views(desk, nouns.motifs, brief)
-    references = views(desk, nouns.references, brief)
+    swatches = views(desk, nouns.swatches, brief)
+    parts = views(desk, nouns.parts, brief)
+    state = shown.switches.state
+    used = {one.material.id for one in parts if one.material}
+    strands = strands_of(
+        desk,
+        brief,
+        Gathered(
+            motifs=motifs,
+            references=views(desk, nouns.references, brief),
+            swatches=swatches,
+            parts=parts,
+            worn=worn(desk, sorted(used), state),
+        ),
+    )
     sheet = ThemeSheet(
-        motifs=motifs,
-        references=references,
-        passages=[one for one in references if one.kind == "passage"],
-        swatches=views(desk, nouns.swatches, brief),
+        strands=strands,
+        other_faces={
+            face: front(desk, brief, f"whole-{face}", state, face)
+            for face in strands.faces
+            if face != "front"
+        },
+        motifs={one.id: one for one in motifs},
+        has_colours=bool(swatches),
         used_by=used_by(desk, nouns.motifs, motifs),
         along={**along(desk, nouns.motifs, motifs), brief.id: offcuts.along(desk, brief)},
     )
-    return sheet, said(desk, brief, references), whole_front(desk, brief, shown.switches.state)
+    return sheet, said(desk, brief), whole_front(desk, brief, state)

@@ -1,0 +1,334 @@
+"""The theme as strands: each motif from its pictures and passages by its colours and the pieces of
+the rack to the parts that it became, and where that ends.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeVar
+
+from brief.english import agree, words
+from brief.instrument import Face, closer, part_place
+from brief.services.drawing.instrument_drawing import Worn
+from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
+from brief.services.instrument.dimensions import instrument_of
+from brief.services.photos.pictures import PictureView
+from brief.services.spec.parts import ChosenView, PartView
+from brief.services.spec.recommendations import nearest_to_each
+from brief.services.theme.motifs import MotifView
+from brief.services.theme.palettes import SwatchView
+from brief.services.theme.references import ReferenceView
+from brief.store.desk import Desk
+from brief.store.records import Brief
+
+T = TypeVar("T")
+MOST = 12  # of one kind in a strand; the rest is counted
+LONGEST_PASSAGE = 360  # characters; what is shown of one is less
+Stage = Literal["pictures", "colours", "pieces", "parts"]
+LOOSE = "loose"  # the id of what is in no strand
+
+# How wide a passage is beside pictures, and how wide a line of them, in heights of a line; the
+# style sheet has the same (strands.css).
+PASSAGE_WIDE = 1.9
+LINE_WIDE = 5.4
+TILES = 3  # pieces or parts to a line, before there are two
+
+
+@dataclass(frozen=True)
+class StrandPicture:
+    """A picture of the theme, or with `passage` instead, words of it."""
+
+    id: str
+    title: str
+    picture: PictureView | None
+    passage: str = ""
+
+    @property
+    def wide(self) -> float:
+        """Its width in heights."""
+        if self.picture is None:
+            return PASSAGE_WIDE
+        return self.picture.width_px / self.picture.height_px
+
+
+@dataclass(frozen=True)
+class StrandColour:
+    """A named colour."""
+
+    id: str
+    name: str
+    hex: str
+
+
+@dataclass(frozen=True)
+class StrandPiece:
+    """A piece of the rack; `near` names the colours that it is only nearest to."""
+
+    id: str
+    label: str
+    texture: str | None
+    hex: str | None
+    near: str = ""
+
+
+@dataclass(frozen=True)
+class StrandPart:
+    """A part, and where it is seen on which face: a viewBox, "" where no face shows it.
+
+    made_of : "" while it is open.
+    """
+
+    id: str
+    name: str
+    made_of: str
+    face: Face | None
+    view_box: str
+    texture: str | None
+    hex: str | None
+
+
+@dataclass(frozen=True)
+class OpenEnd:
+    """Where a strand ends open, in words, and what to do. sheet : where; anchor : on it."""
+
+    words: str
+    action: str
+    sheet: str
+    anchor: str = ""
+
+
+@dataclass(frozen=True)
+class Strand:
+    """One motif. lines : its pictures and passages, then its pieces and its parts, as they are set
+    line by line; `more` : how many of a stage are not in it.
+    """
+
+    id: str
+    name: str
+    says: str
+    pictures: Sequence[Sequence[StrandPicture]]
+    colours: Sequence[StrandColour]
+    pieces: Sequence[Sequence[StrandPiece]]
+    parts: Sequence[Sequence[StrandPart]]
+    more: Mapping[Stage, int]
+    ends: Mapping[Stage, Sequence[OpenEnd]]
+
+    @property
+    def tall(self) -> int:
+        """How many lines it is high."""
+        half = (len(self.colours) + 3) // 4
+        return max(1, len(self.pictures), len(self.pieces), len(self.parts), half)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing in it."""
+        return not (self.pictures or self.colours or self.pieces or self.parts)
+
+
+@dataclass(frozen=True)
+class Strands:
+    """All of a brief: `loose` is what is in none, without a name. faces : those that parts are cut
+    out of, each with its viewBox.
+    """
+
+    strands: Sequence[Strand]
+    loose: Strand
+    faces: Mapping[Face, str]
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """What strands are made of. worn : how pieces show, by id. suggest : whether the nearest pieces
+    of the rack are named for colours that nothing carries yet. public : whether for others.
+    """
+
+    motifs: Sequence[MotifView]
+    references: Sequence[ReferenceView]
+    swatches: Sequence[SwatchView]
+    parts: Sequence[PartView]
+    worn: Mapping[str, Worn]
+    suggest: bool = True
+    public: bool = False
+
+
+def strands_of(desk: Desk, brief: Brief, gathered: Gathered) -> Strands:
+    """The strands of a brief."""
+    making = _Making(desk, brief, gathered)
+    known = {one.id for one in gathered.motifs}
+    swatch_motif = {one.id: one.motif_id for one in gathered.swatches}
+
+    def motif_of(part: PartView) -> str | None:
+        """Its own, or that of the colour that it is to carry."""
+        own = part.motif_id if part.motif_id in known else None
+        return own or (swatch_motif.get(part.swatch.id) if part.swatch else None)
+
+    strands = [
+        making.strand(
+            motif.id,
+            motif.name,
+            motif.says,
+            [one for one in gathered.references if motif.id in one.motif_ids],
+            [one for one in gathered.swatches if one.motif_id == motif.id],
+            [one for one in gathered.parts if motif_of(one) == motif.id],
+        )
+        for motif in gathered.motifs
+    ]
+    loose = making.strand(
+        LOOSE,
+        "",
+        "",
+        [one for one in gathered.references if not known & {*one.motif_ids}],
+        [one for one in gathered.swatches if one.motif_id not in known],
+        # A part of which nothing was said is not loose; it is not begun.
+        [
+            one
+            for one in gathered.parts
+            if motif_of(one) not in known and (one.material or one.swatch)
+        ],
+    )
+    return Strands(strands, loose, making.faces)
+
+
+class _Making:
+    """Makes one strand after the other of a brief."""
+
+    def __init__(self, desk: Desk, brief: Brief, gathered: Gathered) -> None:
+        self._made = instrument_of(brief)
+        self._inlays = shown_inlays(self._made, inlays_of(desk, brief))
+        self._gathered = gathered
+        self.faces: dict[Face, str] = {}
+        carried = {one.swatch.id for one in gathered.parts if one.swatch and _piece(one)}
+        bare = [one for one in gathered.swatches if one.id not in carried] * gathered.suggest
+        near = nearest_to_each(desk, [one.colour.lab for one in bare], 1) if bare else []
+        self._near = {
+            swatch.id: found[0] for swatch, found in zip(bare, near, strict=True) if found
+        }
+        self._on_parts = {one.swatch.id for one in gathered.parts if one.swatch}
+
+    def strand(
+        self,
+        strand_id: str,
+        name: str,
+        says: str,
+        references: Sequence[ReferenceView],
+        swatches: Sequence[SwatchView],
+        parts: Sequence[PartView],
+    ) -> Strand:
+        pictures = [
+            StrandPicture(one.id, one.title, one.picture, one.passage[:LONGEST_PASSAGE])
+            for one in sorted(references, key=lambda one: one.picture is None)
+        ]
+        pieces = self._pieces(swatches, parts)
+        shown = [self._part(one) for one in parts]
+        return Strand(
+            id=strand_id,
+            name=name,
+            says=says,
+            pictures=_set_in_lines(pictures[:MOST], LINE_WIDE, lambda one: one.wide),
+            colours=[StrandColour(one.id, one.name, one.colour.hex) for one in swatches[:MOST]],
+            pieces=_set_in_lines(pieces[:MOST], TILES),
+            parts=_set_in_lines(shown[:MOST], TILES),
+            more={
+                "pictures": max(len(pictures) - MOST, 0),
+                "colours": max(len(swatches) - MOST, 0),
+                "pieces": max(len(pieces) - MOST, 0),
+                "parts": max(len(shown) - MOST, 0),
+            },
+            ends={} if strand_id == LOOSE else self._ends(pictures, swatches, parts),
+        )
+
+    def _pieces(
+        self, swatches: Sequence[SwatchView], parts: Sequence[PartView]
+    ) -> list[StrandPiece]:
+        """Those that its parts are made of, then those nearest to colours that no part has."""
+        chosen = {piece.id: piece for one in parts if (piece := _piece(one))}
+        found = {piece.id: self._shown_piece(piece) for piece in chosen.values()}
+        near: dict[str, list[str]] = {}
+        for swatch in swatches:
+            if swatch.id in self._near and self._near[swatch.id].id not in chosen:
+                near.setdefault(self._near[swatch.id].id, []).append(swatch.name)
+        by_id = {one.id: one for one in self._near.values()}
+        for piece_id, names in near.items():
+            one = by_id[piece_id]
+            hex_ = one.colour.hex if one.colour else None
+            found[piece_id] = StrandPiece(piece_id, one.label, one.texture, hex_, words(names))
+        return list(found.values())
+
+    def _shown_piece(self, piece: ChosenView) -> StrandPiece:
+        worn = self._gathered.worn[piece.id]
+        label = piece.in_public if self._gathered.public else piece.label
+        return StrandPiece(piece.id, label, worn.texture, worn.hex)
+
+    def _part(self, part: PartView) -> StrandPart:
+        piece = _piece(part)
+        shown = self._shown_piece(piece) if piece else None
+        place = part_place(self._made, part.role, self._inlays)
+        if place:
+            self.faces.setdefault(place[0], _box(closer(self._made, place[0])["whole"]))
+        return StrandPart(
+            id=part.id,
+            name=part.name,
+            made_of=shown.label if shown else "",
+            face=place[0] if place else None,
+            view_box=_box(place[1]) if place else "",
+            texture=shown.texture if shown else None,
+            hex=shown.hex if shown else None,
+        )
+
+    def _ends(
+        self,
+        pictures: Sequence[StrandPicture],
+        swatches: Sequence[SwatchView],
+        parts: Sequence[PartView],
+    ) -> Mapping[Stage, Sequence[OpenEnd]]:
+        ends: dict[Stage, Sequence[OpenEnd]] = {}
+        if not pictures:
+            ends["pictures"] = [OpenEnd("No picture or passage yet", "Add one", "references")]
+        if not swatches and (pictures or parts):
+            ends["colours"] = [OpenEnd("No colour yet", "Name one", "references")]
+        open_ = [one for one in parts if not _piece(one)]
+        if open_:
+            named = words([one.name for one in open_])
+            said = f"{named} {agree(open_, 'has', 'have')} no piece yet"
+            ends["pieces"] = [OpenEnd(said, "Choose", "spec", f"part-{open_[0].id}")]
+        lacking = [one for one in swatches if one.id not in self._on_parts]
+        if lacking:
+            named = words([one.name for one in lacking])
+            said = f"{named} {agree(lacking, 'is', 'are')} on no part yet"
+            ends["parts"] = [OpenEnd(said, "Choose a part", "spec")]
+        elif not parts and (pictures or swatches):
+            ends["parts"] = [OpenEnd("On no part yet", "Choose a part", "spec")]
+        return ends
+
+
+def _piece(part: PartView) -> ChosenView | None:
+    """What it is made of, unless that was removed."""
+    return part.material if part.material and not part.material.in_bin else None
+
+
+def _box(box: Sequence[float]) -> str:
+    return " ".join(f"{side:.1f}" for side in box)
+
+
+def _set_in_lines(
+    those: Sequence[T], room: float, wide: Callable[[T], float] = lambda one: 1.0
+) -> list[list[T]]:
+    """In as few lines as have room, all about as wide.
+
+    room : what one line holds, in heights; where there are several they are lower, and each holds
+    as many times more.
+    """
+    if not those:
+        return []
+    total = sum(wide(one) for one in those)
+    count = next(lines for lines in (1, 2, 3) if total <= room * lines**1.5 or lines == 3)
+    lines: list[list[T]] = [[]]
+    filled = 0.0
+    for one in those:
+        half = wide(one) / 2
+        if lines[-1] and len(lines) < count and filled + half > total * len(lines) / count:
+            lines.append([])
+        lines[-1].append(one)
+        filled += 2 * half
+    return lines
