@@ -23,6 +23,7 @@ from brief.photo.correction.evenness import (
     evenness_of_board,
     evenness_of_chart,
 )
+from brief.photo.correction.light import LIGHTS, NOT_KNOWN, PhotoLight
 from brief.photo.correction.surround import card_surround, chart_surround
 from brief.photo.files.header import MAX_BYTES, MAX_PIXELS, PhotoFacts, describe_photo
 from brief.photo.files.intake import WHOLE, Picture, check_photo, open_photo, open_pixels, rendition
@@ -42,8 +43,10 @@ from brief.photo.wood.scale import Scale
 __all__ = [
     "CARDS",
     "COMMON_SHARE",
+    "LIGHTS",
     "MAX_BYTES",
     "MAX_PIXELS",
+    "NOT_KNOWN",
     "OWN_SHARE",
     "PAIR_SHARE",
     "UNCORRECTED_PHOTO_DELTA_E",
@@ -58,6 +61,7 @@ __all__ = [
     "PaletteColour",
     "PatchSample",
     "PhotoFacts",
+    "PhotoLight",
     "Picture",
     "Region",
     "Scale",

@@ -224,6 +224,8 @@ class Corrected:
     """What in a shot its colours are corrected by, and the correction that follows from it."""
 
     correct_by: Mapped[str] = mapped_column(String(10), default="none", server_default="none")
+    # What it was taken by.
+    light: Mapped[str] = mapped_column(String(20), default="not known", server_default="not known")
     chart_age: Mapped[str] = mapped_column(
         String(20), default="after-2014", server_default="after-2014"
     )

@@ -31,7 +31,7 @@ from tests.photo.rendered_bench import (
 
 MAPLE = woods()[25]
 GREY, PAPER = "grey card 18 %", "white paper"
-BY_GREY = {"correct_by": "card", "card": GREY, "card_region": CARD}
+BY_GREY = {"correct_by": "card", "card": GREY, "card_region": CARD, "light": "daylight"}
 SECOND = {"second_card": PAPER, "second_card_region": SECOND_CARD}
 DAYLIGHT = Shot(LAMP.camera, "D50", exposure=0.8)
 
@@ -79,16 +79,17 @@ def test_a_second_card_brings_the_wood_nearer_and_says_so(add_shot, change, shot
     assert two["correction"] | BY_GREY | SECOND == two["correction"]
     assert two["correction"]["sentence"] == (
         "Corrected by the grey card 18 % and the white paper in the shot, which show the camera’s "
-        "tone curve."
+        "tone curve. It was taken by daylight."
     )
-    assert two["colour"]["uncertainty"] == pytest.approx(8.0, abs=0.05)
+    assert two["colour"]["uncertainty"] == pytest.approx(6.0, abs=0.05)
     assert two["colour"]["uncertainty"] < one["colour"]["uncertainty"]
 
 
 def test_the_order_of_the_cards_does_not_matter(add_shot, change, strong) -> None:
     one, other = add_shot(strong), add_shot(strong)
     swapped = {
-        **{"correct_by": "card", "card": PAPER, "card_region": SECOND_CARD},
+        **BY_GREY,
+        **{"card": PAPER, "card_region": SECOND_CARD},
         **{"second_card": GREY, "second_card_region": CARD},
     }
     labs = [
@@ -104,7 +105,9 @@ def test_without_a_second_card_all_is_as_before(add_shot, change, strong) -> Non
     assert (one["correction"]["second_card"], one["correction"]["second_card_region"]) == (
         None,
     ) * 2
-    assert one["correction"]["sentence"] == "Corrected by the grey card 18 % in the shot."
+    assert one["correction"]["sentence"] == (
+        "Corrected by the grey card 18 % in the shot. It was taken by daylight."
+    )
     change(photograph, **SECOND)
     back = change(photograph, second_card=None, second_card_region=None).json()
     assert back["correction"] == one["correction"]

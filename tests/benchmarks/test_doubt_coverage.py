@@ -7,9 +7,12 @@ Takes about five minutes on a quiet machine. Run with
 `python -m pytest tests/benchmarks/test_doubt_coverage.py -s`.
 
 All settings together are to be covered by 87 to 94 in 100, groups of them by at most 95. What one
-number cannot do is printed and not asserted: with nothing in the shot neither the tone
-curve nor the exposure can be told, by a card neither the curve nor the camera's matrix, so that
-those settings are covered by more than 94 or fewer than 87 in 100.
+number cannot do is printed, and asserted only within `WIDEST`: with nothing in the shot neither the
+tone curve nor the exposure can be told, by a card neither the curve nor the camera's matrix, so
+that single settings are covered by more than 94 or fewer than 87 in 100. Least covered is a grey
+card under a lamp with a strong curve and a daylight matrix, 84; without `strays`, and with one
+number for every light, it was 78. Most covered are, by two cards in daylight, cameras without a
+curve, 97; and, with nothing in the shot, those without a curve whose exposure is right, 99.
 """
 
 from functools import cache
@@ -18,11 +21,14 @@ import numpy as np
 import pytest
 
 from brief.colour import delta_e_2000, xyz_to_lab
-from brief.colour.spaces import SRGB_TO_XYZ
-from brief.photo.correction.card import CARD_DELTA_E, CARDS, TYPICAL, _bradford
-from brief.photo.correction.correction import NINE_IN_TEN, UNCORRECTED_PHOTO_DELTA_E
-from brief.photo.correction.tone import fit_curve, straightened
+from brief.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB
+from brief.photo import LIGHTS, NOT_KNOWN
+from brief.photo.correction.card import CARDS, TYPICAL, _bradford
+from brief.photo.correction.correction import NINE_IN_TEN
+from brief.photo.correction.light import grey_held
+from brief.photo.correction.tone import curve_by_two, fit_curve, straightened
 from tests.photo.doubt import (
+    BY_LIGHT,
     FIXED,
     REFERENCES,
     SETTINGS,
@@ -31,12 +37,21 @@ from tests.photo.doubt import (
     off_card,
     shots,
     survey,
+    taken_by,
     together,
 )
 from tests.photo.measured_cameras import FIT, JUDGE, true_xyz
 from tests.photo.rendered_chart import wood_like
 
 SHOTS = 100
+GREY, PAPER = "grey card 18 %", "white paper"
+# In 100, by setting with the light told: what is aimed at is 87 to 94.
+WIDEST = {
+    "nothing": (0.83, 1.0),
+    GREY: (0.83, 0.975),
+    PAPER: (0.87, 0.975),
+    TWO_CARDS: (0.85, 0.98),
+}
 GROUPS = {
     "all settings": SETTINGS,
     "no tone curve": [one for one in SETTINGS if one.tone == "none"],
@@ -48,8 +63,8 @@ GROUPS = {
 
 
 @cache
-def found(split, setting, count=SHOTS):
-    return survey(split, setting, count)
+def found(split, setting, count=SHOTS, light=NOT_KNOWN):
+    return survey(taken_by(split, light), setting, count, light=light)
 
 
 def printed(name, reference, result):
@@ -93,18 +108,91 @@ def test_a_chart_holds_in_every_setting(setting):
     assert 1 / result.needed <= 1.4
 
 
-def test_how_the_numbers_were_found():
-    """Nothing: 9 in 10 of `FIT`. A chart: more than that, so that it holds for odd sensors, too."""
-    results = {
-        reference: together([found(FIT, one, 60)[reference] for one in SETTINGS])
-        for reference in ("nothing", "chart")
-    }
+@pytest.mark.parametrize("light", ["daylight", "lamp"])
+def test_with_the_light_told(light):
     print()
-    for reference, result in results.items():
-        printed("to fit by", reference, result)
-    needed = UNCORRECTED_PHOTO_DELTA_E * results["nothing"].needed
-    assert needed == pytest.approx(UNCORRECTED_PHOTO_DELTA_E, rel=0.06)
-    assert 0.8 * NINE_IN_TEN <= NINE_IN_TEN * results["chart"].needed <= NINE_IN_TEN
+    for reference in BY_LIGHT:
+        for setting in SETTINGS:
+            result = found(JUDGE, setting, light=light)[reference]
+            printed(f"{light}: {setting}", reference, result)
+            least, most = WIDEST[reference]
+            assert least <= result.covered <= most, setting
+            assert 1 / result.needed <= 1.4, setting
+        result = together([found(JUDGE, one, light=light)[reference] for one in SETTINGS])
+        printed(light, reference, result)
+        assert 0.87 <= result.covered <= 0.955, reference
+
+
+def test_how_the_number_of_a_chart_was_found():
+    """More than 9 in 10 of `FIT`, so that it holds for odd sensors, too."""
+    result = together([found(FIT, one, 60)["chart"] for one in SETTINGS])
+    print()
+    printed("to fit by", "chart", result)
+    assert 0.8 * NINE_IN_TEN <= NINE_IN_TEN * result.needed <= NINE_IN_TEN
+
+
+@pytest.mark.parametrize("light", LIGHTS)
+def test_how_the_numbers_of_each_light_were_found(light):
+    """Nothing: 9 in 10 of `FIT`. Cards: 87 in 100 of its most exacting setting, less their own."""
+    figures = LIGHTS[light]
+    rows = [found(FIT, one, 60, light) for one in SETTINGS]
+
+    def exacting(reference, doubt):
+        needed = max(np.quantile(row[reference].off, 0.87) for row in rows)
+        return np.sqrt(needed**2 - doubt**2)
+
+    nothing = together([row["nothing"] for row in rows])
+    both = exacting(TWO_CARDS, CARDS[GREY].doubt)
+    one = max(exacting(card, CARDS[card].doubt) for card in (GREY, PAPER))
+    print(
+        f"\n{light}: {figures}\n{nothing.stated.mean() * nothing.needed:.2f} {one:.2f} {both:.2f}"
+    )
+    assert nothing.needed == pytest.approx(1, abs=0.07)
+    assert one == pytest.approx(figures.card.within, rel=0.07)
+    assert both == pytest.approx(figures.two_cards.within, rel=0.07)
+    for reference, stated in (("nothing", figures.nothing), (GREY, figures.card)):
+        mean = together([row[reference] for row in rows]).off.mean()
+        assert mean == pytest.approx(stated.residual, abs=0.4)
+
+
+@pytest.mark.parametrize("light", LIGHTS)
+def test_how_the_strays_were_found(light):
+    """The least worst setting by a grey card, by paper and by both; the twelfth power is nearly so.
+
+    Daylight needs them least: there they make up for cameras that strengthen colours.
+    """
+    from scipy.optimize import minimize
+
+    drawn = [
+        (setting, *measured(shot, FIT, rng), *(off_card(shot, card, rng) for card in (GREY, PAPER)))
+        for setting in SETTINGS
+        for shot, rng in shots(taken_by(FIT, light), setting, 12)
+    ]
+    ratio = CARDS[PAPER].reflectance / CARDS[GREY].reflectance
+
+    def worst(strays):
+        off = {}
+        for setting, seen, truth, grey, paper in drawn:
+            shown = [SRGB_TO_XYZ[1] @ card for card in (grey, paper)]
+            for by, card, called, curve in (
+                (GREY, grey, GREY, TYPICAL),
+                (PAPER, paper, PAPER, TYPICAL),
+                (TWO_CARDS, grey, GREY, curve_by_two(*shown, ratio)),
+            ):
+                xyz = by_one(curve, seen[::4], card, CARDS[called].reflectance)
+                xyz = xyz @ (SRGB_TO_XYZ @ grey_held(strays) @ XYZ_TO_SRGB).T
+                missed = delta_e_2000(xyz_to_lab(np.maximum(xyz, 0)), truth[::4])
+                off.setdefault((setting, by, CARDS[called].doubt), []).append(missed)
+        return sum(
+            (np.quantile(missed, 0.9) / np.hypot(8, doubt)) ** 12
+            for (_, _, doubt), missed in off.items()
+        ) ** (1 / 12)
+
+    ours, none = worst(LIGHTS[light].strays), worst(np.zeros(6))
+    best = minimize(worst, LIGHTS[light].strays, method="Powell", options={"maxfev": 60})
+    print(f"\n{light}: {ours:.3f}; without {none:.3f}; {np.round(best.x, 2)}: {best.fun:.3f}")
+    assert ours <= 1.05 * best.fun
+    assert ours <= (0.99 if light == "daylight" else 0.9) * none
 
 
 def test_how_the_typical_curve_was_found():
@@ -123,7 +211,7 @@ def test_how_the_typical_curve_was_found():
         """Off by 9 in 10, as a share of what is stated."""
         return max(
             np.quantile([off_by(curve, shot, index) for shot in those], 0.9)
-            / np.hypot(CARD_DELTA_E, card.doubt)
+            / np.hypot(LIGHTS[NOT_KNOWN].card.within, card.doubt)
             for those in by_tone.values()
             for index, card in enumerate(CARDS.values())
         )
@@ -138,7 +226,12 @@ def test_how_the_typical_curve_was_found():
 def off_by(curve, shot, index):
     seen, truth, cards = shot
     called, shown = cards[index]
+    xyz = by_one(curve, seen, shown, CARDS[called].reflectance)
+    return delta_e_2000(xyz_to_lab(np.maximum(xyz, 0)), truth)
+
+
+def by_one(curve, seen, shown, reflectance):
+    """XYZ of all that was seen, brought to daylight by a card."""
     light = SRGB_TO_XYZ @ straightened(shown, curve)
-    matrix = CARDS[called].reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
-    xyz = np.maximum(straightened(seen, curve) @ matrix.T, 0)
-    return delta_e_2000(xyz_to_lab(xyz), truth)
+    matrix = reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
+    return straightened(seen, curve) @ matrix.T

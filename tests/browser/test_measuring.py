@@ -225,6 +225,19 @@ def test_a_second_card_is_drawn_and_what_is_wrong_with_it_said_beside_it(on_page
     must_hold(page, on_page.address)
 
 
+def test_the_light_is_chosen_where_the_photograph_says_that_it_is_not_known(on_page) -> None:
+    plate = on_page.plate()
+    on_page.hand.press(plate.get_by_role("link", name="Choose the light"))
+    fold = plate.locator("details.fold", has_text="Daylight or lamp")  # which that opens
+    light = fold.get_by_label("Light", exact=True)
+    expect(light).to_have_value("not known")
+    light.select_option("lamp")
+    on_page.hand.press(fold.get_by_role("button", name="Save light"))
+    expect(plate).to_contain_text("no chart or card is used. It was taken by a lamp.")
+    expect(plate.get_by_role("link", name="Choose the light")).to_have_count(0)
+    must_hold(on_page.page, on_page.address)
+
+
 def test_a_second_card_is_drawn_by_keys_alone(on_page) -> None:
     page = on_page.page
     fold = on_page.open("Grey card or white paper")

@@ -6,9 +6,9 @@ split are measured in it by each reference that there is.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PIL import Image
@@ -16,8 +16,10 @@ from PIL import Image
 from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_linear, xyz_to_lab
 from brief.errors import ImageError
 from brief.photo import (
+    NOT_KNOWN,
     Chart,
     Correction,
+    PhotoLight,
     Region,
     correct_by_card,
     correct_by_two_cards,
@@ -33,6 +35,8 @@ from .measured_cameras import Floats, Shot, Split, true_xyz
 
 TWO_CARDS = "grey card 18 % and white paper"
 REFERENCES = ("nothing", "grey card 18 %", "white paper", TWO_CARDS, "chart")
+BY_LIGHT = REFERENCES[:-1]  # a chart tells all that the light does
+DAYLIGHTS = ("D50", "D55", "D60", "D65", "D75", "ID50")
 _INSIDE = Region(10, 10, 80, 80)
 _HALVES = Region(5, 10, 40, 80), Region(55, 10, 40, 80)
 _TILT = np.linspace(-1, 1, 81)  # from violet to red
@@ -57,6 +61,14 @@ class Setting:
 
 SETTINGS = [Setting(own, tone) for own in (False, True) for tone in ("none", "medium", "strong")]
 FIXED = [Setting(False, tone, balanced=False) for tone in ("none", "medium", "strong")]
+
+
+def taken_by(split: Split, light: PhotoLight) -> Split:
+    """The split with those of its lights alone."""
+    if light == NOT_KNOWN:
+        return split
+    wanted = light == "daylight"
+    return replace(split, lights=tuple(one for one in split.lights if (one in DAYLIGHTS) == wanted))
 
 
 def shots(
@@ -102,17 +114,20 @@ class Found:
         return Found(self.off[:, surfaces], self.stated)
 
 
-def survey(split: Split, setting: Setting, count: int, seed: int = 0) -> dict[str, Found]:
-    """By each of REFERENCES, over `count` shots."""
-    off: dict[str, list[Floats]] = {name: [] for name in REFERENCES}
-    stated: dict[str, list[float]] = {name: [] for name in REFERENCES}
+def survey(
+    split: Split, setting: Setting, count: int, seed: int = 0, light: PhotoLight = NOT_KNOWN
+) -> dict[str, Found]:
+    """Over `count` shots: by each of REFERENCES; where a light is told, by BY_LIGHT."""
+    references = REFERENCES if light == NOT_KNOWN else BY_LIGHT
+    off: dict[str, list[Floats]] = {name: [] for name in references}
+    stated: dict[str, list[float]] = {name: [] for name in references}
     for shot, rng in shots(split, setting, count, seed):
         seen, truth = measured(shot, split, rng)
-        for name, correction in corrections(shot, rng).items():
+        for name, correction in corrections(shot, rng, references, light).items():
             off[name].append(delta_e_2000(correction.apply(seen), truth))
             stated[name].append(correction.uncertainty)
     return {
-        name: Found(np.array(off[name]), np.array(stated[name])[:, None]) for name in REFERENCES
+        name: Found(np.array(off[name]), np.array(stated[name])[:, None]) for name in references
     }
 
 
@@ -129,19 +144,24 @@ def measured(shot: Shot, split: Split, rng: np.random.Generator) -> tuple[Floats
     return np.concatenate(seen), np.concatenate(truth)
 
 
-def corrections(shot: Shot, rng: np.random.Generator, only: str = "") -> dict[str, Correction]:
+def corrections(
+    shot: Shot,
+    rng: np.random.Generator,
+    references: Sequence[str] = REFERENCES,
+    light: PhotoLight = NOT_KNOWN,
+) -> dict[str, Correction]:
     """By each reference that is not refused: a card as it may be off, a chart in sloping light."""
     found = {}
-    for reference in [only] if only else REFERENCES:
+    for reference in references:
         with suppress(ImageError):
-            found[reference] = _by(reference, shot, rng)
+            found[reference] = _by(reference, shot, rng, light)
     return found
 
 
-def _by(reference: str, shot: Shot, rng: np.random.Generator) -> Correction:
+def _by(reference: str, shot: Shot, rng: np.random.Generator, light: PhotoLight) -> Correction:
     match reference:
         case "nothing":
-            return no_correction()
+            return no_correction(light)
         case "chart":
             lit = 1 + SLOPE @ rng.uniform(-0.2, 0.2, 2)
             return fit_correction(_chart(shot.linear("chart", lit), rng), "before-2014")
@@ -151,10 +171,12 @@ def _by(reference: str, shot: Shot, rng: np.random.Generator) -> Correction:
                 *(
                     see_card(_pictured(off_card(shot, card, drawn), drawn), region, card)
                     for card, region in zip(both.split(" and "), _HALVES, strict=True)
-                )
+                ),
+                light=light,
             )
         case card:
-            return correct_by_card(_pictured(off_card(shot, card, rng), rng), _INSIDE, card)
+            picture = _pictured(off_card(shot, card, rng), rng)
+            return correct_by_card(picture, _INSIDE, card, light=light)
 
 
 def off_card(shot: Shot, called: str, rng: np.random.Generator) -> Floats:

@@ -264,6 +264,24 @@ def test_when_it_was_taken(written, offset, taken, encoded, quarters):
     assert describe_photo(encoded(quarters, "JPEG", exif=tags)).taken == taken
 
 
+@pytest.mark.parametrize("source", ExifTags.LightSource, ids=lambda one: one.name)
+def test_what_light_it_was_taken_by(source, encoded, quarters):
+    """EXIF's own names, as Pillow has them."""
+    tags = exif(1)
+    tags.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.LightSource] = int(source)
+    is_lamp = any(word in source.name for word in ("Fluorescent", "Tungsten", "LightA", "ISO"))
+    is_day = source.name in ("Daylight", "Fine", "Cloudy", "Shade", "D50", "D55", "D65", "D75")
+    light = "lamp" if is_lamp else "daylight" if is_day else "not known"
+    assert describe_photo(encoded(quarters, "JPEG", exif=tags)).light == light
+
+
+@pytest.mark.parametrize("written", ["daylight", 1.5, 70, (1, 1)])
+def test_a_light_that_is_no_light_is_not_known(written, encoded, quarters):
+    tags = exif(1)
+    tags.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.LightSource] = written
+    assert describe_photo(encoded(quarters, "JPEG", exif=tags)).light == "not known"
+
+
 def test_broken_metadata_does_not_spoil_the_picture(encoded, quarters):
     broken = b"Exif\0\0II*\0\x08\0\0\0\xff\xff" + b"\x12\x01\x03\0\xff\xff\xff\xff" * 9
     opened = open_photo(encoded(quarters, "JPEG", exif=broken))

@@ -12,10 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from brief.colour import delta_e_2000, srgb_to_lab, srgb_to_linear, xyz_to_lab
-from brief.colour.spaces import D65_WHITE, SRGB_TO_XYZ, Array
+from brief.colour.spaces import D65_WHITE, SRGB_TO_XYZ, XYZ_TO_SRGB, Array
 from brief.errors import ImageError, InputError, quoted
 from brief.photo.correction.chart import BLOWN_FROM, MOST_CLIPPED
 from brief.photo.correction.correction import Correction, linear_correction
+from brief.photo.correction.light import LIGHTS, NOT_KNOWN, Doubt, PhotoLight
 from brief.photo.correction.tone import TYPICAL, Curve, curve_by_two, straightened
 from brief.photo.files.header import UNNAMED
 from brief.photo.files.intake import Picture, open_pixels
@@ -31,13 +32,6 @@ DARKEST_WHITE = 0.2
 MOST_OF_PICTURE = 0.9  # nothing to correct is left beside a card that fills more of it
 MOST_SPREAD = 10.0  # CIEDE2000; no grain of paper and no noise of a camera comes near it
 
-# CIEDE2000, by a card of which nothing is in doubt: the mean, and what 9 in 10 true colours lie
-# within, found as those in `correction.py`. What a camera does to colours under another light than
-# daylight stays: 10 where its matrix was made for daylight, 7 where for the light at hand.
-CARD_RESIDUAL, CARD_DELTA_E = 4.6, 8.4
-# The same by two cards. What they leave is nearly all the camera's matrix: a tone curve known for
-# certain would leave 7.2.
-TWO_CARDS_RESIDUAL, TWO_CARDS_DELTA_E = 4.0, 7.9
 LEAST_RATIO = 2.0  # of the light of two cards; nearer than that they are one grey
 # The p of `tone.curve_by_two`: 0.64 to 1.24 by simulation, with any curve or none.
 LEAST_P, MOST_P = 0.58, 1.28
@@ -92,7 +86,7 @@ class SeenCard:
         """CIEDE2000 by which its own colour may be off, in the light that is on it."""
         return float(np.hypot(self.kind.doubt, self.slant))
 
-    def correction(self, curve: Curve, delta_e: float, residual: float) -> Correction:
+    def correction(self, curve: Curve, strays: Array, doubt: Doubt) -> Correction:
         """A correction by its colour and its light, a curve undone.
 
         The light is assumed to be what makes it look grey, and changed to D65 by Bradford
@@ -102,39 +96,60 @@ class SeenCard:
         ----------
         curve : (float, float)
             The tone curve, as of a `Correction`.
-        delta_e, residual : float
-            CIEDE2000, as of a `Correction`, without the card's own doubt.
+        strays : ndarray, shape (3, 3)
+            What then is done to linear RGB; greys stay.
+        doubt : Doubt
+            Without the card's own.
 
         Returns
         -------
         Correction
         """
         light = SRGB_TO_XYZ @ straightened(self.linear, curve)
-        matrix = self.kind.reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
+        as_grey = self.kind.reflectance / light[1] * _bradford(light / light[1]) @ SRGB_TO_XYZ
         return linear_correction(
             "card",
-            matrix,
-            float(np.hypot(delta_e, self.doubt)),
-            float(np.hypot(residual, self.doubt / 2)),
+            SRGB_TO_XYZ @ strays @ XYZ_TO_SRGB @ as_grey,
+            float(np.hypot(doubt.within, self.doubt)),
+            float(np.hypot(doubt.residual, self.doubt / 2)),
             curve,
         )
 
 
 def correct_by_card(
-    source: Picture, region: Region, reference: str = "white paper", *, name: str = UNNAMED
+    source: Picture,
+    region: Region,
+    reference: str = "white paper",
+    *,
+    light: PhotoLight = NOT_KNOWN,
+    name: str = UNNAMED,
 ) -> Correction:
     """Correct by an even grey or white thing: its colour, and the exposure by its reflectance.
 
-    A typical tone curve is undone. Parameters and errors as `see_card`.
+    A typical tone curve is undone, and what cameras do to colours in such a light. Parameters and
+    errors as `see_card`.
     """
+    figures = LIGHTS[light]
     seen = see_card(source, region, reference, name=name)
-    return seen.correction(TYPICAL, CARD_DELTA_E, CARD_RESIDUAL)
+    return seen.correction(TYPICAL, figures.matrix, figures.card)
 
 
-def correct_by_two_cards(one: SeenCard, other: SeenCard) -> Correction:
+def correct_by_two_cards(
+    one: SeenCard, other: SeenCard, *, light: PhotoLight = NOT_KNOWN
+) -> Correction:
     """Correct by a grey and a white card in one picture, by the surer of them.
 
     The tone curve that is undone is the one with which both come out as light as they are.
+
+    Parameters
+    ----------
+    one, other : SeenCard
+    light : one of LIGHTS
+        That both are in.
+
+    Returns
+    -------
+    Correction
 
     Raises
     ------
@@ -144,18 +159,19 @@ def correct_by_two_cards(one: SeenCard, other: SeenCard) -> Correction:
         If they do not go together.
     """
     ratio = light_between(one.called, other.called)
-    dark, light = sorted((one, other), key=lambda card: card.kind.reflectance)
-    shown = light.light / dark.light
+    dark, pale = sorted((one, other), key=lambda card: card.kind.reflectance)
+    shown = pale.light / dark.light
     # A second light or a shadow makes it; so does a card that was taken for the other.
-    said = f"The {light.called} shows {shown:.1f} times the light of the {dark.called}, too "
+    said = f"The {pale.called} shows {shown:.1f} times the light of the {dark.called}, too "
     todo = " for the same light on both; lay them side by side and see which is which"
-    curve = curve_by_two(dark.light, light.light, ratio) if shown > 1 else None
+    curve = curve_by_two(dark.light, pale.light, ratio) if shown > 1 else None
     if curve is None or curve[0] > MOST_P:
         raise ImageError(f"{said}little{todo}")
     if curve[0] < LEAST_P:
         raise ImageError(f"{said}much{todo}")
     surer = min(one, other, key=lambda card: card.doubt)
-    return surer.correction(curve, TWO_CARDS_DELTA_E, TWO_CARDS_RESIDUAL)
+    figures = LIGHTS[light]
+    return surer.correction(curve, figures.matrix, figures.two_cards)
 
 
 def light_between(one: str, other: str) -> float:

@@ -27,19 +27,17 @@ from brief.photo.correction.chart_reference import (
     reference_xyz,
 )
 from brief.photo.correction.fit import MODELS, Fit, Model, fit_colours, fit_error
+from brief.photo.correction.light import LIGHTS, NOT_KNOWN, PhotoLight
 from brief.photo.correction.tone import STRAIGHT, Curve, fit_curve, rises, straightened
 
 CorrectedBy = Literal["chart", "card", "none"]
 Method = Literal["3x3", "root-polynomial"]
 Mask = NDArray[np.bool_]
 
-# All by simulation with 14 measured cameras, with and without tone curves, under 13 lights
-# (tests/photo/measured_cameras.py), the white balance automatic, white exposed to between half and
-# nine tenths of the range; held to on cameras, curves, lights and surfaces that none of these
-# numbers was found by (tests/benchmarks/test_doubt_coverage.py).
-# CIEDE2000. Of a photograph with nothing in the shot to correct it by: the mean, and what 9 in 10
-# true colours lie within. Without automatic white balance it is twice as much.
-UNCORRECTED_RESIDUAL, UNCORRECTED_PHOTO_DELTA_E = 9.5, 16.0
+# All found as the figures of each light (light.py).
+# CIEDE2000 that 9 in 10 true colours lie within, with nothing in the shot to correct it by, the
+# light not known. Without automatic white balance it is twice as much.
+UNCORRECTED_PHOTO_DELTA_E = LIGHTS[NOT_KNOWN].nothing.within
 # Photographs that are corrected alike share most of their error: the mean of several is hardly
 # surer than one. These are the shares of one photograph's uncertainty that it has for itself and
 # that it has in common with the others; their squares sum to 1.
@@ -173,9 +171,10 @@ class Correction:
         return cls(kind, method, rows, residual, uncertainty, tuple(notes), bend)
 
 
-def no_correction() -> Correction:
+def no_correction(light: PhotoLight = NOT_KNOWN) -> Correction:
     """The correction of a photograph without a reference: its own sRGB, in more doubt."""
-    return linear_correction("none", SRGB_TO_XYZ, UNCORRECTED_PHOTO_DELTA_E, UNCORRECTED_RESIDUAL)
+    doubt = LIGHTS[light].nothing
+    return linear_correction("none", SRGB_TO_XYZ, doubt.within, doubt.residual)
 
 
 def linear_correction(

@@ -17,6 +17,7 @@ from PIL import ExifTags, Image, ImageCms, ImageFile, TiffImagePlugin
 
 from brief.english import article
 from brief.errors import BriefError, ImageError, TooLarge
+from brief.photo.correction.light import NOT_KNOWN, PhotoLight
 from brief.photo.files.formats import READABLE, Format, recognise
 from brief.photo.files.memory import EIGHTH, MOST_ROOM, room
 from brief.quiet import quiet
@@ -30,6 +31,15 @@ LONGEST_NAME = 80  # characters of it that a message repeats
 LEAST_READABLE = 4  # characters; fewer turn up in a row by chance
 _GREY_16 = {"I;16", "I;16L", "I;16B", "I;16N"}
 MODES = {"1", "L", "LA", "P", "PA", "RGB", "RGBA", "RGBX", "CMYK", "YCbCr"} | _GREY_16
+
+# EXIF 2.3 (CIPA DC-008), LightSource, from memory. A flash is neither: a camera's is near daylight,
+# a phone's is an LED.
+_DAYLIGHT = (1, 9, 10, 11, 20, 21, 22, 23)  # daylight, fine, cloudy, shade, D55, D65, D75, D50
+_LAMPS = (2, 3, 12, 13, 14, 15, 16, 17, 24)  # fluorescent and kinds of it, tungsten, A, studio
+_LIGHT_SOURCES: dict[int, PhotoLight] = {
+    **dict.fromkeys(_DAYLIGHT, "daylight"),
+    **dict.fromkeys(_LAMPS, "lamp"),
+}
 
 # What Pillow and the codecs below it raise on bytes that are not what the header promises.
 DAMAGE = (
@@ -63,6 +73,9 @@ class PhotoFacts:
     taken : str or None
         When the shutter fell (EXIF DateTimeOriginal), ISO 8601, with the offset from UTC if the
         camera wrote one; None if it wrote no such time.
+    light : one of LIGHTS
+        What it was taken by (EXIF LightSource, which few cameras write unless a white balance was
+        chosen).
     """
 
     width: int
@@ -71,6 +84,7 @@ class PhotoFacts:
     media_type: str
     profile_name: str | None
     taken: str | None
+    light: PhotoLight
 
 
 @dataclass(frozen=True)
@@ -166,6 +180,7 @@ def facts_of(opened: OpenedFile) -> PhotoFacts:
             media_type=opened.kind.media_type,
             profile_name=_profile_name(opened.image.info.get("icc_profile")),
             taken=_taken(opened.image),
+            light=_light(opened.image),
         )
 
 
@@ -276,6 +291,14 @@ def _profile_name(icc: bytes | None) -> str | None:
     except (ImageCms.PyCMSError, *DAMAGE):
         return None
     return described.strip("\0 \r\n") or None
+
+
+def _light(image: Image.Image) -> PhotoLight:
+    try:
+        written = image.getexif().get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.LightSource]
+        return _LIGHT_SOURCES[written]
+    except DAMAGE:
+        return NOT_KNOWN
 
 
 def _taken(image: Image.Image) -> str | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from brief.photo import CARDS, MAX_BYTES
+from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.photo.palettes.palette import FEWEST, MOST
 from brief.services import nouns
 from brief.services.pages.shared import (
@@ -34,7 +34,8 @@ NEAREST_SHOWN = 3  # pieces of the rack beside each named colour
 class ReferencesSheet:
     """palettes : by the id of their reference. swatches : by id, with nearest : pieces of the rack,
     nearest first. rights : by the kind of reference; mine and own : how the maker's own are sent
-    and said. ages, cards : of what colours are corrected by. counts : of colours in a palette.
+    and said. ages, cards, lights : of what colours are corrected by. counts : of colours in a
+    palette.
     """
 
     references: Sequence[ReferenceView]
@@ -48,6 +49,7 @@ class ReferencesSheet:
     own: Mapping[str, str]
     ages: Choices
     cards: Choices
+    lights: Choices
     counts: Choices
     max_bytes: int
 
@@ -76,6 +78,7 @@ def references_sheet(
         own=OWN,
         ages=AGES,
         cards=same(CARDS),
+        lights=same(LIGHTS),
         counts=same(str(count) for count in range(FEWEST, MOST + 1)),
         max_bytes=MAX_BYTES,
     )

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
 
-from brief.photo import CARDS, MAX_BYTES
+from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.services import nouns
 from brief.services.drawing.instrument_drawing import Worn, worn
 from brief.services.pages.shared import (
@@ -80,6 +80,7 @@ class PiecePage:
     states: Choices
     ages: Choices
     cards: Choices
+    lights: Choices
     max_bytes: int
 
 
@@ -96,5 +97,6 @@ def piece_page(desk: Desk, brief: Brief, material: Material) -> PiecePage:
         states=same(get_args(PhotographState)),
         ages=AGES,
         cards=same(CARDS),
+        lights=same(LIGHTS),
         max_bytes=MAX_BYTES,
     )

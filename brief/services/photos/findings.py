@@ -11,8 +11,10 @@ from pydantic import BaseModel
 from brief.colour import lab_to_srgb
 from brief.errors import InputError
 from brief.photo import (
+    NOT_KNOWN,
     Correction,
     Evenness,
+    PhotoLight,
     Picture,
     Region,
     Scale,
@@ -69,12 +71,13 @@ def measured(
     by_itself : look for a chart, unasked. Raises InputError at the field at fault.
     """
     scale = _scale(path, asked)
+    by_file = describe_photo(path, name=name).light
     shot = open_pixels(path, name=name, within=SHOWN_PX)
     white = region_in("surround_region", asked)
     surround = None if white is None else _by_surround(shot, asked, white, name)
     picture = shot if surround is None else surround.flatten(shot)
     if by_itself:
-        settled = found_by_itself(picture, name)
+        settled = found_by_itself(picture, name, by_file)
     else:
         settled = settle_correction(asked, picture, name)
     correction = settled.correction
@@ -85,7 +88,8 @@ def measured(
         as_shot = sample if surround is None else measure_patch(shot, *inside, name=name)
         figure = _figure(picture, name, where, scale, correction)
     evenness = surround or _evenness(picture, name, settled, where)
-    notes = [*correction.notes, *filter(None, (settled.note, _beyond_white(sample.lab)))]
+    read = _read_in_file(settled, by_file)
+    notes = [*correction.notes, *filter(None, (settled.note, read, _beyond_white(sample.lab)))]
     return {
         **settled.asked,
         "surround_region": text_of(white),
@@ -109,6 +113,14 @@ def measured(
             "notes": notes,
         },
     }
+
+
+def _read_in_file(settled: Settled, light: PhotoLight) -> str:
+    """Where the light that counts is the one the file tells."""
+    asked = settled.asked
+    if light == NOT_KNOWN or asked["light"] != light or asked["correct_by"] == "chart":
+        return ""
+    return f"The light was read in the file: {light}. Change it if that is wrong."
 
 
 def _beyond_white(lab: Sequence[float]) -> str:

@@ -10,8 +10,10 @@ from pydantic import BaseModel, Field, StringConstraints
 
 from brief.errors import ImageError, InputError, quoted
 from brief.photo import (
+    NOT_KNOWN,
     Chart,
     Correction,
+    PhotoLight,
     Picture,
     Region,
     UnusableChart,
@@ -44,6 +46,7 @@ PointsText = Annotated[
 CARD_REGIONS = ("card_region", "second_card_region")
 CORRECTION_FIELDS = (
     "correct_by",
+    "light",
     "chart_age",
     "chart_corners",
     "card",
@@ -58,6 +61,11 @@ class CorrectedDraft(Draft):
 
     correct_by: Literal["chart", "card", "none"] = Field(
         "none", description="A 24-patch colour chart, a card or paper, or nothing"
+    )
+    light: PhotoLight = Field(
+        NOT_KNOWN,
+        description="What the photograph was taken by. A lamp is any bulb, tube or LED; daylight "
+        "and a lamp mixed is not known. By a chart it makes no difference",
     )
     chart_age: Literal["after-2014", "before-2014"] = "after-2014"
     chart_corners: PointsText | None = Field(
@@ -77,6 +85,7 @@ class CorrectionView(BaseModel):
     """What the colours of a shot were corrected by, and how good that is."""
 
     correct_by: str
+    light: PhotoLight
     chart_age: str
     chart_corners: str | None
     card: str
@@ -124,7 +133,7 @@ def settle_correction(fields: Mapping[str, Any], picture: Picture, name: str) ->
         case "card":
             return Settled(_by_cards(asked, one, other, picture, name), asked)
         case _:
-            return Settled(no_correction(), asked)
+            return Settled(no_correction(asked["light"]), asked)
 
 
 def _by_cards(
@@ -135,12 +144,12 @@ def _by_cards(
     name: str,
 ) -> Correction:
     """By the first card alone or, where there is a second, by both."""
-    card, second = asked["card"], asked["second_card"]
+    card, second, light = asked["card"], asked["second_card"], asked["light"]
     with in_field("card_region"):
         if region is None:
             raise InputError("Draw where the card or paper lies in the photograph.")
         if second is None and second_region is None:
-            return correct_by_card(picture, region, card, name=name)
+            return correct_by_card(picture, region, card, light=light, name=name)
         first = see_card(picture, region, card, name=name)
     with in_field("second_card"):
         if second is None:
@@ -152,7 +161,7 @@ def _by_cards(
         if region.overlaps(second_region):
             raise InputError("The two cards overlap. Draw each well inside its own edges.")
         other = see_card(picture, second_region, second, name=name)
-        return correct_by_two_cards(first, other)
+        return correct_by_two_cards(first, other, light=light)
 
 
 def region_in(field: str, fields: Mapping[str, Any]) -> Region | None:
@@ -184,25 +193,27 @@ def asked_anew(record: Any, fields: Fields, names: Iterable[str]) -> Columns:
     return asked
 
 
-def found_by_itself(picture: Picture, name: str) -> Settled:
+def found_by_itself(picture: Picture, name: str, light: PhotoLight) -> Settled:
     """What a new photograph is corrected by without being asked: a chart, if one is in it.
 
     Where a chart was seen but is of no use, `asked` says where, so that it is left out all the
-    same.
+    same. light : as the file says.
     """
-    left_alone = CorrectedDraft()
+    left_alone = CorrectedDraft(light=light)
     try:
         chart = find_chart(picture, name=name)
         if chart is None:
-            return Settled(no_correction(), dict(left_alone))
-        asked = CorrectedDraft(correct_by="chart", chart_corners=_written(chart.corners))
+            return Settled(no_correction(light), dict(left_alone))
+        asked = CorrectedDraft(
+            correct_by="chart", light=light, chart_corners=_written(chart.corners)
+        )
         left_alone.chart_corners = asked.chart_corners
         return Settled(fit_correction(chart, asked.chart_age), dict(asked), chart)
     except ImageError as exc:
         if isinstance(exc, UnusableChart) and exc.is_in_sight:
             left_alone.chart_corners = _written(exc.corners)
         note = f"There is a colour chart in the shot, but it cannot be used: {exc}."
-        return Settled(no_correction(), dict(left_alone), note=note)
+        return Settled(no_correction(light), dict(left_alone), note=note)
 
 
 def _written(corners: Iterable[Point]) -> str:
@@ -236,6 +247,13 @@ def correction_view(record: Any) -> CorrectionView:
     )
 
 
+_TAKEN_BY: Mapping[str, str] = {
+    "not known": "",
+    "daylight": " It was taken by daylight.",
+    "lamp": " It was taken by a lamp.",
+}
+
+
 def _in_words(record: Any, stored: Mapping[str, Any]) -> str:
     if record.correct_by == "chart":
         return (
@@ -245,11 +263,13 @@ def _in_words(record: Any, stored: Mapping[str, Any]) -> str:
     if record.correct_by == "card" and record.second_card:
         return (
             f"Corrected by the {record.card} and the {record.second_card} in the shot, which show "
-            "the camera’s tone curve."
+            f"the camera’s tone curve.{_TAKEN_BY[record.light]}"
         )
     if record.correct_by == "card":
-        return f"Corrected by the {record.card} in the shot."
-    return "Not corrected: nothing in the shot says what the light was."
+        return f"Corrected by the {record.card} in the shot.{_TAKEN_BY[record.light]}"
+    if record.light == NOT_KNOWN:
+        return "Not corrected: nothing in the shot says what the light was."
+    return f"Not corrected: no chart or card is used.{_TAKEN_BY[record.light]}"
 
 
 def points(text: str, count: int) -> tuple[Point, ...]:

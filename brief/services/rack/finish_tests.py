@@ -107,9 +107,11 @@ def _shift(before: Photograph, after: Photograph) -> Json:
 
     Of two photographs as shot, or by a card, the same light and camera err alike, and only what
     each errs for itself is left in the shift; by simulation that holds for woods up to 12 apart.
-    By a chart little is left that is common, and different corrections err differently.
+    By a chart little is left that is common, and different corrections err differently, as those
+    for daylight and for a lamp do.
     """
-    cancels = before.correct_by == after.correct_by != "chart"
+    by_one = before.correct_by == after.correct_by and before.light == after.light
+    cancels = by_one and before.correct_by != "chart"
     share = OWN_SHARE if cancels else 1.0
     shift = lab_shift(before.lab, after.lab, share * before.uncertainty, share * after.uncertainty)
     return {
