@@ -19,7 +19,8 @@ from brief.store.records import Brief, Revision
 @dataclass(frozen=True)
 class RevisionsPage:
     """since, until : what is compared, None for now; fronts : both, as a caption and SVG, and
-    groups : what differs. unchanged : whether nothing has changed since the last revision.
+    differences : what differs, by what it is of. unchanged : whether nothing has changed since the
+    last revision.
     """
 
     revisions: Sequence[RevisionView]
@@ -27,7 +28,7 @@ class RevisionsPage:
     since: Revision | None
     until: Revision | None
     unchanged: bool = False
-    groups: Sequence[Group] = ()
+    differences: Sequence[Group] = ()
     fronts: Sequence[tuple[str, str]] = ()
 
 
@@ -46,7 +47,7 @@ def revisions_page(desk: Desk, brief: Brief, since: str | None, until: str | Non
         first,
         second,
         unchanged=same_content(document_of(known[0]), now),
-        groups=changes(document_of(first), document_of(second) if second else now),
+        differences=changes(document_of(first), document_of(second) if second else now),
         fronts=[
             (label(first), _front_then(desk, first, "before")),
             (label(second), _front_then(desk, second, "after"))
