@@ -3,7 +3,7 @@
 from brief.instrument.drawing.front import Extent, draw_front, view_box
 from brief.instrument.drawing.pair_sample import draw_pair_sample
 from brief.instrument.drawing.part_views import PartPlace, part_place
-from brief.instrument.drawing.views import Face, closer, draw_picture
+from brief.instrument.drawing.views import Face, closer, draw_picture, painted_parts
 from brief.instrument.frets.fretboard import Fretboard
 from brief.instrument.frets.multiscale import Fan
 from brief.instrument.frets.string_spacing import edge_margins
@@ -16,7 +16,7 @@ from brief.instrument.plans.plan import Plan, TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plans.svg import as_svg
 from brief.instrument.presets import Part, Preset, preset, presets
-from brief.instrument.rendering.canvas import Fill
+from brief.instrument.rendering.canvas import Fill, Painted, paint_alone
 
 __all__ = [
     "Cut",
@@ -26,6 +26,7 @@ __all__ = [
     "Fan",
     "Fill",
     "Fretboard",
+    "Painted",
     "Part",
     "PartPlace",
     "Plan",
@@ -47,6 +48,8 @@ __all__ = [
     "lost_letters",
     "numbers",
     "numbers_of",
+    "paint_alone",
+    "painted_parts",
     "part_place",
     "preset",
     "presets",

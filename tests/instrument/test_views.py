@@ -129,5 +129,5 @@ def test_a_side_that_turns_away_lies_in_shade():
 def test_what_there_is_not_is_refused():
     with pytest.raises(InputError, match="front, back, side; got “below”"):
         drawn("classical", "below")
-    with pytest.raises(InputError, match="whole, head, heel; got “rosette”"):
+    with pytest.raises(InputError, match="whole, body, head, heel; got “rosette”"):
         drawn("classical", "back", close="rosette")

@@ -43,11 +43,16 @@ def draw_back(
         The part that is shown, mm.
     """
     canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
+    paint_back(canvas, preset)
+    names = {role: preset.part(role).name.lower() for role in ROLES}
+    return canvas.text(in_words(title, names, fills))
+
+
+def paint_back(canvas: SvgCanvas, preset: Preset) -> None:
+    """Draw all of the back."""
     _draw_plate(canvas, preset)
     draw_buttons(canvas, preset)
     _draw_neck(canvas, preset)
-    names = {role: preset.part(role).name.lower() for role in ROLES}
-    return canvas.text(in_words(title, names, fills))
 
 
 def seen_from_behind(preset: Preset) -> str:

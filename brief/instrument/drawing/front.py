@@ -74,6 +74,12 @@ def draw_front(
         preset.part(only_role)
     box = view_box(preset, view) if isinstance(view, str) else view
     canvas = SvgCanvas(fills, prefix=prefix, box=box, only=only_role, px_per_mm=px_per_mm)
+    paint_front(canvas, preset, inlays)
+    return canvas.text(_label(preset, fills, title, only_role, inlays))
+
+
+def paint_front(canvas: SvgCanvas, preset: Preset, inlays: Sequence[Inlaid] = ()) -> None:
+    """Draw all of the front, with the maker's own inlays."""
     painter = InlayPainter(canvas, inlays)
     draw_top(canvas, preset)
     painter.draw("top")
@@ -88,7 +94,6 @@ def draw_front(
     if preset.bridge.hold == "tailpiece":
         draw_tailpiece(canvas, preset)
     draw_strings(canvas, preset)
-    return canvas.text(_label(preset, fills, title, only_role, inlays))
 
 
 def view_box(preset: Preset, view: Extent) -> Box:

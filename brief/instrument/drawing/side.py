@@ -47,13 +47,18 @@ def draw_side(
 ) -> str:
     """The side as inline SVG. The arguments are those of `draw_front`."""
     canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
+    paint_side(canvas, preset)
+    names = {role: preset.part(role).name.lower() for role in roles(preset)}
+    return canvas.text(in_words(title, names, fills))
+
+
+def paint_side(canvas: SvgCanvas, preset: Preset) -> None:
+    """Draw all of the side."""
     _draw_sides(canvas, preset)
     _draw_neck(canvas, preset)
     _draw_head(canvas, preset)
     _draw_bridge(canvas, preset)
     _draw_strings(canvas, preset)
-    names = {role: preset.part(role).name.lower() for role in roles(preset)}
-    return canvas.text(in_words(title, names, fills))
 
 
 def roles(preset: Preset) -> tuple[str, ...]:

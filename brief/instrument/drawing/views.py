@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
 from brief.errors import InputError, quoted
-from brief.instrument.drawing.back import draw_back
-from brief.instrument.drawing.front import MARGIN_MM, draw_front, view_box
+from brief.instrument.drawing.back import draw_back, paint_back
+from brief.instrument.drawing.front import MARGIN_MM, draw_front, paint_front, view_box
 from brief.instrument.drawing.inlay_drawing import Inlaid
 from brief.instrument.drawing.neck import head_top
 from brief.instrument.drawing.side import (
@@ -18,10 +18,13 @@ from brief.instrument.drawing.side import (
     draw_side,
     head_long,
     neck_thick,
+    paint_side,
 )
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Box, Fill
+from brief.instrument.rendering.canvas import Box, Fill, Painted, SvgCanvas
 
+BODY_NECK = 0.2
+"""How much of the neck a view of the body shows, of the body's length."""
 Face = Literal["front", "back", "side"]
 TITLES: dict[Face, str] = {
     "front": "Front of the instrument",
@@ -86,6 +89,21 @@ def draw_picture(
             return draw_side(preset, fills, title=title, prefix=prefix, box=box, px_per_mm=fine)
 
 
+def painted_parts(
+    preset: Preset, fills: Mapping[str, Fill], face: Face, inlays: Sequence[Inlaid] = ()
+) -> dict[str, Painted]:
+    """How each part is painted that this face shows, by role; the arguments are as above."""
+    canvas = SvgCanvas(fills, prefix="p", box=closer(preset, face)["whole"])
+    match face:
+        case "front":
+            paint_front(canvas, preset, inlays)
+        case "back":
+            paint_back(canvas, preset)
+        case "side":
+            paint_side(canvas, preset)
+    return canvas.painted
+
+
 def closer(preset: Preset, face: Face) -> dict[str, Box]:
     """The whole of one face and the places on it worth coming close to, as viewBoxes by name, mm.
 
@@ -99,9 +117,13 @@ def closer(preset: Preset, face: Face) -> dict[str, Box]:
             "view", f"The views are {', '.join(get_args(Face))}; got {quoted(face)}. Choose one."
         )
     whole, head = view_box(preset, "whole"), view_box(preset, "head")
+    neck = BODY_NECK * preset.body_mm
+    high = preset.body_mm + neck + MARGIN_MM
+    body = (whole[0], -neck, whole[2], high)
     if face == "front":
         return {
             "whole": whole,
+            "body": body,
             "head": head,
             "12th fret": view_box(preset, "twelfth"),
             "rosette": view_box(preset, "rosette"),
@@ -109,16 +131,17 @@ def closer(preset: Preset, face: Face) -> dict[str, Box]:
         }
     if face == "back":
         reach = preset.width_mm * 0.3
-        return {"whole": whole, "head": head, "heel": (-reach, -1.4 * reach, 2 * reach, 2 * reach)}
+        heel = (-reach, -1.4 * reach, 2 * reach, 2 * reach)
+        return {"whole": whole, "body": body, "head": head, "heel": heel}
     deepest = max(preset.side_neck_mm, preset.side_tail_mm)
     before = BRIDGE_MM + SADDLE_MM + MARGIN_MM
     across = before + max(deepest, _head_reach(preset)) + MARGIN_MM
     _, top, _, height = whole
-    high = head_long(preset) + 40
     deep = preset.side_neck_mm + BOARD_MM + 2 * MARGIN_MM
     return {
         "whole": (-before, top, across, height),
-        "head": (-before, head_top(preset) - MARGIN_MM, across, high),
+        "body": (-before, -neck, across, high),
+        "head": (-before, head_top(preset) - MARGIN_MM, across, head_long(preset) + 40),
         "heel": (-BOARD_MM - MARGIN_MM, -1.1 * deep, deep, 1.4 * deep),
     }
 

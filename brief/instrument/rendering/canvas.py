@@ -83,6 +83,16 @@ class Fill:
         return self.picture_size is not None and self.picture_size[0] > self.picture_size[1]
 
 
+@dataclass(frozen=True)
+class Painted:
+    """How a part was painted: where it lies on its drawing, mm, and as `SvgCanvas.paint` says."""
+
+    box: Box
+    grain: Grain = "up"
+    matched: bool = False
+    bent: bool = False
+
+
 class SvgCanvas:
     """An SVG being drawn. Every id starts with `prefix`, so that several sheets share a page.
 
@@ -115,6 +125,8 @@ class SvgCanvas:
         self._only = only
         self._box = box
         self._px_per_mm = px_per_mm
+        self._paints: dict[str, str] = {}
+        self.painted: dict[str, Painted] = {}
         self.root = ET.Element(
             "svg",
             {
@@ -129,7 +141,16 @@ class SvgCanvas:
     def text(self, label: str) -> str:
         """The canvas as SVG, with `label` for those who do not see it."""
         self.root.set("aria-label", clean(label))
+        for group in self.root.iter("g"):
+            # What of a part is painted in its material, so that another can be tried in its place.
+            if paint := self._paints.get(group.get("data-role", "")):
+                group.set("data-paint", paint)
         return ET.tostring(self.root, encoding="unicode")
+
+    @property
+    def patterns(self) -> str:
+        """The patterns and whatever else the paints name, as SVG by itself."""
+        return ET.tostring(self._defs, encoding="unicode")
 
     @property
     def dark(self) -> str:
@@ -174,6 +195,11 @@ class SvgCanvas:
         the middle of the box, as the two halves of a board are opened. `bent` is a strip that
         follows an edge, along which a photograph of it laid straight could not lie true.
         """
+        self.painted[role] = Painted(box, grain, matched, bent)
+        self._paints[role] = self._paint(role, self.painted[role])
+        return self._paints[role]
+
+    def _paint(self, role: str, how: Painted) -> str:
         if self._only not in (None, role):
             return PAPER
         fill = self._fills.get(role)
@@ -181,8 +207,9 @@ class SvgCanvas:
             return self._hatch
         if fill.picture is None:
             return fill.colour
+        box = how.box
         x, y, width, height = box
-        laid = laid_on(fill, box[2:], grain=grain, matched=matched, bent=bent)
+        laid = laid_on(fill, box[2:], grain=how.grain, matched=how.matched, bent=how.bent)
         if laid is not None and fill.jpeg is not None and self._px_per_mm is not None:
             return self._composed(role, fill, laid, box)
         pattern = self._pattern(role, box[2:], f"translate({number(x)} {number(y)})")
@@ -191,8 +218,8 @@ class SvgCanvas:
             self._lay(pattern, role, fill, laid, (width, height))
             return self._url(role)
         # Of a photograph whose size nobody told all that is known is that it covers the part.
-        turn = 90 if fill.lying == (grain == "up") else 0
-        if matched:
+        turn = 90 if fill.lying == (how.grain == "up") else 0
+        if how.matched:
             half = number(width / 2)
             for mirror in ("", "scale(-1 1)"):
                 place = f"translate({half}){mirror}"
@@ -319,6 +346,17 @@ class SvgCanvas:
                 "patternTransform": transform,
             },
         )
+
+
+def paint_alone(fill: Fill | None, role: str, how: Painted, *, prefix: str) -> tuple[str, str]:
+    """The paint of one part without its drawing: the patterns that it names, as SVG, and itself.
+
+    fill : None where the part is open. how : as the drawing painted the part.
+    """
+    fills = {} if fill is None else {role: fill}
+    canvas = SvgCanvas(fills, prefix=prefix, box=how.box)
+    paint = canvas.paint(role, how.box, grain=how.grain, matched=how.matched, bent=how.bent)
+    return canvas.patterns, paint
 
 
 def in_words(title: str, shown: Mapping[str, str], fills: Mapping[str, Fill]) -> str:
