@@ -204,6 +204,34 @@ def spec(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     return pages_of(request).show("spec.html", *filled)
 
 
+@router.get("/briefs/{brief_id}/parts/{part_id}")
+def part(request: Request, brief_id: str, part_id: str, desk: ReadingDesk) -> Response:
+    """The row of one part in full."""
+    filled = sheets.part(desk, brief_id, part_id, _switches(request))
+    return pages_of(request).show("part.html", *filled)
+
+
+@router.get("/briefs/{brief_id}/parts/{part_id}/tries")
+def tries(
+    request: Request,
+    brief_id: str,
+    part_id: str,
+    desk: ReadingDesk,
+    words: str = "",
+    page: int = 1,
+) -> Response:
+    """The pieces of the rack tried on one part."""
+    also = request.query_params.getlist("also")
+    filled = sheets.tries(desk, brief_id, part_id, _switches(request), words, page, also)
+    return pages_of(request).show("tries.html", *filled)
+
+
+@router.get("/briefs/{brief_id}/whole")
+def whole(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """What all parts of the instrument together come to."""
+    return pages_of(request).show("whole.html", *sheets.whole_instrument(desk, brief_id))
+
+
 @router.get("/briefs/{brief_id}/comments")
 def comments(
     request: Request,

@@ -21,10 +21,11 @@ from brief.services.pages.paper import paper_sheet
 from brief.services.pages.references import references_sheet
 from brief.services.pages.revisions import revisions_page
 from brief.services.pages.sharing import sharing_sheet
-from brief.services.pages.spec import AskedFor, answered, spec_sheet
+from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
 from brief.services.pages.theme import theme_sheet
 from brief.services.pages.timber import piece_page, timber_sheet
 from brief.services.pairing.view_settings import Shown, Switches
+from brief.services.spec.tries import tries_of
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -81,7 +82,7 @@ class Tried:
 def panel(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> Filled:
     """The instrument beside a sheet, with what it is seen by."""
     brief = nouns.briefs.get(desk, brief_id)
-    return Register(one, SHEETS, GROUPS), instrument(desk, brief, switches)
+    return Register(one, SHEETS, GROUPS), instrument(desk, brief, switches, close=_close(one))
 
 
 def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> Filled:
@@ -93,8 +94,7 @@ def spec_asked(desk: Desk, brief_id: str, switches: Switches, asked: AskedFor) -
     """The Spec sheet with what the rack answers."""
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        found, said = spec_sheet(desk, brief, shown)
-        return answered(desk, brief, shown, found, asked), said
+        return (answered(desk, brief, shown, spec_sheet(desk, brief, shown), asked),)
 
     return _framed(desk, SPEC, brief_id, switches, fill)
 
@@ -151,8 +151,39 @@ def _framed(
 ) -> Filled:
     """A page of a brief with what stands round all of them; it belongs to that sheet."""
     brief = nouns.briefs.get(desk, brief_id)
-    panel = instrument(desk, brief, switches, drawn=one.layout != "folded")
+    drawn = one.layout != "folded"
+    panel = instrument(desk, brief, switches, drawn=drawn, close=_close(one))
     return Register(one, SHEETS, GROUPS), panel, lost(desk, brief), *fill(brief, panel.shown)
+
+
+def part(desk: Desk, brief_id: str, part_id: str, switches: Switches) -> Filled:
+    """The row of one part of the Spec sheet."""
+    return part_row(desk, nouns.briefs.get(desk, brief_id), part_id, switches)
+
+
+def whole_instrument(desk: Desk, brief_id: str) -> Filled:
+    """What all parts of a brief together come to."""
+    return (whole(desk, nouns.briefs.get(desk, brief_id)),)
+
+
+def tries(
+    desk: Desk,
+    brief_id: str,
+    part_id: str,
+    switches: Switches,
+    asked: str,
+    page: int,
+    also: Sequence[str],
+) -> Filled:
+    """The rack tried on one part."""
+    brief = nouns.briefs.get(desk, brief_id)
+    tried = tries_of(desk, brief, part_id, switches, asked, page, also)
+    return (TriesPage(nouns.briefs.show(desk, brief), tried),)
+
+
+def _close(one: Sheet) -> str:
+    """Where one works in the instrument its body is what one sees."""
+    return "body" if one.layout == "instrument" else "whole"
 
 
 def sheet_of(key: str) -> Sheet:
@@ -163,11 +194,15 @@ def sheet_of(key: str) -> Sheet:
     raise NotFound(f"There is no sheet {quoted(key[:40])}.")
 
 
+def _spec(desk: Desk, brief: Brief, shown: Shown) -> Filled:
+    return (spec_sheet(desk, brief, shown),)
+
+
 THEME = Sheet(1, "theme", "Theme", theme_sheet)
 REFERENCES = Sheet(2, "references", "References", references_sheet)
 TIMBER = Sheet(3, "timber", "Timber and inlay", timber_sheet)
 PAIRINGS = Sheet(4, "pairings", "Pairings", pairings_sheet)
-SPEC = Sheet(5, "spec", "Spec", spec_sheet, "beside")
+SPEC = Sheet(5, "spec", "Spec", _spec, "instrument")
 DRAWING = Sheet(6, "drawing", "Drawing", drawing_sheet, "beside")
 COMMENTS = Sheet(7, "comments", "Comments", comments_sheet)
 SHARING = Sheet(8, "sharing", "Sharing", sharing_sheet)

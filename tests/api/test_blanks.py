@@ -34,7 +34,9 @@ def test_a_board_that_is_too_small_is_said_with_both_sizes(client, top, choose) 
     part = choose(length_mm=300, width_mm=120, thickness_mm=3)
     assert part["too_small"].startswith("This piece is too small for the part: it needs ")
     assert part["too_small"].endswith("spruce is 300 × 120 × 3 mm.")
-    page = client.get(f"/briefs/{top['brief_id']}/spec").text
+    sheet = f"/briefs/{top['brief_id']}"
+    assert "too small" in client.get(f"{sheet}/spec").text
+    page = client.get(f"{sheet}/parts/{top['id']}").text
     assert page.count(part["too_small"]) == 1
 
 

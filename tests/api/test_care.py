@@ -133,18 +133,27 @@ def test_a_finish_that_is_not_known_is_no_all_clear(change):
 
 
 def test_the_spec_shows_it_without_a_fold(page, change, cedar):
-    change("top", material_id=cedar["id"], finish="Boiled linseed oil")
+    top = change("top", material_id=cedar["id"], finish="Boiled linseed oil")
     text = seen(page("spec"))
     for words in ("asthma (western red cedar)", "oily rags can ignite", "hot iron and steam"):
         assert words in text
-    assert "Papers: not on the CITES list as of CoP19, November 2022" in text
+    assert "Papers: not on the CITES list as of CoP19, November 2022 (Top)" in text
     assert REMINDER in text
-    # And at the field, where the finish is typed.
-    assert page("spec").count("Rags, solvents and hardeners can harm.") > 1
+    # And at each field where a finish is typed.
+    hint = "Rags, solvents and hardeners can harm."
+    assert hint in page("spec")
+    assert hint in page(f"parts/{top['id']}")
+
+
+def test_trying_wood_on_a_part_says_it_of_each_piece(page, parts, rosewood):
+    strips = page(f"parts/{parts['sides']['id']}/tries")
+    assert "sensitiser, skin and chest" in strips
+    assert "CITES Appendix I" in strips
+    assert REMINDER in strips
 
 
 def test_choosing_by_eye_shows_it_on_each_board(page, rosewood):
-    boards = page("spec").partition('<dialog class="boards"')[2].partition("</dialog>")[0]
+    boards = page("pairings").partition('<dialog class="boards"')[2].partition("</dialog>")[0]
     assert "sensitiser, skin and chest" in boards
     assert "CITES Appendix I" in boards
     assert REMINDER in boards

@@ -175,19 +175,16 @@ def test_a_comment_by_mail_is_not_said_to_be_about_something_renamed(client, mak
 
 def test_the_sizes_of_the_drawing_go_out_with_the_note_beside(client, built, out):
     """Of the usual instrument of a new brief, and of one that the maker has changed."""
-    drawn = next(
-        part["drawn"]
-        for part in client.get(
-            "/api/parts", params={"brief_id": built["brief"]["id"], "limit": 50}
-        ).json()["items"]
-        if part["role"] == "top"
-    )
+    asked = {"brief_id": built["brief"]["id"], "limit": 50}
+    parts = {part["role"]: part for part in client.get("/api/parts", params=asked).json()["items"]}
+    drawn = parts["top"]["drawn"]
     assert re.fullmatch(r"[\d.]+ mm long, [\d.]+ mm wide", drawn)
-    spec = client.get(f"/briefs/{built['brief']['id']}/spec").text
+    row = f"/briefs/{built['brief']['id']}/parts"
+    spec = client.get(f"{row}/{parts['top']['id']}").text
     for text in (out["booklet"], out["link"], out["mailed file"], spec):
         assert drawn in text
         assert "Note: 3 mm thick" in text
     at = f"/api/briefs/{built['brief']['id']}/numbers"
     changed = client.patch(at, json={"bridge_width_mm": 171}, headers={"If-Match": "*"})
     assert changed.status_code == 200, changed.text
-    assert "171 mm wide," in client.get(f"/briefs/{built['brief']['id']}/spec").text
+    assert "171 mm wide," in client.get(f"{row}/{parts['bridge']['id']}").text

@@ -50,12 +50,13 @@ def test_the_spec_offers_to_lay_what_has_a_photograph(client, brief, send, pictu
         if one["role"] == "top"
     )
     shown = f"lay-form-{part['id']}"
-    assert shown not in client.get(f"/briefs/{brief['id']}/spec").text
+    row = f"/briefs/{brief['id']}/parts/{part['id']}"
+    assert shown not in client.get(row).text
     client.patch(
         f"/api/parts/{part['id']}",
         json={"material_id": piece["id"]},
         headers={"If-Match": part["etag"]},
     )
-    page = client.get(f"/briefs/{brief['id']}/spec").text
+    page = client.get(row).text
     assert shown in page
     assert "the photograph has no scale" in page

@@ -17,13 +17,13 @@ from brief.services.drawing import drawing_files
 
 @pytest.fixture
 def page(client, brief):
-    """The Theme sheet with the switches as `cookie` has them."""
+    """The sheet of parts with the switches as `cookie` has them."""
 
     def shown(cookie=""):
         client.cookies.clear()
         if cookie:
             client.cookies.set("seen", cookie)
-        return client.get(f"/briefs/{brief['id']}/theme").text
+        return client.get(f"/briefs/{brief['id']}/spec").text
 
     yield shown
     client.cookies.clear()

@@ -25,11 +25,7 @@ def boards_of(page: Page) -> Locator:
     return page.locator("dialog#boards[open] .plank")
 
 
-def part(page: Page, role: str) -> Locator:
-    return page.locator(f"li[data-shows-role={role}]")
-
-
-def opener(within: Locator, field: str = "material_id") -> Locator:
+def opener(within: Locator, field: str) -> Locator:
     return within.locator(f"[data-boards-for$={field}]")
 
 
@@ -44,61 +40,6 @@ def must_hold(page: Page) -> None:
             box = target.bounding_box()
             assert box["height"] >= 44, target.inner_text()
             assert box["width"] >= 44, target.inner_text()
-
-
-def test_a_part_is_given_its_material(filled, go):
-    page = go(filled, "spec")
-    expect(page.locator("#boards .plank")).to_have_count(
-        0
-    )  # nothing is hung before it is asked for
-    back = part(page, "back")
-    press(page, back.locator("summary", has_text="Change").first)
-    press(page, opener(back))
-    boards = boards_of(page)
-    expect(boards).to_have_count(11)
-    expect(page.locator("#boards h2")).to_have_text("Choose by eye: Back")
-    expect(page.locator(".boards-wanted")).to_contain_text("Plume brown")
-    expect(page.locator("#boards-order-near")).to_be_checked()
-    # The wanted colour and the board's own, touching.
-    halves = boards.first.locator(".chip rect")
-    assert [half.get_attribute("x") for half in halves.all()] == [None, "1"]
-    wanted = page.locator(".boards-wanted rect").get_attribute("fill")
-    assert halves.first.get_attribute("fill") == wanted
-    now = page.locator(".plank[aria-current]")
-    expect(now).to_contain_text("Feathered walnut")
-    expect(now).to_contain_text("chosen now")
-    expect(now).to_contain_text("in this brief: Back, Sides and Headplate")
-    must_hold(page)
-
-    press(page, boards.filter(has_text="Sapele neck blank"))
-    expect(page.locator("dialog#boards")).not_to_be_visible()
-    expect(opener(back)).to_be_focused()
-    select = back.get_by_label("Material", exact=True)
-    expect(select.locator("option:checked")).to_have_text("Sapele neck blank")
-    press(page, back.get_by_role("button", name="Save"))
-    expect(back.locator(".swatch-line").first).to_contain_text("Sapele neck blank")
-    press(page, back.locator("summary", has_text="Change").first)
-    press(page, opener(back))
-    expect(page.locator(".plank[aria-current]")).to_contain_text("in this brief: Back and Neck")
-
-
-def test_the_wanted_colour_is_the_one_in_the_form(demo, go):
-    page = go(demo, "spec")
-    back = part(page, "back")
-    press(page, back.locator("summary", has_text="Change").first)
-    # CIEDE2000 and CIE94 agree on these: pale spruce for apricot, the black wood for the crack.
-    for colour, nearest in (("Apricot", "Spruce"), ("Wet crack", "Black hardwood")):
-        back.get_by_label("Target colour").select_option(label=colour)
-        press(page, opener(back))
-        expect(page.locator(".boards-wanted b")).to_have_text(colour)
-        expect(boards_of(page).first).to_contain_text(nearest)
-        page.keyboard.press("Escape")
-    back.get_by_label("Target colour").select_option(label="none")
-    press(page, opener(back))
-    expect(page.locator(".boards-wanted")).not_to_be_visible()
-    expect(page.get_by_label("nearest first")).not_to_be_visible()
-    expect(page.get_by_label("as on the rack")).to_be_checked()
-    expect(boards_of(page).first.locator(".chip rect")).to_have_count(1)
 
 
 def test_an_inlay_is_seen_on_its_ground(filled, go):
@@ -130,10 +71,10 @@ def test_an_inlay_is_seen_on_its_ground(filled, go):
 
 
 def test_by_keys_alone(demo, go):
-    page = go(demo, "spec")
-    top = part(page, "top")
-    top.locator("summary", has_text="Change").first.press("Enter")
-    opener(top).press("Enter")
+    page = go(demo, "pairings")
+    page.locator("#add-pairing > summary").press("Enter")
+    top = page.locator("#pairing-form")
+    opener(top, "ground_id").press("Enter")
     boards = boards_of(page)
     expect(boards.first).to_be_focused()
     outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
@@ -160,8 +101,8 @@ def test_by_keys_alone(demo, go):
         )
     page.keyboard.press("Escape")
     expect(page.locator("dialog#boards")).not_to_be_visible()
-    expect(opener(top)).to_be_focused()
-    select = top.get_by_label("Material", exact=True)
+    expect(opener(top, "ground_id")).to_be_focused()
+    select = top.get_by_label("Timber", exact=True)
     before = select.input_value()
     page.evaluate("addEventListener('change', e => { window.changed = e.target.id })")
     page.keyboard.press("Enter")
@@ -174,10 +115,10 @@ def test_by_keys_alone(demo, go):
 
 
 def test_the_rack_is_narrowed_down_and_put_in_order(demo, go):
-    page = go(demo, "spec")
-    top = part(page, "top")
-    press(page, top.locator("summary", has_text="Change").first)
-    press(page, opener(top))
+    page = go(demo, "pairings")
+    press(page, page.locator("#add-pairing > summary"))
+    top = page.locator("#pairing-form")
+    press(page, opener(top, "ground_id"))
     boards, count = boards_of(page), page.locator("#boards [role=status]")
     expect(count).to_have_text("11 pieces")
     page.locator("#boards-words").fill("JUGLANS")
@@ -198,7 +139,7 @@ def test_the_rack_is_narrowed_down_and_put_in_order(demo, go):
     lightness = [float(one.get_attribute("data-lab").split(",")[0]) for one in boards.all()]
     assert lightness == sorted(lightness, reverse=True)
     press(page, page.get_by_role("button", name="Close"))
-    press(page, opener(top))
+    press(page, opener(top, "ground_id"))
     expect(boards).to_have_count(11)
     expect(page.locator("#boards-words")).to_have_value("")
 
@@ -217,29 +158,28 @@ def test_no_photograph_is_fetched_before_its_board_is_near(demo, go):
     page.wait_for_function("document.querySelector('#boards img').naturalWidth > 0")
 
 
-@pytest.mark.parametrize("region", ["sheet", "its row"])
+@pytest.mark.parametrize("region", ["#sheet", "#pairing-form"])
 def test_a_refresh_under_the_open_dialog(demo, go, region):
-    page = go(demo, "spec")
-    top = part(page, "top")
-    press(page, top.locator("summary", has_text="Change").first)
-    press(page, opener(top))
+    page = go(demo, "pairings")
+    press(page, page.locator("#add-pairing > summary"))
+    form = page.locator("#pairing-form")
+    press(page, opener(form, "ground_id"))
     page.locator("#boards-words").fill("spruce")
-    selector = "#sheet" if region == "sheet" else f"#{top.get_attribute('id')}"
     page.evaluate(
         "async region => (await import(document.querySelector('script[type=module]').src))"
         ".modules['page/refresh.js'].refresh(region)",
-        selector,
+        region,
     )
     expect(boards_of(page)).to_have_count(1)
     expect(page.locator("#boards-words")).to_have_value("spruce")
     press(page, boards_of(page))
-    expect(opener(top)).to_be_focused()
-    select = top.get_by_label("Material", exact=True)
+    expect(opener(form, "ground_id")).to_be_focused()
+    select = form.get_by_label("Timber", exact=True)
     expect(select.locator("option:checked")).to_contain_text("Spruce")
 
 
 def test_finding_a_piece_on_the_page(demo, go):
-    page = go(demo, "spec")
+    page = go(demo, "pairings")
     page.evaluate(
         """() => {
             const piece = document.querySelector('#boards template').content
@@ -259,8 +199,8 @@ def test_a_piece_without_photograph_or_colour(served, go, page):
     go_to_new(
         page, served, go, [{"label": "Read only", "reading": "Lab 40 10 20"}, {"label": "Bare"}]
     )
-    press(page, page.locator("#add-part > summary"))
-    press(page, opener(page.locator("#part-form")))
+    press(page, page.locator("#add-pairing > summary"))
+    press(page, opener(page.locator("#pairing-form"), "ground_id"))
     read, bare = boards_of(page).nth(0), boards_of(page).nth(1)
     # Lab 40 10 20 is sRGB 120, 88, 62 by colour-science 0.4.7 (D65, 2 degrees).
     expect(read.locator(".mat > svg rect")).to_have_attribute("fill", "#78583e")
@@ -270,21 +210,11 @@ def test_a_piece_without_photograph_or_colour(served, go, page):
     must_hold(page)
 
 
-def test_an_empty_rack_says_where_to_put_pieces(served, go, page):
-    go_to_new(page, served, go, [])
-    press(page, page.locator("#add-part > summary"))
-    press(page, opener(page.locator("#part-form")))
-    expect(page.locator("#boards")).to_contain_text("The rack is empty")
-    must_hold(page)
-    page.locator("#boards").get_by_role("link", name="Timber and inlay").click()
-    expect(page.get_by_role("heading", level=2, name="Timber and inlay")).to_be_visible()
-
-
 def go_to_new(page, served, go, pieces: list[dict[str, str]]) -> None:
-    """The spec of a new brief, with some pieces on the rack."""
+    """The pairings of a new brief, with some pieces on the rack."""
     served.brief_id = page.request.post(f"{served.url}/api/briefs", data={"title": "Bare"}).json()[
         "id"
     ]
     for piece in pieces:
         assert page.request.post(f"{served.url}/api/materials", data=piece).ok
-    go(served, "spec")
+    go(served, "pairings")

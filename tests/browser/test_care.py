@@ -23,33 +23,19 @@ def racked(served):
 
 
 @pytest.mark.parametrize("viewport", [DESKTOP, PHONE], ids=["desktop", "phone"])
-def test_the_cautions_of_a_piece_are_there_as_soon_as_it_is_chosen(page, racked, go):
+def test_the_cautions_of_a_piece_are_there_as_soon_as_it_is_tried(page, racked, go):
     go(racked, "spec")
-    top = page.get_by_role("listitem").filter(
-        has=page.get_by_role("heading", name="Top", exact=True)
-    )
-    top.get_by_text("Choose", exact=True).click()
-    material = top.get_by_label("Material")
-    said = top.locator("[aria-live]")
-    expect(said).to_be_empty()
-    material.select_option(label="cedar")
+    page.get_by_role("listitem").get_by_role("button", name="Top").click()
+    said = page.locator("[data-tries-said]")
+    strips = page.locator(".strip")
+    strips.filter(has_text="cedar").focus()
     expect(said).to_contain_text("Take care: asthma (western red cedar) · wood dust")
     expect(said).to_contain_text("Papers:")
-    under = (
-        said.bounding_box()["y"] - material.bounding_box()["y"] - material.bounding_box()["height"]
-    )
-    assert 0 <= under < 30
-    material.select_option(label="pin")
+    expect(said).to_contain_text("A reminder, not advice.")
+    expect(said).to_be_in_viewport()
+    page.keyboard.press("ArrowRight")
+    expect(strips.filter(has_text="pin")).to_be_focused()
     expect(said).to_contain_text("celluloid")
     expect(said).not_to_contain_text("asthma")
-    material.select_option(label="still open")
-    expect(said).to_be_empty()
-
-
-@pytest.mark.parametrize("viewport", [DESKTOP], ids=["desktop"])
-def test_by_eye_they_are_there_too(page, racked, go):
-    go(racked, "spec")
-    page.get_by_text("Add a part", exact=True).click()
-    page.get_by_role("button", name="Choose by eye: a further part").click()
-    page.get_by_role("dialog").get_by_role("button", name="pin").click()
-    expect(page.locator("#part-form [aria-live]")).to_contain_text("Take care:")
+    page.keyboard.press("Escape")
+    expect(page.locator("#tries")).to_be_hidden()

@@ -132,12 +132,12 @@ def test_no_form_for_the_api_can_be_pressed_before_its_script(filled, page, pict
 def test_nothing_counts_as_typed_where_folds_were_only_opened(demo, page):
     for sheet in ("spec", "references", "timber", "drawing", "pairings", "theme", "comments"):
         page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}", wait_until="domcontentloaded")
-        for _ in range(3):  # a fold may hold others
-            page.evaluate(
-                "document.querySelectorAll('details').forEach(one => { one.open = true })"
-            )
-            page.wait_for_timeout(100)
-        assert page.locator("details:not([open])").count() == 0
+        opened = """() => {  // a fold may hold others, which come by themselves
+            const closed = [...document.querySelectorAll('details:not([open])')];
+            for (const one of closed) one.open = true;
+            return !closed.length && !document.querySelector('details[data-later]');
+        }"""
+        page.wait_for_function(opened, polling=150)
         assert page.evaluate(UNSAVED) == [], sheet
 
 

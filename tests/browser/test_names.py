@@ -46,7 +46,10 @@ def test_no_two_folds_of_a_sheet_are_called_the_same(demo, page, sheet):
 def test_a_fold_is_named_by_its_label_and_its_thing(demo, page):
     """The label comes first: WCAG 2.2, 2.5.3, so that it can be spoken as it is read."""
     page.goto(f"{demo.url}/briefs/{demo.brief_id}/spec", wait_until="domcontentloaded")
-    assert {"Change: Top", "Note: Top", "Remove: Top"} <= set(names(page, FOLDS))
+    for opened in page.locator(".part-more > summary").all()[:2]:
+        opened.click()
+    expect(page.locator(".part-line summary", has_text="Remove")).to_have_count(2)
+    assert {"More: Top", "Change: Top", "Note: Top", "Remove: Top"} <= set(names(page, FOLDS))
 
 
 def test_the_picture_of_a_pairing_names_the_pair(demo, page):

@@ -98,7 +98,7 @@ def test_they_stay_on_another_sheet_and_after_a_reload(go, page):
     [
         ("timber", "img.board"),
         ("timber", ".colour .chip"),
-        ("spec", "img.timber-chip"),
+        ("spec", ".part-wood img"),
         ("pairings", ".seen-pair image"),
     ],
 )
@@ -141,9 +141,9 @@ def test_the_ground_of_what_is_judged_by_colour_may_be_dark(go, page):
     assert mat.evaluate(ground) == "rgb(46, 46, 46)"
     assert violations(page) == []
     go("spec")
-    assert page.locator("main .mat-chip").first.evaluate(ground) == "rgb(46, 46, 46)"
+    assert page.locator("main .wanted").first.evaluate(ground) == "rgb(46, 46, 46)"
     switch(page, "Ground", "light grey")
-    assert page.locator("main .mat-chip").first.evaluate(ground) == "rgb(231, 231, 231)"
+    assert page.locator("main .wanted").first.evaluate(ground) == "rgb(231, 231, 231)"
 
 
 def test_boards_to_choose_from_follow_too(go, page):

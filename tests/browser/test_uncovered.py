@@ -15,9 +15,10 @@ SAY = """async () => {
 }"""
 OPEN_ALL = """async () => {
   const closed = () => [...document.querySelectorAll('details:not([open])')];
-  for (let round = 0; round < 4 && closed().length; round += 1) {
+  const coming = () => document.querySelector('details[data-later]');
+  for (let round = 0; round < 600 && (closed().length || coming()); round += 1) {
     for (const details of closed()) details.open = true;  // which may hold others
-    await new Promise(done => setTimeout(done, 100));     // the toggle events fill them
+    await new Promise(done => setTimeout(done, 100));     // the toggle events fill or fetch them
   }
   return document.querySelectorAll('details').length;
 }"""

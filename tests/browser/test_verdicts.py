@@ -177,7 +177,7 @@ def test_the_rack_is_asked_and_its_answer_taken(filled, go):
     assert box["height"] >= (44 if page.viewport_size == PHONE else 24)  # WCAG 2.2, 2.5.8 and 2.5.5
     swap.get_by_role("button", name="Use it").click()
     row = page.locator("li[data-shows-role=top]")
-    expect(row.locator(".swatch-line").first).to_contain_text(named)
+    expect(row.locator(".part-piece")).to_contain_text(named)
     assert photographs(page, "#panel .front") != before
     # The question still stands, ticks and all.
     expect(page.locator("#asked").get_by_label("Fretboard", exact=True)).to_be_checked()
@@ -185,7 +185,7 @@ def test_the_rack_is_asked_and_its_answer_taken(filled, go):
 
     page.go_back()
     expect(page.locator(".proposals")).to_have_count(0)
-    expect(page.locator("li[data-shows-role=top] .swatch-line").first).to_contain_text(named)
+    expect(page.locator("li[data-shows-role=top] .part-piece")).to_contain_text(named)
 
 
 def test_a_wrong_price_is_said_beside_it_and_kept(demo, go):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import select
@@ -97,19 +97,28 @@ def fills_of(
     desk: Desk, made_of: Sequence[tuple[Part, Material]], state: State, *, public: bool = False
 ) -> dict[str, Fill]:
     """How parts show that are made of these pieces, by role; what was laid lies as it was laid."""
+    return {part.role: fill for part, _, fill in _filled(desk, made_of, state, public=public)}
+
+
+def tried_fills(
+    desk: Desk, part: Part, pieces: Sequence[Material], state: State
+) -> dict[str, Fill]:
+    """How a part would show in each of several pieces, by their ids; none of an unmeasured one."""
+    measured = [(part, piece) for piece in pieces if piece.lab is not None]
+    return {piece.id: fill for _, piece, fill in _filled(desk, measured, state)}
+
+
+def _filled(
+    desk: Desk, made_of: Sequence[tuple[Part, Material]], state: State, *, public: bool = False
+) -> Iterator[tuple[Part, Material, Fill]]:
     pieces = [material for _, material in made_of]
     surfaces, sizes = surfaces_of(desk, pieces), _sizes_mm(desk, pieces)
-    return {
-        part.role: replace(
-            fill_of(desk, surfaces[material.id], state, public=public),
-            size_mm=sizes.get(material.id),
-            # It is a line in the photograph of the piece that the part has.
-            laying=Laying.read(part.laying)
-            if part.laying and part.material_id == material.id
-            else None,
-        )
-        for part, material in made_of
-    }
+    for part, material in made_of:
+        fill = fill_of(desk, surfaces[material.id], state, public=public)
+        # It is a line in the photograph of the piece that the part has.
+        laid = part.laying if part.material_id == material.id else None
+        laying = Laying.read(laid) if laid else None
+        yield part, material, replace(fill, size_mm=sizes.get(material.id), laying=laying)
 
 
 def holding(desk: Desk, fills: Mapping[str, Fill]) -> dict[str, Fill]:

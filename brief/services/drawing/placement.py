@@ -28,7 +28,8 @@ from brief.store.records import Brief, Part
 SOFT_PX_PER_MM = 2.0
 """Below this a photograph looks soft in a picture of the whole: a body of 480 mm takes some 1000
 pixels there. Our working figure, no source."""
-FACES: dict[str, Face] = {"back": "back", "sides": "side"}  # of the others, the front
+SEEN_FROM: dict[str, Face] = {"back": "back", "neck": "back", "sides": "side"}
+"""From where these parts are seen; the others from the front."""
 MATCHES = (
     ("book-right", "bookmatched, right of the joint kept"),
     ("book-left", "bookmatched, left of the joint kept"),
@@ -98,7 +99,7 @@ def laid_view(made: Preset, role: str, fill: Fill) -> LaidView:
         by_maker=fill.laying is not None,
         sentence=_sentence(fill, cover(laid, part) if part and laid and true else None),
         scaled=fill.size_mm is not None,
-        face=FACES.get(role, "front"),
+        face=SEEN_FROM.get(role, "front"),
         board=(laid.width, part[0] / 2) if part and laid and true else None,
     )
 

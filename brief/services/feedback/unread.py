@@ -68,6 +68,13 @@ def new_ids(desk: Desk, brief_id: str) -> set[str]:
     return set(desk.session.scalars(select(Comment.id).where(*_new(brief_id))))
 
 
+def new_about(desk: Desk, brief_id: str) -> dict[str, int]:
+    """How many comments of a brief are new, by the id of what they are about."""
+    asked = select(Comment.about_id, func.count(Comment.id)).where(*_new(brief_id))
+    rows = desk.session.execute(asked.group_by(Comment.about_id)).all()
+    return {row[0]: row[1] for row in rows}
+
+
 def mark_seen(desk: Desk, brief_id: str, upto: str) -> NewsView:
     """Take what came in up to that comment for seen; returns what is new still.
 

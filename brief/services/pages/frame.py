@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from brief.colour.viewing.conditions import State
 from brief.english import words
-from brief.instrument import Face
+from brief.instrument import Face, closer
 from brief.services import nouns
 from brief.services.drawing.drawing_files import conditions_query
 from brief.services.drawing.instrument_drawing import loupe_views
 from brief.services.feedback.unread import Counts, counts
 from brief.services.history.revisions import last_revision
+from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.known_kinds import kind_choices
 from brief.services.pages.shared import Choices, front, same
 from brief.services.pairing.view_settings import (
@@ -36,7 +37,8 @@ class Panel:
     """The instrument beside a sheet, with what it is seen by.
 
     front : SVG, from the side that the switches have, "" where it is not drawn yet; loupe_views :
-    name and viewBox. conditions : the switches as a query. untested : which parts are shown bare
+    name and viewBox; close : which of them it shows. conditions : the switches as a query.
+    untested : which parts are shown bare
     for want of a test, in words.
     """
 
@@ -44,6 +46,7 @@ class Panel:
     front: str
     faces: Sequence[Face]
     loupe_views: Choices
+    close: str
     kinds: Mapping[str, str]
     said_counts: Counts
     last_revision: Revision | None
@@ -62,17 +65,23 @@ class Lost:
     lost_pictures: Sequence[LostPicture]
 
 
-def panel(desk: Desk, brief: Brief, switches: Switches, *, drawn: bool = True) -> Panel:
+def panel(
+    desk: Desk, brief: Brief, switches: Switches, *, drawn: bool = True, close: str = "whole"
+) -> Panel:
     """The instrument of a brief as the switches have it.
 
-    drawn : whether it is seen at once; a folded one is drawn when it is opened.
+    drawn : whether it is seen at once; a folded one is drawn when it is opened. close : which of
+    its views is shown first.
     """
     shown = shown_as(switches, nouns.viewings.page(desk, brief_id=brief.id))
+    box = closer(instrument_of(brief), switches.view)[close]
+    face = switches.view
     return Panel(
         brief=nouns.briefs.show(desk, brief),
-        front=front(desk, brief, "front", switches.state, switches.view) if drawn else "",
+        front=front(desk, brief, "front", switches.state, face, box) if drawn else "",
         faces=FACES,
         loupe_views=loupe_views(brief, switches.view),
+        close=close,
         kinds=dict(kind_choices(desk, brief)),
         said_counts=counts(desk, brief.id),
         last_revision=last_revision(desk, brief.id),

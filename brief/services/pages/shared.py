@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from brief.colour.viewing.conditions import State
 from brief.instrument import Face
+from brief.instrument.rendering.canvas import Box
 from brief.services import nouns, offcuts
 from brief.services.common.field_types import View
 from brief.services.common.noun import Noun
@@ -71,16 +72,35 @@ def whole_front(desk: Desk, brief: Brief, state: State) -> WholeFront:
 
 
 def front(
-    desk: Desk, brief: Brief, prefix: str, state: State = "bare", face: Face = "front"
+    desk: Desk,
+    brief: Brief,
+    prefix: str,
+    state: State = "bare",
+    face: Face = "front",
+    box: Box | None = None,
 ) -> str:
-    """The instrument from one side, SVG; `prefix` begins every id in it."""
+    """The instrument from one side, SVG; `prefix` begins every id in it. box : as for
+    `draw_instrument`.
+    """
     parts = nouns.parts.page(desk, brief_id=brief.id)
-    return draw_instrument(desk, brief, parts, prefix=prefix, state=state, face=face)
+    return draw_instrument(desk, brief, parts, prefix=prefix, state=state, face=face, box=box)
 
 
 def views(desk: Desk, noun: Noun[R, V], brief: Brief) -> list[V]:
     """All of one noun that a brief has, as they are shown."""
     return noun.show_all(desk, noun.page(desk, brief_id=brief.id))
+
+
+def said_of(desk: Desk, brief: Brief, about_id: str) -> NotesAndComments:
+    """What is said of one thing of a brief."""
+    about = nouns.comments.page(desk, brief_id=brief.id, about_id=about_id)
+    notes = nouns.notes.page(desk, brief_id=brief.id, about_id=about_id)
+    return NotesAndComments(
+        notes={about_id: nouns.notes.show_all(desk, notes)},
+        comments={about_id: nouns.comments.show_all(desk, about)},
+        new=new_ids(desk, brief.id),
+        marked={},
+    )
 
 
 def grouped(those: Iterable[T], by: Callable[[T], str]) -> dict[str, list[T]]:

@@ -5,19 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from brief.errors import InputError
+from brief.errors import InputError, NotFound
+from brief.instrument import Face
 from brief.services import nouns
 from brief.services.common.field_types import in_field
 from brief.services.drawing.comparison import beside_address
 from brief.services.drawing.instrument_drawing import Worn, worn
-from brief.services.drawing.placement import MATCHES, TURNS, LaidView, laid_parts
-from brief.services.pages.shared import Along, Choices, NotesAndComments, along, said, views
-from brief.services.pairing.view_settings import Shown
-from brief.services.rack.materials import MaterialView
+from brief.services.drawing.placement import MATCHES, SEEN_FROM, TURNS, LaidView, laid_parts
+from brief.services.feedback.unread import new_about
+from brief.services.pages.shared import Along, Choices, NotesAndComments, along, said_of, views
+from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.rack.prices import A_PRICE
 from brief.services.spec.parts import PartView, Thread
 from brief.services.spec.recommendations import AskedView, Limits, ask_rack
 from brief.services.spec.schemes import SchemeView, scheme_view
+from brief.services.spec.tries import Tries
+from brief.services.theme.briefs import BriefView
 from brief.services.theme.motifs import MotifView
 from brief.services.theme.palettes import SwatchView
 from brief.store.desk import Desk
@@ -35,44 +38,105 @@ class AskedFor:
 
 @dataclass(frozen=True)
 class SpecSheet:
-    """threads, laid : by the id of the part. asked : what the rack answers; asked_faults : why it
-    cannot be asked, by field.
+    """worn : how each piece shows, by its id; seen_from : the face that shows a part, by its role,
+    where it is not the front; new_about : how many comments are new, by the id of
+    the part. asked : what the rack answers; asked_faults : why it cannot be asked, by field.
     """
 
     parts: Sequence[PartView]
-    threads: Mapping[str, Thread]
-    laid: Mapping[str, LaidView]
-    materials: Sequence[MaterialView]
     worn: Mapping[str, Worn]
+    new_about: Mapping[str, int]
     swatches: Sequence[SwatchView]
     motifs: Sequence[MotifView]
-    along: Along
     scheme: SchemeView | None
-    matches: Choices = MATCHES
-    turns: Choices = TURNS
+    seen_from: Mapping[str, Face] = field(default_factory=lambda: SEEN_FROM)
     asked_for: AskedFor = AskedFor()
     asked: AskedView | None = None
     asked_faults: Mapping[str, str] = field(default_factory=dict)
     beside_address: Callable[[str, Sequence[tuple[str, str]]], str] = beside_address
 
 
-def spec_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[SpecSheet, NotesAndComments]:
+@dataclass(frozen=True)
+class PartRow:
+    """One part in full. part : None once it is in the offcuts bin. laid : None where nothing can
+    be laid on it.
+    """
+
+    brief: BriefView
+    part: PartView | None
+    worn: Mapping[str, Worn]
+    new_about: Mapping[str, int]
+    thread: Thread | None
+    laid: LaidView | None
+    swatches: Sequence[SwatchView]
+    motifs: Sequence[MotifView]
+    along: Along
+    seen_from: Mapping[str, Face] = field(default_factory=lambda: SEEN_FROM)
+    matches: Choices = MATCHES
+    turns: Choices = TURNS
+
+
+@dataclass(frozen=True)
+class Whole:
+    """What all parts together come to."""
+
+    brief: BriefView
+    parts: Sequence[PartView]
+    scheme: SchemeView | None
+
+
+@dataclass(frozen=True)
+class TriesPage:
+    """The rack tried on one part."""
+
+    brief: BriefView
+    tried: Tries
+
+
+def spec_sheet(desk: Desk, brief: Brief, shown: Shown) -> SpecSheet:
     """What the Spec sheet shows before the rack is asked."""
-    records = nouns.parts.page(desk, brief_id=brief.id)
-    parts = nouns.parts.show_all(desk, records)
-    materials = nouns.materials.show_all(desk, nouns.materials.page(desk))
-    sheet = SpecSheet(
+    parts = views(desk, nouns.parts, brief)
+    return SpecSheet(
         parts=parts,
-        threads={part.id: nouns.parts.thread(desk, part.id) for part in parts if part.swatch},
-        laid=laid_parts(desk, brief, records, shown.switches.state),
-        materials=materials,
-        worn=worn(desk, [one.id for one in materials], shown.switches.state),
+        worn=_worn(desk, parts, shown.switches),
+        new_about=new_about(desk, brief.id),
         swatches=views(desk, nouns.swatches, brief),
         motifs=views(desk, nouns.motifs, brief),
-        along=along(desk, nouns.parts, parts),
         scheme=scheme_view(desk, brief),
     )
-    return sheet, said(desk, brief)
+
+
+def part_row(
+    desk: Desk, brief: Brief, part_id: str, switches: Switches
+) -> tuple[PartRow, NotesAndComments]:
+    """What the row of one part shows when it is opened. Raises NotFound without it."""
+    record = nouns.parts.get(desk, part_id, binned=True)
+    if record.brief_id != brief.id:
+        raise NotFound("This part belongs to another brief.")
+    part = nouns.parts.show(desk, record) if record.binned_utc is None else None
+    row = PartRow(
+        brief=nouns.briefs.show(desk, brief),
+        part=part,
+        worn=_worn(desk, [part] if part else [], switches),
+        new_about=new_about(desk, brief.id),
+        thread=nouns.parts.thread(desk, part.id) if part and part.swatch else None,
+        laid=laid_parts(desk, brief, [record], switches.state).get(part_id),
+        swatches=views(desk, nouns.swatches, brief),
+        motifs=views(desk, nouns.motifs, brief),
+        along=along(desk, nouns.parts, [part] if part else []),
+    )
+    return row, said_of(desk, brief, part_id)
+
+
+def whole(desk: Desk, brief: Brief) -> Whole:
+    """What all parts together come to."""
+    parts = views(desk, nouns.parts, brief)
+    return Whole(nouns.briefs.show(desk, brief), parts, scheme_view(desk, brief))
+
+
+def _worn(desk: Desk, parts: Sequence[PartView], switches: Switches) -> dict[str, Worn]:
+    """How the pieces of these parts show, by id; one in the offcuts bin, too."""
+    return worn(desk, [part.material.id for part in parts if part.material], switches.state)
 
 
 def answered(
@@ -88,4 +152,6 @@ def answered(
     except InputError as exc:
         faults = {one.pointer.strip("/"): str(exc) for one in exc.faults}
         return replace(sheet, asked_for=asked, asked_faults=faults)
-    return replace(sheet, asked_for=asked, asked=answer)
+    tried = [swap.material_id for one in answer.proposals for swap in one.swaps]
+    all_worn = {**sheet.worn, **worn(desk, tried, shown.switches.state)}
+    return replace(sheet, asked_for=asked, asked=answer, worn=all_worn)

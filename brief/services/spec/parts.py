@@ -203,6 +203,11 @@ class Parts(Noun[Part, PartView]):
             **careful(made_cautions(record.role, record.finish, material)),
         )
 
+    def target_of(self, desk: Desk, record: Part) -> Sequence[float] | None:
+        """The colour that it should carry, CIELAB; None where none is wanted."""
+        swatch = _get(desk, Swatch, record.swatch_id)
+        return swatch.lab if swatch else None
+
     def thread(self, desk: Desk, record_id: str) -> Thread:
         """Part → swatch → palette → reference → motifs, as far as it goes."""
         part = self.get(desk, record_id)

@@ -6,17 +6,17 @@
  */
 import { wireBench } from './instrument/bench.js';
 import { wireBoards } from './rack/boards.js';
-import { wireCare } from './rack/care.js';
-import { wireCloseup } from './instrument/closeup.js';
 import { wireCopy } from './page/copy.js';
 import { wireDrop } from './form/drop.js';
 import { wireFilter } from './form/filter.js';
+import { wireFullWindow } from './instrument/full-window.js';
 import { wireFolds } from './form/folds.js';
 import { wireLaying } from './instrument/placement.js';
 import { wireLoupe } from './instrument/loupe.js';
 import { wireMarks } from './marking/marks.js';
 import { wireMunsell } from './rack/munsell.js';
 import { wirePanel } from './instrument/panel.js';
+import { wireParts } from './instrument/parts.js';
 import { wireQuoting } from './sharing/quoting.js';
 import { wireRegion } from './marking/region.js';
 import { wireReveal } from './form/reveal.js';
@@ -26,9 +26,11 @@ import { wireSpots } from './marking/spots.js';
 import { wireSwitches } from './instrument/view-settings.js';
 import { wireTextFile } from './form/textfile.js';
 import { wireTicks } from './marking/ticks.js';
+import { wireTries } from './instrument/tries.js';
 import { wireUnsaved } from './form/unsaved.js';
 import { enableWired } from './page/wired.js';
 
+wireParts(); // before what asks for a line of theirs
 wireFolds();
 wireUnsaved();
 wireSend();
@@ -44,12 +46,12 @@ wireLoupe();
 wireLaying();
 wireMunsell();
 wirePanel();
-wireCloseup();
+wireTries();
+wireFullWindow();
 wireTextFile();
 wireTicks();
 wireSwitches();
 wireBoards();
-wireCare();
 wireBench();
 wireShares();
 

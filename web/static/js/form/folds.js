@@ -24,14 +24,19 @@ export function fill(details) {
 /**
  * Put the form of that id into its place, with the folds it lies in, if it waits in any.
  * @param {string} id
+ * @returns {boolean} whether it is being fetched, so that it comes with the next refresh
  */
 export function fillFor(id) {
   const named = `#${CSS.escape(id)}`;
   const holder = [...document.querySelectorAll('template')].find(({ content }) => content.querySelector(named));
   const fold = holder?.closest('details');
-  if (!fold) return;
+  if (!fold) {
+    // Perhaps it is in a part of the page that is fetched when it is wanted.
+    const wanted = new CustomEvent('brief:wanted', { cancelable: true, detail: { id } });
+    return !document.querySelector(named) && !document.dispatchEvent(wanted);
+  }
   fill(fold);
-  fillFor(id); // where it lay in a fold of that fold
+  return fillFor(id); // where it lay in a fold of that fold
 }
 
 /**
@@ -58,7 +63,7 @@ export function whenDone(run) {
 function openNamed() {
   const id = decodeURIComponent(location.hash.slice(1));
   if (!id) return;
-  fillFor(id);
+  if (fillFor(id)) document.addEventListener('brief:refreshed', openNamed, { once: true });
   const named = document.getElementById(id);
   if (!named?.closest('details')) return;
   unfold(named);

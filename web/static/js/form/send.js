@@ -203,6 +203,17 @@ function wayOut(form, status) {
   return signInElsewhere(status);
 }
 
+/**
+ * Tell of a refusal at the form, unless whoever sent it tells of it elsewhere.
+ * @param {HTMLFormElement} form
+ * @param {import('./problem.js').Problem} problem
+ * @param {{label: string, run: () => void}} [way]
+ */
+function refuse(form, problem, way) {
+  const told = !document.dispatchEvent(new CustomEvent('brief:refused', { cancelable: true, detail: { form, problem, wayOut: way } }));
+  if (!told) showProblem(form, problem, way);
+}
+
 /** @param {HTMLFormElement} sender @param {any} submitter */
 async function send(sender, submitter) {
   const key = keyOf(sender);
@@ -225,9 +236,9 @@ async function send(sender, submitter) {
   // Disabling the button has dropped the cursor; hand it back before anything is replaced.
   if (cursor?.isConnected && document.activeElement === document.body) cursor.focus({ preventScroll: true });
   if (!answer?.ok) overtake();
-  if (!answer) showProblem(form, { detail: UNREACHED });
+  if (!answer) refuse(form, { detail: UNREACHED });
   else if (!answer.ok) {
-    showProblem(form, readProblem(answer.status, answer.text), wayOut(form, answer.status));
+    refuse(form, readProblem(answer.status, answer.text), wayOut(form, answer.status));
   } else {
     passOnEtag(form, answer.etag);
     settle(form, sent, after);

@@ -13,6 +13,8 @@ import { say } from '../page/said.js';
 const KEY = `brief:unsaved:${location.pathname}`;
 const PAUSE_MS = 400;
 let timer = 0;
+/** What was typed into forms that are being fetched. @type {[string, string][]} */
+let awaited = [];
 
 /**
  * @param {import('./carry.js').Control} control
@@ -30,7 +32,7 @@ function typedInto(forms) {
 
 function keep() {
   clearTimeout(timer);
-  const typed = typedInto('[data-send], [data-kept]').map(([key, control]) => [key, stateOf(control)]);
+  const typed = [...typedInto('[data-send], [data-kept]').map(([key, control]) => [key, stateOf(control)]), ...awaited];
   try {
     if (typed.length) sessionStorage.setItem(KEY, JSON.stringify(typed));
     else sessionStorage.removeItem(KEY);
@@ -53,9 +55,11 @@ function kept() {
   }
 }
 
-function bringBack() {
-  const typed = kept();
-  for (const id of new Set(typed.map(([key]) => key.split(' ')[0]))) if (!document.getElementById(id)) fillFor(id);
+/** @param {[string, string][]} typed keys and states */
+function bringBack(typed) {
+  const coming = new Set();
+  for (const id of new Set(typed.map(([key]) => key.split(' ')[0]))) if (!document.getElementById(id) && fillFor(id)) coming.add(id);
+  awaited = typed.filter(([key]) => coming.has(key.split(' ')[0]));
   const controls = keyed(document.body);
   let found = 0;
   for (const [key, state] of typed) {
@@ -72,7 +76,8 @@ function bringBack() {
 }
 
 export function wireUnsaved() {
-  bringBack();
+  bringBack(kept());
+  document.addEventListener('brief:refreshed', () => awaited.length && bringBack(awaited));
   window.addEventListener('pagehide', keep);
   document.addEventListener('visibilitychange', () => document.hidden && keep());
   // What is sent or taken away is kept no longer; it would come back beside what was made of it.

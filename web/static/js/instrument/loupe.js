@@ -42,6 +42,22 @@ function press() {
   }
 }
 
+/**
+ * Bring a part into sight that the drawing is too close to show: by the closest view that has all of it.
+ * @param {SVGGElement} part
+ */
+export function bringClose(part) {
+  const svg = drawing();
+  if (!svg) return;
+  const { x, y, width, height } = part.getBBox();
+  const holds = (/** @type {number[]} */ [left, top, wide, high]) => x >= left && y >= top && x + width <= left + wide && y + height <= top + high;
+  if (holds(sides(svg.getAttribute('viewBox') ?? ''))) return;
+  const buttons = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[data-loupe]')]);
+  const high = (/** @type {HTMLElement} */ button) => sides(button.dataset.loupe ?? '')[3];
+  const fitting = buttons.filter((button) => holds(sides(button.dataset.loupe ?? ''))).sort((one, other) => high(one) - high(other));
+  (fitting[0] ?? buttons[0])?.click();
+}
+
 export function wireLoupe() {
   document.addEventListener('click', (event) => {
     const button = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('[data-loupe]'));

@@ -11,8 +11,6 @@
 import { refresh, whenCome } from '../page/refresh.js';
 import { say } from '../page/said.js';
 
-export const narrow = window.matchMedia('(max-width: 60rem)');
-
 /** @param {boolean} open */
 function fold(open) {
   document.body.classList.toggle('panel-open', open); // beyond what a refresh replaces

@@ -36,14 +36,14 @@ function ground(surround) {
   }
 }
 
-/** @param {HTMLFormElement} form */
-async function keep(form) {
+/** @param {HTMLFormElement} form @param {string} [regions] */
+async function keep(form, regions = SHOWS_TIMBER) {
   const given = new FormData(form);
   document.cookie = cookieOf(given);
   ground(String(given.get('surround')));
   // Kept already, so nothing that a refresh would have to carry over.
   for (const kept of form.querySelectorAll('select, input')) setUntouched(kept, stateOf(kept));
-  const note = await refresh(SHOWS_TIMBER);
+  const note = await refresh(regions);
   if (note) say(note, { stays: true });
 }
 
@@ -53,19 +53,20 @@ function formOf(event, what) {
   return /** @type {HTMLFormElement | null} */ (target?.closest('form[data-switches]') ?? null);
 }
 
-/** @param {string} name of a hidden field @param {string} value */
+/** @param {string} name of a hidden field @param {string} value @returns {Promise<void> | undefined} */
 function put(name, value) {
   const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-switches]'));
   const field = /** @type {HTMLInputElement | null} */ (form?.elements.namedItem(name));
-  if (!form || !field || field.value === value) return;
+  if (!form || !field || field.value === value) return undefined;
   field.value = value;
-  if (name !== 'surround') {
-    keep(form);
-    return;
-  }
+  if (name !== 'surround') return keep(form, document.querySelector('[data-follows-view]') ? SHOWS_TIMBER : '#panel');
   document.cookie = cookieOf(new FormData(form)); // nothing has to be drawn again for it
   ground(value);
+  return undefined;
 }
+
+/** Turn the instrument. @param {string} face @returns {Promise<void> | undefined} until it is drawn */
+export const turnTo = (face) => put('view', face);
 
 function mark() {
   document.body.classList.toggle('seen-otherwise', document.querySelector('#seen-as[data-on]') !== null);

@@ -63,16 +63,19 @@ async function bringFrom(address, selectors) {
  */
 async function bring(selectors) {
   // What says that it is a page of its own, too, is fetched from there, and first.
-  const own = new Map(selectors.flatMap((selector) => {
+  /** @type {Map<string, string[]>} */
+  const own = new Map();
+  for (const selector of selectors) {
     const from = /** @type {HTMLElement | null} */ (document.querySelector(selector))?.dataset.from;
-    return from ? [[selector, from]] : [];
-  }));
+    if (from) own.set(from, [...(own.get(from) ?? []), selector]);
+  }
   const homeless = [];
-  for (const [selector, from] of own) {
-    homeless.push(...await bringFrom(from, [selector]));
+  for (const [from, those] of own) {
+    homeless.push(...await bringFrom(from, those));
     document.dispatchEvent(new CustomEvent('brief:arrived'));
   }
-  const rest = selectors.filter((selector) => !own.has(selector));
+  const apart = new Set([...own.values()].flat());
+  const rest = selectors.filter((selector) => !apart.has(selector));
   if (rest.length) homeless.push(...await bringFrom(location.href, rest));
   document.dispatchEvent(new CustomEvent('brief:refreshed', { detail: { regions: selectors } }));
   if (!homeless.length) return '';
