@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
+
+from brief.store.desk import Store
+from tests.api.once import Filled, Once, fixture_once
 
 Json = dict[str, Any]
 # An egg in true millimetres, 400 long and 300 wide: a body with a lower bout alone.
@@ -26,6 +29,21 @@ JARGON = re.compile(
     r"\bstr\b|\bint\b|codec|surrogates not allowed|value_error|<class|0x[0-9a-f]{6}|Input should"
 )
 SENTENCE = re.compile(r"[A-Z“'].*[.?!]", re.DOTALL)
+
+
+@pytest.fixture(scope="session")
+def filled_homes() -> Filled:
+    return {}
+
+
+@pytest.fixture
+def once(
+    store: Store, filled_homes: Filled, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Once]:
+    """Make something in the home once a session: `once("reeds", lambda: send(...).json())`."""
+    kept = Once(store.home, filled_homes, lambda: tmp_path_factory.mktemp("filled"))
+    yield kept
+    kept.database.close()
 
 
 @pytest.fixture
@@ -70,13 +88,14 @@ def add_shot(make: Callable[..., Json], send: Callable[..., Response]) -> Callab
     return added
 
 
-@pytest.fixture
+@fixture_once
 def brief(make: Callable[..., Json]) -> Json:
     return make("briefs", title="Saltmarsh")
 
 
 @pytest.fixture
 def one_of(
+    once: Once,
     brief: Json,
     make: Callable[..., Json],
     send: Callable[..., Response],
@@ -129,7 +148,7 @@ def one_of(
         "questions": question,
         "answers": lambda: make("answers", question_id=question()["id"], choice=1),
     }
-    return lambda noun: ways[noun]()
+    return lambda noun: once(f"one of {noun}", ways[noun])
 
 
 @pytest.fixture

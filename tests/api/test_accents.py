@@ -13,6 +13,7 @@ from PIL import Image, ImageDraw
 from brief.colour.notation.cgats import read_cgats
 from brief.services.outputs import booklets
 from brief.store.desk import Store
+from tests.api.once import fixture_once
 
 SAND, WATER, SPARK = (200, 180, 140), (120, 140, 150), (40, 90, 200)
 SPARK_AT = (30, 40)  # percent of width and height
@@ -31,7 +32,7 @@ def shore() -> bytes:
     return target.getvalue()
 
 
-@pytest.fixture
+@fixture_once
 def picture_of_shore(send, client):
     added = send(("shore.png", shore())).json()[0]
     facts = {"credit": "the maker", "source": "the shore", "rights": "mine"}
@@ -41,12 +42,12 @@ def picture_of_shore(send, client):
     return added
 
 
-@pytest.fixture
+@fixture_once
 def palette(make, picture_of_shore):
     return make("palettes", reference_id=picture_of_shore["id"], colours=2, name="low water")
 
 
-@pytest.fixture
+@fixture_once
 def spark(make, brief, palette):
     """The swatch named from the accent."""
     taken = {"palette_id": palette["id"], "palette_index": 2}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from brief.colour import delta_e_2000
+from tests.api.once import fixture_once
 from tests.photo.rendered_bench import (
     CARD,
     WOOD,
@@ -19,7 +20,7 @@ WALNUT = woods()[3]
 BY_CARD = {"correct_by": "card", "card": "white card 90 %", "card_region": CARD}
 
 
-@pytest.fixture
+@fixture_once
 def reference(send):
     return send(("bench.png", as_file(board_by_card(WALNUT, 0.9)))).json()[0]
 

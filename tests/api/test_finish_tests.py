@@ -7,6 +7,7 @@ import pytest
 
 from brief.colour import delta_e_2000
 from brief.services.common.formatting import shift_words
+from tests.api.once import fixture_once
 
 BARE, OILED, LACQUERED = (150, 111, 74), (120, 80, 48), (160, 118, 70)
 CARD = {
@@ -16,7 +17,7 @@ CARD = {
 }
 
 
-@pytest.fixture
+@fixture_once
 def shots(send, make, picture):
     """A piece, and its photographs before and after."""
     material = make("materials", label="offcut")

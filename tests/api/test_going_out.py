@@ -11,6 +11,7 @@ import pypdfium2 as pdfium
 import pytest
 
 from brief.services.outputs import booklets
+from tests.api.once import fixture_once
 
 SHOP = "no. 7"  # of the shop alone: in the label of each piece
 CEDAR, WALNUT, SHELL = "Western red cedar", "Feathered walnut", "Silver shell"
@@ -21,7 +22,7 @@ def small_front(monkeypatch):
     monkeypatch.setattr(booklets, "FRONT_PX", 60)
 
 
-@pytest.fixture
+@fixture_once
 def pieces(make):
     """One named by its species, one by its label, one by the name that was given for others."""
     return {
@@ -40,7 +41,7 @@ def pieces(make):
     }
 
 
-@pytest.fixture
+@fixture_once
 def built(client, make, brief, pieces):
     """The brief with parts of these pieces, a pairing, a question and a comment on a piece."""
     here = {"brief_id": brief["id"]}

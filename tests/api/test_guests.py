@@ -21,6 +21,7 @@ from brief.api.limits import RATES, Rate, RateLimits
 from brief.services.sharing.shares import SHOWN
 from brief.settings import Settings
 from brief.store.records import Share
+from tests.api.once import fixture_once
 
 MARK = "Zugvogel-7731"  # in every private place; must come out nowhere
 MAGENTA = (255, 0, 255)  # the private picture; no other has a pixel like it
@@ -39,7 +40,7 @@ def _with_exif(colour: tuple[int, int, int]) -> bytes:
     return target.getvalue()
 
 
-@pytest.fixture
+@fixture_once
 def planted(client, make, send, brief, picture):
     """A brief with something private in every private place; the ids of what may be seen."""
     here = {"brief_id": brief["id"]}

@@ -2,10 +2,12 @@
 
 import pytest
 
+from tests.api.once import fixture_once
+
 ANY = {"If-Match": "*"}
 
 
-@pytest.fixture
+@fixture_once
 def kept(client, brief, make):
     """A kind kept from a brief with a longer scale, a wider waist and a part of its own."""
     at = f"/api/briefs/{brief['id']}/numbers"

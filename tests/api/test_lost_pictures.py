@@ -18,6 +18,7 @@ from PIL import Image
 from brief.services.outputs import booklets
 from brief.services.sheets import SHEETS
 from brief.store.desk import Store
+from tests.api.once import fixture_once
 
 ANY = {"If-Match": "*"}
 ZERO = "https://creativecommons.org/publicdomain/zero/1.0/"
@@ -39,7 +40,7 @@ def small_front(monkeypatch) -> None:
     monkeypatch.setattr(booklets, "FRONT_PX", 60)
 
 
-@pytest.fixture
+@fixture_once
 def full(client, brief, make, send, picture) -> dict:
     """A brief with a picture that may be printed, and a top of a board whose photograph has a
     scale."""

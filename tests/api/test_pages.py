@@ -14,6 +14,7 @@ from brief.api.pages import Pages
 from brief.places import web_folder
 from brief.services.common.field_types import TURNING
 from brief.services.sheets import SHEETS
+from tests.api.once import fixture_once
 
 MARKUP = "\"'><script>alert(1)</script><img src=x onerror=alert(1)>{{7*7}}</textarea></title>"
 
@@ -56,7 +57,7 @@ def _harmless(text: str) -> _Page:
     return page
 
 
-@pytest.fixture
+@fixture_once
 def marked(make, send, picture) -> dict[str, dict]:
     """A brief in which every text of every record is markup."""
     brief = make("briefs", title=MARKUP, theme=MARKUP, instrument=MARKUP, show=MARKUP)

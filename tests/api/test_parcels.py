@@ -20,11 +20,12 @@ from brief.services.history.row_codec import kinds, links
 from brief.services.sheets import SHEETS
 from brief.store.desk import Store
 from brief.store.records import Base, Image, Record
+from tests.api.once import fixture_once
 
 ANY = {"If-Match": "*"}
 
 
-@pytest.fixture
+@fixture_once
 def full(client, brief, one_of, make) -> dict:
     """A brief with one of every noun, all of which it uses; one comment lies in the bin."""
     made = {noun.many: one_of(noun.many) for noun in nouns.NOUNS}

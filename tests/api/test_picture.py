@@ -13,6 +13,7 @@ from brief.colour.viewing.colour_vision import eyes
 from brief.colour.viewing.light import DAYLIGHT, seen_matrix
 from brief.instrument.rendering.raster import as_png
 from brief.services.drawing import drawing_files
+from tests.api.once import fixture_once
 
 
 @pytest.fixture
@@ -43,7 +44,7 @@ def test_the_panel_shows_the_side_that_was_chosen(page, view, title):
 RED, GREEN = (170, 60, 50), (40, 120, 70)
 
 
-@pytest.fixture
+@fixture_once
 def dressed(client, brief, send, picture):
     """A brief whose top has a photograph without a scale: red at its left, green at its right."""
     (piece,) = send(("board.png", picture(RED, GREEN, size=(480, 640))), to="materials").json()

@@ -9,6 +9,7 @@ from httpx2 import ASGITransport, AsyncClient
 
 from brief.services.history.changes import same_content
 from brief.services.history.parcels import Parcel
+from tests.api.once import fixture_once
 
 ANY = {"If-Match": "*"}
 
@@ -33,7 +34,7 @@ def remove(client):
     return removed
 
 
-@pytest.fixture
+@fixture_once
 def scene(brief, make, send, picture, client) -> dict:
     """A brief with a motif, a picture, a typed swatch, two measured pieces and a part."""
     here = {"brief_id": brief["id"]}

@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from tests.api.once import fixture_once
+
 DARK, LIGHT = (92, 60, 44), (214, 190, 150)
 HALL = {"name": "the hall", "distance_m": 2.0, "light": "LED-B3", "lux": 300}
 
 
-@pytest.fixture
+@fixture_once
 def piece(make, send, picture):
     """A walnut board, photographed; its picture is 100 mm wide."""
     walnut = make("materials", label="walnut", species="Juglans nigra")
@@ -18,7 +20,7 @@ def piece(make, send, picture):
     return walnut, shot
 
 
-@pytest.fixture
+@fixture_once
 def scaled(client, piece):
     walnut, shot = piece
     scale = {"scale_points": "0,50 100,50", "scale_mm": 100}
@@ -27,7 +29,7 @@ def scaled(client, piece):
     return walnut
 
 
-@pytest.fixture
+@fixture_once
 def shell(make):
     return make("materials", label="shell", stuff="shell", reading="Lab 84 4 20")
 
