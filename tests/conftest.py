@@ -102,7 +102,7 @@ def client(served: TestClient, app: FastAPI) -> TestClient:
     return served
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def picture() -> Picture:
     """A small picture file: upright bands of the given colours, left to right."""
 

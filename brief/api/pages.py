@@ -246,6 +246,39 @@ def comments(
     return pages_of(request).show("comments.html", *filled)
 
 
+@router.get("/briefs/{brief_id}/references")
+def references(
+    request: Request, brief_id: str, desk: ReadingDesk, order: str = "motif"
+) -> Response:
+    """All references as a contact sheet."""
+    filled = sheets.references_ordered(desk, brief_id, _switches(request), order)
+    return pages_of(request).show("references.html", *filled)
+
+
+@router.get("/briefs/{brief_id}/references/{reference_id}")
+def reference(
+    request: Request, brief_id: str, reference_id: str, desk: ReadingDesk, order: str = "motif"
+) -> Response:
+    """One reference, large."""
+    filled = sheets.reference(desk, brief_id, reference_id, _switches(request), order)
+    return pages_of(request).show("reference.html", *filled)
+
+
+@router.get("/briefs/{brief_id}/palettes/{palette_id}")
+def palette(brief_id: str, palette_id: str, desk: ReadingDesk) -> Response:
+    """A palette's own address leads to the picture that it was pulled out of."""
+    found = nouns.palettes.get(desk, palette_id)
+    at = f"/briefs/{brief_id}/references/{found.reference_id}#palette-{palette_id}"
+    return RedirectResponse(at)
+
+
+@router.get("/briefs/{brief_id}/credits")
+def credits(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """Whose the references are, and several credited at once."""
+    filled = sheets.credits_of(desk, brief_id, _switches(request))
+    return pages_of(request).show("credits.html", *filled)
+
+
 def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
     def page(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
         filled = sheets.sheet(desk, sheet, brief_id, _switches(request))
@@ -276,5 +309,9 @@ def revisions(
 
 
 for _sheet in sheets.SHEETS:
-    if _sheet not in (sheets.SPEC, sheets.COMMENTS):  # they have pages of their own above
+    if _sheet not in (
+        sheets.REFERENCES,
+        sheets.SPEC,
+        sheets.COMMENTS,
+    ):  # they have pages of their own above
         router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))

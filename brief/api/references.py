@@ -2,13 +2,16 @@
 
 from typing import Annotated
 
-from fastapi import Form, UploadFile
+from fastapi import Form, Query, UploadFile
 
-from brief.api.desks import WritingDesk
+from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
+from brief.services.common.field_types import RegionText
 from brief.services.nouns import references
+from brief.services.theme.palettes import SwatchView
+from brief.services.theme.picked import PickedDraft, PickedView, look_at, pick
 from brief.services.theme.references import CreditDraft, ReferenceFacts, ReferenceView
 
 router = noun_router(references)
@@ -48,3 +51,28 @@ def add_pictures(
 def credit_several(desk: WritingDesk, said: CreditDraft) -> list[ReferenceView]:
     """Credit several references at once."""
     return references.show_all(desk, references.credit(desk, said))
+
+
+@router.get(
+    "/{record_id}/colour",
+    summary="The mean colour of a part of the picture; nothing is kept",
+    responses=responses(404, 422, 507),
+)
+def colour(
+    record_id: str,
+    desk: ReadingDesk,
+    region: Annotated[RegionText, Query(examples=["47, 30, 3, 4"])],
+) -> PickedView:
+    """What colour is there."""
+    return look_at(desk, record_id, region)
+
+
+@router.post(
+    "/{record_id}/swatches",
+    status_code=201,
+    summary="Name the mean colour of a part of the picture",
+    responses=responses(400, 403, 404, 413, 422, 507),
+)
+def pick_colour(record_id: str, desk: WritingDesk, draft: PickedDraft) -> SwatchView:
+    """Pick a colour: a palette of that one, and a swatch."""
+    return pick(desk, record_id, draft)

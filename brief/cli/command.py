@@ -102,7 +102,7 @@ def _parser() -> argparse.ArgumentParser:
         metavar="N",
         type=_number_if_it_is_one,
         default=6,
-        help="number of colours, 2 to 12, or auto (default 6)",
+        help="number of colours, 1 to 12, or auto (default 6)",
     )
     palette.add_argument(
         "--region",

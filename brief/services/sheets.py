@@ -18,7 +18,7 @@ from brief.services.pages.frame import lost
 from brief.services.pages.frame import panel as instrument
 from brief.services.pages.pairings import pairings_sheet
 from brief.services.pages.paper import paper_sheet
-from brief.services.pages.references import references_sheet
+from brief.services.pages.references import credits_page, reference_page, references_sheet
 from brief.services.pages.revisions import revisions_page
 from brief.services.pages.sharing import sharing_sheet
 from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
@@ -106,6 +106,35 @@ def comments_found(desk: Desk, brief_id: str, switches: Switches, asked: Filter)
         return comments_sheet(desk, brief, shown, asked)
 
     return _framed(desk, COMMENTS, brief_id, switches, fill)
+
+
+def references_ordered(desk: Desk, brief_id: str, switches: Switches, order: str) -> Filled:
+    """The References sheet in another order; `references_sheet` says which there are."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return references_sheet(desk, brief, shown, order)
+
+    return _framed(desk, REFERENCES, brief_id, switches, fill)
+
+
+def reference(
+    desk: Desk, brief_id: str, reference_id: str, switches: Switches, order: str
+) -> Filled:
+    """The page of one reference, large."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return reference_page(desk, brief, reference_id, order)
+
+    return _framed(desk, REFERENCES, brief_id, switches, fill)
+
+
+def credits_of(desk: Desk, brief_id: str, switches: Switches) -> Filled:
+    """The page of whose the references are."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return (credits_page(desk, brief),)
+
+    return _framed(desk, REFERENCES, brief_id, switches, fill)
 
 
 def piece(desk: Desk, brief_id: str, material_id: str, switches: Switches) -> Filled:

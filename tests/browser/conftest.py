@@ -15,7 +15,7 @@ from pathlib import Path
 import httpx2
 import pytest
 import uvicorn
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from brief.api.app import create_app
 from brief.api.limits import RateLimits
@@ -153,6 +153,14 @@ def unfold(page: Page) -> None:
     if fold.is_visible() and fold.get_attribute("aria-expanded") == "false":
         fold.click()
     expect(page.locator("#panel .front svg").first).to_be_visible()
+
+
+def open_reference(page: Page, title: str) -> Locator:
+    """From the References sheet to one of them, large; its article."""
+    page.locator("#references").get_by_role("link", name=title).first.click()
+    expect(page.locator("article h2")).to_have_text(title)
+    settled(page)
+    return page.locator("article")
 
 
 @pytest.fixture

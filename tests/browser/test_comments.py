@@ -7,11 +7,12 @@ import json
 from playwright.sync_api import expect
 
 from brief.services.feedback.annotations import iri_of
+from tests.browser.conftest import open_reference
 
 
 def test_marked_words_are_taken_and_stay_marked(filled, page):
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/references")
-    plate = page.locator("article", has=page.locator("h3", has_text="Field note"))
+    plate = open_reference(page, "Field note, the sea wall")
     plate.locator("summary", has_text="Comment").click()
     verse = plate.locator("blockquote")
     words = verse.evaluate(

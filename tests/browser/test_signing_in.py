@@ -63,7 +63,7 @@ def test_in_with_the_passphrase_and_out_again(locked, page, picture):
     shot = {"name": "reeds.png", "mimeType": "image/png", "buffer": picture()}
     page.get_by_label("Or take a photo now").set_input_files([shot])
     expect(page.get_by_role("link", name="reeds.png")).to_be_visible()
-    expect(page.locator("article, li").filter(has_text="reeds").first).to_be_visible()
+    expect(page.locator("#references").get_by_role("link", name="reeds")).to_be_visible()
 
     page.goto(locked.url)
     page.get_by_text("On the phone").click()
@@ -93,7 +93,7 @@ def test_a_picture_outlasts_a_session_that_ends(locked, page, picture):
     expect(opened.value.get_by_role("heading", name="The shelf")).to_be_visible()
     opened.value.close()
     page.get_by_role("button", name="Try again: image.jpg").click()
-    expect(page.locator("#references h3", has_text="image")).to_be_visible()
+    expect(page.locator("#references").get_by_role("link", name="image")).to_be_visible()
 
 
 def test_a_link_made_on_this_computer_is_told_with_its_address_on_the_network(locked, page):

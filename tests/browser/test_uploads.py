@@ -69,7 +69,7 @@ def test_the_lines_of_many_files_fold_into_one(served, page, picture):
     broken = {"name": "torn.png", "mimeType": "image/png", "buffer": b"no picture"}
     page.expected_errors.append("422")
     page.get_by_label("Add pictures").set_input_files([*many, broken])
-    expect(page.locator("#references > article")).to_have_count(9)
+    expect(page.locator("#references > .frame")).to_have_count(9)
     lines = page.locator("[data-progress] > li")
     expect(lines).to_have_count(2)
     expect(lines.locator("summary")).to_have_text("9 files added")
@@ -77,7 +77,7 @@ def test_the_lines_of_many_files_fold_into_one(served, page, picture):
     lines.locator("summary").click()
     expect(lines.get_by_role("link", name="reed 8.png")).to_be_visible()
     page.get_by_label("Add pictures").set_input_files(many[:1])  # those have been read by now
-    expect(page.locator("#references > article")).to_have_count(10)
+    expect(page.locator("#references > .frame")).to_have_count(10)
     expect(lines.locator("summary")).to_have_count(0)
 
 

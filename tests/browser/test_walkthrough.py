@@ -7,7 +7,7 @@ import re
 from playwright.sync_api import Page, expect
 
 from brief.places import demo_folder
-from tests.browser.conftest import PHONE, settled
+from tests.browser.conftest import PHONE, open_reference, settled
 
 PICTURES = demo_folder() / "pictures"
 
@@ -58,15 +58,15 @@ def test_a_brief_from_theme_to_spec(served, page):
         [PICTURES / "slack-water.jpg", PICTURES / "reed-bed.jpg"]
     )
     expect(page.locator("#add-pictures [data-state=added]")).to_have_count(2)
-    expect(page.locator("article.plate")).to_have_count(2)
+    expect(page.locator("#references > .frame")).to_have_count(2)
     open_fold(page, "Add a passage")
     page.get_by_label("Words").fill("The tide has stopped.")
     page.locator("#passage-form").get_by_label("Title").fill("A line")
     page.get_by_role("button", name="Add the passage").click()
-    expect(page.locator("blockquote")).to_have_text("The tide has stopped.")
+    expect(page.locator("#references .words")).to_contain_text("The tide has stopped.")
 
     # Pull a palette, see where a colour sits, name it.
-    water = article(page, "slack water")
+    water = open_reference(page, "slack water")
     water.locator("summary", has_text="Pull a palette").click()
     water.get_by_role("button", name="Pull the palette").click()
     expect(water.locator(".palette-list > li")).not_to_have_count(0)
@@ -81,9 +81,7 @@ def test_a_brief_from_theme_to_spec(served, page):
     water.get_by_label("Name", exact=True).first.fill("pale water")
     water.get_by_label("Motif").first.select_option(label="slack water")
     water.get_by_role("button", name="Name the swatch").first.click()
-    expect(
-        page.locator("section", has_text="Swatches").get_by_text("pale water").last
-    ).to_be_visible()
+    expect(colour).to_contain_text("pale water")
 
     # Timber and inlay on the rack.
     go_to(page, "Timber and inlay")
@@ -142,17 +140,18 @@ def test_a_brief_from_theme_to_spec(served, page):
 
 def test_removing_says_what_goes_along_and_takes_it_back(filled, page):
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/references")
-    plates = page.locator("article")
-    before = plates.count()
-    first = plates.first
-    title = first.locator("h3").first.inner_text()
+    frames = page.locator("#references > .frame")
+    before = frames.count()
+    frames.first.get_by_role("link").click()
+    first = page.locator("article")
+    title = first.locator("h2").inner_text()
     first.locator("> div > .folds > details > summary", has_text="Remove").click()
     expect(first.locator("form[data-send=delete]").first).to_contain_text("1 palette")
     first.get_by_role("button", name="Move to offcuts bin").click()
-    expect(plates).to_have_count(before - 1)
+    expect(frames).to_have_count(before - 1)
     expect(page.locator("#said")).to_contain_text(f"{title}” with")
     page.get_by_role("button", name="Restore").click()
-    expect(plates).to_have_count(before)
+    expect(frames).to_have_count(before)
 
 
 def test_what_is_wrong_stands_beside_the_field_and_nothing_typed_is_lost(served, page):
@@ -183,7 +182,7 @@ def test_a_bad_file_is_said_of_that_file_and_the_good_one_goes_in(served, page, 
     expect(failed).to_have_count(2)
     expect(failed.first).to_contain_text("not a picture")
     expect(failed.last).to_contain_text("cut short")
-    expect(page.locator("article.plate")).to_have_count(1)
+    expect(page.locator("#references > .frame")).to_have_count(1)
 
 
 def test_two_tabs_never_overwrite_each_other_silently(served, page):
@@ -211,7 +210,8 @@ def test_two_tabs_never_overwrite_each_other_silently(served, page):
 
 def test_a_region_is_drawn_by_pointer_and_by_keys(demo, page):
     page.goto(f"{demo.url}/briefs/{demo.brief_id}/references")
-    plate = page.locator("article.plate").first
+    page.locator("#references a").first.click()
+    plate = page.locator("article.plate")
     plate.locator("summary", has_text="Pull another palette").click()
     plate.get_by_role("button", name="Draw on the picture").click()
     picture = plate.locator("figure img")

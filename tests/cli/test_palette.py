@@ -136,11 +136,11 @@ def test_what_is_left_out_is_said(brief, tmp_path):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["--colours", "0"], "between 2 and 12, or auto; got 0"),
-        (["--colours", "13"], "between 2 and 12, or auto; got 13"),
-        (["--colours", "-3"], "between 2 and 12, or auto; got -3"),
-        (["--colours", "six"], "between 2 and 12, or auto; got “six”"),
-        (["--colours", "nan"], "between 2 and 12, or auto; got “nan”"),
+        (["--colours", "0"], "between 1 and 12, or auto; got 0"),
+        (["--colours", "13"], "between 1 and 12, or auto; got 13"),
+        (["--colours", "-3"], "between 1 and 12, or auto; got -3"),
+        (["--colours", "six"], "between 1 and 12, or auto; got “six”"),
+        (["--colours", "nan"], "between 1 and 12, or auto; got “nan”"),
         (["--seed", "-1"], "seed must be between 0 and 2147483647; got -1"),
         (["--seed", "x"], "seed must be between 0 and 2147483647; got “x”"),
         (["--region", "xywh=percent:50,50,60,60"], "inside the picture.*50 to 110 across"),

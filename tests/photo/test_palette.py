@@ -254,9 +254,9 @@ def test_nothing_to_see(encoded):
         extract_palette(half, region=Region(0, 0, 50, 100))
 
 
-@pytest.mark.parametrize("colours", [0, 1, 13, -3, "many", "6", 6.0, None, True])
+@pytest.mark.parametrize("colours", [0, 13, -3, "many", "6", 6.0, None, True])
 def test_a_number_of_colours_that_makes_no_sense(colours, quarters):
-    words = f"number of colours must be between 2 and 12, or auto; got {quoted(colours)}"
+    words = f"number of colours must be between 1 and 12, or auto; got {quoted(colours)}"
     with pytest.raises(InputError, match=words) as caught:
         extract_palette(quarters, colours)
     assert caught.value.faults[0].pointer == "/colours"
@@ -275,3 +275,11 @@ def test_of_a_thumbnail_nearly_the_same(photographs):
     whole = labs(extract_palette(photographs["china"]))
     small = labs(extract_palette(rendition(photographs["china"], within=320)))
     assert delta_e_2000(whole, small).max() < 4
+
+
+def test_a_palette_of_one_colour_is_the_mean_in_cielab(quarters):
+    """Arithmetic: four quarters of one size, so the mean of their four colours."""
+    (mean,) = extract_palette(quarters, 1).colours
+    four = extract_palette(quarters, 4).colours
+    assert mean.lab == pytest.approx(np.mean([one.lab for one in four], axis=0), abs=0.5)
+    assert mean.share == 1.0

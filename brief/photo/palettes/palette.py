@@ -19,7 +19,7 @@ from brief.photo.palettes.histogram import ColouredPixels, Floats, Ints, fold, s
 from brief.photo.palettes.locate import find_spot
 
 PALETTE_ALGORITHM = "lab-kmeans-1"  # raise the number when the same picture gives other colours
-FEWEST, MOST = 2, 12
+FEWEST, MOST = 1, 12
 MERGE_BELOW = 2.0  # CIEDE2000; two colours closer than this are made one: our working figure
 WORTH_A_COLOUR = 0.5  # CIEDE2000; what one more colour must bring the average pixel
 _FOLD_BITS = 5
@@ -87,9 +87,9 @@ def extract_palette(
     Parameters
     ----------
     source, name : as for `open_photo`
-    colours : int, 2 to 12, or "auto"
-        How many; "auto" is as many as are worth it: the largest number whose last colour still
-        brought the average pixel 0.5 CIEDE2000 nearer to its swatch.
+    colours : int, 1 to 12, or "auto"
+        How many; 1 is the mean of it. "auto" is as many as are worth it: the largest number whose
+        last colour still brought the average pixel 0.5 CIEDE2000 nearer to its swatch.
     region : Region, optional
     seed : int, 0 to 2³¹ − 1
         For the starting points of k-means.
@@ -169,7 +169,7 @@ def _groups(cells: Floats, counts: Ints, wanted: int, seed: int) -> Ints:
 
 
 def _groups_worth_having(cells: Floats, counts: Ints, seed: int) -> Ints:
-    tried = [_groups(cells, counts, k, seed) for k in range(FEWEST, MOST + 1)]
+    tried = [_groups(cells, counts, k, seed) for k in range(2, MOST + 1)]
     mean_away = [
         np.average(_away(cells, _centres(cells, counts, groups), groups), weights=counts)
         for groups in tried

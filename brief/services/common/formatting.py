@@ -112,6 +112,20 @@ def veil(where: Any) -> str:
     return " ".join("M" + " L".join(f"{x:g} {y:g}" for x, y in ring) + "Z" for ring in drawn)
 
 
+RATIO_STEP = 0.05
+LEAST_RATIO, MOST_RATIO = 0.4, 3.5
+
+
+def ratio(width_px: int, height_px: int) -> int:
+    """How wide for its height a picture is on a contact sheet, in steps of 0.05: by the class that
+    `ratios.css` has for it, since pages have no styles of their own.
+
+    >>> ratio(1500, 1000), ratio(9000, 90)
+    (30, 70)
+    """
+    return round(min(max(width_px / height_px, LEAST_RATIO), MOST_RATIO) / RATIO_STEP)
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "percent": percent,
     "number": figure,
@@ -131,4 +145,5 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "shift_words": shift_words,
     "box": Region.parse,
     "veil": veil,
+    "ratio": ratio,
 }

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from brief.english import number_of, words
+from brief.errors import NotFound, quoted
 from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.photo.palettes.palette import FEWEST, MOST
 from brief.services import nouns
@@ -28,21 +31,71 @@ from brief.store.desk import Desk
 from brief.store.records import Brief
 
 NEAREST_SHOWN = 3  # pieces of the rack beside each named colour
+ORDERS: Choices = (("motif", "By motif"), ("added", "As added"), ("colour", "By colour"))
+NEARLY_GREY = 6  # chroma below which a colour has no hue to speak of
+NO_STRAND = "Of no motif yet"
+LARGE, MIDDLE = 12, 36  # up to how many references are shown in rows so high
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Those references of a contact sheet that stand under one name; "" where all are one."""
+
+    name: str
+    references: Sequence[ReferenceView]
+
+    @property
+    def counted(self) -> str:
+        """How many pictures and passages they are, in words."""
+        pictures = sum(one.picture is not None for one in self.references)
+        passages = len(self.references) - pictures
+        counts = ((pictures, "picture"), (passages, "passage"))
+        return words([number_of(count, what) for count, what in counts if count])
 
 
 @dataclass(frozen=True)
 class ReferencesSheet:
-    """palettes : by the id of their reference. swatches : by id, with nearest : pieces of the rack,
-    nearest first. rights : by the kind of reference; mine and own : how the maker's own are sent
-    and said. ages, cards, lights : of what colours are corrected by. counts : of colours in a
-    palette.
+    """All references as a contact sheet: strips in the order of one of `orders`, each picture with
+    its newest palette by its id. size : how high the rows are, for so many.
+
+    swatches : by id, with nearest : pieces of the rack, nearest first. rights : by the kind of
+    reference; mine : how the maker's own are sent.
     """
 
-    references: Sequence[ReferenceView]
+    strips: Sequence[Strip]
+    count: int
+    order: str
+    size: str
+    palettes: Mapping[str, PaletteView]
+    motifs: Sequence[MotifView]
+    swatches: Mapping[str, SwatchView]
+    nearest: Mapping[str, Sequence[NearView]]
+    along: Along
+    rights: Mapping[str, Choices]
+    mine: str
+    max_bytes: int
+    orders: Choices = ORDERS
+
+
+@dataclass(frozen=True)
+class ReferencePage:
+    """One reference, large, and what is before and after it in the order of the sheet. asked : that
+    order as a query, "" for the usual one.
+
+    palettes : by the id of their reference. rights : by the kind of reference; mine and own : how
+    the maker's own are sent and said. ages, cards, lights : of what colours are corrected by.
+    counts : of colours in a palette.
+    """
+
+    reference: ReferenceView
+    before: ReferenceView | None
+    after: ReferenceView | None
+    place: int
+    count: int
+    asked: str
     motifs: Sequence[MotifView]
     palettes: Mapping[str, Sequence[PaletteView]]
     swatches: Mapping[str, SwatchView]
-    nearest: Mapping[str, Sequence[NearView]]
     along: Along
     rights: Mapping[str, Choices]
     mine: str
@@ -51,35 +104,137 @@ class ReferencesSheet:
     cards: Choices
     lights: Choices
     counts: Choices
-    max_bytes: int
+
+
+@dataclass(frozen=True)
+class CreditsPage:
+    """Whose each reference is; `own` says the maker's own by kind."""
+
+    references: Sequence[ReferenceView]
+    rights: Mapping[str, Choices]
+    own: Mapping[str, str]
 
 
 def references_sheet(
-    desk: Desk, brief: Brief, shown: Shown
+    desk: Desk, brief: Brief, shown: Shown, order: str = "motif"
 ) -> tuple[ReferencesSheet, NotesAndComments]:
-    """What the References sheet shows."""
+    """What the References sheet shows, in one of `ORDERS`; any other counts as the first."""
+    order = order if order in dict(ORDERS) else "motif"
     references = views(desk, nouns.references, brief)
-    palettes = views(desk, nouns.palettes, brief)
+    palettes = _newest(views(desk, nouns.palettes, brief))
+    motifs = views(desk, nouns.motifs, brief)
     swatches = views(desk, nouns.swatches, brief)
     nearest = nearest_to_each(desk, [one.colour.lab for one in swatches], NEAREST_SHOWN)
     sheet = ReferencesSheet(
-        references=references,
-        motifs=views(desk, nouns.motifs, brief),
-        palettes=grouped(palettes, lambda one: one.reference_id),
+        strips=_strips(references, motifs, palettes, order),
+        count=len(references),
+        order=order,
+        size=_size(len(references)),
+        palettes=palettes,
+        motifs=motifs,
         swatches={swatch.id: swatch for swatch in swatches},
         nearest=dict(zip([swatch.id for swatch in swatches], nearest, strict=True)),
+        along=along(desk, nouns.swatches, swatches),
+        rights=_rights(),
+        mine=MINE,
+        max_bytes=MAX_BYTES,
+    )
+    return sheet, said(desk, brief)
+
+
+def reference_page(
+    desk: Desk, brief: Brief, reference_id: str, order: str
+) -> tuple[ReferencePage, NotesAndComments]:
+    """One reference of a brief, large. Raises NotFound if the brief has none of that id."""
+    references = views(desk, nouns.references, brief)
+    motifs = views(desk, nouns.motifs, brief)
+    palettes = views(desk, nouns.palettes, brief)
+    strips = _strips(references, motifs, _newest(palettes), order)
+    ordered = [one for strip in strips for one in strip.references]
+    at = next((i for i, one in enumerate(ordered) if one.id == reference_id), None)
+    if at is None:
+        raise NotFound(f"This brief has no reference {quoted(reference_id[:40])}.")
+    reference = ordered[at]
+    its_palettes = [one for one in palettes if one.reference_id == reference_id]
+    swatches = views(desk, nouns.swatches, brief)
+    page = ReferencePage(
+        reference=reference,
+        before=ordered[at - 1] if at else None,
+        after=ordered[at + 1] if at + 1 < len(ordered) else None,
+        place=at + 1,
+        count=len(ordered),
+        asked=f"?order={order}" if order in dict(ORDERS) and order != "motif" else "",
+        motifs=motifs,
+        palettes={reference_id: its_palettes} if its_palettes else {},
+        swatches={swatch.id: swatch for swatch in swatches},
         along={
-            **along(desk, nouns.references, references),
-            **along(desk, nouns.palettes, palettes),
+            **along(desk, nouns.references, [reference]),
+            **along(desk, nouns.palettes, its_palettes),
             **along(desk, nouns.swatches, swatches),
         },
-        rights={kind: rights_choices(kind) for kind in OWN},
+        rights=_rights(),
         mine=MINE,
         own=OWN,
         ages=AGES,
         cards=same(CARDS),
         lights=same(LIGHTS),
         counts=same(str(count) for count in range(FEWEST, MOST + 1)),
-        max_bytes=MAX_BYTES,
     )
-    return sheet, said(desk, brief, references)
+    return page, said(desk, brief, [reference])
+
+
+def credits_page(desk: Desk, brief: Brief) -> CreditsPage:
+    """Whose each reference of a brief is."""
+    return CreditsPage(views(desk, nouns.references, brief), _rights(), OWN)
+
+
+def _strips(
+    references: Sequence[ReferenceView],
+    motifs: Sequence[MotifView],
+    palettes: Mapping[str, PaletteView],
+    order: str,
+) -> list[Strip]:
+    """By motif, each reference once: with the first motif of the brief that it is for."""
+    if order == "colour":
+        return [Strip("", sorted(references, key=lambda one: _hue(palettes.get(one.id))))]
+    if order == "added" or not motifs:
+        return [Strip("", references)]
+    first = {
+        one.id: next((motif.id for motif in motifs if motif.id in one.motif_ids), "")
+        for one in references
+    }
+    groups = grouped(references, lambda one: first[one.id])
+    named = [(motif.name, groups.get(motif.id, [])) for motif in motifs]
+    strips = [
+        Strip(name, those) for name, those in (*named, (NO_STRAND, groups.get("", []))) if those
+    ]
+    return (
+        strips
+        if strips[1:] or not strips or strips[0].name != NO_STRAND
+        else [Strip("", references)]
+    )
+
+
+def _hue(palette: PaletteView | None) -> tuple[bool, float, float]:
+    """Round the circle of hues (CIELAB), greys first, then dark to light; without a palette last.
+
+    Of a palette the colour counts that is most of it by share and chroma.
+    """
+    if palette is None:
+        return True, 0.0, 0.0
+    chosen = max(palette.colours, key=lambda one: one.share * math.hypot(*one.colour.lab[1:]))
+    lightness, a, b = chosen.colour.lab
+    grey = math.hypot(a, b) < NEARLY_GREY
+    return False, -1.0 if grey else math.degrees(math.atan2(b, a)) % 360, lightness
+
+
+def _size(count: int) -> str:
+    return "large" if count <= LARGE else "middle" if count <= MIDDLE else "small"
+
+
+def _newest(palettes: Iterable[PaletteView]) -> dict[str, PaletteView]:
+    return {one.reference_id: one for one in palettes}  # the last of each is the newest
+
+
+def _rights() -> dict[str, Choices]:
+    return {kind: rights_choices(kind) for kind in OWN}

@@ -14,6 +14,7 @@ from brief.colour.notation.wording import colour_words
 from brief.english import number_of, words
 from brief.errors import InputError
 from brief.photo import Correction, PaletteColour, Region, extract_palette, no_correction
+from brief.photo import Palette as ExtractedPalette
 from brief.services.common.colour_view import (
     SCREEN_UNCERTAINTY,
     TYPED_UNCERTAINTY,
@@ -44,7 +45,7 @@ from brief.store.records import Brief, Motif, Palette, Reference, Swatch
 def _as_count(given: object) -> object:
     """One sentence for what whole number and "auto" would otherwise say apart."""
     if given != "auto" and not re.fullmatch(r"[+-]?\d{1,9}", str(given)):
-        raise InputError("The number of colours must be between 2 and 12, or auto")
+        raise InputError("The number of colours must be between 1 and 12, or auto")
     return given
 
 
@@ -57,7 +58,7 @@ class PaletteDraft(Draft):
 
     reference_id: Id
     name: Line = ""
-    colours: Count = Field(6, description="2 to 12, or auto")
+    colours: Count = Field(6, description="1 to 12, or auto; 1 is the mean")
     region: RegionText | None = None
     seed: int = Field(0, ge=0, le=2**31 - 1)
 
@@ -105,22 +106,8 @@ class Palettes(Noun[Palette, PaletteView]):
         if record is not None:
             return dict(fields)
         reference = existing(desk, "reference_id", Reference, fields["reference_id"])
-        if reference.image_sha256 is None:
-            raise InputError.at(
-                "reference_id", "A palette is pulled out of a picture; this is a passage."
-            )
-        with in_field("region"):
-            region = Region.parse(fields["region"]) if fields["region"] else None
-        correction = (
-            Correction.from_dict(reference.correction) if reference.correction else no_correction()
-        )
-        made = extract_palette(
-            desk.images.path(reference.image_sha256),
-            name=desk.image_name(reference.image_sha256),
-            colours=fields["colours"],
-            region=region,
-            seed=fields["seed"],
-            correction=correction,
+        made, correction = pulled(
+            desk, reference, fields["colours"], fields["region"], fields["seed"]
         )
         return {
             "brief_id": reference.brief_id,
@@ -250,6 +237,37 @@ class Swatches(Noun[Swatch, SwatchView]):
         """Refuse a place that its palette does not have; see `Noun.vet`."""
         if record.palette_id is not None and record.palette_index is not None:
             colour_at(desk.session.get_one(Palette, record.palette_id), record.palette_index)
+
+
+def pulled(
+    desk: Desk,
+    reference: Reference,
+    colours: int | Literal["auto"],
+    region: str | None,
+    seed: int = 0,
+) -> tuple[ExtractedPalette, Correction]:
+    """The colours of a reference's picture, or of a region of it, and what corrected them.
+
+    Raises InputError of a passage, and as `extract_palette`.
+    """
+    if reference.image_sha256 is None:
+        raise InputError.at(
+            "reference_id", "A palette is pulled out of a picture; this is a passage."
+        )
+    with in_field("region"):
+        part = Region.parse(region) if region else None
+    correction = (
+        Correction.from_dict(reference.correction) if reference.correction else no_correction()
+    )
+    made = extract_palette(
+        desk.images.path(reference.image_sha256),
+        name=desk.image_name(reference.image_sha256),
+        colours=colours,
+        region=part,
+        seed=seed,
+        correction=correction,
+    )
+    return made, correction
 
 
 def _palette_colour(desk: Desk, fields: Fields) -> tuple[list[float], float]:

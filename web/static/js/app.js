@@ -17,6 +17,8 @@ import { wireMarks } from './marking/marks.js';
 import { wireMunsell } from './rack/munsell.js';
 import { wirePanel } from './instrument/panel.js';
 import { wireParts } from './instrument/parts.js';
+import { wireNeighbours } from './page/neighbours.js';
+import { wirePickColour } from './marking/pick-colour.js';
 import { wireQuoting } from './sharing/quoting.js';
 import { wireRegion } from './marking/region.js';
 import { wireReveal } from './form/reveal.js';
@@ -54,5 +56,7 @@ wireSwitches();
 wireBoards();
 wireBench();
 wireShares();
+wireNeighbours();
+wirePickColour();
 
 enableWired(document);

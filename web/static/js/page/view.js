@@ -23,11 +23,11 @@ export function bringIntoView(element) {
 }
 
 /**
- * Put the cursor on a thing: on its heading, which a screen reader then reads.
+ * Put the cursor on a thing: on what it says is meant, or its heading, which a screen reader then reads.
  * @param {Element} element
  */
 export function putCursorOn(element) {
-  const target = /** @type {HTMLElement} */ (element.querySelector('h2, h3, h4') ?? element);
-  if (!target.hasAttribute('tabindex')) target.tabIndex = -1;
+  const target = /** @type {HTMLElement} */ (element.querySelector('[data-cursor]') ?? element.querySelector('h2, h3, h4') ?? element);
+  if (target.tabIndex < 0) target.tabIndex = -1;
   target.focus({ preventScroll: true });
 }
