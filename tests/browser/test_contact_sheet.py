@@ -152,3 +152,40 @@ def test_the_ground_of_a_large_picture_is_dark_at_once(page, demo, go):
     assert mat.evaluate(ground) == "rgb(46, 46, 46)"
     button.click()
     assert mat.evaluate(ground) == "rgb(231, 231, 231)"
+
+
+def test_a_colour_is_picked_by_tapping_in_the_picture(page, filled, go):
+    go(filled, "references")
+    page.locator("#references a").first.click()
+    settled(page)
+    box = page.locator("article figure img").first.bounding_box()
+    at = box["x"] + box["width"] * 0.5, box["y"] + box["height"] * 0.25
+    page.touchscreen.tap(*at) if page.viewport_size == PHONE else page.mouse.click(*at)
+    said = page.locator("[data-picked]")
+    expect(said).to_contain_text("±")
+    ring = page.locator("article figure .spot-ring").bounding_box()
+    assert ring["x"] + ring["width"] / 2 == pytest.approx(at[0], abs=3)
+    assert ring["y"] + ring["height"] / 2 == pytest.approx(at[1], abs=3)
+    seen = page.locator("[data-picked-chip]").get_attribute("fill")
+    form = page.locator("form[id^=picked-]")
+    form.get_by_label("Name", exact=True).fill("high cloud")
+    form.get_by_role("button", name="Name the swatch").click()
+    expect(page.locator("#said")).to_have_text("Named: high cloud. It is now a swatch")
+    picked = page.get_by_role("region", name="Picked colour")
+    expect(picked.locator(".pick-colour")).to_contain_text("high cloud")
+    assert picked.locator(".pick-colour rect").get_attribute("fill") == seen
+    expect(page.locator("article figure .spot-ring")).to_have_count(0)
+
+
+def test_a_colour_is_picked_by_keys_alone(page, filled, go):
+    go(filled, "references")
+    page.locator("#references a").first.click()
+    settled(page)
+    page.locator("summary", has_text="Pick a colour").focus()
+    page.keyboard.press("Enter")
+    form = page.locator("form[id^=picked-]")
+    form.locator("summary", has_text="Type it instead").press("Enter")
+    form.get_by_label("Area").fill("40, 20, 3, 4")
+    expect(page.locator("[data-picked]")).to_contain_text("±")
+    form.get_by_label("Area").fill("40, 20")  # no place: nothing is shown of it
+    expect(page.locator("[data-picked]")).to_be_hidden()
