@@ -27,6 +27,7 @@ from brief.services.drawing import plans
 from brief.services.pages.comments import Filter
 from brief.services.pages.shelf import shelf as shelf_page
 from brief.services.pages.spec import AskedFor
+from brief.services.pages.timber import ORDERS, RackAsked
 from brief.services.pairing.view_settings import Switches
 
 if TYPE_CHECKING:
@@ -288,6 +289,21 @@ def _sheet_page(sheet: sheets.Sheet) -> Callable[..., Response]:
     return page
 
 
+@router.get("/briefs/{brief_id}/timber")
+def timber(
+    request: Request,
+    brief_id: str,
+    desk: ReadingDesk,
+    words: str = "",
+    stuff: str = "",
+    order: str = "rack",
+) -> Response:
+    """The rack, or what of it was asked for."""
+    asked = RackAsked(words, stuff, order if order in dict(ORDERS) else "rack")
+    filled = sheets.rack(desk, brief_id, _switches(request), asked)
+    return pages_of(request).show("timber.html", *filled)
+
+
 @router.get("/briefs/{brief_id}/timber/{material_id}")
 def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) -> Response:
     """A piece of the rack as the brief uses it."""
@@ -308,10 +324,8 @@ def revisions(
     return pages_of(request).show("revisions.html", *filled)
 
 
+# These are asked for something, and have routes of their own above.
+ASKED = {sheets.REFERENCES, sheets.TIMBER, sheets.SPEC, sheets.COMMENTS}
 for _sheet in sheets.SHEETS:
-    if _sheet not in (
-        sheets.REFERENCES,
-        sheets.SPEC,
-        sheets.COMMENTS,
-    ):  # they have pages of their own above
+    if _sheet not in ASKED:
         router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))

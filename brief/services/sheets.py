@@ -23,7 +23,7 @@ from brief.services.pages.revisions import revisions_page
 from brief.services.pages.sharing import sharing_sheet
 from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
 from brief.services.pages.theme import theme_sheet
-from brief.services.pages.timber import piece_page, timber_sheet
+from brief.services.pages.timber import RackAsked, piece_page, timber_sheet
 from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.spec.tries import tries_of
 from brief.store.desk import Desk
@@ -137,12 +137,21 @@ def credits_of(desk: Desk, brief_id: str, switches: Switches) -> Filled:
     return _framed(desk, REFERENCES, brief_id, switches, fill)
 
 
+def rack(desk: Desk, brief_id: str, switches: Switches, asked: RackAsked) -> Filled:
+    """The Timber sheet with what was asked of the rack."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return timber_sheet(desk, brief, shown, asked)
+
+    return _framed(desk, TIMBER, brief_id, switches, fill)
+
+
 def piece(desk: Desk, brief_id: str, material_id: str, switches: Switches) -> Filled:
     """The page of one piece of the rack, within a brief."""
     material = nouns.materials.get(desk, material_id)
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return (piece_page(desk, brief, material),)
+        return piece_page(desk, brief, material)
 
     return _framed(desk, TIMBER, brief_id, switches, fill)
 

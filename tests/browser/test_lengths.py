@@ -8,7 +8,8 @@ from playwright.sync_api import expect
 def test_the_rack_keeps_inches_and_its_form_keeps_within_its_column(go, filled):
     page = go(filled, "timber")
     page.expected_errors = ["422"]
-    piece = page.locator("article[id^=material-]").first
+    page.locator("#rack a").first.click()
+    piece = page.locator("div[id^=material-]")
     piece.locator("summary", has_text="Change").last.click()
     form = piece.locator("form[data-send=patch]").last
     row = piece.bounding_box()

@@ -77,6 +77,6 @@ def test_the_links_of_a_piece_are_large_enough_for_a_finger(demo, page):
     """At least 24 by 24 px: WCAG 2.2, 2.5.8."""
     page.set_viewport_size({"width": 390, "height": 844})
     page.goto(f"{demo.url}/briefs/{demo.brief_id}/timber", wait_until="domcontentloaded")
-    boxes = [link.bounding_box() for link in page.locator("article .ways a").all()]
+    boxes = [link.bounding_box() for link in page.locator("#rack a").all()]
     assert len(boxes) >= 10
     assert min(box["height"] for box in boxes) >= 24

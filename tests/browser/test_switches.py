@@ -97,7 +97,6 @@ def test_they_stay_on_another_sheet_and_after_a_reload(go, page):
     ("sheet", "shown"),
     [
         ("timber", "img.board"),
-        ("timber", ".colour .chip"),
         ("spec", ".part-wood img"),
         ("pairings", ".seen-pair image"),
     ],
@@ -125,7 +124,6 @@ def test_what_is_shown_otherwise_says_so(go, page):
         page.locator("[data-panel-fold]").tap()
         expect(page.locator("[data-panel-fold]")).to_contain_text("shown bare, lit by a filament")
     assert "seen-as" in filtered(page, "img.board")
-    assert "seen-as" in filtered(page, ".colour .chip")
     # A colour of the theme is no timber.
     go("pairings")
     assert filtered(page, ".tags .chip") == "none"
@@ -144,20 +142,6 @@ def test_the_ground_of_what_is_judged_by_colour_may_be_dark(go, page):
     assert page.locator("main .wanted").first.evaluate(ground) == "rgb(46, 46, 46)"
     switch(page, "Ground", "light grey")
     assert page.locator("main .wanted").first.evaluate(ground) == "rgb(231, 231, 231)"
-
-
-def test_boards_to_choose_from_follow_too(go, page):
-    go("timber")
-    texture = "#boards .plank img >> nth=0"
-    page.get_by_role("button", name="Find a piece by eye").click()
-    bare = page.locator(texture).get_attribute("src")
-    page.keyboard.press("Escape")
-    switch(page, "Wood", "aged")
-    switch(page, "Light", "filament lamp")
-    page.get_by_role("button", name="Find a piece by eye").click()
-    assert page.locator(texture).get_attribute("src") != bare
-    assert "seen-as" in filtered(page, "#boards .plank .mat")
-    assert "seen-as" in filtered(page, "#boards .plank .chip rect")
 
 
 def test_by_keys_alone_and_back(go, page):

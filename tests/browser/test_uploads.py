@@ -19,20 +19,47 @@ def shot(picture):
     return {"name": "image.jpg", "mimeType": "image/png", "buffer": picture()}
 
 
-def test_a_piece_just_shot_is_in_view_and_asks_for_its_name(filled, page, shot):
-    page.goto(f"{filled.url}/briefs/{filled.brief_id}/timber")
+def test_a_piece_just_shot_opens_large_and_asks_for_its_name(filled, page, shot):
+    rack = f"{filled.url}/briefs/{filled.brief_id}/timber"
     for label in ("image", "image 2"):
+        page.goto(rack)
         page.get_by_label("Or take a photo now").set_input_files([shot])
-        piece = page.locator("article", has=page.get_by_role("heading", name=label, exact=True))
-        expect(piece).to_be_in_viewport()
+        expect(page.locator("#content h2")).to_have_text(label)
         expect(page.locator("#said")).to_have_text(f"{label.capitalize()} is on the rack")
-        expect(piece.get_by_label("Label")).to_be_focused()
-        there = page.locator("[data-progress] a").last
-        assert there.get_attribute("href") == f"#{piece.get_attribute('id')}"
+        expect(page.get_by_label("Label", exact=True)).to_be_focused()
+        expect(page.locator("[id^=photograph-] img").first).to_be_visible()
     page.keyboard.type("Feathered walnut")  # over the name it came with
     page.keyboard.press("Enter")
-    expect(page.get_by_role("heading", name="Feathered walnut", exact=True)).to_be_visible()
-    expect(page.get_by_role("heading", name="image", exact=True)).to_be_visible()
+    expect(page.locator("#content h2")).to_have_text("Feathered walnut")
+    page.get_by_role("link", name="All pieces").click()
+    for name in ("Feathered walnut", "image"):
+        expect(page.locator("#rack").get_by_role("link", name=name).last).to_be_visible()
+
+
+def test_several_pieces_stay_on_the_rack(filled, page, shot):
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/timber")
+    before = page.locator("#rack > .frame").count()
+    page.get_by_label("Add pieces").set_input_files([shot, {**shot, "name": "plank.jpg"}])
+    expect(page.locator("#said")).to_have_text("2 files added.")
+    expect(page.locator("#rack > .frame")).to_have_count(before + 2)
+
+
+def test_the_rack_is_narrowed_and_ordered(filled, page):
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/timber")
+    everything = page.locator("#rack > .frame").count()
+    page.get_by_label("Label or species").fill("OAK")
+    page.keyboard.press("Enter")
+    expect(page.locator("#found")).to_have_text(f"1 of {everything} pieces")
+    expect(page.locator("#rack b")).to_have_text(["Bog oak, fretboard and bridge blanks"])
+    page.get_by_label("Label or species").fill("")
+    page.get_by_label("Order").select_option("light")
+    expect(page.locator("#found")).to_have_text(f"{everything} of {everything} pieces")
+    lightest = page.request.get(f"{filled.url}/api/materials").json()["items"]
+    known = sorted(
+        (one for one in lightest if one["colour"]), key=lambda one: -one["colour"]["lab"][0]
+    )
+    expect(page.locator("#rack b").first).to_have_text(known[0]["label"])
+    assert page.url.endswith("?order=light")
 
 
 def test_nobody_is_interrupted_by_a_picture_that_comes(filled, page, shot):
@@ -92,4 +119,4 @@ def test_what_was_left_out_of_readings_is_said_until_it_is_closed(filled, page):
     page.locator("#read-file").set_input_files([readings])
     expect(page.locator("#said")).to_contain_text("1 file added. Left out: line 6 (LAB_A has no")
     expect(page.locator("#said").get_by_role("button", name="Close")).to_be_visible()
-    expect(page.get_by_role("heading", name="mud", exact=True)).to_be_visible()
+    expect(page.locator("#rack").get_by_role("link", name="mud")).to_be_visible()

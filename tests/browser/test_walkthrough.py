@@ -88,8 +88,8 @@ def test_a_brief_from_theme_to_spec(served, page):
     page.locator("#add-pieces-files").set_input_files(
         [PICTURES / name for name in ("bog-oak.jpg", "mother-of-pearl.jpg", "cedar.jpg")]
     )
-    expect(page.locator("article.plate")).to_have_count(3)
-    expect(article(page, "bog oak").locator(".notation")).to_contain_text("Lab")
+    expect(page.locator("#rack > .frame")).to_have_count(3)
+    expect(page.locator("#rack").get_by_role("link", name="bog oak").locator("img")).to_be_visible()
 
     # Does the shell work in the bog oak?
     go_to(page, "Pairings")

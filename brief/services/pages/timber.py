@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
 
 from brief.photo import CARDS, LIGHTS, MAX_BYTES
-from brief.services import nouns
-from brief.services.drawing.instrument_drawing import Worn, worn
+from brief.services import nouns, offcuts
+from brief.services.common.formatting import size
+from brief.services.drawing.instrument_drawing import worn
 from brief.services.pages.shared import (
     AGES,
     Along,
@@ -18,54 +20,118 @@ from brief.services.pages.shared import (
     grouped,
     said,
     same,
-    used_by,
-    views,
 )
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.finish_tests import FinishTestView
 from brief.services.rack.materials import MaterialView
 from brief.services.rack.photographs import PhotographState, PhotographView
-from brief.services.spec.parts import PartView
 from brief.services.spec.recommendations import UseView, uses_for
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material
-from brief.wood import Stuff
+from brief.wood import REMINDER, Stuff
+
+ORDERS: Choices = (("rack", "as on the rack"), ("light", "lightest first"), ("hue", "by colour"))
+NEARLY_GREY = 6  # chroma below which a colour has no hue to speak of
+
+
+@dataclass(frozen=True)
+class RackAsked:
+    """What of the rack is asked for: words that its label or species hold, a kind, an order."""
+
+    words: str = ""
+    stuff: str = ""
+    order: str = "rack"
+
+
+@dataclass(frozen=True)
+class RackPiece:
+    """A piece as it hangs on the rack. texture, hex : its photograph and its colour as the switches
+    have it, None without one. used_for : the parts of this brief that are of it.
+    """
+
+    id: str
+    label: str
+    stuff: str
+    size: str
+    texture: str | None
+    hex: str | None
+    used_for: Sequence[str]
 
 
 @dataclass(frozen=True)
 class TimberSheet:
-    """used : the parts that are of each piece; worn : how each shows as the switches have it; both
-    by the id of the piece.
-    """
+    """The pieces that were asked for, of `count` on the rack. kinds_there : those that it has."""
 
-    materials: Sequence[MaterialView]
-    worn: Mapping[str, Worn]
-    used: Mapping[str, Sequence[PartView]]
-    along: Along
-    used_by: Along
+    pieces: Sequence[RackPiece]
+    count: int
+    asked: RackAsked
+    kinds_there: Choices
     stuffs: Choices
+    reminder: str
     max_bytes: int
+    orders: Choices = ORDERS
 
 
-def timber_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[TimberSheet, NotesAndComments]:
-    """What the Timber sheet shows: all of the rack, with the notes on its pieces."""
-    materials = nouns.materials.show_all(desk, nouns.materials.page(desk))
-    parts = views(desk, nouns.parts, brief)
-    sheet = TimberSheet(
-        materials=materials,
-        worn=worn(desk, [one.id for one in materials], shown.switches.state),
-        used=grouped(
-            [part for part in parts if part.material],
-            lambda part: part.material.id if part.material else "",
-        ),
-        along=along(desk, nouns.materials, materials),
-        used_by=used_by(desk, nouns.materials, materials),
-        stuffs=same(get_args(Stuff)),
-        max_bytes=MAX_BYTES,
+def timber_sheet(
+    desk: Desk, brief: Brief, shown: Shown, asked: RackAsked = RackAsked()
+) -> tuple[TimberSheet]:
+    """What the Timber sheet shows: the rack, or what of it was asked for."""
+    rack = nouns.materials.page(desk)
+    found = sorted((one for one in rack if _is_asked(one, asked)), key=_ORDER[asked.order])
+    shows = worn(desk, [one.id for one in found], shown.switches.state)
+    parts = grouped(
+        [part for part in nouns.parts.page(desk, brief_id=brief.id) if part.material_id],
+        lambda part: part.material_id or "",
     )
-    of_the_rack = nouns.notes.show_all(desk, nouns.notes.page(desk))
-    notes = grouped(of_the_rack, lambda one: one.about_id)
-    return sheet, replace(said(desk, brief), notes=notes)
+    pieces = [
+        RackPiece(
+            id=one.id,
+            label=one.label,
+            stuff=one.stuff,
+            size=size(one),
+            texture=shows[one.id].texture,
+            hex=shows[one.id].hex,
+            used_for=[part.name for part in parts.get(one.id, ())],
+        )
+        for one in found
+    ]
+    kinds = sorted({one.stuff for one in rack})
+    return (
+        TimberSheet(
+            pieces=pieces,
+            count=len(rack),
+            asked=asked,
+            kinds_there=same(kinds) if kinds[1:] else (),
+            stuffs=same(get_args(Stuff)),
+            reminder=REMINDER,
+            max_bytes=MAX_BYTES,
+        ),
+    )
+
+
+def _is_asked(piece: Material, asked: RackAsked) -> bool:
+    told = f"{piece.label} {piece.species} {piece.stuff}".casefold()
+    return asked.words.strip().casefold() in told and asked.stuff in ("", piece.stuff)
+
+
+def _by_light(piece: Material) -> tuple[bool, float]:
+    return (piece.lab is None, -piece.lab[0] if piece.lab else 0.0)
+
+
+def _by_hue(piece: Material) -> tuple[bool, float, float]:
+    """Round the circle of hues (CIELAB), greys first, then light to dark; without a colour last."""
+    if piece.lab is None:
+        return True, 0.0, 0.0
+    lightness, a, b = piece.lab
+    hue = -1.0 if math.hypot(a, b) < NEARLY_GREY else math.degrees(math.atan2(b, a)) % 360
+    return False, hue, -lightness
+
+
+_ORDER: dict[str, Callable[[Material], tuple[bool | float | str, ...]]] = {
+    "rack": lambda piece: (piece.id,),
+    "light": _by_light,
+    "hue": _by_hue,
+}
 
 
 @dataclass(frozen=True)
@@ -76,7 +142,10 @@ class PiecePage:
     photographs: Sequence[PhotographView]
     finish_tests: Sequence[FinishTestView]
     uses: Sequence[UseView]
+    used_for: Sequence[str]
     along: Along
+    used_by: Along
+    stuffs: Choices
     states: Choices
     ages: Choices
     cards: Choices
@@ -84,19 +153,29 @@ class PiecePage:
     max_bytes: int
 
 
-def piece_page(desk: Desk, brief: Brief, material: Material) -> PiecePage:
+def piece_page(desk: Desk, brief: Brief, material: Material) -> tuple[PiecePage, NotesAndComments]:
     """What the page of one piece shows, within a brief."""
     shots = nouns.photographs.page(desk, material_id=material.id)
     tests = nouns.finish_tests.page(desk, material_id=material.id)
-    return PiecePage(
+    parts = nouns.parts.page(desk, brief_id=brief.id)
+    page = PiecePage(
         material=nouns.materials.show(desk, material),
         photographs=nouns.photographs.show_all(desk, shots),
         finish_tests=nouns.finish_tests.show_all(desk, tests),
         uses=uses_for(desk, brief, material),
-        along={**along(desk, nouns.photographs, shots), **along(desk, nouns.finish_tests, tests)},
+        used_for=[part.name for part in parts if part.material_id == material.id],
+        along={
+            **along(desk, nouns.materials, [material]),
+            **along(desk, nouns.photographs, shots),
+            **along(desk, nouns.finish_tests, tests),
+        },
+        used_by={material.id: offcuts.used_by(desk, material)},
+        stuffs=same(get_args(Stuff)),
         states=same(get_args(PhotographState)),
         ages=AGES,
         cards=same(CARDS),
         lights=same(LIGHTS),
         max_bytes=MAX_BYTES,
     )
+    notes = nouns.notes.show_all(desk, nouns.notes.page(desk, about_id=material.id))
+    return page, replace(said(desk, brief), notes={material.id: notes} if notes else {})

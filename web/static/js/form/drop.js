@@ -11,14 +11,12 @@
  * What further inputs pick goes the same way, under the name of the first. data-drop may name
  * another verb than post, and data-etag is sent as If-Match. "{id}" is filled from the answer, the
  * first of it where it is a list. data-say, filled alike, says what came of a file that is more
- * than added; what it warns of is said, too, and stays. data-asks, filled alike, is the id of a field to be written next, such as the name of
- * what came.
+ * than added; what it warns of is said, too, and stays. data-opens, filled alike, is the page of what
+ * came, where more is asked about it: one file alone leads there.
  */
-import { isDirty } from './carry.js';
 import { fillAddress, fillText } from './fields.js';
-import { fillFor, unfold } from './folds.js';
 import { refresh } from '../page/refresh.js';
-import { say } from '../page/said.js';
+import { say, sayNext } from '../page/said.js';
 import { signInElsewhere } from './sign-in.js';
 import { lanes } from '../page/turns.js';
 import { fileLine, foldAdded, refusal, upload } from './uploads.js';
@@ -34,11 +32,8 @@ const queue = lanes(2); // two side by side fill a slow line; more would only ma
  */
 const unsent = new Set();
 
-/** The id of the field that the cursor was put into last. */
-let asked = '';
-
 /** What has ended since all was quiet, for one sentence at the end. */
-const tally = { added: 0, failed: 0, last: '', asks: '', said: '' };
+const tally = { added: 0, failed: 0, last: '', opens: '', said: '' };
 
 /** @param {HTMLFormElement} form @returns {HTMLInputElement | null} */
 const fileInput = (form) => form.querySelector('input[type="file"]');
@@ -72,40 +67,32 @@ function bodyFor(form, file) {
   return body;
 }
 
-/**
- * Show the maker what came, with the cursor in the field that is to be written next.
- * @param {string} id
- * @param {string} asks the field's id
- */
-function look(id, asks) {
+/** Show the maker what came. @param {string} id */
+function look(id) {
   const came = document.getElementById(id);
   if (!came) return;
-  if (asks) fillFor(asks);
-  const field = /** @type {HTMLInputElement | null} */ (document.getElementById(asks));
-  asked = asks;
-  if (field) {
-    unfold(field);
-    field.focus({ preventScroll: true });
-    field.select();
-  } else putCursorOn(came);
+  putCursorOn(came);
   bringIntoView(came);
 }
 
-/** @returns {boolean} whether the maker is at another field by now, or writes in the one asked for */
-function isWriting() {
-  const field = document.activeElement;
-  return Boolean(field?.matches('input:not([type="file"], [type="checkbox"]), textarea, select')) && (field?.id !== asked || isDirty(field));
-}
+/** @returns {boolean} whether the maker is at a field by now */
+const isWriting = () => Boolean(document.activeElement?.matches('input:not([type="file"], [type="checkbox"]), textarea, select'));
 
 /** @param {string} note from a refresh */
 function whenQuiet(note) {
   if (queue.busy()) return;
   for (const list of document.querySelectorAll('[data-progress]')) foldAdded(list);
   const only = tally.added === 1 && !tally.failed;
-  say(sentences([(only && tally.said) || uploadsInWords(tally.added, tally.failed), note]), { stays: tally.failed > 0 || note !== '' });
+  const text = sentences([(only && tally.said) || uploadsInWords(tally.added, tally.failed), note]);
   // One alone is what the maker wants to see; of several, and of what is wrong, the list tells.
-  if (only && !isWriting()) look(tally.last, tally.asks);
-  Object.assign(tally, { added: 0, failed: 0, last: '', asks: '', said: '' });
+  if (only && tally.opens && !note && !isWriting()) {
+    sayNext({ text });
+    location.assign(tally.opens);
+    return;
+  }
+  say(text, { stays: tally.failed > 0 || note !== '' });
+  if (only && !isWriting()) look(tally.last);
+  Object.assign(tally, { added: 0, failed: 0, last: '', opens: '', said: '' });
 }
 
 /** @param {ReturnType<typeof fileLine>} line @returns {import('./uploads.js').WayOut} */
@@ -134,7 +121,7 @@ async function sendFile(form, file, line) {
     const made = [outcome.answer].flat()[0];
     unsent.delete(line);
     tally.last = fillAddress(form.dataset.show ?? '', made);
-    tally.asks = fillAddress(form.dataset.asks ?? '', made);
+    tally.opens = fillAddress(form.dataset.opens ?? '', made);
     tally.said = fillText(form.dataset.say ?? '', made);
     line.added(tally.last, tally.said || 'added');
     tally.added += 1;

@@ -68,6 +68,9 @@ function openNamed() {
   if (!named?.closest('details')) return;
   unfold(named);
   bringIntoView(named);
+  if (!named.matches('input, textarea, select')) return;
+  named.focus({ preventScroll: true });
+  if (named instanceof HTMLInputElement) named.select(); // to be written over
 }
 
 export function wireFolds() {
