@@ -72,7 +72,7 @@ def without_picture_data(page):
     return unescape(re.sub(r"data:[^\"')]+", "", page))
 
 
-@pytest.fixture
+@fixture_once
 def out(client, make, built):
     """Everything that goes out, as text, by its name."""
     at, here = f"/api/briefs/{built['brief']['id']}", {"brief_id": built["brief"]["id"]}
