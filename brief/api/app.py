@@ -26,6 +26,7 @@ from brief.api import (
     numbers,
     offcuts,
     pages,
+    pairing_pages,
     pairings,
     parcels,
     parts,
@@ -120,7 +121,7 @@ def create_app(settings: Settings) -> FastAPI:
     ):
         app.include_router(module.router)
     app.include_router(guests.mail_router)
-    for module in (session, docs, phone, pages, bundles, faces):
+    for module in (session, docs, phone, pages, pairing_pages, bundles, faces):
         app.include_router(module.router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

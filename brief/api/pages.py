@@ -324,8 +324,15 @@ def revisions(
     return pages_of(request).show("revisions.html", *filled)
 
 
-# These are asked for something, and have routes of their own above.
-ASKED = {sheets.REFERENCES, sheets.TIMBER, sheets.SPEC, sheets.COMMENTS}
+# These are asked for something, and have routes of their own: above, or in `pairing_pages`.
+ASKED = {
+    sheets.REFERENCES,
+    sheets.TIMBER,
+    sheets.PAIRINGS,
+    sheets.LAY,
+    sheets.SPEC,
+    sheets.COMMENTS,
+}
 for _sheet in sheets.SHEETS:
     if _sheet not in ASKED:
         router.add_api_route(f"/briefs/{{brief_id}}/{_sheet.key}", _sheet_page(_sheet))

@@ -16,6 +16,9 @@ from brief.services.pages.comments import Filter, comments_sheet
 from brief.services.pages.drawing import drawing_sheet
 from brief.services.pages.frame import lost
 from brief.services.pages.frame import panel as instrument
+from brief.services.pages.lay import lay_page
+from brief.services.pages.pairing import pairing_form as form_for_pairing
+from brief.services.pages.pairing import pairing_page
 from brief.services.pages.pairings import pairings_sheet
 from brief.services.pages.paper import paper_sheet
 from brief.services.pages.references import credits_page, reference_page, references_sheet
@@ -27,7 +30,7 @@ from brief.services.pages.timber import RackAsked, piece_page, timber_sheet
 from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.spec.tries import tries_of
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Pairing
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -146,6 +149,53 @@ def rack(desk: Desk, brief_id: str, switches: Switches, asked: RackAsked) -> Fil
     return _framed(desk, TIMBER, brief_id, switches, fill)
 
 
+def pairings(desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str]) -> Filled:
+    """The Pairings sheet, seen as was asked for."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return pairings_sheet(desk, brief, shown, asked)
+
+    return _framed(desk, PAIRINGS, brief_id, switches, fill)
+
+
+def pairing(
+    desk: Desk, brief_id: str, pairing_id: str, switches: Switches, asked: Mapping[str, str]
+) -> Filled:
+    """The page of one pairing, seen as was asked for."""
+    one = of_brief(nouns.pairings.get(desk, pairing_id), brief_id)
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return pairing_page(desk, brief, one, shown, asked)
+
+    return _framed(desk, PAIRINGS, brief_id, switches, fill)
+
+
+def pairing_form(desk: Desk, brief_id: str, pairing_id: str | None, switches: Switches) -> Filled:
+    """The form for a new pairing, or for other pieces in one."""
+    one = of_brief(nouns.pairings.get(desk, pairing_id), brief_id) if pairing_id else None
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return form_for_pairing(desk, brief, one, shown)
+
+    return _framed(desk, PAIRINGS, brief_id, switches, fill)
+
+
+def lay(desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str]) -> Filled:
+    """The page where a colour is laid on a board, as was asked for."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return lay_page(desk, brief, shown, asked)
+
+    return _framed(desk, LAY, brief_id, switches, fill)
+
+
+def of_brief(one: Pairing, brief_id: str) -> Pairing:
+    """The same, if it is of that brief. Raises NotFound if it is of another."""
+    if one.brief_id != brief_id:
+        raise NotFound(f"This brief has no pairing {quoted(one.id)}.")
+    return one
+
+
 def piece(desk: Desk, brief_id: str, material_id: str, switches: Switches) -> Filled:
     """The page of one piece of the rack, within a brief."""
     material = nouns.materials.get(desk, material_id)
@@ -240,15 +290,16 @@ THEME = Sheet(1, "theme", "Theme", theme_sheet)
 REFERENCES = Sheet(2, "references", "References", references_sheet)
 TIMBER = Sheet(3, "timber", "Timber and inlay", timber_sheet)
 PAIRINGS = Sheet(4, "pairings", "Pairings", pairings_sheet)
-SPEC = Sheet(5, "spec", "Spec", _spec, "instrument")
-DRAWING = Sheet(6, "drawing", "Drawing", drawing_sheet, "beside")
-COMMENTS = Sheet(7, "comments", "Comments", comments_sheet)
-SHARING = Sheet(8, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(9, "paper", "On paper", paper_sheet)
+LAY = Sheet(5, "lay", "Lay a colour", lay_page)
+SPEC = Sheet(6, "spec", "Spec", _spec, "instrument")
+DRAWING = Sheet(7, "drawing", "Drawing", drawing_sheet, "beside")
+COMMENTS = Sheet(8, "comments", "Comments", comments_sheet)
+SHARING = Sheet(9, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(10, "paper", "On paper", paper_sheet)
 GROUPS = (
     Group("Theme", (THEME,)),
     Group("References", (REFERENCES,)),
-    Group("Wood", (TIMBER, PAIRINGS)),
+    Group("Wood", (TIMBER, PAIRINGS, LAY)),
     Group("Instrument", (SPEC, DRAWING)),
     Group("People", (COMMENTS, SHARING, PAPER)),
 )

@@ -60,9 +60,7 @@ class Screen:
 
 SCREENS = (
     Screen("palette", "references", 1000, 900, "article.plate", "The creek before sunrise"),
-    Screen(
-        "pairing", "pairings", 1000, 900, "article.pairing", "Brass sheet, brushed on Feathered"
-    ),
+    Screen("pairing", "pairings", 1280, 720),
     Screen("spec", "spec", 1280, 670),
     Screen("inlay", "drawing", 1000, 900, "li.inlay-row", "Curlew, standing"),
     Screen("bench", "bench", 390, 700),

@@ -92,7 +92,8 @@ def test_a_verdict_on_what_nobody_outlined_says_so_and_leads_there(
     ]
     assert mends[0]["words"] == "walnut: measured inside an outline that was proposed."
     assert mends[1]["words"] == "shell: the whole photograph was measured."
-    page = client.get(f"/briefs/{brief['id']}/pairings").text
+    (pairing,) = client.get(f"/api/pairings?brief_id={brief['id']}").json()["items"]
+    page = client.get(f"/briefs/{brief['id']}/pairings/{pairing['id']}").text
     piece = f"/briefs/{brief['id']}/timber/{ground['id']}"
     for address, form in (
         (f"{piece}#where-{shot['id']}", f'id="where-{shot["id"]}"'),

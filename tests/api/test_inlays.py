@@ -149,7 +149,8 @@ def test_the_drawing_sheet_shows_it_in_its_place_and_asks_with_its_thinnest(
     asked = make("pairings", **pair, line_mm=round(line, 2))
     page = client.get(f"/briefs/{brief['id']}/drawing").text
     assert asked["verdict"]["sentence"][:30] in page
-    assert "Thinnest places of your inlays" in client.get(f"/briefs/{brief['id']}/pairings").text
+    form = client.get(f"/briefs/{brief['id']}/pairings/new").text
+    assert "Thinnest places of your inlays" in form
 
 
 def test_a_change_since_a_revision_is_told_without_its_numbers(lay, client, brief, make):

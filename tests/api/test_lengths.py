@@ -191,9 +191,11 @@ def test_pages_show_what_was_typed(client, brief, make, one_of, change):
     make("viewings", brief_id=brief["id"], name="the hall", distance_m="10 ft")
     page = client.get(f"/briefs/{brief['id']}/pairings").text
     assert "line 1/32 in (0.79\u00a0mm)" in page
-    assert 'name="line_mm" type="text" value="1/32 in"' in page
     assert "from 10 ft (3.05\u00a0m)" in page
     assert 'name="distance_m" type="text" value="10 ft"' in page
+    page = client.get(f"/briefs/{brief['id']}/pairings/{pairing['id']}").text
+    assert "line 1/32 in (0.79\u00a0mm)" in page
+    assert 'name="line_mm" type="text" value="1/32 in"' in page
     assert "in the hall, from 10 ft" in page  # of the verdict
     board = make("materials", label="board", length_mm="21 1/2 in", width_mm=203)
     page = client.get(f"/briefs/{brief['id']}/timber").text

@@ -11,7 +11,8 @@ from tests.browser.conftest import settled
 from tests.browser.reading import violations
 
 SHEETS = (
-    "theme", "references", "timber", "pairings", "spec", "drawing", "comments", "sharing", "paper",
+    "theme", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing",
+    "comments", "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
 LONG = "Bogoakmotherofpearl" * 10

@@ -98,7 +98,6 @@ def test_they_stay_on_another_sheet_and_after_a_reload(go, page):
     [
         ("timber", "img.board"),
         ("spec", ".part-wood img"),
-        ("pairings", ".seen-pair image"),
     ],
 )
 def test_whatever_shows_timber_follows_the_wood(go, page, sheet, shown):
@@ -125,8 +124,8 @@ def test_what_is_shown_otherwise_says_so(go, page):
         expect(page.locator("[data-panel-fold]")).to_contain_text("shown bare, lit by a filament")
     assert "seen-as" in filtered(page, "img.board")
     # A colour of the theme is no timber.
-    go("pairings")
-    assert filtered(page, ".tags .chip") == "none"
+    go("references")
+    assert filtered(page, ".palette-bar") == "none"
 
 
 def test_the_ground_of_what_is_judged_by_colour_may_be_dark(go, page):

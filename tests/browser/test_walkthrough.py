@@ -93,15 +93,16 @@ def test_a_brief_from_theme_to_spec(served, page):
 
     # Does the shell work in the bog oak?
     go_to(page, "Pairings")
-    open_fold(page, "Ask about a pairing")
+    page.get_by_role("link", name="Ask about a pairing").click()
     page.get_by_label("Timber", exact=True).select_option(label="bog oak")
     page.get_by_label("Inlay", exact=True).select_option(label="mother of pearl")
     page.get_by_label("Where", exact=True).fill("fretboard, 12th fret")
     page.get_by_label("Thinnest line").fill("0,8")
     page.get_by_role("button", name="Judge").click()
-    expect(page.locator(".sentence .verdict").first).to_have_text("Reads at the bench")
-    expect(page.locator("article.pairing svg path").first).to_be_visible()
-    expect(page.locator("article.pairing")).to_contain_text("line 0.8 mm")
+    expect(page.locator(".pair-word .verdict")).to_have_text("Reads")
+    expect(page.locator(".pair-words .sentence")).to_have_text("Shows clearly at the bench.")
+    expect(page.locator(".pair-drawn svg path").first).to_be_visible()
+    expect(page.locator(".pair-words")).to_contain_text("line 0.8 mm")
 
     # The top in cedar, carrying the colour of the water: the instrument changes.
     go_to(page, "Spec")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -28,6 +29,8 @@ from brief.errors import ColourInputError, quoted
 
 NEAR_DELTA_E = 5.0  # grain this close to the inlay is of much the same colour: our working figure
 SINKS, DOUBTFUL, READS = range(3)
+Reading = Literal["sinks", "doubtful", "reads"]
+READINGS: tuple[Reading, ...] = ("sinks", "doubtful", "reads")
 
 
 @dataclass(frozen=True)
@@ -182,8 +185,8 @@ def _under(
     seen = delta_e_2000(minded(lit_beside), line_seen)
     whole = delta_e_2000(lit_ground, lit_inlay)
     doubt = np.hypot(doubts, condition.light.uncertainty)
-    uncertainty = doubt * _left(difference.total, whole)
-    seen_uncertainty = doubt * _left(seen, whole)
+    uncertainty = doubt * left_of(difference.total, whole)
+    seen_uncertainty = doubt * left_of(seen, whole)
 
     spread = np.full(len(ground), np.nan)
     drowned = np.full(len(ground), np.nan)
@@ -205,9 +208,6 @@ def _under(
             )  # fmt: skip
     told_from = noise(grain, wide, condition.distance_m)
     found, needed = FOUND * told_from, STANDS_OUT * told_from
-    reads = seen - seen_uncertainty >= needed
-    sinks = seen + seen_uncertainty < found
-    reading = np.where(sinks, SINKS, np.where(reads, READS, DOUBTFUL)).astype(np.int8)
     return PairFigures(
         difference=difference,
         uncertainty=uncertainty,
@@ -218,11 +218,20 @@ def _under(
         needed=needed,
         drowned_share=drowned,
         harmony=pair_harmony(ground_seen, inlay_seen),
-        reading=reading,
+        reading=readings_of(seen, seen_uncertainty, found, needed),
     )
 
 
-def _left(part: Array, whole: Array) -> Array:
+def readings_of(
+    seen: Array, seen_uncertainty: Array, found: Array, needed: Array
+) -> NDArray[np.int8]:
+    """SINKS, DOUBTFUL or READS of each; all four as `PairFigures`, of one shape."""
+    reads = seen - seen_uncertainty >= needed
+    sinks = seen + seen_uncertainty < found
+    return np.where(sinks, SINKS, np.where(reads, READS, DOUBTFUL)).astype(np.int8)
+
+
+def left_of(part: Array, whole: Array) -> Array:
     """What share of a difference is left, 1 at most."""
     share = np.divide(part, whole, out=np.ones_like(part), where=whole > 0)
     return np.minimum(share, 1.0)

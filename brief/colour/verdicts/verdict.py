@@ -12,7 +12,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import astuple, dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -21,7 +20,7 @@ from brief.colour.difference import DifferenceParts
 from brief.colour.harmony import Harmony
 from brief.colour.notation.wording import difference_words, plus_minus, share_words
 from brief.colour.spaces import Array, as_colours, as_numbers, as_one_colour
-from brief.colour.verdicts.pairs import PairFigures, pair_figures
+from brief.colour.verdicts.pairs import READINGS, PairFigures, Reading, pair_figures
 from brief.colour.viewing.colour_vision import NORMAL
 from brief.colour.viewing.conditions import BENCH, Condition
 from brief.colour.viewing.distance import (
@@ -40,8 +39,6 @@ FEW_RIVALS = 10  # with fewer, count them; with more, speak of "7 in 10"
 GAP_SHRINKS, LEAST_GAP = 0.8, 5.0  # CIEDE2000
 PLACES = 10  # at which the grain about a line is worked out, to find how wide or far one reads
 
-Reading = Literal["sinks", "doubtful", "reads"]
-READINGS: tuple[Reading, ...] = ("sinks", "doubtful", "reads")  # by the number of `pair_figures`
 Kept = Callable[[float], float]
 
 

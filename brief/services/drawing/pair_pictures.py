@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 
 import numpy as np
 
-from brief.colour.viewing.conditions import BENCH_M, Condition
+from brief.colour.viewing.conditions import BENCH_M, Condition, State
 from brief.colour.viewing.light import under
 from brief.colour.viewing.observer import AREA_MM
 from brief.english import words
@@ -22,6 +22,8 @@ from brief.photo.wood.viewing_filter import as_seen, with_line
 from brief.services.common.naming import label, public_label
 from brief.services.common.typed_numbers import briefly
 from brief.services.drawing.instrument_drawing import draw_pairing
+from brief.services.pairing.seen_in import SeenIn
+from brief.services.pairing.sides import Sides
 from brief.services.pairing.view_settings import Shown
 from brief.services.photos.pictures import LOST
 from brief.services.photos.timber_figure import TimberFigure, timber_figure
@@ -88,6 +90,38 @@ def pair_pictures(
             distance_m=distance_m,
         ),
     ]
+
+
+def picture_from(
+    desk: Desk, pairing: Pairing, sides: Sides, seen: SeenIn, distance_m: float | None = None
+) -> PairPicture:
+    """One pairing as it is seen, from there or from `distance_m`; drawn where that cannot be."""
+    switches = seen.shown.switches
+    figure = sides.figure
+    if figure is None or not desk.images.holds(figure.image_sha256):
+        line_mm = pairing.line_mm or AREA_MM
+        drawn = draw_pairing(desk, sides.ground, sides.inlay, line_mm, switches.state)
+        return PairPicture("Drawn, not to scale", drawn=drawn)
+    away = seen.distance_m if distance_m is None else distance_m
+    asked = {
+        "state": switches.state,
+        "light": switches.light,
+        "eyes": switches.eyes,
+        "distance_m": f"{away:g}",
+    }
+    address = f"/api/pairings/{pairing.id}/picture?{urlencode(asked)}"
+    return PairPicture(seen.words, address, distance_m=away)
+
+
+def lacks_a_picture(desk: Desk, pairing: Pairing) -> str:
+    """What to do so that a pairing that is drawn can be shown in its own photograph."""
+    return f"To see it in its own wood, {_lacks(desk, pairing.ground).removesuffix(',')}."
+
+
+def untested_words(sides: Sides, state: State) -> str:
+    """Which of the two was never tested in a state, in a sentence; else empty."""
+    lacking = [label(one.material) for one in sides.surfaces if one.state(state) != state]
+    return f"{UNTESTED[state]}: {words(lacking)}." if lacking else ""
 
 
 def picture_as_asked(

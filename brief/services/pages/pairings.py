@@ -1,60 +1,106 @@
-"""The Pairings sheet."""
+"""The Pairings sheet: every pairing as it will be seen, with a word and a sentence."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from brief.services import nouns
-from brief.services.drawing.inlay_drawings import thinnest_of
-from brief.services.drawing.instrument_drawing import Worn, worn
-from brief.services.drawing.pair_pictures import PairPicture, pair_pictures
-from brief.services.pages.shared import Along, Choices, NotesAndComments, along, said, views
-from brief.services.pairing.pairings import PairingView
-from brief.services.pairing.view_settings import EYES, Shown
+from brief.services.common.formatting import plain
+from brief.services.common.typed_numbers import as_said, texts_of
+from brief.services.drawing.pair_pictures import PairPicture, picture_from
+from brief.services.pages.shared import Along, Choices, along
+from brief.services.pairing.glances import Glance, glances
+from brief.services.pairing.seen_in import (
+    Choice,
+    SeenIn,
+    eyes_choices,
+    place_choices,
+    seen_in,
+    state_choices,
+)
+from brief.services.pairing.sides import sides_of
+from brief.services.pairing.view_settings import STATES, Shown
 from brief.services.pairing.viewings import ViewingView, light_choices
-from brief.services.rack.materials import MaterialView
-from brief.services.theme.palettes import SwatchView
+from brief.services.rack.surfaces import Surface
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Pairing, Viewing
+
+
+@dataclass(frozen=True)
+class Ways:
+    """How it is seen, and how else it could be."""
+
+    seen: SeenIn
+    places: Sequence[Choice]
+    states: Sequence[Choice]
+    eyes: Sequence[Choice]
 
 
 @dataclass(frozen=True)
 class PairingsSheet:
-    """pairings : newest first, with pictures by their ids. materials : those that have a colour,
-    worn : how each shows. inlays_thin : the thinnest place of each inlay, in words.
+    """pairings : newest first. lines : how wide, in words. pictures, at_a_glance : both by the
+    pairing's id, as lines are; one without a colour has none. pieces : how many of the rack have a
+    colour.
     """
 
-    pairings: Sequence[PairingView]
-    pictures: Mapping[str, Sequence[PairPicture]]
+    pairings: Sequence[Pairing]
+    lines: Mapping[str, str]
+    pictures: Mapping[str, PairPicture]
+    at_a_glance: Mapping[str, Glance]
+    ways: Ways
     viewings: Sequence[ViewingView]
     light_choices: Mapping[str, Choices]
-    eyes_words: Mapping[str, str]
-    materials: Sequence[MaterialView]
-    worn: Mapping[str, Worn]
-    swatches: Sequence[SwatchView]
-    inlays_thin: Sequence[str]
+    pieces: int
     along: Along
 
 
 def pairings_sheet(
-    desk: Desk, brief: Brief, shown: Shown
-) -> tuple[PairingsSheet, NotesAndComments]:
-    """What the Pairings sheet shows."""
+    desk: Desk, brief: Brief, shown: Shown, asked: Mapping[str, str] | None = None
+) -> tuple[PairingsSheet]:
+    """What the Pairings sheet shows; `asked` is how to see them, as `seen_in` has it."""
     pairings = list(reversed(nouns.pairings.page(desk, brief_id=brief.id)))
     viewings = nouns.viewings.page(desk, brief_id=brief.id)
-    rack = nouns.materials.show_all(desk, nouns.materials.page(desk))
-    materials = [one for one in rack if one.colour]
+    sides = sides_of(desk, pairings)
+    surfaces = [surface for one in sides.values() for surface in one.surfaces]
+    ways = ways_to_see(asked or {}, shown, viewings, surfaces)
+    pictures = {
+        one.id: picture_from(desk, one, sides[one.id], ways.seen)
+        for one in pairings
+        if one.id in sides
+    }
+    measured = [one for one in nouns.materials.page(desk) if one.lab is not None]
     sheet = PairingsSheet(
-        pairings=nouns.pairings.show_all(desk, pairings),
-        pictures={one.id: pair_pictures(desk, one, shown, viewings) for one in pairings},
+        pairings=pairings,
+        lines={one.id: line_words(one) for one in pairings},
+        pictures=pictures,
+        at_a_glance=glances(pairings, sides, ways.seen, viewings),
+        ways=ways,
         viewings=nouns.viewings.show_all(desk, viewings),
         light_choices=light_choices(),
-        eyes_words=EYES,
-        materials=materials,
-        worn=worn(desk, [one.id for one in materials], shown.switches.state),
-        swatches=views(desk, nouns.swatches, brief),
-        inlays_thin=thinnest_of(desk, brief),
-        along={**along(desk, nouns.pairings, pairings), **along(desk, nouns.viewings, viewings)},
+        pieces=len(measured),
+        along=along(desk, nouns.viewings, viewings),
     )
-    return sheet, said(desk, brief)
+    return (sheet,)
+
+
+def line_words(pairing: Pairing) -> str:
+    """How wide its line is: "1/32 in (0.79 mm)"; empty without a width."""
+    if pairing.line_mm is None:
+        return ""
+    return as_said(texts_of(pairing).get("line_mm"), plain(pairing.line_mm), "mm")
+
+
+def ways_to_see(
+    asked: Mapping[str, str],
+    shown: Shown,
+    viewings: Sequence[Viewing],
+    surfaces: Iterable[Surface],
+) -> Ways:
+    """How these are seen, and the ways that make a difference to one of them."""
+    shifted = {state for one in surfaces for state in one.shifts}
+    tested = [state for state in STATES if state in shifted]
+    seen = seen_in(dict(asked), shown.switches, viewings, finished="finished" in tested)
+    return Ways(
+        seen, place_choices(seen, viewings), state_choices(seen, tested), eyes_choices(seen)
+    )

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Annotated, ClassVar
 
@@ -11,12 +10,12 @@ import numpy as np
 from pydantic import BaseModel, Field
 
 from brief.colour import PairVerdict, judge_pair
-from brief.colour.verdicts.verdict import Reading, Seen
+from brief.colour.verdicts.pairs import Reading
+from brief.colour.verdicts.verdict import Seen
 from brief.colour.viewing.conditions import State
 from brief.colour.viewing.observer import FOUND, SHARE_OF_SPREAD, STANDS_OUT
 from brief.errors import InputError
 from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
-from brief.photo import PAIR_SHARE
 from brief.services.common.colour_view import ColourView, difference
 from brief.services.common.field_types import Columns, Draft, Fields, Id, Lab, Line, View
 from brief.services.common.finding import listed
@@ -24,16 +23,14 @@ from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ALength, Texts, texts_of
 from brief.services.pairing.conditions import asked_about
+from brief.services.pairing.sides import Sides, sides_of
 from brief.services.photos.remedies import Mend, mends_of
-from brief.services.photos.timber_figure import timber_figure
 from brief.services.rack.materials import (
     RackHarmonies,
-    as_shot,
     material_colour,
     reading_warning,
     texture_of,
 )
-from brief.services.rack.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Pairing, Viewing
 
@@ -202,15 +199,18 @@ class Pairings(Noun[Pairing, PairingView]):
         """As `show`; the pairs of the rack and the viewing places are looked up once for all."""
         # The rack's own pairs, and where a brief is shown, are looked up only once.
         rack = RackHarmonies(desk)
-        pieces = [piece for record in records for piece in (record.ground, record.inlay)]
-        surfaces = surfaces_of(desk, pieces)
+        sides = sides_of(desk, records)
         mends = mends_of(desk, records)
         viewings: dict[str, Sequence[Viewing]] = {}
         shown = []
         for record in records:
             if record.brief_id not in viewings:
                 viewings[record.brief_id] = listed(desk, Viewing, brief_id=record.brief_id)
-            verdict = _verdict(desk, record, surfaces, rack, viewings[record.brief_id])
+            verdict = (
+                _verdict(record, sides[record.id], rack, viewings[record.brief_id])
+                if record.id in sides
+                else None
+            )
             shown.append(
                 PairingView(
                     **view_fields(record, "brief_id", "place", "line_mm"),
@@ -251,28 +251,17 @@ def no_scale(photograph: str) -> str:
 
 
 def _verdict(
-    desk: Desk,
-    pairing: Pairing,
-    surfaces: Mapping[str, Surface],
-    rack: RackHarmonies,
-    viewings: Sequence[Viewing],
-) -> VerdictView | None:
+    pairing: Pairing, sides: Sides, rack: RackHarmonies, viewings: Sequence[Viewing]
+) -> VerdictView:
     ground, inlay = pairing.ground, pairing.inlay
-    if ground.lab is None or inlay.lab is None:
-        return None
-    below, above = surfaces[ground.id], surfaces[inlay.id]
-    asked = asked_about(viewings, (below, above))
+    asked = asked_about(viewings, (sides.ground, sides.inlay))
     states = [condition.state for condition in asked.conditions]
-    figure = timber_figure(desk, ground)
-    # What an unknown light did to both of them alike parts them by less.
-    share = PAIR_SHARE if as_shot(desk, ground) and as_shot(desk, inlay) else 1.0
+    figure = sides.figure
     verdict = judge_pair(
-        [below.lab(state) for state in states],
-        [above.lab(state) for state in states],
+        [sides.ground.lab(state) for state in states],
+        [sides.inlay.lab(state) for state in states],
         ground_cells=None if ground.cells is None else np.asarray(ground.cells, dtype=float),
-        uncertainty=[
-            share * math.hypot(below.doubt(state), above.doubt(state)) for state in states
-        ],
+        uncertainty=[sides.doubt(state) for state in states],
         photographed=not (ground.reading and inlay.reading),
         rival_harmonies=rack.others(ground.id, inlay.id),
         line_mm=pairing.line_mm,

@@ -38,6 +38,7 @@ NEAREST_M, FARTHEST_M, STEPS = 0.2, 20.0, 14
 class TimberFigure:
     """The measured part of a board's photograph, whose scale is known.
 
+    key : the same for the same part of the same photograph at the same scale.
     image_sha256, original : the photograph. area : what of it was measured. shown : which
     rectangle of it stands for the piece. shot_lab : the mean of what was measured, as it was shot;
     None if an earlier version measured it.
@@ -45,6 +46,7 @@ class TimberFigure:
     a pairing shows of it, as a line across it meets it.
     """
 
+    key: str
     image_sha256: str
     original: Path
     area: Area
@@ -110,6 +112,7 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
     except LOST:
         return None
     return TimberFigure(
+        f"{image.sha256}-{asked}",
         image.sha256,
         desk.images.place(image.sha256),
         area,

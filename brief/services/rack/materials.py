@@ -241,9 +241,11 @@ def _check_weight(weighed: Sequence[float | None]) -> None:
         )
 
 
-def as_shot(desk: Desk, material: Material) -> bool:
-    """Whether its colour is that of photographs which nothing corrects, and of nothing else."""
-    bare = _bare_photographs(desk, material)
+def as_shot(material: Material, bare: Sequence[Photograph]) -> bool:
+    """Whether its colour is that of photographs which nothing corrects, and of nothing else.
+
+    bare : its bare photographs.
+    """
     return bool(bare) and not material.reading and all(one.correct_by == "none" for one in bare)
 
 

@@ -1,0 +1,182 @@
+"""The page of one pairing: seen large, and stepped back from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from brief.colour.verdicts.pairs import Reading
+from brief.colour.verdicts.plain_words import metres, reach_sentence
+from brief.colour.viewing.conditions import BENCH_M
+from brief.services import nouns
+from brief.services.drawing.inlay_drawings import thinnest_of
+from brief.services.drawing.instrument_drawing import Worn, worn
+from brief.services.drawing.pair_pictures import (
+    PairPicture,
+    lacks_a_picture,
+    picture_from,
+    untested_words,
+)
+from brief.services.pages.pairings import Ways, ways_to_see
+from brief.services.pages.shared import Along, NotesAndComments, along, said
+from brief.services.pairing.glances import NEAREST_M, Glance, glance
+from brief.services.pairing.pairings import PairingView
+from brief.services.pairing.sides import sides_of
+from brief.services.pairing.view_settings import EYES, Shown
+from brief.services.rack.materials import MaterialView
+from brief.store.desk import Desk
+from brief.store.records import Brief, Pairing
+
+# Between two of these the browser fades from one picture to the next.
+FRAMES_M = (0.3, 0.5, 0.8, 1.2, 1.8, 2.6, 3.8, 5.0, 6.0, 8.0, 12.0, 20.0)
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A run of one reading on the track of the slider, in per cent of its length."""
+
+    reading: Reading
+    left: float
+    width: float
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A place on the track where people stand: which stop, in per cent of its length."""
+
+    words: str
+    stop: int
+    at: float
+
+
+@dataclass(frozen=True)
+class Slider:
+    """The way back: distance and reading of each stop, pictures by their distance.
+
+    now : which stop it begins at. stop_words : each stop as it is said. edges : where the line
+    begins or stops to read, in a sentence.
+    """
+
+    stops: Sequence[tuple[float, Reading]]
+    frames: Sequence[tuple[float, str]]
+    now: int
+    stop_words: Sequence[str]
+    zones: Sequence[Zone]
+    marks: Sequence[Mark]
+    edges: str
+
+
+@dataclass(frozen=True)
+class PairingPage:
+    """glance, slider : None without the colours, or without a scale. bench : as it is at arm's
+    length. never_tested : which piece is shown without the state. lacks : what would let it be
+    shown in its own wood. inlays_thin : the thinnest place of each inlay. All three in words.
+    """
+
+    pairing: PairingView
+    glance: Glance | None
+    picture: PairPicture | None
+    bench: PairPicture | None
+    slider: Slider | None
+    ways: Ways
+    never_tested: str
+    lacks: str
+    inlays_thin: Sequence[str]
+    eyes_words: Mapping[str, str]
+    along: Along
+
+
+def pairing_page(
+    desk: Desk, brief: Brief, pairing: Pairing, shown: Shown, asked: Mapping[str, str]
+) -> tuple[PairingPage, NotesAndComments]:
+    """What the page of one pairing shows; `asked` as `seen_in` has it."""
+    viewings = nouns.viewings.page(desk, brief_id=brief.id)
+    sides = sides_of(desk, [pairing]).get(pairing.id)
+    ways = ways_to_see(asked, shown, viewings, sides.surfaces if sides else ())
+    seen = ways.seen
+    at_a_glance = glance(pairing, sides, seen, viewings) if sides else None
+    picture = picture_from(desk, pairing, sides, seen) if sides else None
+    slider = bench = None
+    if sides and at_a_glance and picture and picture.address:
+        bench = picture_from(desk, pairing, sides, seen, BENCH_M)
+        farthest = at_a_glance.steps.distances_m[-1]
+        here = max(seen.distance_m, NEAREST_M)
+        nearer = [one for one in FRAMES_M if one < farthest]
+        frames = [
+            (away, picture_from(desk, pairing, sides, seen, away).address)
+            for away in sorted({*nearer, here, farthest})
+        ]
+        named = {one.distance_m: one.name for one in viewings} | {BENCH_M: "bench"}
+        slider = slider_of(at_a_glance, here, frames, named)
+    page = PairingPage(
+        pairing=nouns.pairings.show(desk, pairing),
+        glance=at_a_glance,
+        picture=picture,
+        bench=bench,
+        slider=slider,
+        ways=ways,
+        never_tested=untested_words(sides, seen.shown.switches.state) if sides else "",
+        lacks=lacks_a_picture(desk, pairing) if picture and not picture.address else "",
+        inlays_thin=thinnest_of(desk, brief),
+        eyes_words=EYES,
+        along=along(desk, nouns.pairings, [pairing]),
+    )
+    return page, said(desk, brief)
+
+
+def slider_of(
+    at_a_glance: Glance,
+    here_m: float,
+    frames: Sequence[tuple[float, str]],
+    named: Mapping[float, str],
+) -> Slider:
+    """The slider of one pairing; `named` are the places, by how far away people stand."""
+    steps = at_a_glance.steps
+    last = len(steps.distances_m) - 1
+    zones = []
+    for first, end, reading in steps.zones:
+        left = max(0.0, (first - 0.5) / last)
+        right = min(1.0, (end + 0.5) / last)
+        zones.append(Zone(reading, 100 * left, 100 * (right - left)))
+    marks = [
+        Mark(name, steps.index(away), 100 * steps.index(away) / last)
+        for away, name in sorted(named.items())
+        if away >= NEAREST_M
+    ]
+    return Slider(
+        stops=list(zip(steps.distances_m, steps.readings, strict=True)),
+        frames=frames,
+        now=steps.index(here_m),
+        stop_words=[metres(away) for away in steps.distances_m],
+        zones=zones,
+        marks=marks,
+        edges=reach_sentence(steps, here_m),
+    )
+
+
+@dataclass(frozen=True)
+class PairingForm:
+    """Two pieces to be put together: a new pairing, or other pieces for one.
+
+    pairing : None of a new one. materials : those that have a colour, worn : how each shows.
+    """
+
+    pairing: PairingView | None
+    materials: Sequence[MaterialView]
+    worn: Mapping[str, Worn]
+    inlays_thin: Sequence[str]
+
+
+def pairing_form(
+    desk: Desk, brief: Brief, pairing: Pairing | None, shown: Shown
+) -> tuple[PairingForm]:
+    """What the form for a pairing shows."""
+    rack = nouns.materials.show_all(desk, nouns.materials.page(desk))
+    materials = [one for one in rack if one.colour]
+    form = PairingForm(
+        pairing=nouns.pairings.show(desk, pairing) if pairing else None,
+        materials=materials,
+        worn=worn(desk, [one.id for one in materials], shown.switches.state),
+        inlays_thin=thinnest_of(desk, brief),
+    )
+    return (form,)
