@@ -11,6 +11,7 @@ from fastapi.staticfiles import StaticFiles
 
 import brief
 from brief.api import (
+    beginnings,
     bench_file,
     bundles,
     colours,
@@ -105,6 +106,7 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(own_routers.get(noun) or noun_router(noun))
     for module in (
         numbers,
+        beginnings,
         drawings,
         bench_file,
         pictures,

@@ -61,6 +61,7 @@ class RightCalls:
         picture = grained(92, 64, 44)
         self.own: dict[tuple[str, str], Call] = {
             ("POST", "/api/kinds"): {"body": here | {"name": "Large parlour"}},
+            ("POST", "/api/briefs/beginnings"): {"body": here | {"title": "Last light"}},
             ("POST", "/api/references"): {
                 "body": here | {"title": "A letter", "passage": "The mud is never brown."}
             },
@@ -104,6 +105,7 @@ class RightCalls:
             ("GET", "/api/briefs/{brief_id}/proposals"): {"query": {"open": of["parts"]}},
             ("GET", "/api/briefs/{brief_id}/booklet.pdf"): {"query": {"leave_out": "unclear"}},
             ("GET", "/api/briefs/{brief_id}/card.pdf"): {"query": {"leave_out": "unclear"}},
+            ("GET", "/api/briefs/{brief_id}/strands.{form}"): {"query": {"leave_out": "unclear"}},
         }
 
     @property

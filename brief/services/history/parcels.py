@@ -178,12 +178,12 @@ def unpack(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes | None]) -
         if not others:
             break
         ids = {old: new for unit in others for old, new in _new_ids(unit).items()}
-        arrived = _relinked(arrived, ids)
+        arrived = relinked(arrived, ids)
         renamed |= set(ids.values())
     added = {key for unit in (owned, *pieces) if found[unit.root] == "no" for key in unit.rows}
     _keep_pictures(desk, arrived, picture)
     if added:
-        _insert(desk, arrived, added)
+        put_in(desk, arrived, added)
     return _arrival(desk, parcel, arrived, found, renamed, len(added), was_in_bin=was_in_bin)
 
 
@@ -377,17 +377,17 @@ def _new_ids(unit: _Unit) -> dict[str, str]:
     known = sorted(record_id for _, record_id in unit.rows)
     digests = sorted(hashlib.sha256(f"{one}{text}".encode()).digest() for one in known)
     return {
-        one: one[:TIME_SIGNS] + _in_crockford(int.from_bytes(digest[:10], "big"))
+        one: one[:TIME_SIGNS] + in_crockford(int.from_bytes(digest[:10], "big"))
         for one, digest in zip(known, digests, strict=True)
     }
 
 
-def _in_crockford(number: int) -> str:
+def in_crockford(number: int) -> str:
     """80 bits in base 32, as a ULID ends."""
     return "".join(CROCKFORD[number >> 5 * place & 31] for place in range(15, -1, -1))
 
 
-def _relinked(parcel: Parcel, ids: Mapping[str, str]) -> Parcel:
+def relinked(parcel: Parcel, ids: Mapping[str, str]) -> Parcel:
     """The parcel with new ids wherever one stands, in revisions and lists, too."""
     if not ids:
         return parcel
@@ -508,7 +508,8 @@ def _keep_pictures(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes | 
     write_rows(desk, images(), [row for row in parcel.images if row["sha256"] not in present])
 
 
-def _insert(desk: Desk, parcel: Parcel, added: Collection[Key]) -> None:
+def put_in(desk: Desk, parcel: Parcel, added: Collection[Key]) -> None:
+    """Put those records of a parcel in, with what ties them together."""
     # A reply may stand before what it replies to; all is looked at when the transaction ends.
     desk.session.execute(text("PRAGMA defer_foreign_keys = ON"))
     try:

@@ -15,10 +15,13 @@ from brief.store.desk import Desk
 
 @dataclass(frozen=True)
 class Shelf:
-    """fronts : SVG, by the id of the brief. most_sent : bytes of a zip that can be brought in."""
+    """fronts : SVG, by the id of the brief. titles : to choose another brief by. most_sent : bytes
+    of a zip that can be brought in.
+    """
 
     briefs: Sequence[BriefView]
     fronts: Mapping[str, str]
+    titles: Choices
     kinds: Choices
     most_sent: int
 
@@ -29,6 +32,7 @@ def shelf(desk: Desk) -> Shelf:
     return Shelf(
         briefs=nouns.briefs.show_all(desk, briefs),
         fronts={brief.id: front(desk, brief, f"f{brief.id}") for brief in briefs},
+        titles=[(brief.id, brief.title) for brief in briefs],
         kinds=kind_choices(desk),
         most_sent=MOST_SENT,
     )
