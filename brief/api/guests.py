@@ -18,6 +18,7 @@ from brief.api.pictures import NAMES_LOST, naming_lost
 from brief.api.problems import responses
 from brief.api.speakers import Speaker, tell_apart
 from brief.errors import InputError, NotFound
+from brief.paper.contents import StrandPaper
 from brief.services import nouns
 from brief.services.common.field_types import (
     Draft,
@@ -31,6 +32,11 @@ from brief.services.common.field_types import (
 )
 from brief.services.common.foreign_keys import AboutKind
 from brief.services.feedback.comments import MAKER, CommentDraft
+from brief.services.outputs.strand_sheets import (
+    STRAND_MEDIA,
+    StrandForm,
+    strand_sheet_outside,
+)
 from brief.services.sharing.guest_pictures import outside_picture, readdressed
 from brief.services.sharing.guest_view import outside
 from brief.services.sharing.guest_writing import add_by_link
@@ -90,6 +96,28 @@ def picture(request: Request, address: str, at: Opened) -> Response:
     query = f"?{request.url.query}" if request.url.query else ""
     data, media_type = outside_picture(at[1], f"/{address}{query}")
     return Response(data, media_type=media_type, headers=SHORTLY)
+
+
+@router.get(
+    "/strands.{form}",
+    summary="The strands of the theme as one sheet, PDF or PNG",
+    response_class=Response,
+    responses={
+        200: {"content": {kind: {} for kind in STRAND_MEDIA.values()}},
+        **responses(404, 422, 429, 507),
+    },
+)
+def strands(
+    form: StrandForm, at: Opened, limits: Limits, paper: Annotated[StrandPaper, Query()] = "A3"
+) -> Response:
+    """The strands as a file, as far as the link shows them."""
+    share, scope = at
+    if "theme" not in scope.sheets:
+        raise NotFound("This link does not show the theme.")
+    limits.check("sheet", share.id)
+    made = strand_sheet_outside(scope, form, paper)
+    kept = {"Content-Disposition": f'attachment; filename="{made.name}"'}
+    return Response(made.data, media_type=made.media_type, headers=UNTOLD | kept)
 
 
 class GuestComment(Draft):

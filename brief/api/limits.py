@@ -38,6 +38,7 @@ RATES: Mapping[str, Rate] = {
     "passphrase": Rate(10, 600),
     "token": Rate(20, 600),  # wrong ones of a link that was shared
     "upload": Rate(300, 600),  # a roll of pictures is sent one by one
+    "sheet": Rate(12, 600, "Too many sheets by this link."),  # seconds of work each
     # What guests say. A browser is told by a cookie that is cheaply forged, so the sums of a link
     # at one address (the wifi of a hall), of an address and of a link hold, too.
     "comment": Rate(40, 600, "Too many comments from this browser."),

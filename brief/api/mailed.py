@@ -22,7 +22,7 @@ from brief.store.records import Brief, Record
 
 MAX_BYTES = 10 * 1000 * 1000  # what most mailboxes take, with the third that mail adds
 PICTURE_PX = (1200, 900, 640, 400)  # the longest side; the largest that makes the file small enough
-STYLES = ("css/paper.css", "css/sheet.css", "css/guest.css")
+STYLES = ("css/paper.css", "css/sheet.css", "css/strands.css", "css/guest.css")
 
 
 @dataclass(frozen=True)

@@ -9,12 +9,19 @@ from pydantic import BaseModel, ConfigDict, Field
 from brief.api.desks import ReadingDesk
 from brief.api.pictures import NAMES_LOST, naming_lost
 from brief.api.problems import responses
-from brief.paper.contents import BookletPaper, CardPaper
+from brief.paper.contents import BookletPaper, CardPaper, StrandPaper
 from brief.services.common.field_types import Line
 from brief.services.outputs.booklets import LeaveOut, booklet_pdf, card_pdf
+from brief.services.outputs.strand_sheets import (
+    STRAND_MEDIA,
+    ForWhom,
+    StrandForm,
+    strand_sheet,
+)
 from brief.store.desk import Desk
 
 router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+STRANDS: dict[str, Any] = {"content": {kind: {} for kind in STRAND_MEDIA.values()}, **NAMES_LOST}
 PDF: dict[str, Any] = {"content": {"application/pdf": {}}, **NAMES_LOST}
 
 
@@ -51,6 +58,17 @@ class CardAsked(OnPaper):
         "instrument",
         max_length=30,
         description="“instrument”, “none”, or the id of a picture among the references",
+    )
+
+
+class StrandsAsked(OnPaper):
+    """What is asked of the sheet of strands."""
+
+    paper: StrandPaper = Field("A3", description="Of a PDF, lying on its longer side")
+    for_whom: ForWhom = Field(
+        "others",
+        description="“me” prints private items, too, and those without clear rights, with the "
+        "nearest pieces of the rack; “others” leaves private items out",
     )
 
 
@@ -98,3 +116,32 @@ def card(brief_id: str, desk: ReadingDesk, asked: Annotated[CardAsked, Query()])
         leave_out=asked.leave_out,
     )
     return _pdf(desk, brief_id, data, "card")
+
+
+@router.get(
+    "/strands.{form}",
+    summary="The strands of the theme as one sheet, PDF or PNG",
+    response_class=Response,
+    responses={200: STRANDS, **responses(404, 409, 422, 507)},
+)
+def strands(
+    brief_id: str, form: StrandForm, desk: ReadingDesk, asked: Annotated[StrandsAsked, Query()]
+) -> Response:
+    """The strands as a file."""
+    made = strand_sheet(
+        desk,
+        brief_id,
+        form,
+        asked.paper,
+        for_whom=asked.for_whom,
+        leave_out=asked.leave_out,
+    )
+    return Response(
+        made.data,
+        media_type=made.media_type,
+        headers={
+            "Content-Disposition": f'attachment; filename="{made.name}"',
+            "Cache-Control": "no-store",
+            **naming_lost(desk, brief_id),
+        },
+    )

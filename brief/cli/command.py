@@ -208,6 +208,17 @@ def _parser() -> argparse.ArgumentParser:
         help="instrument, none, or the id of one of the brief's pictures (instrument)",
     )
 
+    strands = commands.add_parser(
+        "strands", help="write the strands of a theme as one sheet, PDF or PNG"
+    )
+    strands.set_defaults(run=_strands)
+    _add_printing(strands, "A3", "A3 or A4, of a PDF")
+    strands.add_argument(
+        "--for-me",
+        action="store_true",
+        help="for your own wall: with private items and those without clear rights",
+    )
+
     backup = commands.add_parser(
         "backup",
         help="copy everything there is into a folder",
@@ -442,6 +453,20 @@ def _booklet(asked: argparse.Namespace) -> int:
         asked.paper,
         leave_out=asked.leave_out,
         comments=asked.comments,
+    )
+    return 0
+
+
+def _strands(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.printing import write_strands
+
+    write_strands(
+        asked.home,
+        asked.brief,
+        asked.out,
+        asked.paper,
+        for_me=asked.for_me,
+        leave_out=asked.leave_out,
     )
     return 0
 

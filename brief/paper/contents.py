@@ -12,6 +12,7 @@ from brief.paper.colours import NamedColour
 
 BookletPaper = Literal["A4", "Letter"]
 CardPaper = Literal["A5", "A6", "A4", "Letter"]
+StrandPaper = Literal["A3", "A4"]
 
 
 @dataclass(frozen=True)
@@ -147,3 +148,48 @@ class Card:
     timber: tuple[tuple[str, str], ...]
     picture: bytes | None
     credit: Credit | None
+
+
+@dataclass(frozen=True)
+class StrandTile:
+    """A picture, a piece or a part of a strand; `words` instead of it are a passage.
+
+    jpeg : what fills it, cut to its room; hex : a colour where there is none. wide : its width in
+    heights.
+    """
+
+    name: str = ""
+    note: str = ""
+    jpeg: bytes | None = None
+    hex: str | None = None
+    words: str = ""
+    wide: float = 1.0
+
+
+@dataclass(frozen=True)
+class StrandRow:
+    """One strand: its stages from left to right, line by line; colours by name and "#rrggbb".
+
+    tall : how many lines it is high. ends : where it ends open, in words, for pictures, colours,
+    pieces and parts.
+    """
+
+    name: str
+    says: str
+    tall: int
+    pictures: tuple[tuple[StrandTile, ...], ...]
+    colours: tuple[tuple[str, str], ...]
+    pieces: tuple[tuple[StrandTile, ...], ...]
+    parts: tuple[tuple[StrandTile, ...], ...]
+    ends: tuple[str, str, str, str]
+
+
+@dataclass(frozen=True)
+class StrandSheet:
+    """All strands of a brief. foot : credits and the like, in small print."""
+
+    title: str
+    theme: str
+    facts: str
+    rows: tuple[StrandRow, ...]
+    foot: str

@@ -127,7 +127,7 @@ class Board(Flowable):  # type: ignore[misc]
         canvas, timber = self.canv, self.timber
         canvas.saveState()
         if timber is not None and timber.jpeg is not None:
-            _cover(canvas, timber.jpeg, self.width, self.height)
+            cover(canvas, ImageReader(BytesIO(timber.jpeg)), self.width, self.height)
         elif timber is not None and timber.hex is not None:
             canvas.setFillColor(timber.hex)
             canvas.rect(0, 0, self.width, self.height, stroke=0, fill=1)
@@ -225,9 +225,8 @@ def _within(name: str, share: str, room: float, size: float) -> list[tuple[Font,
         shown = shown[: len(shown) * 9 // 10]
 
 
-def _cover(canvas: Canvas, jpeg: bytes, width: float, height: float) -> None:
-    """A photograph that fills a rectangle; what stands over is cut off."""
-    picture = ImageReader(BytesIO(jpeg))
+def cover(canvas: Canvas, picture: ImageReader, width: float, height: float) -> None:
+    """A photograph that fills a rectangle from the origin, points; the rest of it is cut off."""
     across, down = picture.getSize()
     scale = max(width / across, height / down)
     window = canvas.beginPath()

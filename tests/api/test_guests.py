@@ -55,8 +55,15 @@ def planted(client, make, send, brief, picture):
     hidden = {"private": True, "credit": MARK, "source": MARK, "title": MARK}
     client.patch(f"/api/references/{secret['id']}", json=hidden, headers={"If-Match": "*"})
     make("references", **here, title=f"Letter {MARK}", passage=MARK, private=True)
-    make("palettes", reference_id=secret["id"], colours=2)
+    kept = make("palettes", reference_id=secret["id"], colours=2)
     make("palettes", reference_id=shown["id"], colours=2)
+    of_motif = {"motif_id": motif["id"]}
+    make("swatches", **here, name=MARK, palette_id=kept["id"], palette_index=0, **of_motif)
+    client.patch(
+        f"/api/references/{shown['id']}",
+        json={"motif_ids": [motif["id"]]},
+        headers={"If-Match": "*"},
+    )
     for about in (secret, shown):
         on = {"about_kind": "reference", "about_id": about["id"]}
         make("notes", **on, text=f"for myself {MARK}")
@@ -81,7 +88,9 @@ def planted(client, make, send, brief, picture):
         author="Ines",
         text="two notes",
     )
-    swatch = make("swatches", **here, name="reed, dry", colour="#8a7a5a")
+    swatch = make("swatches", **here, name="reed, dry", colour="#8a7a5a", **of_motif)
+    # On the rack it is the nearest to that colour; nothing is made of it.
+    make("materials", label=f"spare {MARK}", reading="Lab 52 3 20", provenance=MARK)
     question = make(
         "questions",
         **here,
@@ -130,6 +139,30 @@ def _is_private(data: bytes) -> bool:
 
 
 # What a guest sees
+
+
+def test_strands_show_others_what_the_sheets_show(client, planted, link) -> None:
+    page = client.get(link(sheets=EVERYTHING)).text
+    (strand,) = re.findall(r'<li class="strand .*?</li>', page, re.DOTALL)
+    assert f'href="#reference-{planted["reference"]["id"]}"' in strand
+    assert f'id="reference-{planted["reference"]["id"]}"' in page
+    assert "reed, dry" in strand
+    assert not _is_private(strand.encode())
+    (strand,) = re.findall(
+        r'<li class="strand .*?</li>', client.get(link(sheets=["theme"])).text, re.DOTALL
+    )
+    assert "the call that carries" in strand
+    assert "<img" not in strand
+    assert "reed, dry" not in strand
+
+
+def test_the_contents_lead_to_what_is_there(client, planted, link) -> None:
+    for sheets in (EVERYTHING, ["theme"], ["references", "spec"]):
+        page = client.get(link(sheets=sheets)).text
+        (contents,) = re.findall(r'<nav class="guest-contents".*?</nav>', page, re.DOTALL)
+        leads = re.findall(r'href="#([\w-]+)"', contents)
+        assert len(leads) >= len(sheets)
+        assert all(page.count(f'id="{one}"') == 1 for one in leads)
 
 
 def test_a_guest_reads_what_is_shown_and_nothing_private(client, planted, link) -> None:

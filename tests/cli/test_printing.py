@@ -1,4 +1,4 @@
-"""`brief booklet` and `brief card`: PDF files out of the terminal."""
+"""`brief booklet`, `brief card` and `brief strands`: files out of the terminal."""
 
 import pypdfium2 as pdfium
 import pytest
@@ -50,6 +50,24 @@ def test_a_card_is_written_with_the_makers_line(brief, home, tmp_path):
     asked = ("--out", out, "--home", home, "--maker", "From a shed", "--picture", "none")
     assert brief("card", "Salt", *asked)[0] == 0
     assert "From a shed" in words(out)
+
+
+def test_the_strands_are_written_as_the_files_name_ends(brief, home, tmp_path):
+    out = tmp_path / "strands.pdf"
+    asked = ("strands", "Salt", "--out", out, "--home", home)
+    code, _, err = brief(*asked)
+    assert code == 2
+    assert "“Field note”" in err
+    assert not out.exists()
+    assert brief(*asked, "--for-me", "--paper", "A4")[0] == 0
+    assert "No wind." in words(out)
+    picture = tmp_path / "strands.png"
+    asked = ("strands", "Salt", "--out", picture, "--home", home, "--leave-out-unclear")
+    assert brief(*asked)[0] == 0
+    assert picture.read_bytes().startswith(b"\x89PNG")
+    code, _, err = brief("strands", "Salt", "--out", tmp_path / "strands.gif", "--home", home)
+    assert code == 2
+    assert "--out ends with .pdf or .png; got “strands.gif”" in err
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""`brief booklet` and `brief card`: a brief on paper, as a PDF file."""
+"""`brief booklet`, `brief card` and `brief strands`: a brief on paper, as a file."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from typing import get_args
 
 from brief.cli.find_brief import called, opened, say_lost
 from brief.errors import InputError, quoted
-from brief.paper.contents import BookletPaper, CardPaper
+from brief.paper.contents import BookletPaper, CardPaper, StrandPaper
 from brief.services import nouns
 from brief.services.common.field_types import clean_line
 from brief.services.outputs.booklets import LeaveOut, booklet_pdf, card_pdf
+from brief.services.outputs.strand_sheets import StrandForm, strand_sheet
 
 NO_ADVICE = "What may be published was read from the rights you gave; that is no legal advice."
 
@@ -57,6 +58,35 @@ def write_card(
             leave_out=leave_out,
         )
     _write(out, data)
+    say_lost(desk.lost.values())
+
+
+def write_strands(
+    home: Path | None,
+    wanted: str,
+    out: Path,
+    paper: StrandPaper,
+    *,
+    for_me: bool,
+    leave_out: LeaveOut,
+) -> None:
+    """Write the strands of a brief, as PDF or PNG by the ending of `out`; raises as `called` and
+    `strand_sheet`."""
+    _check_paper(paper, get_args(StrandPaper))
+    form = next((one for one in get_args(StrandForm) if out.suffix.lower() == f".{one}"), None)
+    if form is None:
+        raise InputError(f"--out ends with .pdf or .png; got {quoted(out.name)}")
+    with opened(home) as store, store.desk() as desk:
+        brief = called(nouns.briefs.page(desk), wanted)
+        made = strand_sheet(
+            desk,
+            brief.id,
+            form,
+            paper,
+            for_whom="me" if for_me else "others",
+            leave_out=leave_out,
+        )
+    _write(out, made.data)
     say_lost(desk.lost.values())
 
 

@@ -81,7 +81,7 @@ def picture_file(
         )
         return seen_by(svg, shown.matrix) if shown.matrix else svg
 
-    name = f"{_plain(brief.title)}-{view}.{form}"
+    name = f"{plain_name(brief.title)}-{view}.{form}"
     linked = drawn(None)
     if form == "svg" and textures == "linked":
         return PlanFile(name, PICTURE_MEDIA[form], linked.encode())
@@ -102,6 +102,6 @@ def picture_file(
     return PlanFile(name, PICTURE_MEDIA[form], as_picture_pdf(data, brief.title, said))
 
 
-def _plain(title: str) -> str:
+def plain_name(title: str) -> str:
     """A title as part of a file's name that every system takes."""
     return re.sub("[^A-Za-z0-9]+", "-", title).strip("-")[:60] or "instrument"

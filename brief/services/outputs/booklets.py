@@ -138,11 +138,12 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
         comments=_comments(scope) if comments else (),
         # The last, for only now is it known which pictures could not be had.
         printed="Colours are as measured; print may differ. "
-        f"Set in Source Serif and Noto Sans.{_made_without(desk)}",
+        f"Set in Source Serif and Noto Sans.{made_without(desk)}",
     )
 
 
-def _made_without(desk: Desk) -> str:
+def made_without(desk: Desk) -> str:
+    """Which pictures could not be had, as the last words of what is printed."""
     if not desk.lost:
         return ""
     named = words([f"“{name}”" for name in desk.lost.values()])

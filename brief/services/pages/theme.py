@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from brief.instrument import Face
 from brief.services import nouns, offcuts
-from brief.services.drawing.instrument_drawing import worn
 from brief.services.pages.shared import (
     Along,
     NotesAndComments,
@@ -20,7 +19,7 @@ from brief.services.pages.shared import (
     whole_front,
 )
 from brief.services.pairing.view_settings import Shown
-from brief.services.spec.strands import Gathered, Strands, strands_of
+from brief.services.spec.strands import Strands, own_strands
 from brief.services.theme.motifs import MotifView
 from brief.store.desk import Desk
 from brief.store.records import Brief
@@ -45,21 +44,8 @@ def theme_sheet(
 ) -> tuple[ThemeSheet, NotesAndComments, WholeFront]:
     """What the Theme sheet shows."""
     motifs = views(desk, nouns.motifs, brief)
-    swatches = views(desk, nouns.swatches, brief)
-    parts = views(desk, nouns.parts, brief)
     state = shown.switches.state
-    used = {one.material.id for one in parts if one.material}
-    strands = strands_of(
-        desk,
-        brief,
-        Gathered(
-            motifs=motifs,
-            references=views(desk, nouns.references, brief),
-            swatches=swatches,
-            parts=parts,
-            worn=worn(desk, sorted(used), state),
-        ),
-    )
+    strands = own_strands(desk, brief, state)
     sheet = ThemeSheet(
         strands=strands,
         other_faces={
@@ -68,7 +54,7 @@ def theme_sheet(
             if face != "front"
         },
         motifs={one.id: one for one in motifs},
-        has_colours=bool(swatches),
+        has_colours=bool(nouns.swatches.page(desk, limit=1, brief_id=brief.id)),
         used_by=used_by(desk, nouns.motifs, motifs),
         along={**along(desk, nouns.motifs, motifs), brief.id: offcuts.along(desk, brief)},
     )

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
+from brief.instrument import Face
 from brief.services import nouns
 from brief.services.common.finding import present
 from brief.services.common.foreign_keys import named
@@ -19,7 +20,7 @@ from brief.services.common.formatting import length_text
 from brief.services.common.naming import BY_KIND, public_label
 from brief.services.common.noun import Noun
 from brief.services.drawing import plans
-from brief.services.drawing.instrument_drawing import draw_instrument
+from brief.services.drawing.instrument_drawing import Worn, draw_instrument
 from brief.services.drawing.pair_pictures import PairPicture, pair_pictures
 from brief.services.drawing.thumbnails import Thumbnail, face
 from brief.services.feedback.annotations import iri_of
@@ -32,7 +33,8 @@ from brief.services.pairing.view_settings import Switches, shown_as
 from brief.services.photos.pictures import PictureView
 from brief.services.sharing.share_scope import Scope
 from brief.services.sharing.shares import SheetKey
-from brief.services.spec.parts import PartView
+from brief.services.spec.parts import ChosenView, PartView
+from brief.services.spec.strands import Gathered, Strand, Strands, strands_of
 from brief.services.theme.palettes import PaletteView
 from brief.services.theme.references import ReferenceView
 from brief.store.desk import Desk
@@ -138,13 +140,21 @@ class AskedQuestion:
 
 @dataclass(frozen=True)
 class Outside:
-    """One brief as an outsider reads it; sheets that are not shown are empty."""
+    """One brief as an outsider reads it; sheets that are not shown are empty.
+
+    motifs : each with its strand, as far as what it is made of is shown; loose : what is in none.
+    faces : those that parts are cut out of, each with its viewBox; other_faces : SVG of those that
+    are not the front.
+    """
 
     about: Named
     sheets: tuple[SheetKey, ...]
     instrument: str
     theme: str = ""
-    motifs: tuple[tuple[Named, str], ...] = ()
+    motifs: tuple[tuple[Named, Strand], ...] = ()
+    loose: Strand | None = None
+    faces: Mapping[Face, str] = field(default_factory=dict)
+    other_faces: tuple[str, ...] = ()
     plates: tuple[ShownReference, ...] = ()
     front: str = ""
     parts: tuple[MadeOf, ...] = ()
@@ -200,11 +210,60 @@ def outside(scope: Scope) -> Outside:
 
 
 def _theme(scope: Scope, seen: Outside) -> Outside:
+    motifs = scope.page(nouns.motifs)
+    strands = strands_outside(scope, scope.references)
     return replace(
         seen,
         theme=scope.brief.theme,
-        motifs=tuple((_named(nouns.motifs, one), one.says) for one in scope.page(nouns.motifs)),
+        motifs=tuple(
+            (_named(nouns.motifs, one), strand)
+            for one, strand in zip(motifs, strands.strands, strict=True)
+        ),
+        loose=strands.loose,
+        faces=strands.faces,
+        other_faces=tuple(
+            _drawn(scope, f"whole-{face}", face) for face in strands.faces if face != "front"
+        ),
     )
+
+
+def strands_outside(scope: Scope, references: Sequence[Reference]) -> Strands:
+    """The strands with these references, as far as the sheets show what they are made of: no colour
+    out of a picture that is not shown, and no piece of the rack that nothing is made of.
+    """
+    desk, motifs = scope.desk, scope.page(nouns.motifs)
+    references = references if "references" in scope.sheets else ()
+    parts = scope.page(nouns.parts) if "spec" in scope.sheets else []
+    shown = {one.id for one in scope.palettes}
+    swatches = [
+        one
+        for one in scope.page(nouns.swatches)
+        if "references" in scope.sheets and (one.palette_id is None or one.palette_id in shown)
+    ]
+    views = nouns.parts.show_all(desk, parts)
+    return strands_of(
+        desk,
+        scope.brief,
+        Gathered(
+            motifs=nouns.motifs.show_all(desk, motifs),
+            references=nouns.references.show_all(desk, references),
+            swatches=nouns.swatches.show_all(desk, swatches),
+            parts=views,
+            worn={one.material.id: _as_chosen(one.material) for one in views if one.material},
+            suggest=False,
+            public=True,
+        ),
+    )
+
+
+def _as_chosen(material: ChosenView) -> Worn:
+    return Worn(material.texture, material.now.hex if material.now else None)
+
+
+def _drawn(scope: Scope, prefix: str, face: Face = "front") -> str:
+    """A face of the instrument, SVG."""
+    parts = scope.page(nouns.parts)
+    return draw_instrument(scope.desk, scope.brief, parts, prefix=prefix, face=face, public=True)
 
 
 def _references(scope: Scope, seen: Outside) -> Outside:
@@ -241,10 +300,10 @@ def _plate(
 
 
 def _spec(scope: Scope, seen: Outside) -> Outside:
-    desk, brief, records = scope.desk, scope.brief, scope.page(nouns.parts)
+    desk, records = scope.desk, scope.page(nouns.parts)
     return replace(
         seen,
-        front=draw_instrument(desk, brief, records, prefix="front", public=True),
+        front=_drawn(scope, "whole-front"),
         parts=tuple(_made_of(view) for view in nouns.parts.show_all(desk, records)),
     )
 

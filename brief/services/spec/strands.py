@@ -6,19 +6,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeVar
+from typing import Literal, TypeVar, get_args
 
+from brief.colour.viewing.conditions import State
 from brief.english import agree, words
 from brief.instrument import Face, closer, part_place
-from brief.services.drawing.instrument_drawing import Worn
+from brief.services.drawing.instrument_drawing import Worn, worn
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.photos.pictures import PictureView
-from brief.services.spec.parts import ChosenView, PartView
+from brief.services.spec.parts import ChosenView, PartView, parts
 from brief.services.spec.recommendations import nearest_to_each
-from brief.services.theme.motifs import MotifView
-from brief.services.theme.palettes import SwatchView
-from brief.services.theme.references import ReferenceView
+from brief.services.theme.motifs import MotifView, motifs
+from brief.services.theme.palettes import SwatchView, swatches
+from brief.services.theme.references import ReferenceView, references
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -26,6 +27,7 @@ T = TypeVar("T")
 MOST = 12  # of one kind in a strand; the rest is counted
 LONGEST_PASSAGE = 360  # characters; what is shown of one is less
 Stage = Literal["pictures", "colours", "pieces", "parts"]
+STAGES: tuple[Stage, ...] = get_args(Stage)
 LOOSE = "loose"  # the id of what is in no strand
 
 # How wide a passage is beside pictures, and how wide a line of them, in heights of a line; the
@@ -188,6 +190,20 @@ def strands_of(desk: Desk, brief: Brief, gathered: Gathered) -> Strands:
         ],
     )
     return Strands(strands, loose, making.faces)
+
+
+def own_strands(desk: Desk, brief: Brief, state: State) -> Strands:
+    """All strands of a brief as its maker has them, its timber in that state."""
+    shown = parts.show_all(desk, parts.page(desk, brief_id=brief.id))
+    used = {one.material.id for one in shown if one.material}
+    gathered = Gathered(
+        motifs=motifs.show_all(desk, motifs.page(desk, brief_id=brief.id)),
+        references=references.show_all(desk, references.page(desk, brief_id=brief.id)),
+        swatches=swatches.show_all(desk, swatches.page(desk, brief_id=brief.id)),
+        parts=shown,
+        worn=worn(desk, sorted(used), state),
+    )
+    return strands_of(desk, brief, gathered)
 
 
 class _Making:

@@ -14,6 +14,7 @@
   if (!page || !pattern) return;
   const { post, save, title = '', exported = '' } = page.dataset;
   const SPOT = 8; // percent of the picture: what a finger can point at
+  const FINGER = 12; // CSS px from its middle to its edge: half of WCAG 2.2, 2.5.8
   const AROUND = 32; // characters kept before and after some words, to find them again by
   const CONTEXT = 'http://www.w3.org/ns/anno.jsonld';
   const MEDIA_FRAGMENTS = 'http://www.w3.org/TR/media-frags/';
@@ -437,14 +438,57 @@
     }
     else if (target.closest('[data-save-file]')) saveFile();
     else if (target.closest('[data-copy-file]')) copyFile();
-    else if (part && !target.closest('.spot-layer')) {
-      const row = document.querySelector(`[data-part-role="${CSS.escape(/** @type {any} */ (part).dataset.role)}"]`);
-      const button = row && one(row, '[data-speak]');
-      if (!button) return;
-      row.scrollIntoView({ block: 'center' });
-      button.click();
+    else if (target.closest('[data-part-near]')) speakOf(/** @type {any} */ (target).dataset.partNear);
+    else if (target.closest('[data-front]') && !target.closest('.spot-layer')) {
+      const near = /** @type {PointerEvent} */ (event).pointerType === 'touch' ? under(event.clientX, event.clientY) : [];
+      if (near.length > 1) offer(near);
+      else if (near.length || part) speakOf(near[0] ?? /** @type {any} */ (part).dataset.role);
     }
   });
+
+  // A part, tapped on the instrument. A finger covers several of the small ones: it is asked which.
+
+  /** @param {string} role @returns {HTMLElement | null} */
+  const rowOf = (role) => document.querySelector(`[data-part-role="${CSS.escape(role)}"]`);
+
+  /** @param {string} role */
+  function speakOf(role) {
+    offer([]);
+    const row = rowOf(role);
+    const button = row && one(row, '[data-speak]');
+    if (!button) return;
+    row.scrollIntoView({ block: 'center' });
+    button.click();
+  }
+
+  /** The parts under a finger, the one in the middle first. @param {number} x @param {number} y @returns {string[]} */
+  function under(x, y) {
+    const found = new Set();
+    for (const far of [0, FINGER / 2, FINGER]) {
+      for (let turn = 0; turn < (far ? 8 : 1); turn += 1) {
+        const angle = (turn * Math.PI) / 4;
+        const there = document.elementFromPoint(x + far * Math.cos(angle), y + far * Math.sin(angle));
+        const part = /** @type {any} */ (there?.closest('[data-front] [data-role]'));
+        if (part && rowOf(part.dataset.role)) found.add(part.dataset.role);
+      }
+    }
+    return [...found];
+  }
+
+  /** @param {string[]} roles none takes the offer away */
+  function offer(roles) {
+    const box = document.querySelector('[data-parts-near]');
+    if (!box) return;
+    box.replaceChildren(...roles.map((role) => {
+      const button = document.createElement('button');
+      button.type = 'button';
+      button.dataset.partNear = role;
+      button.textContent = rowOf(role)?.dataset.label ?? role;
+      return button;
+    }));
+    /** @type {HTMLElement} */ (box).hidden = !roles.length;
+    box.querySelector('button')?.focus();
+  }
   document.addEventListener('submit', (event) => {
     const sent = /** @type {HTMLFormElement} */ (event.target);
     if (sent === form) submit(event);
