@@ -52,7 +52,7 @@ def test_palettes_pulled_afterwards_are_corrected_and_earlier_ones_stay(
     assert view | BY_CARD == view
     assert view["sentence"] == "Corrected by the white card 90 % in the shot."
     doubt = view["uncertainty"]
-    assert 8 < doubt < 9
+    assert 7.5 < doubt < 8.5
 
     later = make("palettes", **pull)
     assert client.get(f"/api/palettes/{earlier['id']}").json() == {

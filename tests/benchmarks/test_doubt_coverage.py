@@ -2,8 +2,8 @@
 
 A hundred shots in each setting, all drawn from `JUDGE` (tests/photo/measured_cameras.py):
 cameras of other makers, other lights, other sets of surfaces and other tone curves than what the
-numbers in `brief/photo` were found by, which is `FIT`. How they were found is the last test here.
-Takes about five minutes on a quiet machine. Run with
+numbers in `brief/photo` were found by, which is `FIT`. How they were found is told by
+the last tests here. Takes about five minutes on a quiet machine. Run with
 `python -m pytest tests/benchmarks/test_doubt_coverage.py -s`.
 
 All settings together are to be covered by 87 to 94 in 100, groups of them by at most 95. What one
@@ -11,8 +11,8 @@ number cannot do is printed, and asserted only within `WIDEST`: with nothing in 
 tone curve nor the exposure can be told, by a card neither the curve nor the camera's matrix, so
 that single settings are covered by more than 94 or fewer than 87 in 100. Least covered is a grey
 card under a lamp with a strong curve and a daylight matrix, 84; without `strays`, and with one
-number for every light, it was 78. Most covered are, by two cards in daylight, cameras without a
-curve, 97; and, with nothing in the shot, those without a curve whose exposure is right, 99.
+number for every light, it was 78. Most covered are cameras whose curve is what was undone, 98, and,
+with nothing in the shot, those without a curve whose exposure is right, 99.
 """
 
 from functools import cache
@@ -48,9 +48,9 @@ GREY, PAPER = "grey card 18 %", "white paper"
 # In 100, by setting with the light told: what is aimed at is 87 to 94.
 WIDEST = {
     "nothing": (0.83, 1.0),
-    GREY: (0.83, 0.975),
-    PAPER: (0.87, 0.975),
-    TWO_CARDS: (0.85, 0.98),
+    GREY: (0.82, 0.99),
+    PAPER: (0.86, 0.98),
+    TWO_CARDS: (0.83, 0.99),
 }
 GROUPS = {
     "all settings": SETTINGS,
@@ -117,10 +117,11 @@ def test_with_the_light_told(light):
             printed(f"{light}: {setting}", reference, result)
             least, most = WIDEST[reference]
             assert least <= result.covered <= most, setting
-            assert 1 / result.needed <= 1.4, setting
+            assert 1 / result.needed <= 1.6, setting
         result = together([found(JUDGE, one, light=light)[reference] for one in SETTINGS])
         printed(light, reference, result)
-        assert 0.87 <= result.covered <= 0.955, reference
+        assert 0.87 <= result.covered <= 0.95, reference
+        assert 1 / result.needed <= 1.2, reference
 
 
 def test_how_the_number_of_a_chart_was_found():
@@ -143,56 +144,57 @@ def test_how_the_numbers_of_each_light_were_found(light):
 
     nothing = together([row["nothing"] for row in rows])
     both = exacting(TWO_CARDS, CARDS[GREY].doubt)
-    one = max(exacting(card, CARDS[card].doubt) for card in (GREY, PAPER))
-    print(
-        f"\n{light}: {figures}\n{nothing.stated.mean() * nothing.needed:.2f} {one:.2f} {both:.2f}"
-    )
+    grey, white = (exacting(card, CARDS[card].doubt) for card in (GREY, PAPER))
+    needed = nothing.stated.mean() * nothing.needed, grey, white, both
+    print(f"\n{light}: {figures}\nneeded {np.round(needed, 2)}")
     assert nothing.needed == pytest.approx(1, abs=0.07)
-    assert one == pytest.approx(figures.card.within, rel=0.07)
+    assert grey == pytest.approx(figures.grey.within, rel=0.07)
+    assert white == pytest.approx(figures.white.within, rel=0.07)
     assert both == pytest.approx(figures.two_cards.within, rel=0.07)
-    for reference, stated in (("nothing", figures.nothing), (GREY, figures.card)):
+    for reference, stated in (("nothing", figures.nothing), (GREY, figures.grey)):
         mean = together([row[reference] for row in rows]).off.mean()
         assert mean == pytest.approx(stated.residual, abs=0.4)
 
 
-@pytest.mark.parametrize("light", LIGHTS)
+@pytest.mark.parametrize("light", ["not known", "lamp"])
 def test_how_the_strays_were_found(light):
-    """The least worst setting by a grey card, by paper and by both; the twelfth power is nearly so.
+    """Nearly the least error on average by a grey card, by paper and by both; woods lose nothing.
 
-    Daylight needs them least: there they make up for cameras that strengthen colours.
+    In daylight there are none: what is gained with some cameras is lost with others.
     """
     from scipy.optimize import minimize
 
     drawn = [
-        (setting, *measured(shot, FIT, rng), *(off_card(shot, card, rng) for card in (GREY, PAPER)))
+        (*measured(shot, FIT, rng), *(off_card(shot, card, rng) for card in (GREY, PAPER)))
         for setting in SETTINGS
         for shot, rng in shots(taken_by(FIT, light), setting, 12)
     ]
     ratio = CARDS[PAPER].reflectance / CARDS[GREY].reflectance
 
-    def worst(strays):
-        off = {}
-        for setting, seen, truth, grey, paper in drawn:
-            shown = [SRGB_TO_XYZ[1] @ card for card in (grey, paper)]
-            for by, card, called, curve in (
-                (GREY, grey, GREY, TYPICAL),
-                (PAPER, paper, PAPER, TYPICAL),
-                (TWO_CARDS, grey, GREY, curve_by_two(*shown, ratio)),
+    def missed(strays, every=4):
+        turn = (SRGB_TO_XYZ @ grey_held(strays) @ XYZ_TO_SRGB).T
+        off = []
+        for seen, truth, grey, paper in drawn:
+            told = curve_by_two(*(SRGB_TO_XYZ[1] @ card for card in (grey, paper)), ratio)
+            for card, called, curve in (
+                (grey, GREY, TYPICAL),
+                (paper, PAPER, TYPICAL),
+                (grey, GREY, told),
             ):
-                xyz = by_one(curve, seen[::4], card, CARDS[called].reflectance)
-                xyz = xyz @ (SRGB_TO_XYZ @ grey_held(strays) @ XYZ_TO_SRGB).T
-                missed = delta_e_2000(xyz_to_lab(np.maximum(xyz, 0)), truth[::4])
-                off.setdefault((setting, by, CARDS[called].doubt), []).append(missed)
-        return sum(
-            (np.quantile(missed, 0.9) / np.hypot(8, doubt)) ** 12
-            for (_, _, doubt), missed in off.items()
-        ) ** (1 / 12)
+                xyz = by_one(curve, seen[::every], card, CARDS[called].reflectance) @ turn
+                off.append(delta_e_2000(xyz_to_lab(np.maximum(xyz, 0)), truth[::every]))
+        return np.array(off)
 
-    ours, none = worst(LIGHTS[light].strays), worst(np.zeros(6))
-    best = minimize(worst, LIGHTS[light].strays, method="Powell", options={"maxfev": 60})
-    print(f"\n{light}: {ours:.3f}; without {none:.3f}; {np.round(best.x, 2)}: {best.fun:.3f}")
-    assert ours <= 1.05 * best.fun
-    assert ours <= (0.99 if light == "daylight" else 0.9) * none
+    ours, none = LIGHTS[light].strays, np.zeros(6)
+    options = {"maxfev": 60}
+    best = minimize(lambda tried: missed(tried).mean(), ours, method="Powell", options=options)
+    with_ours, without = missed(ours, 1), missed(none, 1)
+    wood = wood_like(drawn[0][1])
+    print(f"\n{light}: {with_ours.mean():.2f}, without {without.mean():.2f}; {np.round(best.x, 2)}")
+    print(f"woods {with_ours[:, wood].mean():.2f}, without {without[:, wood].mean():.2f}")
+    assert missed(ours).mean() <= 1.03 * best.fun
+    assert with_ours.mean() <= 0.975 * without.mean()
+    assert with_ours[:, wood].mean() <= 1.01 * without[:, wood].mean()
 
 
 def test_how_the_typical_curve_was_found():
@@ -211,7 +213,7 @@ def test_how_the_typical_curve_was_found():
         """Off by 9 in 10, as a share of what is stated."""
         return max(
             np.quantile([off_by(curve, shot, index) for shot in those], 0.9)
-            / np.hypot(LIGHTS[NOT_KNOWN].card.within, card.doubt)
+            / np.hypot(LIGHTS[NOT_KNOWN].grey.within, card.doubt)
             for those in by_tone.values()
             for index, card in enumerate(CARDS.values())
         )

@@ -101,7 +101,7 @@ def test_paper_leaves_more_doubt_than_a_card_and_both_less_than_nothing():
     doubts = {name: correct_by_card(image, CARD, name).uncertainty for name in CARDS}
     nothing = no_correction().uncertainty
     assert doubts["grey card 18 %"] < doubts["white paper"] < nothing
-    assert doubts["grey card 18 %"] == pytest.approx(8.26, abs=0.05)
+    assert doubts["grey card 18 %"] == pytest.approx(8.46, abs=0.05)
 
 
 def test_uneven_light_on_the_card_adds_doubt():
@@ -232,7 +232,7 @@ def test_two_cards_leave_less_doubt_than_either():
         )
     ]
     assert doubts == sorted(doubts)
-    assert doubts[0] == pytest.approx(7.37, abs=0.05)
+    assert doubts[0] == pytest.approx(7.76, abs=0.05)
 
 
 @pytest.mark.parametrize(

@@ -74,7 +74,7 @@ def test_by_a_card_daylight_that_is_told_is_surer_and_a_lamp_that_is_told_nearer
         kept = [setting for setting in SETTINGS if not setting.own]  # its matrix for daylight
         told = together([in_light("lamp", setting)[by] for setting in kept])
         asked = together([in_light("lamp", setting, figures="daylight")[by] for setting in kept])
-        assert np.quantile(told.off, 0.9) < 0.93 * np.quantile(asked.off, 0.9)
+        assert told.off.mean() < 0.93 * asked.off.mean()
 
 
 def test_greys_stay_grey_in_every_light():
@@ -113,7 +113,7 @@ def test_two_cards_cost_next_to_nothing_where_there_is_no_tone_curve(monkeypatch
     monkeypatch.setattr(card, "curve_by_two", lambda *_: STRAIGHT)
     known = together([survey(JUDGE, setting, 16)[TWO_CARDS] for setting in plain]).off
     assert told.mean() < known.mean() + 0.8
-    assert np.quantile(told, 0.9) < 1.12 * np.quantile(known, 0.9)
+    assert np.quantile(told, 0.9) < 1.1 * np.quantile(known, 0.9)
 
 
 def test_by_a_chart_a_tone_curve_costs_little():

@@ -44,6 +44,11 @@ class CardKind:
     reflectance: float
     doubt: float  # CIEDE2000
 
+    @property
+    def is_white(self) -> bool:
+        """Whether it gives back more than half of the light."""
+        return self.reflectance > 0.5
+
 
 # Common practice, no source: cards are sold by their reflectance; papers differ by their whiteners.
 CARDS = {
@@ -131,7 +136,8 @@ def correct_by_card(
     """
     figures = LIGHTS[light]
     seen = see_card(source, region, reference, name=name)
-    return seen.correction(TYPICAL, figures.matrix, figures.card)
+    doubt = figures.white if seen.kind.is_white else figures.grey
+    return seen.correction(TYPICAL, figures.matrix, doubt)
 
 
 def correct_by_two_cards(
@@ -236,7 +242,7 @@ def see_card(
     _refuse_ends_of_range(levels, mean, called)
     slant = _slant(linear, levels, called)
     xyz = SRGB_TO_XYZ @ mean
-    if CARDS[reference].reflectance > 0.5 and xyz[1] < DARKEST_WHITE:
+    if CARDS[reference].is_white and xyz[1] < DARKEST_WHITE:
         raise ImageError(
             f"{called} gives {xyz[1] * 100:.0f} % of the light that can be recorded, which is too "
             f"dark for white; at least {DARKEST_WHITE * 100:.0f} % is needed. Is it the wood? "
