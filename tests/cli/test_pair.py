@@ -6,13 +6,23 @@ import json
 from math import hypot
 
 import pytest
+from PIL import ExifTags, Image
 
-from brief.colour import judge_pair
+from brief.colour import delta_e_2000, judge_pair
 from brief.colour.notation.notation import parse_colour
 from brief.colour.viewing.colour_vision import eyes
 from brief.colour.viewing.conditions import BENCH, Condition
 from brief.colour.viewing.light import lamp, light
-from brief.photo import PAIR_SHARE, UNCORRECTED_PHOTO_DELTA_E, Selection, measure_patch
+from brief.photo import (
+    LIGHTS,
+    PAIR_SHARE,
+    UNCORRECTED_PHOTO_DELTA_E,
+    Selection,
+    measure_patch,
+)
+from brief.services.photos.findings import measured
+from brief.services.rack.photographs import PhotographDraft
+from tests.photo.rendered_bench import board_by_chart, true_lab, woods
 
 ESCAPE = "\x1b"
 
@@ -46,6 +56,29 @@ def test_json_is_the_librarys_verdict_on_two_photographs(brief, grained, striped
     assert said["difference"]["uncertainty"] == verdict.bench.uncertainty
     assert said["harmony"]["total"] == verdict.bench.harmony.total
     assert printed["verdict"]["better_than"] is None
+
+
+def test_a_photograph_is_measured_as_a_new_one_of_a_piece_is(brief, tmp_path) -> None:
+    """Its chart corrects it, and its file says what light it was taken by."""
+    tags = Image.Exif()
+    tags.get_ifd(ExifTags.IFD.Exif)[ExifTags.Base.LightSource] = int(ExifTags.LightSource.Tungsten)
+    chart, bare = tmp_path / "chart.png", tmp_path / "bare.jpg"
+    board_by_chart(woods()[25]).save(chart)
+    Image.new("RGB", (60, 40), (150, 110, 70)).save(bare, exif=tags)
+    code, out, err = brief("pair", chart, bare, "--json")
+    assert (code, err) == (0, "")
+    by_chart, as_shot = (json.loads(out)[side] for side in ("ground", "inlay"))
+    as_new = measured(
+        chart, "chart.png", dict(PhotographDraft(material_id="0" * 26)), by_itself=True
+    )
+    assert (by_chart["corrected_by"], as_shot["corrected_by"]) == ("chart", "none")
+    assert by_chart["colour"]["lab"] == as_new["lab"]
+    assert by_chart["colour"]["uncertainty"] == as_new["uncertainty"] < 8
+    assert delta_e_2000(as_new["lab"], true_lab(woods()[25])) < as_new["uncertainty"]
+    assert as_shot["colour"]["uncertainty"] == LIGHTS["lamp"].nothing.within
+    said = " ".join(brief("pair", chart, bare)[1].split())
+    assert "the colour chart left out. Its colours were corrected by the chart." in said
+    assert "bare.jpg was measured all over. Light, by its file: lamp." in said
 
 
 # Sharma, Wu and Dalal (2005), doi:10.1002/col.20070, Table 1, pairs 1, 17 and 25.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import hypot
 from pathlib import Path
 from typing import Any
@@ -21,17 +21,7 @@ from brief.colour.viewing.conditions import BENCH, Condition
 from brief.colour.viewing.distance import DISTANCES_M
 from brief.colour.viewing.light import DAYLIGHT
 from brief.english import capital
-from brief.errors import ImageError
-from brief.photo import (
-    PAIR_SHARE,
-    Area,
-    PatchSample,
-    chart_surround,
-    find_chart,
-    measure_patch,
-    open_photo,
-    propose_board,
-)
+from brief.photo import NOT_KNOWN, PAIR_SHARE, Area, PatchSample
 from brief.services.common.colour_view import (
     TYPED_UNCERTAINTY,
     ColourView,
@@ -39,22 +29,34 @@ from brief.services.common.colour_view import (
     uncertainty_of,
 )
 from brief.services.pairing.pairings import NO_WIDTH, no_scale, verdict_view
+from brief.services.photos.findings import Look, look_at
 
 CHIP_CELLS = 28
 TAKEN_AS_EXACT = "typed, taken as exact"
-PROPOSED_PX = 480  # longest side at which the board is looked for
 
 
 @dataclass(frozen=True)
 class PairSide:
-    """The ground or the inlay: what was given, and its colour; `sample` if it was a photograph,
-    and then the part of it that was measured.
-    """
+    """The ground or the inlay: what was given, and its colour; `look` if it was a photograph."""
 
     given: str
     colour: ColourView
-    sample: PatchSample | None = None
-    area: Area = field(default_factory=Area)
+    look: Look | None = None
+
+    @property
+    def sample(self) -> PatchSample | None:
+        """What was measured of its photograph."""
+        return self.look.sample if self.look else None
+
+    @property
+    def area(self) -> Area:
+        """The part of it that was measured."""
+        return self.look.where.area if self.look else Area()
+
+    @property
+    def as_shot(self) -> bool:
+        """Whether it is a photograph which nothing corrects."""
+        return self.look is not None and self.look.settled.correction.kind == "none"
 
     def lines(self) -> tuple[str, ...]:
         """The side in words, one line for each thing to say."""
@@ -87,8 +89,7 @@ def print_pair(ground: str, inlay: str, question: PairQuestion, *, as_json: bool
     line_mm = line_width(question.line_mm)
     asked = conditions(question.from_m, question.light, question.eyes)
     below, above = _side(ground), _side(inlay)
-    both_shot = below.sample is not None and above.sample is not None
-    share = PAIR_SHARE if both_shot else 1.0
+    share = PAIR_SHARE if below.as_shot and above.as_shot else 1.0
     verdict = judge_pair(
         below.colour.lab,
         above.colour.lab,
@@ -113,31 +114,23 @@ def print_pair(ground: str, inlay: str, question: PairQuestion, *, as_json: bool
 
 def _side(given: str) -> PairSide:
     if os.path.exists(given) or _named_like_a_file(given):
-        area = _measured_in(Path(given))
-        sample = measure_patch(Path(given), area.selections, area.without)
-        return PairSide(given, colour_view(sample.lab, sample.uncertainty), sample, area)
+        look = look_at(Path(given), Path(given).name)
+        return PairSide(given, colour_view(look.sample.lab, look.sample.uncertainty), look)
     uncertainty = uncertainty_of(given, TYPED_UNCERTAINTY)
     return PairSide(given, colour_view(parse_colour(given), uncertainty))
 
 
-def _measured_in(path: Path) -> Area:
-    """The board’s outline as it is proposed, without a colour chart in the shot."""
-    try:
-        chart = find_chart(path)
-    except ImageError:  # it is there, but of no use; what it is of no use for is not asked here
-        chart = None
-    without = () if chart is None else (chart_surround(chart.corners),)
-    board = propose_board(open_photo(path, within=PROPOSED_PX), without)
-    return Area(() if board is None else (board,), without)
-
-
 def _where(side: PairSide) -> str:
-    """What of its photograph was measured; empty of a typed colour."""
-    if side.sample is None:
+    """What of its photograph was measured, and by what corrected; empty of a typed colour."""
+    if side.look is None:
         return ""
     inside = "inside the outline that was proposed" if side.area.selections else "all over"
     chart = ", the colour chart left out" if side.area.without else ""
-    return f"{Path(side.given).name} was measured {inside}{chart}."
+    by_chart = "" if side.as_shot else " Its colours were corrected by the chart."
+    light = side.look.settled.asked["light"]
+    by_file = "" if light == NOT_KNOWN else f" Light, by its file: {light}."
+    notes = "".join(f" {note}" for note in side.look.notes)
+    return f"{Path(side.given).name} was measured {inside}{chart}.{by_chart}{by_file}{notes}"
 
 
 def _named_like_a_file(given: str) -> bool:
@@ -150,6 +143,7 @@ def _exactly(side: PairSide) -> dict[str, Any]:
         "given": side.given,
         "photograph": side.sample is not None,
         "colour": side.colour.model_dump(mode="json"),
+        "corrected_by": side.look.settled.correction.kind if side.look else None,
         "spread": None if side.sample is None else side.sample.spread,
         "measured_in": [str(one) for one in side.area.selections],
         "left_out": [list(ring) for ring in side.area.without],

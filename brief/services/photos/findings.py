@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from brief.photo import (
     NOT_KNOWN,
     Correction,
     Evenness,
+    PatchSample,
     PhotoLight,
     Picture,
     Region,
@@ -61,6 +63,38 @@ class GrainView(BaseModel):
     positions: list[tuple[float, float]]
 
 
+@dataclass(frozen=True)
+class Look:
+    """What a photograph shows of which nothing is said: measured where its board was proposed.
+
+    notes : sentences on its correction, and what seems wrong.
+    """
+
+    sample: PatchSample
+    where: Where
+    settled: Settled
+    notes: tuple[str, ...]
+
+
+@one_thread()
+def look_at(path: Path, name: str) -> Look:
+    """The colour of a photograph that nothing was asked of, as a new one of a piece is measured.
+
+    Raises ImageError if it cannot be read, InputError if there is nothing to measure in it.
+    """
+    picture = open_pixels(path, name=name, within=SHOWN_PX)
+    settled = found_by_itself(picture, name, describe_photo(path, name=name).light)
+    where = where_to_measure(picture, {"selections": [], **settled.asked})
+    sample = measure_patch(
+        picture,
+        where.area.selections,
+        where.area.without,
+        correction=settled.correction,
+        name=name,
+    )
+    return Look(sample, where, settled, tuple(_notes(settled, sample)))
+
+
 @one_thread()
 def measured(
     path: Path, name: str, asked: Mapping[str, Any], *, by_itself: bool = False
@@ -88,8 +122,6 @@ def measured(
         as_shot = sample if surround is None else measure_patch(shot, *inside, name=name)
         figure = _figure(picture, name, where, scale, correction)
     evenness = surround or _evenness(picture, name, settled, where)
-    read = _read_in_file(settled, by_file)
-    notes = [*correction.notes, *filter(None, (settled.note, read, _beyond_white(sample.lab)))]
     return {
         **settled.asked,
         "surround_region": text_of(white),
@@ -110,17 +142,23 @@ def measured(
             },
             "figure": figure,
             "grain": _grain(path, name, asked["grain_line"], scale),
-            "notes": notes,
+            "notes": [*_notes(settled, sample), *_read_in_file(settled, by_file)],
         },
     }
 
 
-def _read_in_file(settled: Settled, light: PhotoLight) -> str:
+def _notes(settled: Settled, sample: PatchSample) -> list[str]:
+    """On the correction, and what seems wrong."""
+    others = (settled.note, _beyond_white(sample.lab))
+    return [*settled.correction.notes, *filter(None, others)]
+
+
+def _read_in_file(settled: Settled, light: PhotoLight) -> list[str]:
     """Where the light that counts is the one the file tells."""
     asked = settled.asked
     if light == NOT_KNOWN or asked["light"] != light or asked["correct_by"] == "chart":
-        return ""
-    return f"The light was read in the file: {light}. Change it if that is wrong."
+        return []
+    return [f"The light was read in the file: {light}. Change it if that is wrong."]
 
 
 def _beyond_white(lab: Sequence[float]) -> str:
