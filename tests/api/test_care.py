@@ -153,7 +153,7 @@ def test_trying_wood_on_a_part_says_it_of_each_piece(page, parts, rosewood):
 
 
 def test_choosing_by_eye_shows_it_on_each_board(page, rosewood):
-    boards = page("pairings").partition('<dialog class="boards"')[2].partition("</dialog>")[0]
+    boards = page("pairings/new").partition('<dialog class="boards"')[2].partition("</dialog>")[0]
     assert "sensitiser, skin and chest" in boards
     assert "CITES Appendix I" in boards
     assert REMINDER in boards

@@ -70,8 +70,7 @@ def test_an_inlay_is_seen_on_its_ground(filled, go):
 
 
 def test_by_keys_alone(demo, go):
-    page = go(demo, "pairings")
-    page.locator("#add-pairing > summary").press("Enter")
+    page = go(demo, "pairings/new")
     top = page.locator("#pairing-form")
     opener(top, "ground_id").press("Enter")
     boards = boards_of(page)
@@ -114,8 +113,7 @@ def test_by_keys_alone(demo, go):
 
 
 def test_the_rack_is_narrowed_down_and_put_in_order(demo, go):
-    page = go(demo, "pairings")
-    press(page, page.locator("#add-pairing > summary"))
+    page = go(demo, "pairings/new")
     top = page.locator("#pairing-form")
     press(page, opener(top, "ground_id"))
     boards, count = boards_of(page), page.locator("#boards [role=status]")
@@ -158,8 +156,7 @@ def test_no_photograph_is_fetched_before_its_board_is_near(demo, go):
 
 @pytest.mark.parametrize("region", ["#sheet", "#pairing-form"])
 def test_a_refresh_under_the_open_dialog(demo, go, region):
-    page = go(demo, "pairings")
-    press(page, page.locator("#add-pairing > summary"))
+    page = go(demo, "pairings/new")
     form = page.locator("#pairing-form")
     press(page, opener(form, "ground_id"))
     page.locator("#boards-words").fill("spruce")
@@ -177,7 +174,7 @@ def test_a_refresh_under_the_open_dialog(demo, go, region):
 
 
 def test_finding_a_piece_on_the_page(demo, go):
-    page = go(demo, "pairings")
+    page = go(demo, "pairings/new")
     page.evaluate(
         """() => {
             const piece = document.querySelector('#boards template').content
@@ -197,7 +194,6 @@ def test_a_piece_without_photograph_or_colour(served, go, page):
     go_to_new(
         page, served, go, [{"label": "Read only", "reading": "Lab 40 10 20"}, {"label": "Bare"}]
     )
-    press(page, page.locator("#add-pairing > summary"))
     press(page, opener(page.locator("#pairing-form"), "ground_id"))
     read, bare = boards_of(page).nth(0), boards_of(page).nth(1)
     # Lab 40 10 20 is sRGB 120, 88, 62 by colour-science 0.4.7 (D65, 2 degrees).
@@ -215,4 +211,4 @@ def go_to_new(page, served, go, pieces: list[dict[str, str]]) -> None:
     ]
     for piece in pieces:
         assert page.request.post(f"{served.url}/api/materials", data=piece).ok
-    go(served, "pairings")
+    go(served, "pairings/new")

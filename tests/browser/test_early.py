@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PATIENCE_MS, PHONE
 from tests.browser.test_every_page import SHEETS
 
 # Nothing typed may count as unsaved where nothing was typed.
@@ -137,7 +139,10 @@ def test_nothing_counts_as_typed_where_folds_were_only_opened(demo, page):
             for (const one of closed) one.open = true;
             return !closed.length && !document.querySelector('details[data-later]');
         }"""
-        page.wait_for_function(opened, polling=150)
+        late = time.monotonic() + PATIENCE_MS / 1000
+        while not page.evaluate(opened):
+            assert time.monotonic() < late, sheet
+            page.wait_for_timeout(100)
         assert page.evaluate(UNSAVED) == [], sheet
 
 

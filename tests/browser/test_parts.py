@@ -61,7 +61,8 @@ def test_the_instrument_is_large_and_stays_in_sight(go, page, demo, body):
         assert top["width"] >= body
     page.mouse.move(width * 0.8, height / 2)
     page.mouse.wheel(0, 600)
-    page.wait_for_function("scrollY > 300")
+    while page.evaluate("scrollY") < 300:
+        page.wait_for_timeout(20)
     place = page.locator("#workplace").bounding_box()
     assert 0 <= place["y"] < 40
     page.get_by_role("button", name="whole").click()

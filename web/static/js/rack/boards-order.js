@@ -24,35 +24,17 @@ export function answers({ find, stuff }, asked) {
 }
 
 /**
- * How far a colour is from the wanted one: CIE94 (CIE 116:1995), with the weights of its reference
- * conditions. Only for putting boards in an order; every figure that is shown comes from the server.
- * @param {number[]} wanted L, a, b
- * @param {number[]} lab
- * @returns {number} at least 0
- */
-export function distance([L, a, b], lab) {
-  const chroma = Math.hypot(a, b);
-  const dL = lab[0] - L;
-  const dC = Math.hypot(lab[1], lab[2]) - chroma;
-  // Rounding may bring what is left for the hue below 0.
-  const dH = Math.sqrt(Math.max(0, (lab[1] - a) ** 2 + (lab[2] - b) ** 2 - dC ** 2));
-  return Math.hypot(dL, dC / (1 + 0.045 * chroma), dH / (1 + 0.015 * chroma));
-}
-
-/**
  * @template {Board} B
  * @param {B[]} boards as on the rack
- * @param {string} order rack, light (lightest first) or near (nearest to the wanted colour first)
- * @param {number[] | null} wanted L, a, b
+ * @param {string} order rack or light (lightest first)
  * @returns {B[]} all of them; what is not measured comes last, equals stay as on the rack
  */
-export function inOrder(boards, order, wanted) {
+export function inOrder(boards, order) {
   /** @type {Map<B, number>} */
   const ranks = new Map();
   for (const board of boards) {
     const { lab } = board;
     if (order === 'light') ranks.set(board, lab ? -lab[0] : Infinity);
-    else if (order === 'near' && wanted) ranks.set(board, lab ? distance(wanted, lab) : Infinity);
   }
   const rank = (/** @type {B} */ board) => ranks.get(board) ?? 0;
   // Compared, not subtracted: Infinity less itself is no number.

@@ -18,8 +18,6 @@ const STEPS = /** @type {Record<string, number>} */ ({ ArrowDown: 1, ArrowRight:
 
 /** The button that the dialog was opened by; null while it is closed. */
 let opener = /** @type {HTMLElement | null} */ (null);
-/** The colour that is wanted. */
-let wanted = /** @type {{name: string, lab: number[], hex: string} | null} */ (null);
 /** The boards as on the rack. */
 let boards = /** @type {Hung[]} */ ([]);
 /** What takes the cursor once the dialog is closed, if not the button that opened it. */
@@ -59,19 +57,8 @@ function lineOn(ground, hex) {
   return drawn('svg', view, [wood, line]);
 }
 
-/** The wanted colour at the left, touching the board's own. @param {HTMLElement} plank @param {string} hex */
-function pairChip(plank, hex) {
-  const chip = plank.querySelector('.chip');
-  if (!chip) return;
-  chip.classList.add('pair');
-  chip.setAttribute('viewBox', '0 0 2 1');
-  chip.setAttribute('shape-rendering', 'crispEdges');
-  chip.querySelector('rect')?.setAttribute('x', '1');
-  chip.prepend(drawn('rect', { width: 1, height: 1, fill: hex }));
-}
-
 /**
- * Hang the boards: made anew at each opening, since the ground and the wanted colour may be others.
+ * Hang the boards: made anew at each opening, since the ground may be another.
  * @param {HTMLDialogElement} shown
  * @param {HTMLElement} button
  */
@@ -89,25 +76,12 @@ function hang(shown, button) {
     const plank = /** @type {HTMLButtonElement} */ (item.querySelector('.plank'));
     const { find = '', stuff = '', lab, hex, piece } = plank.dataset;
     if (ground && hex) plank.querySelector('.mat')?.append(lineOn(ground, hex));
-    if (wanted) pairChip(plank, wanted.hex);
     if (piece === now) {
       plank.setAttribute('aria-current', 'true');
       /** @type {HTMLElement} */ (plank.querySelector('.plank-now')).hidden = false;
     }
     boards.push({ find, stuff, lab: labOf(lab), plank });
   }
-}
-
-/** @param {HTMLDialogElement} shown @param {HTMLElement} button */
-function showWanted(shown, button) {
-  const id = chosenIn(button.dataset.boardsNear);
-  const swatch = id && /** @type {HTMLElement | null} */ (shown.querySelector(`data[value="${CSS.escape(id)}"]`));
-  const { name = '', lab, hex = '' } = swatch ? swatch.dataset : {};
-  wanted = lab ? { name, lab: lab.split(',').map(Number), hex } : null;
-  for (const part of /** @type {NodeListOf<HTMLElement>} */ (shown.querySelectorAll('[data-boards-wanted]'))) part.hidden = !wanted;
-  if (!wanted) return;
-  shown.querySelector('.boards-wanted rect')?.setAttribute('fill', wanted.hex);
-  /** @type {HTMLElement} */ (shown.querySelector('.boards-wanted b')).textContent = wanted.name;
 }
 
 /** @returns {HTMLButtonElement[]} the boards that are shown, from top to bottom */
@@ -125,17 +99,17 @@ function arrange(shown) {
   const picked = (/** @type {string} */ name) => /** @type {HTMLInputElement | null} */ (shown.querySelector(`[name="boards-${name}"]:checked`))?.value ?? '';
   const words = /** @type {HTMLInputElement} */ (shown.querySelector('#boards-words')).value;
   const asked = boards.filter((board) => answers(board, { words, stuff: picked('stuff') }));
-  const planks = inOrder(asked, picked('order'), wanted && wanted.lab).map(({ plank }) => plank);
+  const planks = inOrder(asked, picked('order')).map(({ plank }) => plank);
   list.replaceChildren(...planks.map((plank) => /** @type {HTMLElement} */ (plank.parentElement)));
   reach(planks[0]);
   /** @type {HTMLElement} */ (shown.querySelector('[role=status]')).textContent = countInWords(planks.length, boards.length);
 }
 
-/** Nothing typed, all stuffs, nearest first where a colour is wanted. @param {HTMLDialogElement} shown */
+/** Nothing typed, all stuffs, as on the rack. @param {HTMLDialogElement} shown */
 function clear(shown) {
   const words = /** @type {HTMLInputElement | null} */ (shown.querySelector('#boards-words'));
   if (words) words.value = '';
-  for (const id of ['boards-stuff-all', wanted ? 'boards-order-near' : 'boards-order-rack']) {
+  for (const id of ['boards-stuff-all', 'boards-order-rack']) {
     const radio = /** @type {HTMLInputElement | null} */ (document.getElementById(id));
     if (radio) radio.checked = true;
   }
@@ -146,7 +120,6 @@ function open(shown, button, afresh) {
   opener = button;
   goal = null;
   /** @type {HTMLElement} */ (shown.querySelector('h2')).textContent = button.getAttribute('aria-label') ?? button.textContent;
-  showWanted(shown, button);
   if (afresh) clear(shown);
   hang(shown, button);
   arrange(shown);
