@@ -40,5 +40,5 @@ def test_a_place_in_feet_and_a_line_in_inches_are_said_so(go, filled):
     form = page.locator("#pairing-form")
     form.get_by_label("Thinnest line (mm)").fill("1/32 in")
     form.get_by_role("button", name="Judge").click()
-    asked = page.locator(".pair-words", has_text="line 1/32 in (0.79\u00a0mm)")
-    expect(asked).to_contain_text("in the fair, from 10 ft")
+    expect(page.locator(".pair-words")).to_contain_text("line 1/32 in (0.79\u00a0mm)")
+    expect(page.locator(".made")).to_contain_text("in the fair, from 10 ft")
