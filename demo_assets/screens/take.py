@@ -59,7 +59,8 @@ class Screen:
 
 
 SCREENS = (
-    Screen("palette", "references", 1000, 900, "article.plate", "The creek before sunrise"),
+    Screen("theme", "theme", 1280, 760),
+    Screen("references", "references", 1280, 640),
     Screen("pairing", "pairings", 1280, 720),
     Screen("spec", "spec", 1280, 670),
     Screen("inlay", "drawing", 1000, 900, "li.inlay-row", "Curlew, standing"),
