@@ -173,23 +173,6 @@ def test_a_refresh_under_the_open_dialog(demo, go, region):
     expect(select.locator("option:checked")).to_contain_text("Spruce")
 
 
-def test_finding_a_piece_on_the_page(demo, go):
-    page = go(demo, "pairings/new")
-    page.evaluate(
-        """() => {
-            const piece = document.querySelector('#boards template').content
-                .querySelector('[data-find*=Brass]').dataset.piece;
-            document.querySelector('#sheet').insertAdjacentHTML('beforeend',
-                `<button id="find" type="button" data-boards-find="material-">Find by eye</button>
-                 <article id="material-${piece}">Brass, here</article>`);
-        }"""
-    )
-    press(page, page.locator("#find"))
-    expect(page.locator("#boards h2")).to_have_text("Find by eye")
-    press(page, boards_of(page).filter(has_text="Brass"))
-    expect(page.get_by_text("Brass, here")).to_be_focused()
-
-
 def test_a_piece_without_photograph_or_colour(served, go, page):
     go_to_new(
         page, served, go, [{"label": "Read only", "reading": "Lab 40 10 20"}, {"label": "Bare"}]

@@ -7,7 +7,7 @@
 import { answers, countInWords, inOrder } from './boards-order.js';
 
 const SVG = 'http://www.w3.org/2000/svg';
-const OPENER = '[data-boards-for], [data-boards-find]';
+const OPENER = '[data-boards-for]';
 // Of the board it is drawn on, in mm: what is seen, what the ground's photograph shows from side to
 // side (the samples of the pairings take it for 150 mm, too), and the width of the line.
 const [SEEN_WIDE, SEEN_HIGH, PHOTOGRAPH_WIDE, LINE] = [100, 9, 150, 1];
@@ -20,8 +20,6 @@ const STEPS = /** @type {Record<string, number>} */ ({ ArrowDown: 1, ArrowRight:
 let opener = /** @type {HTMLElement | null} */ (null);
 /** The boards as on the rack. */
 let boards = /** @type {Hung[]} */ ([]);
-/** What takes the cursor once the dialog is closed, if not the button that opened it. */
-let goal = /** @type {HTMLElement | null} */ (null);
 
 /** @returns {HTMLDialogElement | null} */
 const dialog = () => /** @type {HTMLDialogElement | null} */ (document.querySelector('dialog#boards'));
@@ -118,7 +116,6 @@ function clear(shown) {
 /** @param {HTMLDialogElement} shown @param {HTMLElement} button @param {boolean} afresh */
 function open(shown, button, afresh) {
   opener = button;
-  goal = null;
   /** @type {HTMLElement} */ (shown.querySelector('h2')).textContent = button.getAttribute('aria-label') ?? button.textContent;
   if (afresh) clear(shown);
   hang(shown, button);
@@ -131,14 +128,10 @@ function open(shown, button, afresh) {
 
 /** @param {HTMLDialogElement} shown @param {string} piece */
 function choose(shown, piece) {
-  const { boardsFor, boardsFind } = opener?.dataset ?? {};
-  const select = /** @type {HTMLSelectElement | null} */ (boardsFor && document.getElementById(boardsFor));
+  const select = /** @type {HTMLSelectElement | null} */ (document.getElementById(opener?.dataset.boardsFor ?? ''));
   if (select) {
     select.value = piece;
     for (const kind of ['input', 'change']) select.dispatchEvent(new Event(kind, { bubbles: true }));
-  } else {
-    goal = document.getElementById(`${boardsFind}${piece}`);
-    if (goal) goal.tabIndex = -1;
   }
   shown.close();
 }
@@ -178,7 +171,7 @@ export function wireBoards() {
   // It does not bubble.
   document.addEventListener('close', (event) => {
     if (event.target !== dialog()) return;
-    (goal ?? opener)?.focus();
+    opener?.focus();
     opener = null;
     boards = [];
     dialog()?.querySelector('.boards-rack')?.replaceChildren();
