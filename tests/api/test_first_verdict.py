@@ -179,3 +179,71 @@ def test_an_address_of_before_is_toned_by_what_shines_least(client, shoot) -> No
         shown = np.asarray(open_photo(BytesIO(answer.content)))[:, :120].reshape(-1, 3)
         assert delta_e_2000(lab(shown), (40, 20, 25)) < 2
     assert client.get(f"/images/{sha256}/texture?mean=40.0,20.0,25.0&from=x").status_code == 422
+
+
+# ---- in one sending, from an empty shelf ----
+
+
+def sent_first(client, **fields):
+    files = {
+        name: (f"{name}.png", as_file(image), "image/png")
+        for name, image in fields.items()
+        if isinstance(image, Image.Image)
+    }
+    data = {name: text for name, text in fields.items() if name not in files}
+    return client.post("/api/first-verdicts", files=files, data=data)
+
+
+def test_two_photographs_make_a_brief_and_two_pieces_and_the_right_verdict(client) -> None:
+    dark, _ = scene("walnut", "spruce", INSIDE, chart=CHART)
+    pale, _ = scene("bone", "bog-oak", STRIP, paper=PAPER)
+    answer = sent_first(client, timber=dark, inlay=pale, line_mm="1/16 in")
+    assert answer.status_code == 201
+    pairing = answer.json()
+    assert pairing["verdict"]["reading"] == "reads"
+    assert pairing["line_mm"] == pytest.approx(1.5875)
+    (brief,) = client.get("/api/briefs").json()["items"]
+    assert (brief["id"], brief["title"]) == (pairing["brief_id"], "inlay on timber")
+    assert len(client.get("/api/materials").json()["items"]) == 2
+
+
+def test_one_photograph_and_a_colour(client) -> None:
+    dark, _ = scene("walnut", "spruce", INSIDE, chart=CHART)
+    pairing = sent_first(client, timber=dark, inlay_colour="#f0e6d0", line_mm="1").json()
+    assert pairing["verdict"]["reading"] == "reads"
+    inlay = client.get(f"/api/materials/{pairing['inlay']['id']}").json()
+    assert inlay["colour"]["uncertainty"] == 10  # as screens have it
+    assert inlay["label"] == inlay["colour"]["words"].capitalize()
+
+
+@pytest.mark.parametrize(
+    ("fields", "pointer", "said"),
+    [
+        ({}, "/inlay", "Add a photograph of the inlay, or type its colour"),
+        ({"inlay_colour": "reed"}, "/inlay_colour", "reed"),
+        ({"inlay_colour": "#f0e6d0", "line_mm": "30"}, "/line_mm", "10"),
+    ],
+)
+def test_what_is_wrong_is_said_of_its_field_and_nothing_is_made(
+    client, fields, pointer, said
+) -> None:
+    plain = Image.new("RGB", (60, 40), (120, 80, 50))
+    answer = sent_first(client, timber=plain, **fields)
+    assert answer.status_code == 422
+    (fault,) = answer.json()["errors"]
+    assert fault["pointer"] == pointer
+    assert said in fault["detail"]
+    for noun in ("briefs", "materials", "pairings"):
+        assert client.get(f"/api/{noun}").json()["items"] == []
+
+
+def test_a_file_that_is_no_picture_is_said_of_its_field(client) -> None:
+    plain = as_file(Image.new("RGB", (60, 40), (120, 80, 50)))
+    files = {"timber": ("a.png", plain), "inlay": ("b.png", b"glue, fret wire")}
+    answer = client.post("/api/first-verdicts", files=files)
+    assert answer.status_code == 422
+    assert [fault["pointer"] for fault in answer.json()["errors"]] == ["/inlay"]
+    assert client.get("/api/materials").json()["items"] == []
+    missing = client.post("/api/first-verdicts", data={"inlay_colour": "#f0e6d0"})
+    assert missing.status_code == 422
+    assert [fault["pointer"] for fault in missing.json()["errors"]] == ["/timber"]

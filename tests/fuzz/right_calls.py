@@ -72,6 +72,9 @@ class RightCalls:
             ("POST", "/api/pairings"): {
                 "body": here | {"ground_id": of["materials"], "inlay_id": self.ids["materials"][1]}
             },
+            ("POST", "/api/first-verdicts"): {
+                "body": {"timber": picture, "inlay_colour": "#f0e6d0"}
+            },
             ("POST", "/api/questions"): {"body": here | {"text": "Which?", "choices": colours}},
             ("POST", "/api/shares"): {"body": here | {"name": "the bird counter"}},
             ("PATCH", "/api/references"): {

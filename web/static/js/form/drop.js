@@ -166,10 +166,15 @@ function takePicked(form, input) {
   take(form, picked);
 }
 
-/** @param {Event} event @returns {HTMLFormElement | null} the form under the pointer or cursor, else the first */
+/**
+ * @param {Event} event
+ * @returns {HTMLFormElement | null} the form under the pointer or cursor, else the first; none over a
+ *   field of another form that takes a file by itself
+ */
 function formFor(event) {
-  const at = event.target instanceof Element ? event.target.closest(FORM) : null;
-  return /** @type {HTMLFormElement | null} */ (at ?? document.querySelector(FORM));
+  const on = event.target instanceof Element ? event.target : null;
+  if (on?.matches('input[type="file"]') && !on.closest(FORM)) return null;
+  return /** @type {HTMLFormElement | null} */ (on?.closest(FORM) ?? document.querySelector(FORM));
 }
 
 function wireDragging() {

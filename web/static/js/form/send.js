@@ -60,9 +60,10 @@ async function ask(verb, address, { etag, body } = {}) {
   /** @type {Record<string, string>} */
   const headers = { Accept: 'application/json' };
   if (etag) headers['If-Match'] = etag;
-  if (body) headers['Content-Type'] = 'application/json';
+  const withFiles = body instanceof FormData; // whose type the browser says itself
+  if (body && !withFiles) headers['Content-Type'] = 'application/json';
   try {
-    const response = await fetch(address, { method: verb.toUpperCase(), headers, body: body && JSON.stringify(body) });
+    const response = await fetch(address, { method: verb.toUpperCase(), headers, body: body && (withFiles ? body : JSON.stringify(body)) });
     return { ok: response.ok, status: response.status, text: await response.text(), etag: response.headers.get('ETag') };
   } catch {
     return null;
@@ -214,6 +215,15 @@ function refuse(form, problem, way) {
   if (!told) showProblem(form, problem, way);
 }
 
+/** What a form with files sends: nothing of a field that was left empty. @param {HTMLFormElement} form */
+function filled(form) {
+  const body = new FormData();
+  for (const [name, value] of new FormData(form)) {
+    if (typeof value === 'string' ? value.trim() : value.size || value.name) body.append(name, value);
+  }
+  return body;
+}
+
 /** @param {HTMLFormElement} sender @param {any} submitter */
 async function send(sender, submitter) {
   const key = keyOf(sender);
@@ -223,7 +233,8 @@ async function send(sender, submitter) {
   const verb = sender.dataset.send ?? 'post';
   const after = sender.dataset.after ?? (verb === 'post' ? 'reset' : 'keep');
   const enabled = /** @type {any[]} */ ([...sender.elements]).filter((control) => !control.matches(':disabled'));
-  const body = verb === 'delete' ? undefined : collect(enabled, submitter);
+  const withFiles = sender.enctype === 'multipart/form-data';
+  const body = verb === 'delete' ? undefined : withFiles ? filled(sender) : collect(enabled, submitter);
   const sent = new Map([...keyed(sender)].map(([name, control]) => [name, stateOf(control)]));
   const cursor = /** @type {HTMLElement | null} */ (document.activeElement);
   setBusy(sender, true);

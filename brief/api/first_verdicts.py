@@ -1,0 +1,48 @@
+"""The first verdict: two photographs, or one and a colour, and what comes of them."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, UploadFile
+from pydantic import Field
+
+from brief.api.desks import WritingDesk
+from brief.api.problems import responses
+from brief.api.uploads import contents, in_file
+from brief.errors import InputError
+from brief.services.common.field_types import Draft, Line
+from brief.services.nouns import pairings, photographs
+from brief.services.pairing.first_verdict import first_verdict, of_a_colour
+from brief.services.pairing.pairings import LineWidth, PairingView
+
+router = APIRouter(prefix="/api/first-verdicts", tags=["pairings"])
+
+
+class FirstForm(Draft):
+    """What is known of a timber and an inlay before there is anything else."""
+
+    timber: UploadFile
+    inlay: UploadFile | None = None
+    inlay_colour: Line = Field("", description="Instead of its photograph", examples=["#f0e6d0"])
+    line_mm: LineWidth | None = Field(None, description="Width of the inlay's line")
+
+
+@router.post(
+    "",
+    status_code=201,
+    summary="A verdict on two photographs, or one and a colour: makes two pieces and a brief",
+    responses=responses(400, 403, 413, 422, 507),
+)
+def judge(
+    desk: WritingDesk, form: Annotated[FirstForm, Form(media_type="multipart/form-data")]
+) -> PairingView:
+    """Make pieces and brief, all or nothing, and judge."""
+    if form.inlay is None and not form.inlay_colour:
+        raise InputError.at("inlay", "Add a photograph of the inlay, or type its colour.")
+    with in_file("/timber"):
+        ground = photographs.add_piece(desk, *contents(form.timber))
+    if form.inlay is None:
+        inlay = of_a_colour(desk, form.inlay_colour)
+    else:
+        with in_file("/inlay"):
+            inlay = photographs.add_piece(desk, *contents(form.inlay))
+    return pairings.show(desk, first_verdict(desk, ground, inlay, form.line_mm))
