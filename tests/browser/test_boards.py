@@ -173,16 +173,20 @@ def test_a_refresh_under_the_open_dialog(demo, go, region):
     expect(select.locator("option:checked")).to_contain_text("Spruce")
 
 
-def test_a_piece_without_photograph_or_colour(served, go, page):
-    go_to_new(
-        page, served, go, [{"label": "Read only", "reading": "Lab 40 10 20"}, {"label": "Bare"}]
-    )
+def test_a_piece_without_photograph_shows_its_colour_and_one_without_a_colour_is_not_asked(
+    served, go, page
+):
+    measured = [
+        {"label": "Read only", "reading": "Lab 40 10 20"},
+        {"label": "Pale", "reading": "Lab 80 2 8"},
+    ]
+    go_to_new(page, served, go, [*measured, {"label": "Bare"}])
     press(page, opener(page.locator("#pairing-form"), "ground_id"))
-    read, bare = boards_of(page).nth(0), boards_of(page).nth(1)
+    expect(boards_of(page)).to_have_count(2)
+    read = boards_of(page).nth(0)
     # Lab 40 10 20 is sRGB 120, 88, 62 by colour-science 0.4.7 (D65, 2 degrees).
     expect(read.locator(".mat > svg rect")).to_have_attribute("fill", "#78583e")
-    expect(bare).to_contain_text("No photograph yet")
-    expect(bare).to_contain_text("not measured")
+    expect(read).to_contain_text("No photograph yet")
     expect(page.locator("#boards fieldset", has_text="Show")).to_have_count(0)  # all is timber
     must_hold(page)
 

@@ -65,7 +65,9 @@ def test_a_picture_picked_before_the_script_is_there_is_sent_once_it_is(
     shot = {"name": "reeds.png", "mimeType": "image/png", "buffer": picture()}
     page.get_by_label(label).set_input_files([shot])
     held.arrives()
-    expect(page.locator("#references").get_by_role("link", name="reeds")).to_be_visible()
+    expect(
+        page.locator("#references").get_by_role("link", name="reeds", exact=True)
+    ).to_be_visible()
     expect(page.locator("[data-progress]").first).to_contain_text("added")
 
 
@@ -190,7 +192,9 @@ def test_leaving_with_a_picture_that_was_not_sent_is_asked_about(filled, page, p
     assert asked == ["beforeunload"]
     page.unroute("**/api/references/pictures")
     again.click()
-    expect(page.locator("#references").get_by_role("link", name="image")).to_be_visible()
+    expect(
+        page.locator("#references").get_by_role("link", name="image", exact=True)
+    ).to_be_visible()
     page.get_by_role("link", name="Theme").click()
     page.wait_for_url("**/theme")
     assert asked == ["beforeunload"]
