@@ -138,6 +138,6 @@ def test_what_cannot_be_is_said_at_its_field(client, three, refused, said, point
 def test_the_list_of_what_is_not_clear_leads_to_the_open_form(client, brief, three):
     page = client.get(f"/briefs/{brief['id']}/paper").text
     for one in three:
-        assert f"/references#change-{one['id']}" in page
+        assert f"/references/{one['id']}#reference-form-{one['id']}-rights" in page
         assert one["picture"]["thumb"] in page.replace("&amp;", "&")
-    assert "/references#credit-several" in page
+    assert "/credits" in page

@@ -279,7 +279,7 @@ def test_the_sheet_lists_what_stops_it_with_a_way_there(client, brief, picture_o
     assert "required" not in client.get(at).text
     closed = picture_of(RED, title="Reed <bed>", rights=IN_COPYRIGHT)
     page = client.get(at).text
-    form = f"/briefs/{brief['id']}/references#change-{closed['id']}"
+    form = f"/briefs/{brief['id']}/references/{closed['id']}#reference-form-{closed['id']}-rights"
     assert f'href="{form}">Reed &lt;bed&gt;' in page
     assert "Leave out the 1 picture without clear rights" in page
     assert 'value="unclear" required' in page
