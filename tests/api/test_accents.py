@@ -97,7 +97,8 @@ def test_a_theme_weighs_a_named_accent_by_its_share(client, make, brief, palette
 
 
 def test_the_page_marks_accents_by_shape_and_words(client, brief, palette, spark) -> None:
-    page = client.get(f"/briefs/{brief['id']}/references").text
+    at = f"/briefs/{brief['id']}/references/{palette['reference_id']}"
+    page = client.get(at).text
     section = page[page.index(f'id="palette-{palette["id"]}"') :]
     accents = section[section.index("<b>Accents</b>") :].split("</ol>")[0]
     assert "0.4\u00a0%" in accents

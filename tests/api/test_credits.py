@@ -71,7 +71,7 @@ def test_a_passage_may_be_the_makers_own_words(make, brief):
 def test_the_form_shows_what_was_chosen(client, brief, one_of, change):
     reference = one_of("references")
     change(reference, rights="mine")
-    page = client.get(f"/briefs/{brief['id']}/references").text
+    page = client.get(f"/briefs/{brief['id']}/references/{reference['id']}").text
     form = page.split(f'id="reference-form-{reference["id"]}"')[1].split("</form>")[0]
     assert '<option value="mine" selected>my own photograph</option>' in form
     assert form.count(" selected") == 1

@@ -93,7 +93,8 @@ def test_colours_are_saved_by_their_swatches_names(client, make, one_of, brief) 
         svg = client.get(f"/api/exchange/{at}.svg")
         assert svg.headers["content-type"] == "image/svg+xml"
         assert palette["colours"][1]["colour"]["hex"] in svg.text
-        page = client.get(f"/briefs/{brief['id']}/references").text
+        sheet = "" if "swatches" in at else f"/{palette['reference_id']}"
+        page = client.get(f"/briefs/{brief['id']}/references{sheet}").text
         for form in ("css", "svg", "txt"):
             assert f'href="/api/exchange/{at}.{form}"' in page
     assert client.get(f"/api/exchange/palettes/{palette['id']}.pdf").status_code == 422

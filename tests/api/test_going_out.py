@@ -138,8 +138,8 @@ def test_who_answers_is_told_the_public_name(client, make, built):
 def test_the_maker_keeps_the_labels(client, built, pieces):
     for sheet in ("timber", "spec", "pairings"):
         assert f"Top, {SHOP}" in client.get(f"/briefs/{built['brief']['id']}/{sheet}").text
-    timber = client.get(f"/briefs/{built['brief']['id']}/timber").text
-    assert f"What others read. If empty: {CEDAR}" in timber
+    piece = client.get(f"/briefs/{built['brief']['id']}/timber/{pieces[CEDAR]['id']}").text
+    assert f"What others read. If empty: {CEDAR}" in piece
     assert pieces[CEDAR]["in_public"] == CEDAR
     assert pieces[SHELL] | {"public_name": SHELL, "in_public": SHELL} == pieces[SHELL]
 

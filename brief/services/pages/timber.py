@@ -9,6 +9,7 @@ from typing import get_args
 
 from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.services import nouns, offcuts
+from brief.services.common.colour_view import surface_warning
 from brief.services.common.formatting import size
 from brief.services.drawing.instrument_drawing import worn
 from brief.services.pages.shared import (
@@ -46,7 +47,8 @@ class RackAsked:
 @dataclass(frozen=True)
 class RackPiece:
     """A piece as it hangs on the rack. texture, hex : its photograph and its colour as the switches
-    have it, None without one. used_for : the parts of this brief that are of it.
+    have it, None without one. used_for : the parts of this brief that are of it. warning : of a
+    reading that no surface could have.
     """
 
     id: str
@@ -56,6 +58,7 @@ class RackPiece:
     texture: str | None
     hex: str | None
     used_for: Sequence[str]
+    warning: str
 
 
 @dataclass(frozen=True)
@@ -92,6 +95,7 @@ def timber_sheet(
             texture=shows[one.id].texture,
             hex=shows[one.id].hex,
             used_for=[part.name for part in parts.get(one.id, ())],
+            warning=surface_warning(one.lab) if one.reading and one.lab else "",
         )
         for one in found
     ]
