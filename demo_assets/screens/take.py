@@ -59,7 +59,7 @@ class Screen:
 
 
 SCREENS = (
-    Screen("theme", "theme", 1280, 760),
+    Screen("theme", "theme", 1280, 520),
     Screen("references", "references", 1280, 640),
     Screen("pairing", "pairings", 1280, 720),
     Screen("spec", "spec", 1280, 670),

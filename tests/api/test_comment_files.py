@@ -91,6 +91,6 @@ def test_words_quoted_are_marked_where_they_stand(client, make, brief):
     about = {"about_kind": "reference", "about_id": passage["id"]}
     comment = make("comments", **own, **about, quote="tide", text="Which?")
     mark = f'The <mark><a href="/briefs/{brief["id"]}/comments#comment-{comment["id"]}">tide</a>'
-    for sheet in ("theme", "references"):
-        assert mark in client.get(f"/briefs/{brief['id']}/{sheet}").text
+    at = f"/briefs/{brief['id']}/references/{passage['id']}"
+    assert mark in client.get(at).text
     assert "<q>tide</q>" in client.get(f"/briefs/{brief['id']}/comments").text

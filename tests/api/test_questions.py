@@ -184,6 +184,6 @@ def test_the_sheet_shows_them_side_by_side(client, ask, make, brief, send, pictu
 def test_the_instrument_beside_them_is_turned_as_on_every_sheet(client, ask, brief):
     ask()
     for sheet in SHEETS:
-        page = client.get(f"/briefs/{brief['id']}/{sheet.key}").text
+        page = client.get(f"/briefs/{brief['id']}/panel?sheet={sheet.key}").text
         turns = re.findall(r'data-switch="view" value="([^"]*)"', page)
         assert turns == list(FACES), sheet.key

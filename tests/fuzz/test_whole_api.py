@@ -63,7 +63,9 @@ class Watch:
             event == "open" and isinstance(told[2], int) and told[2] & (os.O_RDWR | os.O_WRONLY)
         )
         path = os.fspath(told[0]) if writes and isinstance(told[0], str | os.PathLike) else ""
-        if event in REACHES or (path and not os.path.abspath(path).startswith(self.inside)):
+        # Python's own bytecode may be kept in a folder of the tests (`tests/conftest.py`).
+        allowed = (self.inside, sys.pycache_prefix or self.inside)
+        if event in REACHES or (path and not os.path.abspath(path).startswith(allowed)):
             self.seen.append(f"{event} {told!r:.200}")
 
     @contextmanager

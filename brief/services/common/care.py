@@ -47,9 +47,14 @@ def careful(found: Iterable[Caution]) -> Fields:
     """The fields of `Careful` for these cautions, each told once."""
     told = list(dict.fromkeys(found))
     return {
-        "care": " · ".join(one.short for one in told),
+        "care": in_short(told),
         "cautions": [f"{one.says}{_mark(one.source)}" for one in told],
     }
+
+
+def in_short(found: Iterable[Caution]) -> str:
+    """Cautions in a few words, each told once."""
+    return " · ".join(one.short for one in dict.fromkeys(found))
 
 
 def piece_cautions(material: Material) -> tuple[Caution, ...]:

@@ -9,6 +9,7 @@ from typing import get_args
 
 from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.services import nouns, offcuts
+from brief.services.common.care import in_short, listing_view, piece_cautions
 from brief.services.common.colour_view import surface_warning
 from brief.services.common.formatting import size
 from brief.services.drawing.instrument_drawing import worn
@@ -48,7 +49,8 @@ class RackAsked:
 class RackPiece:
     """A piece as it hangs on the rack. texture, hex : its photograph and its colour as the switches
     have it, None without one. used_for : the parts of this brief that are of it. warning : of a
-    reading that no surface could have.
+    reading that no surface could have. care, papers : what can hurt, and its place on the trade
+    list, in words.
     """
 
     id: str
@@ -59,6 +61,8 @@ class RackPiece:
     hex: str | None
     used_for: Sequence[str]
     warning: str
+    care: str
+    papers: str
 
 
 @dataclass(frozen=True)
@@ -96,6 +100,8 @@ def timber_sheet(
             hex=shows[one.id].hex,
             used_for=[part.name for part in parts.get(one.id, ())],
             warning=surface_warning(one.lab) if one.reading and one.lab else "",
+            care=in_short(piece_cautions(one)),
+            papers=listing_view(one).sentence,
         )
         for one in found
     ]
