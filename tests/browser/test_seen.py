@@ -269,7 +269,7 @@ def test_the_panel_is_folded_on_a_phone_and_open_on_a_desk(sheet):
 
 def test_a_spot_is_a_tap_and_drawing_ends_with_the_form(sheet):
     page = sheet("references")
-    plate = open_reference(page, "Reed bed, close up")
+    plate = open_reference(page, "Inside the reed bed")
     fold(plate, "Comment")
     toggle = plate.get_by_role("button", name="Point at a spot")
     toggle.click()

@@ -80,6 +80,9 @@ class RightCalls:
             ("PATCH", "/api/references"): {
                 "body": {"etags": {of["references"]: "*"}, "credit": "Ines"}
             },
+            ("POST", "/api/references/{record_id}/swatches"): {
+                "body": {"region": "xywh=percent:10,10,20,20", "name": "stalk"}
+            },
             ("PATCH", "/api/references/{record_id}"): {"body": {"title": "Reeds"}},
             ("PATCH", "/api/swatches/{record_id}"): {"body": {"name": "reed, dry"}},
             ("PATCH", "/api/briefs/{brief_id}/numbers"): {"body": {"scale_mm": "640"}},
