@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import hashlib
 import io
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 
 from fastapi import APIRouter
 from fastapi.responses import Response
@@ -20,6 +20,7 @@ from platformdirs import user_cache_path
 from brief.api.bundles import FOR_GOOD
 from brief.errors import NotFound, quoted
 from brief.letters import Font, font_file
+from brief.store.files import write_whole
 
 router = APIRouter(include_in_schema=False)
 
@@ -57,7 +58,8 @@ def woff2(name: str) -> bytes:
         return kept.read_bytes()
     except OSError:
         made = _made(source, AXES[name])
-        _keep(kept, made)
+        with suppress(OSError):  # a cache that takes nothing is no fault
+            write_whole(kept, made)
         return made
 
 
@@ -78,14 +80,3 @@ def _made(source: Path, axes: dict[str, float | tuple[float, float]]) -> bytes:
         font.flavor = "woff2"
         font.save(written)
     return written.getvalue()
-
-
-def _keep(kept: Path, made: bytes) -> None:
-    """Write it where two servers may at once; a folder that takes nothing is no fault."""
-    try:
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        with NamedTemporaryFile(dir=kept.parent, delete=False) as part:
-            part.write(made)
-        Path(part.name).replace(kept)
-    except OSError:
-        return

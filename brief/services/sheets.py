@@ -66,13 +66,14 @@ class Register:
     """Which sheet it is, of which group, of all."""
 
     sheet: Sheet
+    group: Group
     sheets: Sequence[Sheet]
     groups: Sequence[Group]
 
-    @property
-    def group(self) -> Group:
-        """The group that the sheet is of."""
-        return next(one for one in self.groups if self.sheet in one.sheets)
+    @classmethod
+    def at(cls, sheet: Sheet) -> Register:
+        """The register, opened at a sheet."""
+        return cls(sheet, next(one for one in GROUPS if sheet in one.sheets), SHEETS, GROUPS)
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,7 @@ class Tried:
 def panel(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> Filled:
     """The instrument beside a sheet, with what it is seen by."""
     brief = nouns.briefs.get(desk, brief_id)
-    return Register(one, SHEETS, GROUPS), instrument(desk, brief, switches, close=_close(one))
+    return Register.at(one), instrument(desk, brief, switches, close=_close(one))
 
 
 def sheet(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> Filled:
@@ -241,7 +242,7 @@ def _framed(
     brief = nouns.briefs.get(desk, brief_id)
     drawn = one.layout != "folded"
     panel = instrument(desk, brief, switches, drawn=drawn, close=_close(one))
-    return Register(one, SHEETS, GROUPS), panel, lost(desk, brief), *fill(brief, panel.shown)
+    return Register.at(one), panel, lost(desk, brief), *fill(brief, panel.shown)
 
 
 def part(desk: Desk, brief_id: str, part_id: str, switches: Switches) -> Filled:

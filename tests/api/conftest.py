@@ -76,6 +76,17 @@ def send(client: TestClient, brief: Json) -> Callable[..., Response]:
 
 
 @pytest.fixture
+def change(client: TestClient) -> Callable[..., Response]:
+    """PATCH a record, a photograph if nothing else is said, whatever version it has."""
+
+    def changed(one: Json, noun: str = "photographs", **fields: object) -> Response:
+        at = f"/api/{noun}/{one['id']}"
+        return client.patch(at, json=fields, headers={"If-Match": "*"})
+
+    return changed
+
+
+@pytest.fixture
 def add_shot(make: Callable[..., Json], send: Callable[..., Response]) -> Callable[[bytes], Json]:
     """Send a photograph of a piece of its own; what is made of it."""
 

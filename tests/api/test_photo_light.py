@@ -23,15 +23,6 @@ def shot() -> bytes:
     return as_file(board_by_card(woods()[25], 0.18, LAMP))
 
 
-@pytest.fixture
-def change(client):
-    def changed(one, noun: str = "photographs", **fields: object):
-        at = f"/api/{noun}/{one['id']}"
-        return client.patch(at, json=fields, headers={"If-Match": "*"})
-
-    return changed
-
-
 def told(light_source: int) -> bytes:
     """A file that says by which light it was taken."""
     tags = Image.Exif()

@@ -47,15 +47,6 @@ def strong() -> bytes:
 
 
 @pytest.fixture
-def change(client):
-    def changed(one, noun: str = "photographs", **fields: object):
-        at = f"/api/{noun}/{one['id']}"
-        return client.patch(at, json=fields, headers={"If-Match": "*"})
-
-    return changed
-
-
-@pytest.fixture
 def elsewhere(tmp_path: Path, empty_database: Path) -> Iterator[Store]:
     """An empty home."""
     home = tmp_path / "elsewhere"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from pydantic import BaseModel, Field
 
-from brief.colour import delta_e_2000
+from brief.colour import delta_e_2000, lab_to_lch
 from brief.colour.notation.notation import is_of_screen, notations
 from brief.colour.notation.wording import colour_words
 from brief.colour.viewing.optimal_colours import is_real_surface
@@ -20,6 +20,7 @@ TYPED_UNCERTAINTY = 0.0  # a colour that is meant, not measured
 # screens as they are sold are off by in published tests (5.7 to 9.4), 5 what a careful eye is off
 # by in matching a thing to a screen; both from memory.
 SCREEN_UNCERTAINTY = 10.0
+NEARLY_GREY = 6.0  # chroma below which a colour has no hue to be sorted by: our working figure
 
 
 class ColourView(BaseModel):
@@ -49,6 +50,12 @@ def colour_view(lab: Sequence[float], uncertainty: float) -> ColourView:
         words=colour_words((lightness, a, b)),
         in_srgb=known.in_srgb,
     )
+
+
+def hue_order(lab: Sequence[float]) -> float:
+    """By which colours are sorted round the circle of hues (CIELAB), degrees; greys come first."""
+    _, chroma, hue_deg = lab_to_lch(lab).tolist()
+    return -1.0 if chroma < NEARLY_GREY else float(hue_deg)
 
 
 def uncertainty_of(reading: str, otherwise: float = READING_UNCERTAINTY) -> float:

@@ -11,7 +11,7 @@ from brief.colour.viewing.conditions import State
 from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture, view_box
 from brief.instrument.rendering.canvas import Box
 from brief.instrument.rendering.placement import Laying
-from brief.photo import Region, Scale
+from brief.photo import WHOLE, Region, Scale
 from brief.services.common.colour_view import colour_view
 from brief.services.common.naming import label, public_label
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
@@ -150,7 +150,7 @@ def _sizes_mm(desk: Desk, pieces: Sequence[Material]) -> dict[str, tuple[float, 
     for material_id, ends, length_mm, image in scaled:
         first, second = points(ends or "", 2)
         scale = Scale.from_taps(first, second, length_mm or 0.0, (image.width_px, image.height_px))
-        across, down = _shown_px(by_id[material_id], image)
+        across, down = shown_px(by_id[material_id], image)
         found[material_id] = (
             scale.width_mm * across / image.width_px,
             scale.height_mm * down / image.height_px,
@@ -158,9 +158,9 @@ def _sizes_mm(desk: Desk, pieces: Sequence[Material]) -> dict[str, tuple[float, 
     return found
 
 
-def _shown_px(material: Material, image: Image) -> tuple[int, int]:
+def shown_px(material: Material, image: Image) -> tuple[int, int]:
     """Width and height of the measured part of the photograph, in its own pixels."""
-    region = Region.parse(material.region) if material.region else Region(0, 0, 100, 100)
+    region = Region.parse(material.region) if material.region else WHOLE
     left, top, right, bottom = region.box(image.width_px, image.height_px)
     return right - left, bottom - top
 
@@ -236,5 +236,5 @@ def fill_of(desk: Desk, surface: Surface, state: State, *, public: bool = False)
         colour=colour_view(surface.lab(state), 0.0).hex,
         picture=texture_of(material, surface.lab(state)),
         label=(public_label if public else label)(material),
-        picture_size=None if image is None else _shown_px(material, image),
+        picture_size=None if image is None else shown_px(material, image),
     )

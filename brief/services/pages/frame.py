@@ -74,13 +74,11 @@ def panel(
     its views is shown first.
     """
     shown = shown_as(switches, nouns.viewings.page(desk, brief_id=brief.id))
-    box = closer(instrument_of(brief), switches.view)[close]
-    face = switches.view
     return Panel(
         brief=nouns.briefs.show(desk, brief),
-        front=front(desk, brief, "front", switches.state, face, box) if drawn else "",
+        front=_front(desk, brief, switches, close) if drawn else "",
         faces=FACES,
-        loupe_views=loupe_views(brief, switches.view),
+        loupe_views=loupe_views(brief, switches.view) if drawn else (),
         close=close,
         kinds=dict(kind_choices(desk, brief)),
         said_counts=counts(desk, brief.id),
@@ -92,6 +90,11 @@ def panel(
         surrounds=list(SURROUNDS.items()),
         untested=_untested(desk, brief, switches.state) if drawn else "",
     )
+
+
+def _front(desk: Desk, brief: Brief, switches: Switches, close: str) -> str:
+    box = closer(instrument_of(brief), switches.view)[close]
+    return front(desk, brief, "front", switches.state, switches.view, box)
 
 
 def lost(desk: Desk, brief: Brief) -> Lost:

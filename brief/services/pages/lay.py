@@ -16,9 +16,9 @@ from brief.colour.viewing.conditions import State
 from brief.colour.viewing.light import under
 from brief.errors import InputError
 from brief.numerals import read_number
-from brief.photo import Region
 from brief.services import nouns
 from brief.services.common.colour_view import colour_view
+from brief.services.drawing.instrument_drawing import shown_px
 from brief.services.pages.pairings import Ways, ways_to_see
 from brief.services.pages.shared import Choices, views
 from brief.services.pairing.seen_in import SeenIn
@@ -168,20 +168,18 @@ def _in_order(colours: Mapping[str, Choices]) -> list[str]:
 def _board(desk: Desk, surface: Surface, state: State) -> Board:
     material = surface.material
     image = desk.session.get_one(Image, material.image_sha256)
-    region = Region.parse(material.region) if material.region else Region(0, 0, 100, 100)
-    left, top, right, bottom = region.box(image.width_px, image.height_px)
+    wide, high = shown_px(material, image)
     return Board(
         material.id,
         material.label,
         _large(surface, state),
-        WIDE * (bottom - top) / (right - left),
+        WIDE * high / wide,
     )
 
 
 def _large(surface: Surface, state: State) -> str:
     """Its photograph in that state, as large as pages have it."""
-    address = texture_of(surface.material, surface.lab(state)) or ""
-    return address.replace("/texture?", "/page?", 1)
+    return texture_of(surface.material, surface.lab(state), "page") or ""
 
 
 def _patch(desk: Desk, colour: str, surface: Surface | None, state: State) -> Patch | None:

@@ -11,6 +11,7 @@ from brief.errors import NotFound, quoted
 from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.photo.palettes.palette import FEWEST, MOST
 from brief.services import nouns
+from brief.services.common.colour_view import hue_order
 from brief.services.pages.shared import (
     AGES,
     Along,
@@ -32,7 +33,6 @@ from brief.store.records import Brief
 
 NEAREST_SHOWN = 3  # pieces of the rack beside each named colour
 ORDERS: Choices = (("motif", "By motif"), ("added", "As added"), ("colour", "By colour"))
-NEARLY_GREY = 6  # chroma below which a colour has no hue to speak of
 NO_STRAND = "Of no motif yet"
 LARGE, MIDDLE = 12, 36  # up to how many references are shown in rows so high
 
@@ -70,7 +70,6 @@ class ReferencesSheet:
     motifs: Sequence[MotifView]
     swatches: Mapping[str, SwatchView]
     nearest: Mapping[str, Sequence[NearView]]
-    along: Along
     rights: Mapping[str, Choices]
     mine: str
     max_bytes: int
@@ -134,7 +133,6 @@ def references_sheet(
         motifs=motifs,
         swatches={swatch.id: swatch for swatch in swatches},
         nearest=dict(zip([swatch.id for swatch in swatches], nearest, strict=True)),
-        along=along(desk, nouns.swatches, swatches),
         rights=_rights(),
         mine=MINE,
         max_bytes=MAX_BYTES,
@@ -156,7 +154,8 @@ def reference_page(
         raise NotFound(f"This brief has no reference {quoted(reference_id[:40])}.")
     reference = ordered[at]
     its_palettes = [one for one in palettes if one.reference_id == reference_id]
-    swatches = views(desk, nouns.swatches, brief)
+    pulled = {one.id for one in its_palettes}
+    swatches = [one for one in views(desk, nouns.swatches, brief) if one.palette_id in pulled]
     page = ReferencePage(
         reference=reference,
         before=ordered[at - 1] if at else None,
@@ -197,35 +196,27 @@ def _strips(
     """By motif, each reference once: with the first motif of the brief that it is for."""
     if order == "colour":
         return [Strip("", sorted(references, key=lambda one: _hue(palettes.get(one.id))))]
-    if order == "added" or not motifs:
-        return [Strip("", references)]
     first = {
         one.id: next((motif.id for motif in motifs if motif.id in one.motif_ids), "")
         for one in references
     }
+    if order == "added" or not any(first.values()):
+        return [Strip("", references)]
     groups = grouped(references, lambda one: first[one.id])
     named = [(motif.name, groups.get(motif.id, [])) for motif in motifs]
-    strips = [
-        Strip(name, those) for name, those in (*named, (NO_STRAND, groups.get("", []))) if those
-    ]
-    return (
-        strips
-        if strips[1:] or not strips or strips[0].name != NO_STRAND
-        else [Strip("", references)]
-    )
+    rest = (NO_STRAND, groups.get("", []))
+    return [Strip(name, those) for name, those in (*named, rest) if those]
 
 
 def _hue(palette: PaletteView | None) -> tuple[bool, float, float]:
-    """Round the circle of hues (CIELAB), greys first, then dark to light; without a palette last.
+    """As `hue_order`, then dark to light; without a palette last.
 
     Of a palette the colour counts that is most of it by share and chroma.
     """
     if palette is None:
         return True, 0.0, 0.0
     chosen = max(palette.colours, key=lambda one: one.share * math.hypot(*one.colour.lab[1:]))
-    lightness, a, b = chosen.colour.lab
-    grey = math.hypot(a, b) < NEARLY_GREY
-    return False, -1.0 if grey else math.degrees(math.atan2(b, a)) % 360, lightness
+    return False, hue_order(chosen.colour.lab), chosen.colour.lab[0]
 
 
 def _size(count: int) -> str:

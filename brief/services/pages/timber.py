@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
@@ -10,7 +9,7 @@ from typing import get_args
 from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.services import nouns, offcuts
 from brief.services.common.care import in_short, listing_view, piece_cautions
-from brief.services.common.colour_view import surface_warning
+from brief.services.common.colour_view import hue_order
 from brief.services.common.formatting import size
 from brief.services.drawing.instrument_drawing import worn
 from brief.services.pages.shared import (
@@ -20,12 +19,12 @@ from brief.services.pages.shared import (
     NotesAndComments,
     along,
     grouped,
-    said,
+    said_of,
     same,
 )
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.finish_tests import FinishTestView
-from brief.services.rack.materials import MaterialView
+from brief.services.rack.materials import MaterialView, reading_warning
 from brief.services.rack.photographs import PhotographState, PhotographView
 from brief.services.spec.recommendations import UseView, uses_for
 from brief.store.desk import Desk
@@ -33,7 +32,6 @@ from brief.store.records import Brief, Material
 from brief.wood import REMINDER, Stuff
 
 ORDERS: Choices = (("rack", "as on the rack"), ("light", "lightest first"), ("hue", "by colour"))
-NEARLY_GREY = 6  # chroma below which a colour has no hue to speak of
 
 
 @dataclass(frozen=True)
@@ -99,7 +97,7 @@ def timber_sheet(
             texture=shows[one.id].texture,
             hex=shows[one.id].hex,
             used_for=[part.name for part in parts.get(one.id, ())],
-            warning=surface_warning(one.lab) if one.reading and one.lab else "",
+            warning=reading_warning(one),
             care=in_short(piece_cautions(one)),
             papers=listing_view(one).sentence,
         )
@@ -129,12 +127,10 @@ def _by_light(piece: Material) -> tuple[bool, float]:
 
 
 def _by_hue(piece: Material) -> tuple[bool, float, float]:
-    """Round the circle of hues (CIELAB), greys first, then light to dark; without a colour last."""
+    """As `hue_order`, then light to dark; without a colour last."""
     if piece.lab is None:
         return True, 0.0, 0.0
-    lightness, a, b = piece.lab
-    hue = -1.0 if math.hypot(a, b) < NEARLY_GREY else math.degrees(math.atan2(b, a)) % 360
-    return False, hue, -lightness
+    return False, hue_order(piece.lab), -piece.lab[0]
 
 
 _ORDER: dict[str, Callable[[Material], tuple[bool | float | str, ...]]] = {
@@ -187,5 +183,6 @@ def piece_page(desk: Desk, brief: Brief, material: Material) -> tuple[PiecePage,
         lights=same(LIGHTS),
         max_bytes=MAX_BYTES,
     )
+    # A note on a piece is the rack's, whichever brief it was written in.
     notes = nouns.notes.show_all(desk, nouns.notes.page(desk, about_id=material.id))
-    return page, replace(said(desk, brief), notes={material.id: notes} if notes else {})
+    return page, replace(said_of(desk, brief, material.id), notes={material.id: notes})

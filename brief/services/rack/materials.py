@@ -249,16 +249,18 @@ def as_shot(material: Material, bare: Sequence[Photograph]) -> bool:
     return bool(bare) and not material.reading and all(one.correct_by == "none" for one in bare)
 
 
-def texture_of(material: Material, lab: Sequence[float] | None = None) -> str | None:
+def texture_of(
+    material: Material, lab: Sequence[float] | None = None, size: str = "texture"
+) -> str | None:
     """Where the measured part of its photograph is served, what was measured of it in the colour
-    that the piece was found to have, or in `lab`.
+    that the piece was found to have, or in `lab`; in one of the sizes of pictures.
     """
     shown = lab or material.lab
     if material.image_sha256 is None or shown is None:
         return None
     region = f"region={material.region}&" if material.region else ""
     tone = Tone(tuple(shown), tuple(material.shot_lab) if material.shot_lab else None)
-    return f"/images/{material.image_sha256}/texture?{region}{tone}"
+    return f"/images/{material.image_sha256}/{size}?{region}{tone}"
 
 
 def material_colour(material: Material) -> ColourView | None:

@@ -46,6 +46,15 @@ function place(picture, layer) {
   layer.style.clipPath = across || down ? `inset(${down}px ${across}px)` : '';
 }
 
+/** @param {number} x percent @param {number} y percent @returns {HTMLElement} what marks a spot on a layer */
+export function ringAt(x, y) {
+  const ring = document.createElement('span');
+  ring.className = 'spot-ring';
+  ring.style.left = `${x}%`;
+  ring.style.top = `${y}%`;
+  return ring;
+}
+
 /**
  * @param {HTMLImageElement | SVGSVGElement} picture
  * @param {string} className

@@ -12,7 +12,7 @@
  */
 import { write } from '../form/carry.js';
 import { fill } from '../form/folds.js';
-import { layerOver } from './layer.js';
+import { layerOver, ringAt } from './layer.js';
 import { about, format, plain, readPlain } from './rectangle.js';
 
 const UNDER_A_FINGER = 3; // percent of the width
@@ -26,14 +26,7 @@ const fieldIn = (/** @type {Element} */ fold) => /** @type {HTMLInputElement | n
 /** @param {HTMLElement} pick @param {import('./rectangle.js').Rectangle | null} at */
 function ring(pick, at) {
   const picture = /** @type {HTMLImageElement} */ (pick.querySelector('img'));
-  const layer = layerOver(picture, 'picked-layer');
-  layer.replaceChildren();
-  if (!at) return;
-  const mark = document.createElement('span');
-  mark.className = 'spot-ring';
-  mark.style.left = `${at.x + at.w / 2}%`;
-  mark.style.top = `${at.y + at.h / 2}%`;
-  layer.append(mark);
+  layerOver(picture, 'picked-layer').replaceChildren(...(at ? [ringAt(at.x + at.w / 2, at.y + at.h / 2)] : []));
 }
 
 /** @param {HTMLInputElement} field */

@@ -10,7 +10,7 @@
  * Escape clears; so does tapping again or elsewhere.
  */
 import { pixelsToLab, veil } from './lab.js';
-import { layerOver } from './layer.js';
+import { layerOver, ringAt } from './layer.js';
 
 const REACH = 12; // CIE76: wide enough for the shades of one colour in a photograph, our choice
 const LONGEST = 320; // px; more would not be seen in a thumbnail, only waited for
@@ -76,16 +76,12 @@ function show(spot) {
   }
   const layer = layerOver(picture, 'spot-layer');
   const [x, y] = (spot.dataset.spot ?? '').split(',').map(Number);
-  const ring = document.createElement('span');
-  ring.className = 'spot-ring';
-  ring.style.left = `${x}%`;
-  ring.style.top = `${y}%`;
   const canvas = document.createElement('canvas');
   canvas.className = 'spot-veil';
   const colour = (spot.dataset.lab ?? '').split(',').map(Number);
   const veiled = colour.length === 3 && drawVeil(picture, canvas, colour);
   layer.classList.toggle('is-dimmed', !veiled);
-  layer.replaceChildren(...(veiled ? [canvas] : []), ring);
+  layer.replaceChildren(...(veiled ? [canvas] : []), ringAt(x, y));
   layer.hidden = false;
   document.querySelector(`#${CSS.escape(spot.dataset.spotNamed ?? '')} > button`)?.classList.add('is-shown');
   shown = spot;
