@@ -38,6 +38,22 @@ def must_hold(page, url):
     assert violations(page) == [], url
 
 
+# Pages of one record, by the noun that the first of is shown.
+OF_RECORDS = {
+    "timber/{}": "materials",
+    "references/{}": "references",
+    "pairings/{}": "pairings",
+}
+
+
+def of_a_record(page, served, sheet: str) -> str:
+    """The address of a sheet, or of the page of the first record where it is one of those."""
+    if sheet not in OF_RECORDS:
+        return sheet
+    found = page.request.get(f"{served.url}/api/{OF_RECORDS[sheet]}").json()
+    return sheet.format(found["items"][0]["id"])
+
+
 def piece_of(page, served):
     """The first piece on the rack."""
     return page.request.get(f"{served.url}/api/materials").json()["items"][0]["id"]
@@ -120,11 +136,11 @@ def test_very_long_words_and_markup_in_every_field(served, page):
             assert page.locator("#content img[src=x]").count() == 0
 
 
-@pytest.mark.parametrize("sheet", [*SHEETS, "timber/{piece}"])
+@pytest.mark.parametrize("sheet", [*SHEETS, "credits", *OF_RECORDS])
 def test_the_whole_sheet_by_keyboard(demo, page, sheet):
     """Tab comes past every control that is shown, and shows where it is at each stop; the window
     itself, which is one of the stops on the way round, has nothing to show."""
-    sheet = sheet.format(piece=piece_of(page, demo))
+    sheet = of_a_record(page, demo, sheet)
     page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
     settled(page)
     shown = page.evaluate(

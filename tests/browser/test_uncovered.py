@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from .test_every_page import SHEETS, piece_of
+from .test_every_page import OF_RECORDS, SHEETS, of_a_record
 
 WIDTHS = {390: 844, 768: 1024, 1280: 900, 1920: 1080}
 SAY = """async () => {
@@ -66,9 +66,9 @@ def must_be_free(page, url):
         assert looked["found"] == [], f"at {width} px"
 
 
-@pytest.mark.parametrize("sheet", [*SHEETS, "timber/{piece}", "beside", "bench"])
+@pytest.mark.parametrize("sheet", [*SHEETS, *OF_RECORDS, "credits", "beside", "bench"])
 def test_every_control_of_a_sheet_can_be_hit(demo, page, sheet):
-    sheet = sheet.format(piece=piece_of(page, demo))
+    sheet = of_a_record(page, demo, sheet)
     must_be_free(page, f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
 
 
