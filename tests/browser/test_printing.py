@@ -136,3 +136,44 @@ def test_pictures_are_said_to_be_mine_as_they_are_added(page, found, go, picture
         {"name": "wall.png", "mimeType": "image/png", "buffer": picture()}
     )
     expect(open_reference(page, "wall")).to_contain_text("my own photograph")
+
+
+def test_several_pictures_take_one_credit_as_they_are_added(page, found, go, picture):
+    go(found, "references")
+    page.get_by_text("Credit for all of them").click()
+    page.get_by_label("Credit", exact=True).fill("A. Walker")
+    page.get_by_label("Source", exact=True).fill("Marsh survey, plate 4")
+    rights = page.locator("#add-pictures").get_by_label("Rights", exact=True)
+    rights.select_option(label="public domain")
+    page.locator("#add-pictures-files").set_input_files(
+        [
+            {"name": name, "mimeType": "image/png", "buffer": picture()}
+            for name in ("a.png", "b.png")
+        ]
+    )
+    expect(page.locator("#said")).to_have_text("2 files added.")
+    for name in ("a", "b"):
+        one = open_reference(page, name)
+        expect(one).to_contain_text("A. Walker")
+        expect(one).to_contain_text("Marsh survey, plate 4")
+        expect(one).to_contain_text("public domain")
+        page.go_back()
+
+
+# A drag from another window, as the page has it: a file, and where the browser found it.
+DRAGGED = """async (bytes) => {
+  const transfer = new DataTransfer();
+  transfer.items.add(new File([new Uint8Array(bytes)], 'heron.png', {type: 'image/png'}));
+  transfer.setData('text/uri-list', 'https://example.org/heron');
+  const target = document.getElementById('add-pictures');
+  target.dispatchEvent(new DragEvent('drop', {dataTransfer: transfer, bubbles: true}));
+}"""
+
+
+def test_a_picture_dragged_from_a_web_page_keeps_its_address(page, found, go, picture):
+    go(found, "references")
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.evaluate(DRAGGED, list(picture()))
+    expect(open_reference(page, "heron")).to_contain_text("https://example.org/heron")
+    assert not [url for url in asked if "example.org" in url]

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { readProblem } from '../../web/static/js/form/problem.js';
-import { refusal } from '../../web/static/js/form/uploads.js';
+import { cameFrom, refusal } from '../../web/static/js/form/uploads.js';
 import { megabytes } from '../../web/static/js/page/words.js';
 
 const limits = { accept: 'image/*', maxBytes: 2 ** 20, inWords: megabytes };
@@ -38,4 +38,18 @@ test('a problem document is read, anything else gets a sentence of its own', () 
   for (const other of ['<h1>Bad gateway</h1>', '', 'null', '{}']) {
     assert.match(readProblem(502, other).detail, /answered with an error \(502\)/);
   }
+});
+
+const handed = (more) => ({ getData: (type) => more[type] ?? '' });
+
+test('a dragged picture came from the address that the browser hands over (RFC 2483, text/uri-list)', () => {
+  assert.equal(cameFrom(handed({ 'text/uri-list': '# a picture\r\nhttps://example.org/reeds\r\n' })), 'https://example.org/reeds');
+  assert.equal(cameFrom(handed({ 'text/html': '<img alt="" src="https://example.org/a.jpg?w=1&amp;h=2">' })), 'https://example.org/a.jpg?w=1&h=2');
+});
+
+test('what is no web address, or too long to be kept, is no source', () => {
+  for (const bad of ['file:///home/a.png', 'data:image/png;base64,AAAA', 'javascript:alert(1)', '', `https://example.org/${'a'.repeat(500)}`]) {
+    assert.equal(cameFrom(handed({ 'text/uri-list': bad })), '');
+  }
+  assert.equal(cameFrom(null), '');
 });

@@ -11,7 +11,9 @@
  * What further inputs pick goes the same way, under the name of the first. data-drop may name
  * another verb than post, and data-etag is sent as If-Match. "{id}" is filled from the answer, the
  * first of it where it is a list. data-say, filled alike, says what came of a file that is more
- * than added; what it warns of is said, too, and stays. data-opens, filled alike, is the page of what
+ * than added; what it warns of is said, too, and stays. A picture dragged or pasted from a web page
+ * brings its address where the browser hands it over: data-came-from
+ * names the field that it is sent as, unless the maker filled it. data-opens, filled alike, is the page of what
  * came, where more is asked about it: one file alone leads there.
  */
 import { fillAddress, fillText } from './fields.js';
@@ -19,7 +21,7 @@ import { refresh } from '../page/refresh.js';
 import { say, sayNext } from '../page/said.js';
 import { signInElsewhere } from './sign-in.js';
 import { lanes } from '../page/turns.js';
-import { fileLine, foldAdded, refusal, upload } from './uploads.js';
+import { cameFrom, fileLine, foldAdded, refusal, upload } from './uploads.js';
 import { bringIntoView, putCursorOn } from '../page/view.js';
 import { megabytes, sentences, uploadsInWords } from '../page/words.js';
 
@@ -56,13 +58,16 @@ function progressList(form) {
 /**
  * @param {HTMLFormElement} form
  * @param {File} file
+ * @param {string} source the web address that it came from, or ""
  * @returns {FormData} the form's other fields, the fixed ones, the file
  */
-function bodyFor(form, file) {
+function bodyFor(form, file, source) {
   const body = new FormData(form);
   const name = fileInput(form)?.name || 'files';
   body.delete(name);
   for (const [key, value] of Object.entries(JSON.parse(form.dataset.fixed || '{}'))) body.set(key, String(value));
+  const kept = form.dataset.cameFrom;
+  if (kept && source && !body.get(kept)) body.set(kept, source);
   body.append(name, file, file.name);
   return body;
 }
@@ -110,11 +115,12 @@ function dismissal(line) {
  * @param {HTMLFormElement} form
  * @param {File} file
  * @param {ReturnType<typeof fileLine>} line
+ * @param {string} source the web address that it came from, or ""
  */
-async function sendFile(form, file, line) {
+async function sendFile(form, file, line, source) {
   line.waiting();
   const to = { address: form.getAttribute('action') ?? '', verb: form.dataset.drop, etag: form.dataset.etag };
-  const body = bodyFor(form, file); // as the form is now, not as it will be when its turn comes
+  const body = bodyFor(form, file, source); // as the form is now, not as it will be when its turn comes
   const outcome = await queue.add(() => upload(to, body, line.sent));
   let note = '';
   if ('answer' in outcome) {
@@ -127,7 +133,7 @@ async function sendFile(form, file, line) {
     tally.added += 1;
     note = sentences([...(made.warnings ?? []), await refresh(fillAddress(form.dataset.refresh ?? '', made))]);
   } else {
-    const again = { label: 'Try again', run: () => void sendFile(standing(form), file, line) };
+    const again = { label: 'Try again', run: () => void sendFile(standing(form), file, line, source) };
     const signIn = signInElsewhere(outcome.status);
     line.failed(outcome.wrong, [...(signIn ? [signIn] : []), outcome.passing ? again : dismissal(line)]);
     tally.failed += 1;
@@ -138,8 +144,9 @@ async function sendFile(form, file, line) {
 /**
  * @param {HTMLFormElement} form
  * @param {Iterable<File>} files
+ * @param {string} [source] the web address that they came from
  */
-function take(form, files) {
+function take(form, files, source = '') {
   const list = progressList(form);
   // The lines of an earlier batch that went well have been read by now.
   if (!queue.busy()) for (const old of list.querySelectorAll('[data-state="added"]')) old.remove();
@@ -149,7 +156,7 @@ function take(form, files) {
     list.append(line.line);
     unsent.add(line);
     const why = refusal(file, limits);
-    if (why === null) sendFile(form, file, line);
+    if (why === null) sendFile(form, file, line, source);
     else {
       line.failed(why, [dismissal(line)]);
       tally.failed += 1;
@@ -198,7 +205,7 @@ function wireDragging() {
     const form = formFor(event);
     if (ownDrag || !form || !event.dataTransfer?.files.length) return;
     event.preventDefault();
-    take(form, event.dataTransfer.files);
+    take(form, event.dataTransfer.files, cameFrom(event.dataTransfer));
   });
 }
 
@@ -222,7 +229,7 @@ export function wireDrop() {
     const intoText = /** @type {Element} */ (event.target).closest?.('input, textarea') && event.clipboardData?.types.includes('text/plain');
     if (!form || !files.length || intoText) return;
     event.preventDefault();
-    take(form, files);
+    take(form, files, cameFrom(event.clipboardData));
   });
   window.addEventListener('beforeunload', (event) => {
     if (unsent.size) event.preventDefault();

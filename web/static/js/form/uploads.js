@@ -8,6 +8,7 @@ import { readProblem } from './problem.js';
 
 /** @typedef {{label: string, run: () => void}} WayOut a button beside what went wrong */
 
+const LONGEST_SOURCE = 500; // as long as the API takes one
 const FEW = 6; // lines that may stand; more push what is below out of sight
 
 /**
@@ -28,6 +29,21 @@ export function refusal(file, { accept, maxBytes, inWords }) {
   if (maxBytes && file.size > maxBytes) return `not sent: ${inWords(file.size)}, more than the ${inWords(maxBytes)} allowed`;
   if (!file.size) return 'not sent: the file is empty';
   return null;
+}
+
+/**
+ * The web address that dragged or copied pictures came from, or "" where the browser hands none over. Pure.
+ *
+ * First what the picture leads to or is (text/uri-list, RFC 2483: "#" begins a comment), else the
+ * address in the piece of page that comes along. Nothing is fetched from there.
+ * @param {{getData: (type: string) => string} | null} transfer
+ * @returns {string}
+ */
+export function cameFrom(transfer) {
+  const listed = transfer?.getData('text/uri-list').split(/\r?\n/) ?? [];
+  const shown = /<img[^>]*\ssrc\s*=\s*["']?([^"'\s>]+)/i.exec(transfer?.getData('text/html') ?? '');
+  const addresses = [...listed, (shown?.[1] ?? '').replaceAll('&amp;', '&')];
+  return addresses.map((one) => one.trim()).find((one) => /^https?:\/\//i.test(one) && one.length <= LONGEST_SOURCE) ?? '';
 }
 
 /**
