@@ -16,6 +16,7 @@ from brief.services.pages.comments import Filter, comments_sheet
 from brief.services.pages.drawing import drawing_sheet
 from brief.services.pages.frame import lost
 from brief.services.pages.frame import panel as instrument
+from brief.services.pages.inlay import inlay_sheet
 from brief.services.pages.lay import lay_page
 from brief.services.pages.pairing import pairing_form as form_for_pairing
 from brief.services.pages.pairing import pairing_page
@@ -294,14 +295,15 @@ PAIRINGS = Sheet(4, "pairings", "Pairings", pairings_sheet)
 LAY = Sheet(5, "lay", "Lay a colour", lay_page)
 SPEC = Sheet(6, "spec", "Spec", _spec, "instrument")
 DRAWING = Sheet(7, "drawing", "Drawing", drawing_sheet, "beside")
-COMMENTS = Sheet(8, "comments", "Comments", comments_sheet)
-SHARING = Sheet(9, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(10, "paper", "On paper", paper_sheet)
+INLAY = Sheet(8, "inlay", "Inlay", inlay_sheet, "beside")
+COMMENTS = Sheet(9, "comments", "Comments", comments_sheet)
+SHARING = Sheet(10, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(11, "paper", "On paper", paper_sheet)
 GROUPS = (
     Group("Theme", (THEME,)),
     Group("References", (REFERENCES,)),
     Group("Wood", (TIMBER, PAIRINGS, LAY)),
-    Group("Instrument", (SPEC, DRAWING)),
+    Group("Instrument", (SPEC, DRAWING, INLAY)),
     Group("People", (COMMENTS, SHARING, PAPER)),
 )
 SHEETS = tuple(one for group in GROUPS for one in group.sheets)

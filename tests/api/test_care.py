@@ -206,7 +206,7 @@ def test_an_inlay_says_it_of_its_shell_its_glue_and_a_laser(client, brief, chang
     inlay = make("inlays", brief_id=brief["id"], name="dots", shape="dot", frets=[5])
     for words in ("shell dust", "superglue", "epoxy", "laser on shell"):
         assert words in inlay["care"]
-    text = seen(page("drawing"))
+    text = seen(page("inlay"))
     assert f"{WORDS} shell dust" in text
 
 

@@ -3,6 +3,7 @@
 import io
 import json
 import math
+import re
 import zipfile
 
 import pytest
@@ -139,7 +140,7 @@ def test_the_drawing_sheet_shows_it_in_its_place_and_asks_with_its_thinnest(
         at = f"/api/parts/{parts[role]['id']}"
         assert client.patch(at, json={"material_id": piece["id"]}, headers=etag).is_success
     made = lay(name="leaf <u>", drawing=LEAF, frets=[12], turn_deg=90).json()
-    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    page = client.get(f"/briefs/{brief['id']}/inlay").text
     assert "<u>" not in page
     assert f'id="inlay-{made["id"]}"' in page
     assert "shell &lt;b&gt;" in page
@@ -147,8 +148,11 @@ def test_the_drawing_sheet_shows_it_in_its_place_and_asks_with_its_thinnest(
     assert f'name="line_mm" value="{round(line, 2)}"' in page
     pair = {"brief_id": brief["id"], "ground_id": oak["id"], "inlay_id": shell["id"]}
     asked = make("pairings", **pair, line_mm=round(line, 2))
-    page = client.get(f"/briefs/{brief['id']}/drawing").text
-    assert asked["verdict"]["sentence"][:30] in page
+    page = client.get(f"/briefs/{brief['id']}/inlay").text
+    judged = client.get(f"/briefs/{brief['id']}/pairings").text
+    (sentence,) = re.findall(r'<p class="sentence">.*?<span>(.*?)</span>', judged)
+    assert f"<span>{sentence}</span>" in page
+    assert asked["id"] in page
     form = client.get(f"/briefs/{brief['id']}/pairings/new").text
     assert "Thinnest places of your inlays" in form
 

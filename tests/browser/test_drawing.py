@@ -21,6 +21,7 @@ def drawing(page, filled):
 
 
 def test_a_new_scale_moves_the_frets_and_the_picture(drawing):
+    drawing.get_by_role("link", name="Change the numbers").click()
     bridge = drawing.locator("#panel svg [data-role=bridge] path").first
     before = bridge.get_attribute("d")
     drawing.get_by_label("Scale length (mm)").fill("25 1/2 in")
@@ -35,6 +36,7 @@ def test_a_new_scale_moves_the_frets_and_the_picture(drawing):
 
 def test_what_cannot_be_built_is_said_beside_its_field_and_stays_typed(drawing):
     drawing.expected_errors = ["422"]
+    drawing.get_by_role("link", name="Change the numbers").click()
     field = drawing.get_by_label("Nut width (mm)")
     field.fill("61")
     drawing.get_by_role("button", name="Save the numbers").click()

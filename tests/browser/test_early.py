@@ -134,7 +134,16 @@ def test_no_form_for_the_api_can_be_pressed_before_its_script(filled, page, pict
 
 
 def test_nothing_counts_as_typed_where_folds_were_only_opened(demo, page):
-    for sheet in ("spec", "references", "timber", "drawing", "pairings", "theme", "comments"):
+    for sheet in (
+        "spec",
+        "references",
+        "timber",
+        "drawing",
+        "inlay",
+        "pairings",
+        "theme",
+        "comments",
+    ):
         page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}", wait_until="domcontentloaded")
         opened = """() => {  // a fold may hold others, which come by themselves
             const closed = [...document.querySelectorAll('details:not([open])')];

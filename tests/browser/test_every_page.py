@@ -11,7 +11,7 @@ from tests.browser.conftest import settled
 from tests.browser.reading import violations
 
 SHEETS = (
-    "theme", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing",
+    "theme", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing", "inlay",
     "comments", "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept

@@ -12,7 +12,7 @@ REED = (
 
 def test_a_file_is_refused_beside_its_field_and_a_good_one_is_laid_in(page, filled, tmp_path):
     page.expected_errors = ["422"]
-    page.goto(f"{filled.url}/briefs/{filled.brief_id}/drawing")
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/inlay")
     bad, good = tmp_path / "bad.svg", tmp_path / "reed.svg"
     bad.write_text(REED.replace("<path", "<script/><path"), encoding="utf-8")
     good.write_text(REED, encoding="utf-8")
@@ -36,4 +36,5 @@ def test_a_file_is_refused_beside_its_field_and_a_good_one_is_laid_in(page, fill
     row = page.locator(".inlay-row", has_text="Reed")
     expect(row).to_contain_text("headplate, 60 mm above the nut")
     expect(row.locator("svg[role=img]").first).to_be_visible()
+    page.get_by_role("link", name="Drawing", exact=True).click()
     expect(page.locator("#plans h4", has_text="Inlay")).to_be_visible()

@@ -1,4 +1,4 @@
-"""The inlays of a brief as the Drawing sheet shows them: in their places, and by themselves."""
+"""The inlays of a brief as the Inlay sheet shows them: in their places, and by themselves."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from brief.services.drawing.instrument_drawing import draw_instrument
 from brief.services.instrument.brief_inlays import copies_of, inlays_of
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.inlays import InlayView, even, inlays, thin_mm
-from brief.services.pairing.pairings import PairingView, pairings
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing, Part
 
@@ -33,7 +32,7 @@ class InlayRow:
     design: str
     ringed: bool
     line_mm: float
-    pairing: PairingView | None
+    pairing: Pairing | None
 
 
 def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
@@ -66,7 +65,7 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
                 draw_design(view.path, (view.width_mm, view.height_mm), rings, label),
                 ringed,
                 line,
-                _asked(desk, asked, view, line),
+                _asked(asked, view, line),
             )
         )
     return rows
@@ -80,13 +79,11 @@ def thinnest_of(desk: Desk, brief: Brief) -> list[str]:
     ]
 
 
-def _asked(
-    desk: Desk, asked: Sequence[Pairing], view: InlayView, line_mm: float
-) -> PairingView | None:
+def _asked(asked: Sequence[Pairing], view: InlayView, line_mm: float) -> Pairing | None:
     """The latest question about this line of this material in this ground."""
     for one in reversed(asked):
         if (one.ground_id, one.inlay_id) == (view.ground_id, view.material_id) and (
             one.line_mm is not None and abs(one.line_mm - line_mm) < SAME_LINE_MM
         ):
-            return pairings.show(desk, one)
+            return one
     return None

@@ -125,7 +125,7 @@ def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
     if sheet == "inlay":
         sawn = _sawn(desk, brief)
         if not sawn:
-            raise NotFound("This brief has no inlay yet. Add one on its Drawing sheet.")
+            raise NotFound("This brief has no inlay yet. Add one on its Inlay sheet.")
         return inlay_sheet(made, block, sawn)
     if sheet == "rosette":
         those = [one for one in _sawn(desk, brief) if one.lies_on == "rosette"]

@@ -4,19 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import get_args
 
-from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.photo import MAX_BYTES
 from brief.services import nouns
-from brief.services.drawing.inlay_drawings import InlayRow, inlay_rows
 from brief.services.drawing.plans import Drawing, Frets, drawing
 from brief.services.instrument.kinds import KindView
 from brief.services.instrument.tracings import Overlay, TracingView, overlay
-from brief.services.pages.shared import Along, Choices, along, same, used_by, views
+from brief.services.pages.shared import Along, used_by
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.materials import density_of
-from brief.services.spec.parts import PartView
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -24,15 +20,11 @@ from brief.store.records import Brief
 @dataclass(frozen=True)
 class DrawingSheet:
     """What the maker adds to the drawing: outlines that were traced, with overlays by their ids,
-    inlays, and kinds of instrument of their own.
+    and kinds of instrument of their own.
     """
 
     tracings: Sequence[TracingView]
     overlays: Mapping[str, Overlay]
-    inlays: Sequence[InlayRow]
-    parts: Sequence[PartView]
-    lies_on: Choices
-    along: Along
     own_kinds: Sequence[KindView]
     kinds_used_by: Along
     max_bytes: int
@@ -42,14 +34,9 @@ def drawing_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[DrawingSheet,
     """What the Drawing sheet shows."""
     own = nouns.kinds.show_all(desk, nouns.kinds.page(desk))
     tracings = nouns.tracings.page(desk, brief_id=brief.id)
-    inlays = inlay_rows(desk, brief, shown.switches.state)
     sheet = DrawingSheet(
         tracings=nouns.tracings.show_all(desk, tracings),
         overlays={one.id: overlay(desk, one) for one in tracings},
-        inlays=inlays,
-        parts=views(desk, nouns.parts, brief),
-        lies_on=same(get_args(LiesOn)),
-        along=along(desk, nouns.inlays, [row.view for row in inlays]),
         own_kinds=own,
         kinds_used_by=used_by(desk, nouns.kinds, own),
         max_bytes=MAX_BYTES,
