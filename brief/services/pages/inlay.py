@@ -21,7 +21,10 @@ from brief.store.records import Brief
 
 @dataclass(frozen=True)
 class InlaySheet:
-    """What the Inlay sheet shows. at_a_glance : by the id of an inlay's pairing. lies_on : what an inlay can be set into."""
+    """What the Inlay sheet shows.
+
+    at_a_glance : by the id of an inlay's pairing. lies_on : what an inlay can be set into.
+    """
 
     inlays: Sequence[InlayRow]
     at_a_glance: Mapping[str, Glance]
