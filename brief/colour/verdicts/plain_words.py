@@ -88,7 +88,7 @@ def _reach(steps: StepBack, distance_m: float) -> str:
     reads = steps.readings[at] == "reads"
     if run is None:
         unsure = steps.leans[at] in ("reads", "sinks")
-        return "certain to read from nowhere" if unsure else "it reads from nowhere"
+        return "not certain at any distance" if unsure else "it reads at no distance"
     first, past = run
     if reads:
         return f"stops reading at {metres(past)}" if past is not None else ""

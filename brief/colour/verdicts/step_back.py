@@ -65,7 +65,7 @@ class StepBack:
 
         Returns
         -------
-        tuple, or None if it reads from nowhere
+        tuple, or None if it reads at none
             The first distance of the run, None if it begins with the nearest; and the first beyond
             it from which it no longer reads, None if there is none.
         """
