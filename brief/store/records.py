@@ -255,6 +255,8 @@ class Reference(Corrected, Record):
     # Whose leave there is to publish it, where its rights alone do not give it.
     permission: Mapped[str] = mapped_column(String(200), default="", server_default=text("''"))
     private: Mapped[bool]
+    # In the maker's own order, from 1; what was never moved comes last, as it was added.
+    position: Mapped[int | None]
     image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
 
     motifs: Mapped[list[Motif]] = relationship(secondary=reference_motifs, order_by=Motif.id)

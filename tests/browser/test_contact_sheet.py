@@ -76,16 +76,16 @@ def test_no_picture_of_the_sheet_is_cut_by_more_than_its_edge(page, many):
 def test_the_sheet_is_ordered_by_an_address(page, many):
     page.goto(many)
     expect(page.locator("#references .of-motif h3")).to_have_text(["Reed", "Mud", "Sky", "Bird"])
-    page.get_by_role("group", name="Order").get_by_role("link", name="As added").click()
-    page.wait_for_url("**/references?order=added")
+    page.get_by_role("group", name="Order").get_by_role("link", name="My order").click()
+    page.wait_for_url("**/references?order=own")
     expect(page.locator("#references .of-motif")).to_have_count(0)
     expect(page.locator("#references .frame")).to_have_count(MANY)
     current = page.get_by_role("group", name="Order").locator("[aria-current]")
-    expect(current).to_have_text("As added")
+    expect(current).to_have_text("My order")
 
 
 def test_one_picture_is_large_and_the_arrows_lead_to_the_next(page, demo, go):
-    go(demo, "references?order=added")
+    go(demo, "references?order=own")
     first, second = page.locator("#references a").all()[:2]
     names = [one.locator("img").get_attribute("alt") for one in (first, second)]
     first.click()
@@ -101,7 +101,7 @@ def test_one_picture_is_large_and_the_arrows_lead_to_the_next(page, demo, go):
     )
     page.keyboard.press("ArrowRight")
     expect(heading).to_have_text(names[1])
-    assert page.url.endswith("?order=added")
+    assert page.url.endswith("?order=own")
     page.keyboard.press("ArrowLeft")
     expect(heading).to_have_text(names[0])
     page.keyboard.press("ArrowLeft")  # there is none before it
@@ -111,7 +111,27 @@ def test_one_picture_is_large_and_the_arrows_lead_to_the_next(page, demo, go):
     page.get_by_label("Title").press("ArrowRight")
     expect(heading).to_have_text(names[0])
     page.get_by_role("link", name="All references").click()
-    page.wait_for_url("**/references?order=added#*")
+    page.wait_for_url("**/references?order=own#*")
+
+
+def test_the_makers_own_order_is_made_by_typed_places(page, many):
+    page.goto(f"{many}?order=own")
+    pictures = page.locator("#references img")
+    names = [one.get_attribute("alt") for one in pictures.all()]
+    page.get_by_role("link", name=names[-1]).click()
+    page.expected_errors = ["422"]
+    place = page.get_by_label("Place in my order")
+    place.fill("0")
+    page.get_by_role("button", name="Move").click()
+    expect(page.locator(".fault")).to_be_visible()
+    expect(place).to_have_value("0")
+    place.fill("2")
+    page.get_by_role("button", name="Move").click()
+    expect(page.locator("#said")).to_have_text("Moved to place 2")
+    page.get_by_role("link", name="All references").click()
+    expected = [names[0], names[-1], *names[1:-1]]
+    expect(pictures.nth(1)).to_have_attribute("alt", expected[1])
+    assert [one.get_attribute("alt") for one in pictures.all()] == expected
 
 
 @pytest.mark.parametrize("viewport", [PHONE], ids=["phone"])

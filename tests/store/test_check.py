@@ -131,6 +131,7 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         connection.execute("ALTER TABLE materials DROP COLUMN shot_lab")
         connection.execute("ALTER TABLE materials DROP COLUMN reading_uncertainty")
         connection.execute("ALTER TABLE palettes DROP COLUMN accents")
+        connection.execute('ALTER TABLE "references" DROP COLUMN position')
         for table in ("references", "photographs"):
             for column in ("second_card", "second_card_region", "light"):
                 connection.execute(f'ALTER TABLE "{table}" DROP COLUMN {column}')

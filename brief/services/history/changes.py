@@ -55,6 +55,7 @@ UNTOLD = TRACES | {
     "about_kind",
     "about_id",
     "reply_to",
+    "position",
     "seed",
     "asked",
     "algorithm",

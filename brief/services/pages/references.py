@@ -27,12 +27,12 @@ from brief.services.pairing.view_settings import Shown
 from brief.services.spec.recommendations import NearView, nearest_to_each
 from brief.services.theme.motifs import MotifView
 from brief.services.theme.palettes import PaletteView, SwatchView
-from brief.services.theme.references import MINE, OWN, ReferenceView, rights_choices
+from brief.services.theme.references import MINE, OWN, ReferenceView, own_order, rights_choices
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
 NEAREST_SHOWN = 3  # pieces of the rack beside each named colour
-ORDERS: Choices = (("motif", "By motif"), ("added", "As added"), ("colour", "By colour"))
+ORDERS: Choices = (("motif", "By motif"), ("own", "My order"), ("colour", "By colour"))
 NO_STRAND = "Of no motif yet"
 LARGE, MIDDLE = 12, 36  # up to how many references are shown in rows so high
 
@@ -91,6 +91,7 @@ class ReferencePage:
     after: ReferenceView | None
     place: int
     count: int
+    order: str
     asked: str
     motifs: Sequence[MotifView]
     palettes: Mapping[str, Sequence[PaletteView]]
@@ -162,6 +163,7 @@ def reference_page(
         after=ordered[at + 1] if at + 1 < len(ordered) else None,
         place=at + 1,
         count=len(ordered),
+        order=order,
         asked=f"?order={order}" if order in dict(ORDERS) and order != "motif" else "",
         motifs=motifs,
         palettes={reference_id: its_palettes} if its_palettes else {},
@@ -200,8 +202,8 @@ def _strips(
         one.id: next((motif.id for motif in motifs if motif.id in one.motif_ids), "")
         for one in references
     }
-    if order == "added" or not any(first.values()):
-        return [Strip("", references)]
+    if order == "own" or not any(first.values()):
+        return [Strip("", sorted(references, key=own_order))]
     groups = grouped(references, lambda one: first[one.id])
     named = [(motif.name, groups.get(motif.id, [])) for motif in motifs]
     rest = (NO_STRAND, groups.get("", []))

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from pydantic import Field
+from sqlalchemy import update
 
 from brief.errors import InputError, quoted
 from brief.services.common.field_types import (
@@ -38,6 +39,7 @@ WEB_ADDRESS = re.compile(r"https?://[^\s/]")
 IN_COPYRIGHT = "http://rightsstatements.org/vocab/InC/1.0/"
 # Sent as rights it says that the maker made it; that is kept as In Copyright, and as permission.
 MINE = "mine"
+MOST_PLACES = 100_000
 OWN = {"picture": "my own photograph", "passage": "my own words"}
 # Open vocabularies of rights: RightsStatements.org 1.0 and Creative Commons, by URI.
 RIGHTS = {
@@ -87,6 +89,10 @@ class PassageDraft(ReferenceFacts):
 class ReferenceDraft(PassageDraft, CorrectedDraft):
     """What can be said of a reference once it is there."""
 
+    position: int | None = Field(
+        None, ge=1, le=MOST_PLACES, description="Its place in the maker's own order, from 1"
+    )
+
 
 class CreditDraft(Draft):
     """What several references are told at once. What is left out stays as it is."""
@@ -117,6 +123,10 @@ class ReferenceView(View):
     permission: str
     own: bool = Field(description="Whether the maker made it")
     private: bool
+    position: int | None = Field(
+        description="Its place in the maker's own order; None of what was never moved, which comes "
+        "last, as it was added"
+    )
     motif_ids: list[Id]
     picture: PictureView | None
     correction: CorrectionView | None = Field(description="None for a passage")
@@ -174,6 +184,13 @@ class References(Noun[Reference, ReferenceView]):
             for one, etag in said.etags.items()
         ]
 
+    def change(self, desk: Desk, record_id: str, etag: str, change: Draft) -> Reference:
+        """As all nouns do; a place makes room for it among the others of the brief."""
+        record = super().change(desk, record_id, etag, change)
+        if "position" in change.model_fields_set and record.position is not None:
+            _make_room(desk, record, self.page(desk, brief_id=record.brief_id))
+        return record
+
     def show(self, desk: Desk, record: Reference) -> ReferenceView:
         """The reference, with its rights in words."""
         return ReferenceView(
@@ -188,6 +205,7 @@ class References(Noun[Reference, ReferenceView]):
                 "rights",
                 "permission",
                 "private",
+                "position",
             ),
             own=is_own(record),
             rights_in_words=RIGHTS.get(record.rights, record.rights),
@@ -200,6 +218,26 @@ class References(Noun[Reference, ReferenceView]):
         """Refuse rights that are not known; see `Noun.vet`."""
         _check_rights(record.rights)
         super().vet(desk, record)
+
+
+def own_order(one: Reference | ReferenceView) -> tuple[bool, int]:
+    """A key: by the maker's own order, what was never moved last."""
+    return one.position is None, one.position or 0
+
+
+def _make_room(desk: Desk, moved: Reference, references: Sequence[Reference]) -> None:
+    """Number all references of a brief as they stand once one was moved.
+
+    The others are not changed by it as far as their ETags go: a form that is open on one of them
+    goes on being good.
+    """
+    others = sorted((one for one in references if one is not moved), key=own_order)
+    assert moved.position is not None
+    ordered = [*others[: moved.position - 1], moved, *others[moved.position - 1 :]]
+    for place, one in enumerate(ordered, 1):
+        kept = {"position": place, "changed_utc": one.changed_utc}
+        row = update(Reference).where(Reference.id == one.id).values(**kept)
+        desk.session.execute(row, execution_options={"synchronize_session": "evaluate"})
 
 
 def is_own(reference: Reference) -> bool:
