@@ -24,6 +24,7 @@ from brief.api import (
     guests,
     images,
     materials,
+    movement,
     news,
     numbers,
     offcuts,
@@ -107,6 +108,7 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(own_routers.get(noun) or noun_router(noun))
     for module in (
         numbers,
+        movement,
         beginnings,
         drawings,
         bench_file,

@@ -21,6 +21,7 @@ from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft
 from brief.services.rack.materials import MaterialDraft
+from brief.services.spec.climates import ClimateDraft
 from brief.services.spec.parts import PartDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.motifs import MotifDraft
@@ -78,6 +79,8 @@ class _Filing:
             self._finish_test(row)
         for row in data["viewings"]:
             nouns.viewings.add(desk, ViewingDraft(brief_id=self.brief_id, **row))
+        for row in data["climates"]:
+            nouns.climates.add(desk, ClimateDraft(brief_id=self.brief_id, **row))
         for row in data["pairings"]:
             self._pairing(row)
         self._parts(data["parts"])

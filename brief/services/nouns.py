@@ -19,6 +19,7 @@ from brief.services.rack.finish_tests import finish_tests as finish_tests
 from brief.services.rack.materials import materials as materials
 from brief.services.rack.photographs import photographs as photographs
 from brief.services.sharing.shares import shares as shares
+from brief.services.spec.climates import climates as climates
 from brief.services.spec.parts import parts as parts
 from brief.services.theme.briefs import briefs as briefs
 from brief.services.theme.motifs import motifs as motifs
@@ -41,6 +42,7 @@ NOUNS: tuple[Noun[Any, Any], ...] = (
     photographs,
     finish_tests,
     viewings,
+    climates,
     pairings,
     parts,
     inlays,

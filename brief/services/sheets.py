@@ -18,6 +18,7 @@ from brief.services.pages.frame import lost
 from brief.services.pages.frame import panel as instrument
 from brief.services.pages.inlay import inlay_sheet
 from brief.services.pages.lay import lay_page
+from brief.services.pages.movement import movement_sheet
 from brief.services.pages.pairing import pairing_form as form_for_pairing
 from brief.services.pages.pairing import pairing_page
 from brief.services.pages.pairings import pairings_sheet
@@ -296,14 +297,16 @@ LAY = Sheet(5, "lay", "Lay a colour", lay_page)
 SPEC = Sheet(6, "spec", "Spec", _spec, "instrument")
 DRAWING = Sheet(7, "drawing", "Drawing", drawing_sheet, "beside")
 INLAY = Sheet(8, "inlay", "Inlay", inlay_sheet, "beside")
-COMMENTS = Sheet(9, "comments", "Comments", comments_sheet)
-SHARING = Sheet(10, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(11, "paper", "On paper", paper_sheet)
+MOVEMENT = Sheet(9, "movement", "Movement", movement_sheet)
+COMMENTS = Sheet(10, "comments", "Comments", comments_sheet)
+SHARING = Sheet(11, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(12, "paper", "On paper", paper_sheet)
 GROUPS = (
     Group("Theme", (THEME,)),
     Group("References", (REFERENCES,)),
     Group("Wood", (TIMBER, PAIRINGS, LAY)),
     Group("Instrument", (SPEC, DRAWING, INLAY)),
+    Group("Run-up", (MOVEMENT,)),
     Group("People", (COMMENTS, SHARING, PAPER)),
 )
 SHEETS = tuple(one for group in GROUPS for one in group.sheets)

@@ -310,6 +310,8 @@ class Material(LengthsAsTyped, Record):
     length_mm: Mapped[float | None]
     width_mm: Mapped[float | None]
     thickness_mm: Mapped[float | None]
+    # How the growth rings run to its face: quartersawn, flatsawn, or not said.
+    cut: Mapped[str] = mapped_column(String(20), default="not said", server_default="not said")
     # kg/m³ as the maker knows it; and what the piece weighs, which gives it with the sizes.
     density: Mapped[float | None]
     weight_g: Mapped[float | None]
@@ -385,6 +387,21 @@ class Viewing(LengthsAsTyped, Record):
     kelvin: Mapped[float | None]
     rendering: Mapped[float | None]
     lux: Mapped[float | None]
+
+
+class Climate(Record):
+    """The air that the instrument of a brief is in: where it is made, on its way, at its venue."""
+
+    __tablename__ = "climates"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    stage: Mapped[str] = mapped_column(String(20))
+    # As they were typed: one number for the whole year, or twelve from January on.
+    humidity: Mapped[str] = mapped_column(String(200))
+    temperature: Mapped[str] = mapped_column(String(200))
+    # The one that counts, 1 to 12; None: all of the year.
+    month: Mapped[int | None]
 
 
 class Pairing(LengthsAsTyped, Record):

@@ -148,6 +148,7 @@ def one_of(
             inlay_id=make("materials", label="shell", reading="Lab 88 0 3")["id"],
         ),
         "viewings": lambda: make("viewings", **here, name="the hall", light="LED-B3"),
+        "climates": lambda: make("climates", **here, name="the hall", humidity="45 %"),
         "parts": lambda: make("parts", **here, role="end graft"),
         "inlays": lambda: make("inlays", **here, name="dots", shape="dot", frets="3 5 7"),
         "comments": lambda: make("comments", **here, **about, text="too dark"),

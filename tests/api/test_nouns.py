@@ -24,6 +24,7 @@ CHANGES = {
     "photographs": {"state": "finished"},
     "finish-tests": {"name": "French polish"},
     "viewings": {"distance_m": 3.0},
+    "climates": {"month": 5},
     "inlays": {"frets": [5, 7]},
     "pairings": {"place": "12th fret"},
     "parts": {"finish": "French polish"},

@@ -93,6 +93,9 @@ def make_whole(client: TestClient) -> str:
     make("finish-tests", **of_walnut, **shots, name="oil")
     hall = make("viewings", **here, name="the hall", light="LED-B3", distance_m=2, lux=40)
     make("viewings", **here, name="the loft", light="lamp", kelvin=2700, rendering=80)
+    make("climates", **here, name="the workshop", stage="workshop", humidity="45 %")
+    year = "38 40 42 46 50 55 58 57 53 48 43 39"
+    make("climates", **here, name="the hall", humidity=year, temperature="68 °F", month=1)
     pairing = make(
         "pairings",
         **here,

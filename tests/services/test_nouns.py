@@ -22,6 +22,7 @@ from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft
 from brief.services.sharing.shares import ShareDraft
+from brief.services.spec.climates import ClimateDraft
 from brief.services.theme.notes import NoteDraft
 from brief.store.records import Base, Record
 
@@ -86,6 +87,7 @@ def _all_made(shop) -> None:
         desk, NoteDraft(about_kind="part", about_id=nouns.parts.page(desk)[0].id, text="thin")
     )
     nouns.viewings.add(desk, ViewingDraft(**of, name="hall", distance_m=3, light="LED-B1"))
+    nouns.climates.add(desk, ClimateDraft(**of, name="hall", humidity="45 %"))
     nouns.inlays.add(
         desk, InlayDraft(**of, name="reed", shape="dot", lies_on="fretboard", frets=[12])
     )

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from brief.store.records import (
     Answer,
     Brief,
+    Climate,
     Comment,
     FinishTest,
     Inlay,
@@ -45,6 +46,7 @@ BY_KIND: Mapping[str, type[Record]] = {
     "photograph": Photograph,
     "finish test": FinishTest,
     "viewing": Viewing,
+    "climate": Climate,
     "pairing": Pairing,
     "part": Part,
     "inlay": Inlay,
@@ -108,6 +110,7 @@ def label(record: Record) -> str:
             | Swatch()
             | FinishTest()
             | Viewing()
+            | Climate()
             | Part()
             | Inlay()
         ):

@@ -33,6 +33,7 @@ ORDER = (
     "references",
     "palettes",
     "viewings",
+    "climates",
     "kinds",
     "tracings",
     "materials",
@@ -111,6 +112,7 @@ NAMES = {
     "along_mm": "along (mm)",
     "across_mm": "to treble side (mm)",
     "turn_deg": "rotation (°)",
+    "humidity": "relative humidity",
 }
 # Written in sentences, so that the words in them are compared.
 TEXTS = frozenset({"theme", "says", "text", "passage", "outcome", "why"})

@@ -28,6 +28,11 @@ V = TypeVar("V", bound=View)
 Choices = Sequence[tuple[str, str]]  # of a select: what is sent, and its words
 Along = Mapping[str, Sequence[str]]  # what the removal of each would take along, by id
 
+CUTS: Choices = [
+    ("not said", "not said"),
+    ("quartersawn", "quartersawn: rings upright to the face"),
+    ("flatsawn", "flatsawn: rings along the face"),
+]
 # The colours of the 24-patch chart were changed once.
 AGES: Choices = [("after-2014", "November 2014 or later"), ("before-2014", "before November 2014")]
 

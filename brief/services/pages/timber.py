@@ -14,6 +14,7 @@ from brief.services.common.formatting import size
 from brief.services.drawing.instrument_drawing import worn
 from brief.services.pages.shared import (
     AGES,
+    CUTS,
     Along,
     Choices,
     NotesAndComments,
@@ -152,6 +153,7 @@ class PiecePage:
     along: Along
     used_by: Along
     stuffs: Choices
+    cuts: Choices
     states: Choices
     ages: Choices
     cards: Choices
@@ -177,6 +179,7 @@ def piece_page(desk: Desk, brief: Brief, material: Material) -> tuple[PiecePage,
         },
         used_by={material.id: offcuts.used_by(desk, material)},
         stuffs=same(get_args(Stuff)),
+        cuts=CUTS,
         states=same(get_args(PhotographState)),
         ages=AGES,
         cards=same(CARDS),

@@ -49,6 +49,7 @@ from brief.services.rack.prices import Price, check_currency
 from brief.store.desk import Desk
 from brief.store.records import Material, Photograph
 from brief.wood import Stuff
+from brief.wood.movement import Cut
 
 
 def _currency(given: str) -> str:
@@ -84,6 +85,9 @@ class MaterialDraft(Draft):
     length_mm: Size | None = None
     width_mm: Size | None = None
     thickness_mm: Size | None = None
+    cut: Cut = Field(
+        "not said", description="How its growth rings run to its face; says how far it moves"
+    )
     density: Density | None = None
     weight_g: Weight | None = Field(
         None, description="Of the piece in these sizes; gives its density where none is typed"
@@ -116,6 +120,7 @@ class MaterialView(Careful, View):
     length_mm: float | None
     width_mm: float | None
     thickness_mm: float | None
+    cut: Cut
     as_typed: Texts
     density: float | None
     weight_g: float | None
@@ -188,6 +193,7 @@ class Materials(Noun[Material, MaterialView]):
                 "length_mm",
                 "width_mm",
                 "thickness_mm",
+                "cut",
                 "density",
                 "weight_g",
                 "price",
