@@ -40,6 +40,7 @@ from brief.api import (
     problems,
     references,
     revisions,
+    run_up,
     schemes,
     session,
     shares,
@@ -109,6 +110,7 @@ def create_app(settings: Settings) -> FastAPI:
     for module in (
         numbers,
         movement,
+        run_up,
         beginnings,
         drawings,
         bench_file,

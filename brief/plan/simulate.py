@@ -89,7 +89,7 @@ class Unbroken:
 
 
 def drawn(estimates: Sequence[Estimate], runs: int = RUNS, seed: int = SEED) -> Times:
-    """Hours of each stage in each of so many runs, (stages, runs); the same seed, the same hours."""
+    """Hours of each stage in each run, (stages, runs); the same for the same seed."""
     low, likely, high = (
         np.array([getattr(one, name) for one in estimates], dtype=np.float64)[:, None]
         for name in ("quick", "likely", "slow")

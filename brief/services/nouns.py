@@ -18,6 +18,8 @@ from brief.services.pairing.viewings import viewings as viewings
 from brief.services.rack.finish_tests import finish_tests as finish_tests
 from brief.services.rack.materials import materials as materials
 from brief.services.rack.photographs import photographs as photographs
+from brief.services.run_up.absences import absences as absences
+from brief.services.run_up.stages import stages as stages
 from brief.services.sharing.shares import shares as shares
 from brief.services.spec.climates import climates as climates
 from brief.services.spec.parts import parts as parts
@@ -46,6 +48,8 @@ NOUNS: tuple[Noun[Any, Any], ...] = (
     pairings,
     parts,
     inlays,
+    stages,
+    absences,
     comments,
     questions,
     answers,

@@ -155,6 +155,12 @@ class Brief(LengthsAsTyped, Record):
     kind: Mapped[str] = mapped_column(String(60))
     show: Mapped[str] = mapped_column(String(200))
     wanted_by: Mapped[date | None]
+    # With an opening, `wanted_by` is that day less these.
+    opens_on: Mapped[date | None]
+    travel_days: Mapped[int] = mapped_column(default=0, server_default="0")
+    papers_days: Mapped[int] = mapped_column(default=0, server_default="0")
+    # Hours at the bench from Monday to Sunday; None leaves it to common practice.
+    week_h: Mapped[list[float] | None]
     # The numbers that differ from those of its kind of instrument: {"scale_mm": 640.0, ...}.
     numbers: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
 
@@ -499,6 +505,41 @@ class Comment(Record):
     seen_utc: Mapped[datetime | None]
     # What has become since then of what it is about.
     since: Mapped[str] = mapped_column(Text, default="", server_default=EMPTY)
+
+
+class Stage(Record):
+    """A stage of the work on an instrument."""
+
+    __tablename__ = "stages"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    # Ids of the stages that must come before it. One in the offcuts bin hands on its own.
+    follows: Mapped[list[Any]]
+    # Estimates in hours, and days on the calendar behind it, with what for.
+    quick_h: Mapped[float]
+    likely_h: Mapped[float]
+    slow_h: Mapped[float]
+    wait_days: Mapped[float]
+    wait_for: Mapped[str] = mapped_column(String(200))
+    # Whether the instrument could be without it.
+    spare: Mapped[bool]
+    spent_h: Mapped[float | None]
+    done_on: Mapped[date | None]
+    # The stage of brief/plan/stages.toml that it began as.
+    usual: Mapped[str] = mapped_column(String(40))
+
+
+class Absence(Record):
+    """Days on which the bench is not free for an instrument: a holiday, another commission."""
+
+    __tablename__ = "absences"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    # None for what has begun already.
+    first_on: Mapped[date | None]
+    last_on: Mapped[date]
 
 
 class Share(Record):

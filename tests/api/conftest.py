@@ -22,6 +22,7 @@ MOULD = (
     b'<path d="M150 0C230 0 300 180 300 250C300 333 233 400 150 400C67 400 0 333 0 250'
     b'C0 180 70 0 150 0Z"/></svg>'
 )
+HOURS = {"quick_h": 2, "likely_h": 3, "slow_h": 5}
 FINISH = {"bare": (150, 111, 74), "oiled": (120, 80, 48)}
 # What a Python program says when nobody put it into words.
 JARGON = re.compile(
@@ -147,6 +148,8 @@ def one_of(
             ground_id=ways["materials"]()["id"],
             inlay_id=make("materials", label="shell", reading="Lab 88 0 3")["id"],
         ),
+        "stages": lambda: make("stages", **here, name="Close the box", **HOURS),
+        "absences": lambda: make("absences", **here, name="Easter", last_on="2027-03-29"),
         "viewings": lambda: make("viewings", **here, name="the hall", light="LED-B3"),
         "climates": lambda: make("climates", **here, name="the hall", humidity="45 %"),
         "parts": lambda: make("parts", **here, role="end graft"),

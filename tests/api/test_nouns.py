@@ -26,6 +26,8 @@ CHANGES = {
     "viewings": {"distance_m": 3.0},
     "climates": {"month": 5},
     "inlays": {"frets": [5, 7]},
+    "stages": {"slow_h": 8.0},
+    "absences": {"name": "Easter at the sea"},
     "pairings": {"place": "12th fret"},
     "parts": {"finish": "French polish"},
     "comments": {"state": "settled"},

@@ -17,6 +17,7 @@ CGATS = (
 NOUNS = {
     **{"ground": "materials", "inlay": "materials", "until": "revisions", "upto": "comments"},
     **{"before": "photographs", "after": "photographs", "choices": "swatches"},
+    "follows": "stages",
 }
 Call = dict[str, Any]  # path, query and body, where there are any
 

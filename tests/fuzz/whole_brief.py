@@ -110,6 +110,11 @@ def make_whole(client: TestClient) -> str:
     change("parts", parts[0], laying={"centre": 20, "match": "book-right", "turn": 90})
     make("inlays", **here, name="dots", shape="dot", frets=[3, 5, 12, 12])
     make("inlays", **here, name="curlew", lies_on="headplate", drawing=CURLEW)
+    hours = {"quick_h": 2, "likely_h": 3, "slow_h": 5}
+    box = make("stages", **here, name="Close the box", **hours, wait_days=1, wait_for="glue")
+    make("stages", **here, name="Bind", **hours, follows=[box["id"]], spare=True)
+    make("absences", **here, name="the fair", first_on="2027-04-01", last_on="2027-04-05")
+    change("briefs", brief, opens_on="2030-05-15", travel_days=3, week_h=[6] * 6 + [0])
     tracing = send("tracings", "mould.svg", MOULD, **here)
     own = make("kinds", **here, name="Small parlour")
     change("briefs", brief, kind=own["id"])

@@ -21,6 +21,8 @@ from brief.services.instrument.kinds import KindDraft
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft
+from brief.services.run_up.absences import AbsenceDraft
+from brief.services.run_up.stages import StageDraft
 from brief.services.sharing.shares import ShareDraft
 from brief.services.spec.climates import ClimateDraft
 from brief.services.theme.notes import NoteDraft
@@ -91,6 +93,9 @@ def _all_made(shop) -> None:
     nouns.inlays.add(
         desk, InlayDraft(**of, name="reed", shape="dot", lies_on="fretboard", frets=[12])
     )
+    hours = {"quick_h": 2, "likely_h": 3, "slow_h": 5}
+    nouns.stages.add(desk, StageDraft(**of, name="Close the box", **hours))
+    nouns.absences.add(desk, AbsenceDraft(**of, name="Easter", last_on="2027-03-29"))
     nouns.comments.add(
         desk, CommentDraft(**of, about_kind="brief", about_id=shop.brief.id, text="calm")
     )
@@ -112,6 +117,8 @@ CHANGES: dict[str, dict[str, Any]] = {
     "photograph": {"state": None},
     "part": {"name": "", "laying": None},
     "inlay": {"width_mm": 7.0},
+    "stage": {"slow_h": 6, "follows": []},
+    "absence": {"first_on": "2027-03-26"},
     "comment": {"quote": ""},
     "question": {"state": "closed"},
     "share": {"withdrawn": True},

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from brief.store.records import (
+    Absence,
     Answer,
     Brief,
     Climate,
@@ -27,6 +28,7 @@ from brief.store.records import (
     Reference,
     Revision,
     Share,
+    Stage,
     Swatch,
     Tracing,
     Viewing,
@@ -50,6 +52,8 @@ BY_KIND: Mapping[str, type[Record]] = {
     "pairing": Pairing,
     "part": Part,
     "inlay": Inlay,
+    "stage": Stage,
+    "absence": Absence,
     "comment": Comment,
     "question": Question,
     "answer": Answer,
@@ -113,6 +117,8 @@ def label(record: Record) -> str:
             | Climate()
             | Part()
             | Inlay()
+            | Stage()
+            | Absence()
         ):
             return record.name
         case _:

@@ -119,6 +119,10 @@ Size = Annotated[float, ALength(LEAST_MM, MOST_MM, "25 1/2 in")]
 SentNumber = Annotated[float, ALength(-1e6, 1e6, "25 1/2 in")]
 """A number of an instrument, whose own limits are checked where it is known which it is."""
 KnownLength = Annotated[float, ALength(0.1, MOST_MM, "4 in")]
+MOST_HOURS, MOST_DAYS = 2000, 730
+"""Of one stage, and of one wait; beyond it a figure was meant for something else."""
+Hours = Annotated[float, ANumber(0, MOST_HOURS, "6", ("h", "hour", "hours"), "h")]
+WaitDays = Annotated[float, ANumber(0, MOST_DAYS, "14", ("d", "day", "days"), "days")]
 empty_is_none = BeforeValidator(
     lambda given: None if isinstance(given, str) and not given.strip() else given
 )

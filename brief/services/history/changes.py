@@ -32,6 +32,8 @@ ORDER = (
     "motifs",
     "references",
     "palettes",
+    "stages",
+    "absences",
     "viewings",
     "climates",
     "kinds",
@@ -81,6 +83,7 @@ UNTOLD = TRACES | {
     "closed_utc",
     "since",
     "palette_index",
+    "usual",
     "chosen_material_lab",
     "chosen_swatch_lab",
     "asked_ground_lab",
@@ -109,6 +112,20 @@ NAMES = {
     "lies_on": "set into",
     "part_id": "counts as",
     "frets": "at frets",
+    "opens_on": "opening",
+    "travel_days": "days of travel",
+    "papers_days": "days for papers",
+    "week_h": "hours from Monday to Sunday",
+    "follows": "after",
+    "quick_h": "quick (h)",
+    "likely_h": "likely (h)",
+    "slow_h": "slow (h)",
+    "wait_days": "wait (days)",
+    "wait_for": "waiting for",
+    "spare": "could be left out",
+    "spent_h": "hours spent",
+    "first_on": "from",
+    "last_on": "until",
     "along_mm": "along (mm)",
     "across_mm": "to treble side (mm)",
     "turn_deg": "rotation (°)",
@@ -274,6 +291,12 @@ def _fields(
         elif to is not None:
             ends = [(to, value) if value else None for value in (was, now)]
             yield _told(column, name, old, new, *ends)
+        elif column == "follows":
+            called = [
+                [held.label((key[0], one)) for one in those or ()]
+                for held, those in ((old, was), (new, now))
+            ]
+            yield _written(column, name, *called)
         elif column == "lab":
             yield _coloured(column, name, was, now)
         else:
@@ -359,8 +382,9 @@ def _side(column: str, value: Any, text: str | None = None) -> Side:
             return Side(
                 text=f"{len(value)} colours", colours=[_hexes(one["lab"])[0] for one in value]
             )
-        case [str() | int(), *_] if column != "selections":
-            return Side(text=", ".join(map(str, value)))
+        case [str() | int() | float(), *_] if column != "selections":
+            told = (plain(one) if isinstance(one, float) else str(one) for one in value)
+            return Side(text=", ".join(told))
         case _:
             return Side(text="as it was drawn")
 

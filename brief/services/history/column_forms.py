@@ -32,6 +32,8 @@ from brief.instrument.presets import Preset
 from brief.instrument.rendering.placement import Laying
 from brief.numerals import LONGEST
 from brief.photo import Correction, Region, Selection
+from brief.plan.week import check_week
+from brief.services.common.typed_numbers import MOST_DAYS, MOST_HOURS
 from brief.services.feedback.questions import FEWEST, MOST, ChoiceKind
 from brief.services.photos.shot_correction import points
 from brief.store.records import LengthsAsTyped, Record
@@ -42,6 +44,8 @@ MOST_COLOURS, MOST_ACCENTS, MOST_ITEMS = 12, 3, 500
 
 FiniteNumber = Annotated[float, Strict(), Field(ge=-FURTHEST, le=FURTHEST, allow_inf_nan=False)]
 Count = Annotated[int, Strict(), Field(ge=0, le=10_000)]
+Days = Annotated[int, Strict(), Field(ge=0, le=MOST_DAYS)]
+HOURS = Annotated[float, Strict(), Field(ge=0, le=MOST_HOURS)]
 Share = Annotated[float, Strict(), Field(ge=0, le=1)]
 Percent = Annotated[float, Strict(), Field(ge=0, le=100)]
 # CIEDE2000, or a coordinate of CIELAB, of which no colour has more than some hundreds.
@@ -272,6 +276,11 @@ def shapes() -> Mapping[str, Any]:
         "kinds.parts": _kept(Annotated[list[KindPart], Field(max_length=100)]),
         "briefs.numbers": _kept(dict[str, FiniteNumber]),
         "briefs.outline": _kept(Stations),
+        "briefs.travel_days": Days,
+        "briefs.papers_days": Days,
+        "briefs.week_h": _kept(
+            Annotated[list[FiniteNumber], Field(min_length=7, max_length=7)], check_week
+        ),
         "tracings.points": _kept(Annotated[list[Pair], Field(min_length=2, max_length=2000)]),
         "tracings.inside": _written(lambda text: points(text, 1), 30),
         "tracings.scale_points": _TWO_POINTS,
@@ -317,6 +326,13 @@ def shapes() -> Mapping[str, Any]:
         "inlays.remarks": _kept(list[Line]),
         "inlays.frets": _kept(Annotated[list[Count], Field(max_length=72)]),
         "inlays.measured": _kept(form_of(Measured)),
+        "stages.follows": _kept(
+            Annotated[
+                list[Annotated[str, Strict(), Field(pattern=ULID)]], Field(max_length=MOST_ITEMS)
+            ]
+        ),
+        **{f"stages.{name}": HOURS for name in ("quick_h", "likely_h", "slow_h", "spent_h")},
+        "stages.wait_days": Annotated[float, Strict(), Field(ge=0, le=MOST_DAYS)],
         "comments.region": _REGION,
         "revisions.document": dict[str, JsonValue],  # a parcel, checked as one
         **{f"{table}.as_typed": _AS_TYPED for table in _typed_tables()},

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import ClassVar
+from datetime import date, timedelta
+from typing import Annotated, ClassVar
 
 from pydantic import Field
 
+from brief.errors import InputError
 from brief.instrument.model.own_outline import check_outline, with_outline
 from brief.instrument.model.shape import shaped
 from brief.instrument.model.sizes import without_shape
+from brief.plan.week import check_week
 from brief.services.common.field_types import (
     Columns,
     Day,
@@ -20,14 +22,16 @@ from brief.services.common.field_types import (
     Title,
     View,
     in_field,
+    not_boolean,
 )
 from brief.services.common.noun import Noun, view_fields
-from brief.services.common.typed_numbers import SentNumber, text_kept
+from brief.services.common.typed_numbers import Hours, SentNumber, text_kept
 from brief.services.instrument.known_kinds import base_of, kind_of, preset_named, stations_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Part
 
 Station = tuple[float, float]
+WholeDays = Annotated[int, Field(ge=0, le=365), not_boolean]
 
 
 class BriefDraft(Draft):
@@ -42,6 +46,18 @@ class BriefDraft(Draft):
     )
     show: Line = Field("", description="Where it will be shown")
     wanted_by: Day | None = Field(None, description="The day it must be ready to ship")
+    opens_on: Day | None = Field(
+        None, description="The day of the opening; the day to be ready follows from it"
+    )
+    travel_days: WholeDays = Field(0, description="From the bench to the show")
+    papers_days: WholeDays = Field(0, description="For permits and customs")
+    week_h: list[Hours] | None = Field(
+        None,
+        min_length=7,
+        max_length=7,
+        description="Hours at the bench from Monday to Sunday; null leaves it to common practice",
+        examples=[[6, 6, 6, 6, 6, 0, 0]],
+    )
     numbers: dict[str, SentNumber] = Field(
         {}, description="Numbers that differ from those of its kind", examples=[{"scale_mm": 640}]
     )
@@ -62,6 +78,10 @@ class BriefView(View):
     kind: str
     show: str
     wanted_by: date | None
+    opens_on: date | None
+    travel_days: int
+    papers_days: int
+    week_h: list[float] | None
     numbers: dict[str, float]
     outline: list[Station] | None
 
@@ -76,7 +96,11 @@ class Briefs(Noun[Brief, BriefView]):
 
     def settle(self, desk: Desk, fields: Fields, record: Brief | None) -> Columns:
         """Find the kind of instrument; numbers of the kind before are dropped with it."""
-        kept = dict(fields)
+        kept = dict(fields) | _day_to_be_ready(fields, record)
+        if kept.get("week_h") is not None:
+            kept["week_h"] = [float(hours) for hours in kept["week_h"]]
+            with in_field("week_h"):
+                check_week(kept["week_h"])
         if record is None or kept.get("kind", record.kind) != record.kind:
             known = preset_named(desk, kept["kind"])
             if record is None and not kept["instrument"]:
@@ -131,6 +155,10 @@ class Briefs(Noun[Brief, BriefView]):
                 "kind",
                 "show",
                 "wanted_by",
+                "opens_on",
+                "travel_days",
+                "papers_days",
+                "week_h",
                 "numbers",
                 "outline",
             )
@@ -146,6 +174,29 @@ class Briefs(Noun[Brief, BriefView]):
         with in_field("numbers"):
             shaped(base_of(record), record.numbers)
         super().vet(desk, record)
+
+
+def _day_to_be_ready(fields: Fields, record: Brief | None) -> Columns:
+    """It follows from the opening, if that is known: less the days of travel and papers."""
+    told = ("opens_on", "travel_days", "papers_days")
+    opens_on, *days = (fields[name] if name in fields else getattr(record, name) for name in told)
+    if opens_on is None:
+        return {}
+    ready = opens_on - timedelta(days=sum(days))
+    sent = fields.get("wanted_by")
+    if sent == ready:
+        return {}
+    if "wanted_by" in fields and (sent or record is not None):
+        raise InputError.at(
+            "wanted_by",
+            f"The opening, {opens_on}, less travel and papers makes it {ready}. "
+            "Change those on Run-up.",
+        )
+    if any(name in fields for name in told) and ready < date.today():
+        raise InputError.at(
+            "opens_on", f"It would have had to be ready by {ready}. Choose a later opening."
+        )
+    return {"wanted_by": ready}
 
 
 def _parts_of(brief: Brief) -> list[dict[str, str]]:
