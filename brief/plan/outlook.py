@@ -239,7 +239,7 @@ def _turns(
                 begin=begin,
                 until=stage.done_on or max(begin, bench.day_of(ends[at])),
                 over=max(begin, bench.day_of(overs[at])),
-                begin_time=begins[at],
+                begin_time=max(begins[at], bench.time_of(begin)),
                 until_time=ends[at],
                 over_time=overs[at],
                 latest=last or None,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,8 @@ from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft
 from brief.services.rack.materials import MaterialDraft
+from brief.services.run_up.absences import AbsenceDraft
+from brief.services.run_up.starting_list import fill
 from brief.services.spec.climates import ClimateDraft
 from brief.services.spec.parts import PartDraft
 from brief.services.theme.briefs import BriefDraft
@@ -86,6 +89,7 @@ class _Filing:
         self._parts(data["parts"])
         for row in data["inlays"]:
             self._inlay(row)
+        self._run_up(data["run_up"])
         for row in data["notes"]:
             self._note(row["about"], row["text"])
         for row in data["comments"]:
@@ -199,6 +203,20 @@ class _Filing:
             fields["drawing"] = drawing.read_text(encoding="utf-8")
         part_id = self.ids[f"part:{row['part']}"]
         nouns.inlays.add(self.desk, InlayDraft(brief_id=self.brief_id, part_id=part_id, **fields))
+
+    def _run_up(self, rows: Row) -> None:
+        today = date.today()
+        brief = nouns.briefs.get(self.desk, self.brief_id)
+        stages = {one.usual: one.id for one in fill(self.desk, brief)}
+        for row in rows["done"]:
+            done_on = today - timedelta(days=row["days_ago"])
+            fields = {"done_on": done_on, "spent_h": row["spent_h"]}
+            change = nouns.stages.change_model(**fields)
+            nouns.stages.change(self.desk, stages[row["stage"]], ANY_VERSION, change)
+        for row in rows["absences"]:
+            last_on = today + timedelta(days=row["days"])
+            draft = AbsenceDraft(brief_id=self.brief_id, name=row["name"], last_on=last_on)
+            nouns.absences.add(self.desk, draft)
 
     def _note(self, about: str, text: str) -> None:
         kind = about.partition(":")[0]

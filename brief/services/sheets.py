@@ -25,6 +25,7 @@ from brief.services.pages.pairings import pairings_sheet
 from brief.services.pages.paper import paper_sheet
 from brief.services.pages.references import credits_page, reference_page, references_sheet
 from brief.services.pages.revisions import revisions_page
+from brief.services.pages.run_up import run_up_sheet
 from brief.services.pages.sharing import sharing_sheet
 from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
 from brief.services.pages.theme import theme_sheet
@@ -297,16 +298,17 @@ LAY = Sheet(5, "lay", "Lay a colour", lay_page)
 SPEC = Sheet(6, "spec", "Spec", _spec, "instrument")
 DRAWING = Sheet(7, "drawing", "Drawing", drawing_sheet, "beside")
 INLAY = Sheet(8, "inlay", "Inlay", inlay_sheet, "beside")
-MOVEMENT = Sheet(9, "movement", "Movement", movement_sheet)
-COMMENTS = Sheet(10, "comments", "Comments", comments_sheet)
-SHARING = Sheet(11, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(12, "paper", "On paper", paper_sheet)
+RUN_UP = Sheet(9, "run-up", "Run-up", run_up_sheet)
+MOVEMENT = Sheet(10, "movement", "Movement", movement_sheet)
+COMMENTS = Sheet(11, "comments", "Comments", comments_sheet)
+SHARING = Sheet(12, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(13, "paper", "On paper", paper_sheet)
 GROUPS = (
     Group("Theme", (THEME,)),
     Group("References", (REFERENCES,)),
     Group("Wood", (TIMBER, PAIRINGS, LAY)),
     Group("Instrument", (SPEC, DRAWING, INLAY)),
-    Group("Run-up", (MOVEMENT,)),
+    Group("Run-up", (RUN_UP, MOVEMENT)),
     Group("People", (COMMENTS, SHARING, PAPER)),
 )
 SHEETS = tuple(one for group in GROUPS for one in group.sheets)

@@ -155,11 +155,11 @@ def test_what_it_says_goes_by_the_chance(shop, stage):
     stage("Close the box", hours=30)
     _change(shop.desk, nouns.briefs, shop.brief, week_h=[6] * 7)
     said = run_up(shop.desk, shop.brief, MONDAY).sentence
-    assert said == "Ready by 5 March 2027, eight times in ten. No date to be ready yet."
+    assert said == "No date yet: ready by 5 March 2027, eight times in ten."
     for ready, words in (
         ("2027-03-05", "In time: more than 99\u00a0% to be ready by 5 March 2027."),
         ("2027-03-04", "Late: under 1\u00a0% to be ready by 4 March 2027."),
-        ("2027-02-28", "The day to be ready, 28 February 2027, has passed. "),
+        ("2027-02-28", "Late: 28 February 2027 has passed; ready by 5 March 2027, "),
     ):
         _change(shop.desk, nouns.briefs, shop.brief, wanted_by=ready)
         assert run_up(shop.desk, shop.brief, MONDAY).sentence.startswith(words)
@@ -168,7 +168,7 @@ def test_what_it_says_goes_by_the_chance(shop, stage):
 def test_all_done_is_said(shop, stage):
     done = stage("Close the box")
     _change(shop.desk, nouns.stages, done, done_on="2026-03-01", spent_h=7)
-    assert run_up(shop.desk, shop.brief, MONDAY).sentence == "All stages are done."
+    assert run_up(shop.desk, shop.brief, MONDAY).sentence == "Done: all stages are done."
 
 
 def test_the_calendar_has_each_stage_its_long_wait_and_the_days_of_the_show(shop, stage):

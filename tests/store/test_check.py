@@ -128,10 +128,15 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
     store.close()
     with closing(sqlite3.connect(home / DATABASE)) as connection, connection:
         connection.execute("DROP TABLE homes")
-        connection.execute("ALTER TABLE materials DROP COLUMN shot_lab")
+        for column in ("shot_lab", "cut"):
+            connection.execute(f"ALTER TABLE materials DROP COLUMN {column}")
         connection.execute("ALTER TABLE materials DROP COLUMN reading_uncertainty")
         connection.execute("ALTER TABLE palettes DROP COLUMN accents")
         connection.execute('ALTER TABLE "references" DROP COLUMN position')
+        for table in ("climates", "stages", "absences"):
+            connection.execute(f"DROP TABLE {table}")
+        for column in ("opens_on", "travel_days", "papers_days", "week_h"):
+            connection.execute(f"ALTER TABLE briefs DROP COLUMN {column}")
         for table in ("references", "photographs"):
             for column in ("second_card", "second_card_region", "light"):
                 connection.execute(f'ALTER TABLE "{table}" DROP COLUMN {column}')

@@ -87,7 +87,7 @@ def run_up(desk: Desk, brief: Brief, today: date | None = None) -> RunUpView:
         brief_id=brief.id,
         today=found.bench.today,
         due=found.due,
-        sentence=sentence(found),
+        sentence=": ".join(in_words(found)),
         hours_left=sum(turn.stage.hours.mean for turn in found.to_do),
         chance=found.chance,
         chance_a_week_later=found.chance_a_week_later,
@@ -108,20 +108,19 @@ def run_up(desk: Desk, brief: Brief, today: date | None = None) -> RunUpView:
     )
 
 
-def sentence(found: Outlook) -> str:
-    """The result first, then what it rests on."""
+def in_words(found: Outlook) -> tuple[str, str]:
+    """The result in a word or two, and the sentence that goes on from it."""
     if not found.turns:
-        return "No stages yet."
+        return "Open", "no stages yet."
     if not found.to_do and found.bench.today >= max(turn.over for turn in found.turns):
-        return "All stages are done."
+        return "Done", "all stages are done."
+    likely = day(found.ready[0.8])
     if found.due is None or found.chance is None:
-        return f"Ready by {day(found.ready[0.8])}, eight times in ten. No date to be ready yet."
+        return "No date yet", f"ready by {likely}, eight times in ten."
     if found.due < found.bench.today:
-        return (
-            f"The day to be ready, {day(found.due)}, has passed. "
-            f"At this pace: {day(found.ready[0.8])}."
-        )
-    return f"{_word(found.chance)}: {chance_words(found.chance)} to be ready by {day(found.due)}."
+        return "Late", f"{day(found.due)} has passed; ready by {likely}, eight times in ten."
+    chance = f"{chance_words(found.chance)} to be ready by {day(found.due)}."
+    return _word(found.chance), chance
 
 
 def _word(chance: float) -> str:
