@@ -72,7 +72,8 @@ class StrandsAsked(OnPaper):
     )
 
 
-def _pdf(desk: Desk, brief_id: str, data: bytes, name: str) -> Response:
+def pdf_answer(desk: Desk, brief_id: str, data: bytes, name: str) -> Response:
+    """A PDF as a download of that name; which pictures it went without is in its headers."""
     return Response(
         data,
         media_type="application/pdf",
@@ -95,7 +96,7 @@ def booklet(brief_id: str, desk: ReadingDesk, asked: Annotated[BookletAsked, Que
     data = booklet_pdf(
         desk, brief_id, asked.paper, leave_out=asked.leave_out, comments=asked.comments
     )
-    return _pdf(desk, brief_id, data, "booklet")
+    return pdf_answer(desk, brief_id, data, "booklet")
 
 
 @router.get(
@@ -115,7 +116,7 @@ def card(brief_id: str, desk: ReadingDesk, asked: Annotated[CardAsked, Query()])
         picture=asked.picture,
         leave_out=asked.leave_out,
     )
-    return _pdf(desk, brief_id, data, "card")
+    return pdf_answer(desk, brief_id, data, "card")
 
 
 @router.get(

@@ -160,7 +160,7 @@ class _Page:
 
     def _theme(self) -> Iterable[Flowable]:
         booklet = self.booklet
-        yield from _head("Theme")
+        yield from head("Theme")
         for paragraph in clean(booklet.theme).replace("\r\n", "\n").split("\n\n"):
             yield text(paragraph.strip() or "Not written down yet.", READ)
         for passage in booklet.passages:
@@ -181,7 +181,7 @@ class _Page:
         booklet = self.booklet
         if not (booklet.plates or booklet.strips or booklet.named):
             return
-        yield from _head("Pictures and colours" if booklet.plates else "Colours")
+        yield from head("Pictures and colours" if booklet.plates else "Colours")
         for plate in booklet.plates:
             whole: list[Flowable] = [
                 PictureFlowable(plate.jpeg, self.wide_mm, PLATE_HIGH_MM),
@@ -220,7 +220,7 @@ class _Page:
             )
 
     def _spec(self) -> Iterable[Flowable]:
-        yield from _head("Spec")
+        yield from head("Spec")
         for part in self.booklet.parts:
             made: list[Flowable] = [text(part.name, type_of(12, leading=15, spaceAfter=1.5))]
             made.append(text(part.made_of or OPEN, BODY if part.made_of else LATIN))
@@ -235,7 +235,7 @@ class _Page:
                 meant += [text("to match", SMALL), Names([part.meant_for])]
             if part.motif:
                 meant.append(text(f"for {part.motif}", SMALL))
-            yield _row(
+            yield row(
                 [Board(part.timber, *BOARD_MM), made, meant],
                 [BOARD_MM[0] + 6, self.wide_mm - BOARD_MM[0] - 6 - 44, 44],
             )
@@ -245,7 +245,7 @@ class _Page:
     def _pairings(self) -> Iterable[Flowable]:
         if not (self.booklet.pairs or self.booklet.whole):
             return
-        yield from _head("Pairings")
+        yield from head("Pairings")
         yield text("How far two colours lie apart is given in CIEDE2000.", SMALL)
         yield Spacer(0, 3 * mm)
         for pair in self.booklet.pairs:
@@ -254,13 +254,13 @@ class _Page:
                 said.append(text(pair.place, SMALL))
             said += [Spacer(0, 1.2 * mm), text(pair.sentence, BODY)]
             sample = Board(Timber(pair.sample, None) if pair.sample else None, *SAMPLE_MM)
-            yield _row([sample, said], [SAMPLE_MM[0] + 7, self.wide_mm - SAMPLE_MM[0] - 7])
+            yield row([sample, said], [SAMPLE_MM[0] + 7, self.wide_mm - SAMPLE_MM[0] - 7])
         if self.booklet.whole:
             whole = [text(sentence, BODY) for sentence in self.booklet.whole]
             yield KeepTogether([Spacer(0, 6 * mm), text("The whole", NAME), *whole])
 
     def _numbers(self) -> Iterable[Flowable]:
-        yield from _head("Drawing")
+        yield from head("Drawing")
         yield text("Lengths in millimetres.", SMALL)
         yield Spacer(0, 3 * mm)
         half = self.wide / 2
@@ -282,7 +282,7 @@ class _Page:
     def _comments(self) -> Iterable[Flowable]:
         if not self.booklet.comments:
             return
-        yield from _head("Comments")
+        yield from head("Comments")
         for said in self.booklet.comments:
             about = f"{said.who}, about {said.about}"
             entry: list[Flowable] = [Rule(), Spacer(0, 2 * mm), text(about, SMALL)]
@@ -305,7 +305,8 @@ _LINES = [
 ]
 
 
-def _head(words: str) -> list[Flowable]:
+def head(words: str) -> list[Flowable]:
+    """A heading under a stroke of the accent."""
     return [Rule(accent=True), _Marked(words, HEAD)]
 
 
@@ -318,7 +319,7 @@ class _Marked(Paragraph):  # type: ignore[misc]
         super().draw()
 
 
-def _row(cells: Sequence[Any], wide_mm: Sequence[float]) -> Flowable:
+def row(cells: Sequence[Any], wide_mm: Sequence[float]) -> Flowable:
     """Things side by side under a hairline, all on one page."""
     style = [
         *_PLAIN,

@@ -193,3 +193,26 @@ class StrandSheet:
     facts: str
     rows: tuple[StrandRow, ...]
     foot: str
+
+
+@dataclass(frozen=True)
+class PassportLine:
+    """One material of an instrument; `facts` are pairs of what is said and its words."""
+
+    name: str
+    botanical: str
+    facts: tuple[tuple[str, str], ...]
+    timber: Timber
+
+
+@dataclass(frozen=True)
+class Passport:
+    """Everything that an instrument's passport prints."""
+
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    lines: tuple[PassportLine, ...]
+    finishes: tuple[tuple[str, str], ...]
+    documents: tuple[tuple[str, str], ...]
+    decides: str
+    printed: str

@@ -23,6 +23,7 @@ from brief.services.pages.pairing import pairing_form as form_for_pairing
 from brief.services.pages.pairing import pairing_page
 from brief.services.pages.pairings import pairings_sheet
 from brief.services.pages.paper import paper_sheet
+from brief.services.pages.papers import papers_sheet
 from brief.services.pages.references import credits_page, reference_page, references_sheet
 from brief.services.pages.revisions import revisions_page
 from brief.services.pages.run_up import run_up_sheet
@@ -300,15 +301,16 @@ DRAWING = Sheet(7, "drawing", "Drawing", drawing_sheet, "beside")
 INLAY = Sheet(8, "inlay", "Inlay", inlay_sheet, "beside")
 RUN_UP = Sheet(9, "run-up", "Run-up", run_up_sheet)
 MOVEMENT = Sheet(10, "movement", "Movement", movement_sheet)
-COMMENTS = Sheet(11, "comments", "Comments", comments_sheet)
-SHARING = Sheet(12, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(13, "paper", "On paper", paper_sheet)
+PAPERS = Sheet(11, "papers", "Papers", papers_sheet)
+COMMENTS = Sheet(12, "comments", "Comments", comments_sheet)
+SHARING = Sheet(13, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(14, "paper", "On paper", paper_sheet)
 GROUPS = (
     Group("Theme", (THEME,)),
     Group("References", (REFERENCES,)),
     Group("Wood", (TIMBER, PAIRINGS, LAY)),
     Group("Instrument", (SPEC, DRAWING, INLAY)),
-    Group("Run-up", (RUN_UP, MOVEMENT)),
+    Group("Run-up", (RUN_UP, MOVEMENT, PAPERS)),
     Group("People", (COMMENTS, SHARING, PAPER)),
 )
 SHEETS = tuple(one for group in GROUPS for one in group.sheets)
