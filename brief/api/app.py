@@ -14,6 +14,7 @@ from brief.api import (
     beginnings,
     bench_file,
     bundles,
+    calendar_links,
     colours,
     comment_files,
     docs,
@@ -105,6 +106,7 @@ def create_app(settings: Settings) -> FastAPI:
         nouns.tracings: tracings.router,
         nouns.revisions: revisions.router,
         nouns.shares: shares.router,
+        nouns.calendar_links: calendar_links.router,
     }
     for noun in nouns.NOUNS:
         app.include_router(own_routers.get(noun) or noun_router(noun))
@@ -131,6 +133,7 @@ def create_app(settings: Settings) -> FastAPI:
     ):
         app.include_router(module.router)
     app.include_router(guests.mail_router)
+    app.include_router(calendar_links.opened)
     for module in (session, docs, phone, pages, pairing_pages, bundles, faces):
         app.include_router(module.router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")

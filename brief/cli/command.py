@@ -164,6 +164,17 @@ def _parser() -> argparse.ArgumentParser:
     _add_home(draw)
     _add_json(draw)
 
+    run_up = commands.add_parser(
+        "run-up", help="say whether an instrument will be ready in time, and what is next"
+    )
+    run_up.set_defaults(run=_run_up)
+    run_up.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    run_up.add_argument(
+        "--out", metavar="FILE", type=Path, help="write its days for a calendar (iCalendar)"
+    )
+    _add_home(run_up)
+    _add_json(run_up)
+
     export = commands.add_parser(
         "export", help="pack up a whole brief as one zip file, or a file to comment in by mail"
     )
@@ -416,6 +427,13 @@ def _draw(asked: argparse.Namespace) -> int:
     from brief.cli.commands.draw import draw_sheets
 
     draw_sheets(asked.home, asked.brief, asked.out, asked.paper, as_json=asked.json)
+    return 0
+
+
+def _run_up(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.run_up import print_run_up
+
+    print_run_up(asked.home, asked.brief, asked.out, as_json=asked.json)
     return 0
 
 

@@ -194,16 +194,18 @@ def _days(scale: _Scale, foot: float) -> Iterator[str]:
 def _lines(found: Outlook, opening: date | None, scale: _Scale, foot: float) -> Iterator[str]:
     today = scale.of(found.bench.today)
     yield f'<path class="ru-today" d="M{today - 5:.1f} {BENCH_TOP - 9}h10l-5 8z"/>'
+    labels = []  # over all lines
     for name, on, top, words in (
-        ("ru-opening", opening, 30, "opening"),
         ("ru-due", found.due, 14, "ready"),
+        ("ru-opening", opening, 30, "opening"),
     ):
         if on is None or on < scale.first:
             continue
         x = scale.of(on + timedelta(days=1) if name == "ru-due" else on)
         side, anchor = (4, "start") if x < scale.width * 0.7 else (-4, "end")
         yield f'<line class="{name}" x1="{x:.1f}" x2="{x:.1f}" y1="{top - 10}" y2="{foot}"/>'
-        yield (
+        labels.append(
             f'<text class="ru-label" text-anchor="{anchor}" x="{x + side:.1f}" y="{top}">'
             f"{words} {on.day} {on:%b %Y}</text>"
         )
+    yield from labels

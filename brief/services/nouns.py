@@ -20,6 +20,7 @@ from brief.services.rack.materials import materials as materials
 from brief.services.rack.photographs import photographs as photographs
 from brief.services.run_up.absences import absences as absences
 from brief.services.run_up.stages import stages as stages
+from brief.services.sharing.calendar_links import calendar_links as calendar_links
 from brief.services.sharing.shares import shares as shares
 from brief.services.spec.climates import climates as climates
 from brief.services.spec.parts import parts as parts
@@ -54,6 +55,7 @@ NOUNS: tuple[Noun[Any, Any], ...] = (
     questions,
     answers,
     shares,
+    calendar_links,
     revisions,
 )
 _BY_RECORD = {noun.record: noun for noun in NOUNS}

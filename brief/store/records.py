@@ -566,6 +566,24 @@ class Share(Record):
         self.token = token
 
 
+class CalendarLink(Record):
+    """A link by which a calendar reads a run-up; its secret is kept as a hash alone."""
+
+    __tablename__ = "calendar_links"
+    __allow_unmapped__ = True
+    travels = False
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    token_sha256: Mapped[str] = mapped_column(String(64), unique=True)
+    # The secret itself, which only the desk that made it knows.
+    token: str | None = None
+
+    def __init__(self, *, token: str, **fields: Any) -> None:
+        super().__init__(**fields)
+        self.token = token
+
+
 class Passphrase(Base):
     """What opens the brief from another device, hashed. There is one, or none yet."""
 

@@ -156,6 +156,9 @@ def one_of(
         "inlays": lambda: make("inlays", **here, name="dots", shape="dot", frets="3 5 7"),
         "comments": lambda: make("comments", **here, **about, text="too dark"),
         # Its address and its link are told once, when it is made.
+        "calendar-links": lambda: (
+            make("calendar-links", **here, name="my phone") | {"address": None, "link": None}
+        ),
         "shares": lambda: (
             make("shares", **here, name="the bird counter") | {"address": None, "link": None}
         ),

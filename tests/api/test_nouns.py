@@ -32,6 +32,7 @@ CHANGES = {
     "parts": {"finish": "French polish"},
     "comments": {"state": "settled"},
     "shares": {"name": "the boatbuilder"},
+    "calendar-links": {"name": "the bench tablet"},
     "revisions": {"note": "as shown to the boatbuilder"},
     "questions": {"state": "closed"},
     "answers": {"why": "it is quieter"},

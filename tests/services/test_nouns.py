@@ -23,6 +23,7 @@ from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft
 from brief.services.run_up.absences import AbsenceDraft
 from brief.services.run_up.stages import StageDraft
+from brief.services.sharing.calendar_links import CalendarLinkDraft
 from brief.services.sharing.shares import ShareDraft
 from brief.services.spec.climates import ClimateDraft
 from brief.services.theme.notes import NoteDraft
@@ -104,6 +105,7 @@ def _all_made(shop) -> None:
     nouns.answers.add(desk, AnswerDraft(question_id=question.id, choice=0))
     nouns.revisions.add(desk, RevisionDraft(**of))
     nouns.shares.add(desk, ShareDraft(**of, name="a friend"))
+    nouns.calendar_links.add(desk, CalendarLinkDraft(**of, name="my phone"))
 
 
 # By noun: a change of something from which something else follows.
@@ -122,6 +124,7 @@ CHANGES: dict[str, dict[str, Any]] = {
     "comment": {"quote": ""},
     "question": {"state": "closed"},
     "share": {"withdrawn": True},
+    "calendar link": {"name": "the bench tablet"},
 }
 
 

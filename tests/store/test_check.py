@@ -133,7 +133,7 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         connection.execute("ALTER TABLE materials DROP COLUMN reading_uncertainty")
         connection.execute("ALTER TABLE palettes DROP COLUMN accents")
         connection.execute('ALTER TABLE "references" DROP COLUMN position')
-        for table in ("climates", "stages", "absences"):
+        for table in ("climates", "stages", "absences", "calendar_links"):
             connection.execute(f"DROP TABLE {table}")
         for column in ("opens_on", "travel_days", "papers_days", "week_h"):
             connection.execute(f"ALTER TABLE briefs DROP COLUMN {column}")

@@ -11,6 +11,7 @@ from brief.store.records import (
     Absence,
     Answer,
     Brief,
+    CalendarLink,
     Climate,
     Comment,
     FinishTest,
@@ -58,6 +59,7 @@ BY_KIND: Mapping[str, type[Record]] = {
     "question": Question,
     "answer": Answer,
     "share": Share,
+    "calendar link": CalendarLink,
     "revision": Revision,
 }
 _KINDS = {record: kind for kind, record in BY_KIND.items()}
@@ -104,6 +106,8 @@ def label(record: Record) -> str:
             return f"what {record.author} chose"
         case Share():
             return f"link for {record.name}"
+        case CalendarLink():
+            return f"calendar link for {record.name}"
         case Revision():
             return f"Rev {record.letter}"
         case (

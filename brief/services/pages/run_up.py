@@ -16,6 +16,7 @@ from brief.services.pairing.view_settings import Shown
 from brief.services.run_up.absences import AbsenceView
 from brief.services.run_up.expected import chance_words, expected, in_words
 from brief.services.run_up.stages import StageView
+from brief.services.sharing.calendar_links import CalendarLinkView
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -53,6 +54,8 @@ class RunUpSheet:
     week: Sequence[tuple[str, float]]
     stage_choices: Choices
     today: date
+    calendar_links: Sequence[CalendarLinkView]
+    calendar_links_along: Along
     stages_along: Mapping[str, Sequence[str]]
     absences_along: Along
 
@@ -61,6 +64,7 @@ def run_up_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[RunUpSheet]:
     """What the Run-up sheet shows."""
     stages = views(desk, nouns.stages, brief)
     absences = views(desk, nouns.absences, brief)
+    links = views(desk, nouns.calendar_links, brief)
     found: Outlook | None = None
     word = because = problem = ""
     try:
@@ -101,6 +105,8 @@ def run_up_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[RunUpSheet]:
         week=list(zip(WEEKDAYS, brief.week_h or USUAL_WEEK, strict=True)),
         stage_choices=[(row.stage.id, row.stage.name) for row in rows],
         today=date.today(),
+        calendar_links=links,
+        calendar_links_along=along(desk, nouns.calendar_links, links),
         stages_along=along(desk, nouns.stages, stages),
         absences_along=along(desk, nouns.absences, absences),
     )

@@ -129,7 +129,7 @@ class Shares(Noun[Share, ShareView]):
         """Make a link with a secret of its own; the secret itself is told once and not kept."""
         token = secrets.token_urlsafe(TOKEN_BYTES)
         share = Share(
-            **self.settle(desk, dict(draft), None), token_sha256=_digest(token), token=token
+            **self.settle(desk, dict(draft), None), token_sha256=digest(token), token=token
         )
         desk.session.add(share)
         desk.session.flush()
@@ -155,7 +155,7 @@ def opened(desk: Desk, token: str) -> Share:
     Raises NotFound, in the same words whether it was never given out, has expired or was withdrawn.
     It is found by its hash, so that the time this takes says nothing of how near a guess came.
     """
-    share = desk.session.scalar(select(Share).where(Share.token_sha256 == _digest(token)))
+    share = desk.session.scalar(select(Share).where(Share.token_sha256 == digest(token)))
     brief = None if share is None else desk.session.get(Brief, share.brief_id)
     if (
         share is None
@@ -190,7 +190,8 @@ def _state(record: Share) -> Literal["open", "expired", "withdrawn"]:
     return "open" if now_utc() <= last else "expired"
 
 
-def _digest(token: str) -> str:
+def digest(token: str) -> str:
+    """What of a link's secret is kept."""
     return hashlib.sha256(token.encode()).hexdigest()
 
 
