@@ -12,7 +12,7 @@ from tests.browser.reading import violations
 
 SHEETS = (
     "theme", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing", "inlay",
-    "movement", "papers", "comments", "sharing", "paper",
+    "run-up", "movement", "papers", "comments", "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
 LONG = "Bogoakmotherofpearl" * 10
@@ -126,6 +126,10 @@ def test_very_long_words_and_markup_in_every_field(served, page):
         )
         make("notes", about_kind="part", about_id=part["id"], text=text)
         about = {"about_kind": "part", "about_id": part["id"]}
+        hours = {"quick_h": 2, "likely_h": 3, "slow_h": 5}
+        make("stages", **own, name=line, **hours, wait_days=20, wait_for=line)
+        make("absences", **own, name=line, last_on="2040-01-01")
+        make("calendar-links", **own, name=line)
         comment = make("comments", **own, **about, author=line[:100], text=text, outcome=text)
         make("comments", **own, **about, author=line[:100], text=text, reply_to=comment["id"])
         found = list(addresses(brief["id"], ground["id"]))
