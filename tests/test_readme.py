@@ -14,7 +14,7 @@ HERE = Path(__file__).resolve().parent.parent
 README = (HERE / "README.md").read_text(encoding="utf-8")
 LARGEST_PICTURE = 150_000  # bytes; a page of five opens at once on a phone
 BLOCKS = re.findall(r"```(\w+)\n(.*?)```", README, re.DOTALL)
-PROGRAM = re.compile(r"(?:^|&& |; )(\.venv/bin/|\.venv\\Scripts\\)?brief (\w+)", re.MULTILINE)
+PROGRAM = re.compile(r"(?:^|&& |; )(\.venv/bin/|\.venv\\Scripts\\)?brief (\w[\w-]*)", re.MULTILINE)
 
 
 def blocks(kind: str) -> list[str]:
