@@ -147,6 +147,24 @@ def _parser() -> argparse.ArgumentParser:
     )
     _add_json(pair)
 
+    move = commands.add_parser(
+        "move",
+        help="how far a wood moves from one air to another",
+        description="How much narrower or wider a piece becomes across its grain.",
+    )
+    move.set_defaults(run=_move)
+    move.add_argument("wood", metavar="WOOD", help='its species or name: "Picea abies", sitka')
+    move.add_argument("width", metavar="WIDTH", help="across the grain: 380 or 15in")
+    move.add_argument(
+        "--from", metavar="RH", dest="before", required=True, help="relative humidity, percent: 45"
+    )
+    move.add_argument("--to", metavar="RH", dest="after", required=True, help="and then: 30")
+    move.add_argument("--at", metavar="T", default="20", help="temperature: 20 or 70F (20)")
+    move.add_argument(
+        "--cut", metavar="CUT", default="not said", help="quartersawn or flatsawn (not said)"
+    )
+    _add_json(move)
+
     passphrase = commands.add_parser(
         "passphrase",
         help="set or change what opens your briefs from another device",
@@ -229,6 +247,15 @@ def _parser() -> argparse.ArgumentParser:
         action="store_true",
         help="for your own wall: with private items and those without clear rights",
     )
+
+    passport = commands.add_parser(
+        "passport", help="write every material of an instrument with its papers, PDF"
+    )
+    passport.set_defaults(run=_passport)
+    passport.add_argument("brief", metavar="BRIEF", help="its title, its beginning, or its id")
+    passport.add_argument("--out", metavar="FILE", type=Path, required=True, help="what to write")
+    passport.add_argument("--paper", metavar="PAPER", default="A4", help="A4 or Letter (A4)")
+    _add_home(passport)
 
     backup = commands.add_parser(
         "backup",
@@ -423,6 +450,21 @@ def _pair(asked: argparse.Namespace) -> int:
     return 0
 
 
+def _move(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.move import print_movement
+
+    print_movement(
+        asked.wood,
+        asked.width,
+        asked.before,
+        asked.after,
+        asked.at,
+        asked.cut,
+        as_json=asked.json,
+    )
+    return 0
+
+
 def _draw(asked: argparse.Namespace) -> int:
     from brief.cli.commands.draw import draw_sheets
 
@@ -472,6 +514,13 @@ def _booklet(asked: argparse.Namespace) -> int:
         leave_out=asked.leave_out,
         comments=asked.comments,
     )
+    return 0
+
+
+def _passport(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.printing import write_passport
+
+    write_passport(asked.home, asked.brief, asked.out, asked.paper)
     return 0
 
 

@@ -1,4 +1,4 @@
-"""`brief booklet`, `brief card` and `brief strands`: a brief on paper, as a file."""
+"""`brief booklet`, `card`, `strands` and `passport`: a brief on paper, as a file."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ from brief.paper.contents import BookletPaper, CardPaper, StrandPaper
 from brief.services import nouns
 from brief.services.common.field_types import clean_line
 from brief.services.outputs.booklets import LeaveOut, booklet_pdf, card_pdf
+from brief.services.outputs.passports import passport_pdf
 from brief.services.outputs.strand_sheets import StrandForm, strand_sheet
+from brief.wood.border import DECIDES
 
 NO_ADVICE = "What may be published was read from the rights you gave; that is no legal advice."
 
@@ -90,15 +92,25 @@ def write_strands(
     say_lost(desk.lost.values())
 
 
+def write_passport(home: Path | None, wanted: str, out: Path, paper: BookletPaper) -> None:
+    """Write the passport of a brief's instrument; raises as `called`."""
+    _check_paper(paper, get_args(BookletPaper))
+    with opened(home) as store, store.desk() as desk:
+        brief = called(nouns.briefs.page(desk), wanted)
+        data = passport_pdf(desk, brief.id, paper)
+    _write(out, data, DECIDES)
+    say_lost(desk.lost.values())
+
+
 def _check_paper(paper: str, papers: tuple[str, ...]) -> None:
     if paper not in papers:
         raise InputError(f"--paper is one of {', '.join(papers)}; got {quoted(paper)}")
 
 
-def _write(out: Path, data: bytes) -> None:
+def _write(out: Path, data: bytes, advice: str = NO_ADVICE) -> None:
     try:
         out.write_bytes(data)
     except OSError as exc:
         raise InputError(f"{out} cannot be written: {exc.strerror}") from exc
     print(out)
-    print(NO_ADVICE)
+    print(advice)
