@@ -113,6 +113,9 @@ def test_a_top_in_a_dry_hall(movement, climate, top) -> None:
     # Worked by hand for 400 mm of this wood in this air: −1.84 mm (Wood Handbook, ch. 13).
     assert its["dry"]["likely_mm"] == pytest.approx(-1.84 * its["width_mm"] / 400, abs=0.01)
     assert its["damp"] is None
+    each = abs(its["dry"]["likely_mm"]) / 2
+    assert its["edge"] == f"up to {each:.1f} mm at each edge, under the binding"
+    assert of(found, "fretboard")["edge"] == ""
     assert its["band"] == "watch"
     assert "sink" in its["sentence"]
     assert of(found, "bridge")["band"] == "watch"

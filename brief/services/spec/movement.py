@@ -23,6 +23,7 @@ from brief.services.spec.movement_words import (
     case_sentence,
     change_words,
     consequence,
+    edge_words,
     inlay_sentence,
     lead_of,
     under_bridge,
@@ -33,6 +34,7 @@ from brief.store.records import Brief, Climate, Material, Part
 from brief.wood.moisture import humidity_for
 from brief.wood.movement import WATCH, Band, Cut, Moves, change, change_mm, moves, told
 
+BOUND = ("top", "back")
 PLATES = ("top", "back", "sides")
 """What is held across its grain, by braces or by the blocks."""
 
@@ -133,6 +135,7 @@ def _part(
         known=its is not None,
         dry=dry,
         damp=damp,
+        edge=edge_words(dry, damp) if part.role in BOUND else "",
         band=worst,
         sentence=then,
         told=told(its.woods) if its else "",

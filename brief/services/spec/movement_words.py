@@ -70,6 +70,10 @@ class PartMovement(BaseModel):
     known: bool
     dry: MovedView | None = Field(description="In the driest air; None where that changes nothing")
     damp: MovedView | None = Field(description="In the dampest air")
+    edge: str = Field(
+        description="What a bound plate wants to do at each edge; empty of other parts",
+        examples=["up to 0.9 mm at each edge, under the binding"],
+    )
     band: Band
     sentence: str = Field(
         description="What it means for the part, to follow its name", examples=["moves little."]
@@ -113,6 +117,14 @@ def change_words(change: Change, where: str) -> str:
     if likely < LEAST_SHOWN_MM:
         return f"under {LEAST_SHOWN_MM:g} mm {way} in {where}"
     return f"{likely:.1f} mm {way} ({least:.1f} to {most:.1f}) in {where}"
+
+
+def edge_words(dry: MovedView | None, damp: MovedView | None) -> str:
+    """How far a plate would move under its binding on either side; empty where that is little."""
+    most = max((abs(one.likely_mm) / 2 for one in (dry, damp) if one), default=0.0)
+    if most < LEAST_SHOWN_MM:
+        return ""
+    return f"up to {most:.1f} mm at each edge, under the binding"
 
 
 def unknown(piece: Material | None) -> str:
