@@ -11,7 +11,7 @@ from brief.api.uploads import contents, in_file
 from brief.errors import InputError
 from brief.services.common.field_types import Draft, Line
 from brief.services.nouns import pairings, photographs
-from brief.services.pairing.first_verdict import first_verdict, of_a_colour
+from brief.services.pairing.first_verdict import NOT_SAID, first_verdict, of_a_colour
 from brief.services.pairing.pairings import LineWidth, PairingView
 
 router = APIRouter(prefix="/api/first-verdicts", tags=["pairings"])
@@ -44,5 +44,5 @@ def judge(
         inlay = of_a_colour(desk, form.inlay_colour)
     else:
         with in_file("/inlay"):
-            inlay = photographs.add_piece(desk, *contents(form.inlay))
+            inlay = photographs.add_piece(desk, *contents(form.inlay), stuff=NOT_SAID)
     return pairings.show(desk, first_verdict(desk, ground, inlay, form.line_mm))

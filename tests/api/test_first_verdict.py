@@ -101,6 +101,10 @@ def test_a_verdict_on_what_nobody_outlined_says_so_and_leads_there(
     ):
         assert f'href="{address}"' in page
         assert form in client.get(piece).text
+    for measured, doubted in ((ground, True), (inlay, False)):
+        told = client.get(f"/briefs/{brief['id']}/timber/{measured['id']}").text
+        assert ("nine times in ten" in told) is doubted
+        assert ("The whole photograph was measured, with" in told) is not doubted
     for one in (shot, whole):
         right = one["where"]["selections"] or ["xywh=percent:0,0,100,100"]
         answer = client.patch(
@@ -214,6 +218,8 @@ def test_one_photograph_and_a_colour(client) -> None:
     inlay = client.get(f"/api/materials/{pairing['inlay']['id']}").json()
     assert inlay["colour"]["uncertainty"] == 10  # as screens have it
     assert inlay["label"] == inlay["colour"]["words"].capitalize()
+    assert inlay["stuff"] == "other"  # nobody said that it is wood
+    assert "wood dust" not in inlay["care"]
 
 
 @pytest.mark.parametrize(

@@ -104,6 +104,15 @@ def test_others_get_credits_and_nothing_private(theme, strands):
     assert "Slate is on no part yet" in words
 
 
+def test_what_is_left_out_is_said_and_is_no_gap(theme, client, strands):
+    facts = {"rights": "", "credit": "A. Walker"}
+    at = f"/api/references/{theme['shot']['id']}"
+    client.patch(at, json=facts, headers={"If-Match": "*"})
+    _, words = read(strands(leave_out="unclear"))
+    assert "No picture or passage yet" not in words
+    assert "Left out, as their rights are not clear: 1 picture" in words
+
+
 def test_the_makers_own_has_all_and_says_so(theme, strands):
     _, words = read(strands(for_whom="me"))
     for told in ("Do not make it pretty.", "Walnut set no. 3", "Slate board no. 9", "nearest to"):

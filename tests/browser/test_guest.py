@@ -119,6 +119,10 @@ def test_from_the_file_by_mail(page, filled, tmp_path):
     page.locator(".speak").get_by_label("Your first name").fill("Ines")
     page.get_by_role("button", name="Save comment").click()
     expect(reference).to_contain_text("on a spot")
+    mark = reference.locator(".spot-mark").bounding_box()  # stays, where it was pointed at
+    box = reference.locator("[data-spot]").bounding_box()
+    assert abs(mark["x"] + mark["width"] / 2 - box["x"] - box["width"] / 2) < 3
+    assert abs(mark["y"] + mark["height"] / 2 - box["y"] - box["height"] / 4) < 3
 
     # Some words of the theme, by keyboard once they are marked.
     mark_words(page, "wet brown")

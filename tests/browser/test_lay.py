@@ -129,3 +129,16 @@ def test_a_finish_test_is_one_picture_with_a_line_to_slide(demo, go, page):
     assert after.evaluate("e => getComputedStyle(e).clipPath") == "inset(0px 0px 0px 0%)"
     assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
     assert violations(page, "#finish-tests") == []
+
+
+def test_a_patch_that_cannot_be_is_said_beside_its_number(demo, go):
+    page = go(demo, "lay?state=bare&x=20&y=20&w=30&h=40")
+    width = page.locator("[name=w]")
+    for typed, said in (("-30", "beyond the board; 1 is shown"), ("wide", "a number of percent")):
+        width.fill(typed)
+        width.press("Tab")
+        expect(page.locator(".fault").first).to_contain_text(said)
+        expect(width).to_have_value(typed)
+    width.fill("25")
+    width.press("Tab")
+    expect(page.locator(".fault")).to_have_count(0)

@@ -197,6 +197,20 @@ def test_by_keys_alone(go, page, filled):
     settled(page)
 
 
+def test_an_open_part_stays_open_until_wood_is_pointed_at(go, page, filled):
+    go(filled, "spec")
+    was = paint(page, "rosette")
+    line(page, "rosette").locator("[data-pick-part]").click()
+    first = page.locator("#tries[data-role=rosette] .strip").first
+    expect(first).to_be_focused()
+    page.mouse.move(2, 2)
+    assert paint(page, "rosette") == was
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowLeft")
+    expect(first).to_be_focused()
+    assert paint(page, "rosette") != was
+
+
 def test_several_parts_at_once(go, page, filled):
     go(filled, "spec")
     strips = choose(page, "fretboard")

@@ -52,10 +52,12 @@ def test_what_is_not_clear_is_led_to_and_left_out_with_one_tick(page, house, go)
     page.get_by_role("button", name="Save the booklet as PDF").click()
     assert tick.evaluate("field => field.validity.valueMissing")
     expect(tick).to_be_focused()
+    expect(page.locator("#booklet-form .fault")).to_contain_text("say above what their rights are")
     tick.check()
     assert "No wind." not in saved(page, "Save the booklet as PDF")
     page.get_by_role("link", name="Field note").click()
-    expect(page.get_by_role("heading", name="Field note")).to_be_in_viewport()
+    expect(page.get_by_role("heading", name="Field note")).to_be_visible()
+    expect(page.get_by_label("Rights", exact=True)).to_be_in_viewport()
 
 
 @pytest.fixture
@@ -140,7 +142,7 @@ def test_pictures_are_said_to_be_mine_as_they_are_added(page, found, go, picture
 
 def test_several_pictures_take_one_credit_as_they_are_added(page, found, go, picture):
     go(found, "references")
-    page.get_by_text("Credit for all of them").click()
+    page.get_by_text("Credit and motif for all of them").click()
     page.get_by_label("Credit", exact=True).fill("A. Walker")
     page.get_by_label("Source", exact=True).fill("Marsh survey, plate 4")
     rights = page.locator("#add-pictures").get_by_label("Rights", exact=True)

@@ -7,7 +7,7 @@ import pytest
 
 from .test_every_page import OF_RECORDS, SHEETS, of_a_record
 
-WIDTHS = {390: 844, 768: 1024, 1280: 900, 1920: 1080}
+WIDTHS = {320: 700, 390: 844, 768: 1024, 1280: 900, 1920: 1080}
 SAY = """async () => {
   const { src } = document.querySelector('script[type=module]');
   const { say } = (await import(src)).modules['page/said.js'];

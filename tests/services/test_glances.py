@@ -185,7 +185,7 @@ def test_odd_pairs_are_at_a_glance_too(desk, shop) -> None:
             assert found.steps.distances_m[-1] == 20
             page, _ = pairing_page(desk, shop.brief, pairing, seen.shown, {"place": viewing.id})
             assert page.slider is None
-            assert page.lacks.startswith("To see it in its own wood, p")
+            assert page.lacks.startswith("To see it in its own wood and step back from it, p")
     shot = nouns.photographs.page(desk, material_id=board.id)[0]
     change = nouns.photographs.change_model(scale_points="0,50 100,50", scale_mm=100)
     nouns.photographs.change(desk, shot.id, "*", change)

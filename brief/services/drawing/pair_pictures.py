@@ -115,7 +115,8 @@ def picture_from(
 
 def lacks_a_picture(desk: Desk, pairing: Pairing) -> str:
     """What to do so that a pairing that is drawn can be shown in its own photograph."""
-    return f"To see it in its own wood, {_lacks(desk, pairing.ground).removesuffix(',')}."
+    lacks = _lacks(desk, pairing.ground).removesuffix(",")
+    return f"To see it in its own wood and step back from it, {lacks}."
 
 
 def untested_words(sides: Sides, state: State) -> str:

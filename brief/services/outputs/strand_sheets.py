@@ -32,7 +32,7 @@ from brief.services.spec.strands import (
     Strands,
     own_strands,
 )
-from brief.services.theme.rights import may_be_published
+from brief.services.theme.rights import counted, may_be_published, unclear
 from brief.store.desk import Desk
 from brief.store.records import Brief, Reference
 
@@ -76,6 +76,8 @@ def strand_sheet_outside(
         " · ".join(part for part in (one.title, one.author, one.source, one.licence) if part)
         for one in map(credit_of, references)
     ]
+    if "references" in scope.sheets and (stopped := unclear(scope.references)):
+        credits.append(f"Left out, as their rights are not clear: {counted(stopped)}")
     return _as_file(scope.desk, scope.brief, strands, credits, form, paper, public=True)
 
 

@@ -12,6 +12,7 @@ from brief.store.desk import Desk
 from brief.store.records import Material, Pairing
 
 LONGEST_TITLE = 200
+NOT_SAID = "other"  # of what an inlay is, which nobody was asked: no wood, as far as is known
 
 
 def of_a_colour(desk: Desk, colour: str) -> Material:
@@ -22,7 +23,7 @@ def of_a_colour(desk: Desk, colour: str) -> Material:
     with in_field("inlay_colour"):
         words = colour_words(parse_colour(colour))
         label = free_label(desk, words[:1].upper() + words[1:])
-        return materials.add(desk, MaterialDraft(label=label, reading=colour))
+        return materials.add(desk, MaterialDraft(label=label, stuff=NOT_SAID, reading=colour))
 
 
 def first_verdict(desk: Desk, ground: Material, inlay: Material, line_mm: float | None) -> Pairing:

@@ -42,7 +42,7 @@ from brief.services.rack.finish_tests import finish_tests
 from brief.services.rack.materials import MaterialDraft, free_label, materials
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
-from brief.wood import finish_cautions
+from brief.wood import Stuff, finish_cautions
 
 PhotographState = Literal["not said", "bare", "wetted", "finished", "aged", "end grain"]
 # A change of one of these means measuring anew.
@@ -156,10 +156,12 @@ class Photographs(Noun[Photograph, PhotographView]):
             kept |= asked | measured(picture, image.name, asked)
         return kept
 
-    def add_piece(self, desk: Desk, name: str, data: bytes) -> Material:
+    def add_piece(self, desk: Desk, name: str, data: bytes, stuff: Stuff = "timber") -> Material:
         """A new piece on the rack from one photograph, labelled by the file's name, with a number
         where a piece is called so already: some phones call every shot image.jpg."""
-        material = materials.add(desk, MaterialDraft(label=free_label(desk, title_from(name))))
+        material = materials.add(
+            desk, MaterialDraft(label=free_label(desk, title_from(name)), stuff=stuff)
+        )
         self.add_picture(desk, material.id, name, data)
         return material
 

@@ -289,7 +289,7 @@ def _plate(
     return ShownReference(
         about=_named(nouns.references, record),
         passage=view.passage,
-        credit=view.credit,
+        credit=view.credit or ("the maker" if view.own else ""),
         source=view.source,
         rights=view.rights,
         rights_in_words=view.rights_in_words,

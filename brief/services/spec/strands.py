@@ -299,7 +299,8 @@ class _Making:
         parts: Sequence[PartView],
     ) -> Mapping[Stage, Sequence[OpenEnd]]:
         ends: dict[Stage, Sequence[OpenEnd]] = {}
-        if not pictures:
+        # What others do not see may be private or not cleared, and no gap in the theme.
+        if not pictures and not self._gathered.public:
             ends["pictures"] = [OpenEnd("No picture or passage yet", "Add one", "references")]
         if not swatches and (pictures or parts):
             ends["colours"] = [OpenEnd("No colour yet", "Name one", "references")]

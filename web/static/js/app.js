@@ -4,6 +4,7 @@
  * Pages are complete without it for reading; it makes the forms send, the pictures answer and the
  * panel fold. Each module listens on the document, so a region that is refreshed needs no re-wiring.
  */
+import { wireBecause } from './form/because.js';
 import { wireBench } from './instrument/bench.js';
 import { wireBoards } from './rack/boards.js';
 import { wireCopy } from './page/copy.js';
@@ -41,6 +42,7 @@ wireTwoStates();
 wireUnsaved();
 wireSend();
 wireReveal();
+wireBecause();
 wireDrop();
 wireFilter();
 wireRegion();

@@ -25,6 +25,8 @@ let asking = 0;
 /** How the timber was shown when the strips were fetched. */
 let shownAs = '';
 let typing = 0;
+/** The strip that has the cursor because the strips were opened: it is not shown before it is asked for. @type {Element | null} */
+let unasked = null;
 /** What is under way, and what waits behind it, by the id of the part. @type {Map<string, Sending>} */
 const sent = new Map();
 /** @type {Map<string, Sending>} */
@@ -100,6 +102,7 @@ export async function openTries(id) {
   await bring({ isNew: true });
   if (chosen !== id) return;
   const first = inUse() ?? strips()[0];
+  unasked = first ?? null;
   first?.focus({ preventScroll: true });
   first?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
 }
@@ -222,16 +225,18 @@ export function wireTries() {
     if (!chosen || event.pointerType === 'touch') return;
     const strip = stripOf(event);
     if (strip) point(strip);
-    else if (!(event.target instanceof Element && event.target.closest('.strips'))) point(strips().find((one) => one === document.activeElement));
+    else if (!(event.target instanceof Element && event.target.closest('.strips'))) point(strips().find((one) => one === document.activeElement && one !== unasked));
   });
   document.addEventListener('focusin', (event) => {
     const strip = stripOf(event);
     if (!strip) return;
     reach(strip);
-    point(strip);
+    if (strip !== unasked) point(strip);
   });
   document.addEventListener('focusout', (event) => {
-    if (stripOf(event)) point(undefined);
+    if (!stripOf(event)) return;
+    unasked = null;
+    point(undefined);
   });
   document.addEventListener('click', (event) => {
     const strip = stripOf(event);

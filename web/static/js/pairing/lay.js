@@ -6,6 +6,7 @@
  * Where it is stands in the address, so that it can be kept; another board or colour is asked of the
  * server.
  */
+import { clearProblem, showProblem } from '../form/problem.js';
 import { clamp, grown, moved } from '../marking/rectangle.js';
 
 const NAMES = ['x', 'y', 'w', 'h'];
@@ -115,6 +116,17 @@ function key(event) {
   keep(form);
 }
 
+/** What was typed and cannot be shown so is said beside it. @param {HTMLFormElement} form @param {HTMLInputElement} typed */
+function check(form, typed) {
+  clearProblem(form);
+  const place = read(form);
+  const name = /** @type {'x' | 'y' | 'w' | 'h'} */ (typed.name);
+  if (!NAMES.includes(name)) return;
+  if (place && Math.abs(place[name] - Number(typed.value.trim().replace(',', '.').replace(/\s*%$/, ''))) < 0.05) return;
+  const detail = place ? `That reaches beyond the board; ${place[name]} is shown. From 0 to 100 %.` : 'Give a number of percent, such as 30.';
+  showProblem(form, { errors: [{ pointer: `/${name}`, detail }] });
+}
+
 export function wireLay() {
   document.addEventListener('pointerdown', down);
   document.addEventListener('pointermove', move);
@@ -129,6 +141,7 @@ export function wireLay() {
   });
   document.addEventListener('change', (event) => {
     const form = formOf(event);
+    if (form && event.target instanceof HTMLInputElement) check(form, event.target);
     if (form && event.target instanceof HTMLSelectElement) form.requestSubmit();
   });
   for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll('form[data-lay-colour]'))) {

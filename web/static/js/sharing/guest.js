@@ -321,6 +321,16 @@
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, '$1-$2-$3-$4-');
   }
 
+  /** Where the comment is, on the picture. @param {string} region @param {HTMLElement} thing @returns {HTMLElement} */
+  function spotMark(region, thing) {
+    const [x, y, w, h] = region.replace('xywh=percent:', '').split(',').map(Number);
+    const mark = document.createElement('div');
+    mark.className = 'spot-mark';
+    Object.assign(mark.style, { left: `${x}%`, top: `${y}%`, width: `${w}%`, height: `${h}%` });
+    pictureOf(thing)?.append(mark);
+    return mark;
+  }
+
   /** @param {Said} item @param {HTMLElement} thing */
   function show(item, thing) {
     const list = one(thing, '[data-said]');
@@ -341,6 +351,7 @@
       for (const before of list.querySelectorAll('.own')) if (before.dataset.author === item.author) before.remove();
     }
     row.append(who, words);
+    const mark = item.region ? spotMark(item.region, thing) : null;
     if (save) {
       const away = document.createElement('button');
       away.type = 'button';
@@ -349,6 +360,7 @@
       away.addEventListener('click', () => {
         changeSaid((before) => before.filter((other) => other.id !== item.id));
         row.remove();
+        mark?.remove();
         count();
       });
       row.append(away);
@@ -436,6 +448,7 @@
       close();
       if (from) one(from, '[data-speak]')?.focus();
     }
+    else if (about?.layer && target.closest('[data-spot]') && !about.thing.contains(target)) tell('That is another picture. Point on the one that you comment on, or close this comment first.', true);
     else if (target.closest('[data-save-file]')) saveFile();
     else if (target.closest('[data-copy-file]')) copyFile();
     else if (target.closest('[data-part-near]')) speakOf(/** @type {any} */ (target).dataset.partNear);
