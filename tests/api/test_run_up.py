@@ -133,3 +133,23 @@ def test_a_stage_and_the_week_are_given_back_as_they_were_frozen(client, brief, 
     assert back.is_success, back.text
     assert client.get(f"/api/stages/{brace['id']}").json()["follows"] == [join["id"]]
     assert client.get(f"/api/briefs/{brief['id']}").json()["week_h"] == [4] * 7
+
+
+def test_a_brief_begun_from_another_keeps_the_week_and_not_the_opening(client, brief, change):
+    opens = str(date.today() + timedelta(days=200))
+    change(brief, "briefs", opens_on=opens, travel_days=4, week_h=[4] * 7)
+    asked = {"brief_id": brief["id"], "title": "Low water"}
+    begun = client.post("/api/briefs/beginnings", json=asked).json()
+    assert (begun["opens_on"], begun["wanted_by"], begun["travel_days"]) == (None, None, 0)
+    assert begun["week_h"] == [4] * 7
+
+
+def test_an_opening_is_given_back_with_the_day_that_follows_from_it(client, brief, make, change):
+    soon = date.today() + timedelta(days=3)
+    change(brief, "briefs", opens_on=str(soon))
+    frozen = make("revisions", brief_id=brief["id"])
+    change(brief, "briefs", opens_on=None, wanted_by=None)
+    back = client.post(f"/api/revisions/{frozen['id']}/give-back", json={})
+    assert back.is_success, back.text
+    read = client.get(f"/api/briefs/{brief['id']}").json()
+    assert (read["opens_on"], read["wanted_by"]) == (str(soon), str(soon))
