@@ -124,7 +124,8 @@ def in_words(found: Outlook) -> tuple[str, str]:
 
 
 def _word(chance: float) -> str:
-    return "In time" if chance >= SURE else "Tight" if chance >= EVEN else "Late"
+    shown = round(chance, 2)  # so that no “Tight” is beside 80 %
+    return "In time" if shown >= SURE else "Tight" if shown >= EVEN else "Late"
 
 
 def chance_words(chance: float) -> str:
