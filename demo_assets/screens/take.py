@@ -63,7 +63,7 @@ SCREENS = (
     Screen("references", "references", 1280, 640),
     Screen("pairing", "pairings", 1280, 720),
     Screen("spec", "spec", 1280, 670),
-    Screen("inlay", "drawing", 1000, 900, "li.inlay-row", "Curlew, standing"),
+    Screen("inlay", "inlay", 1000, 900, "li.inlay-row", "Curlew, standing"),
     Screen("bench", "bench", 390, 700),
 )
 

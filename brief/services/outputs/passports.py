@@ -42,7 +42,7 @@ def gather_passport(desk: Desk, brief_id: str) -> Passport:
             (one.name, f"{one.says} ({one.time}; {one.source})") for one in found.documents
         ),
         decides=found.decides,
-        printed="Weights are reckoned from the drawing and the density of each piece, before "
+        printed="Weights follow from the drawing and the density of each piece, before "
         f"shaping and finish. {made_without(desk)}".rstrip(),
     )
 
