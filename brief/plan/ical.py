@@ -53,13 +53,20 @@ def _lines(event: Event, now: datetime) -> Iterator[str]:
     yield f"DTSTAMP:{stamp}"
     # One more than in any copy before; some calendars refuse a file whose number is not higher.
     yield f"SEQUENCE:{int((now - _SEQUENCE_FROM).total_seconds() // 60)}"
-    yield f"DTSTART;VALUE=DATE:{event.first:%Y%m%d}"
-    yield f"DTEND;VALUE=DATE:{event.last + timedelta(days=1):%Y%m%d}"  # the day after the last
+    yield f"DTSTART;VALUE=DATE:{_digits(event.first)}"
+    if event.last < date.max:  # without an end it is one day (RFC 5545, 3.6.1)
+        after = event.last + timedelta(days=1)  # the first day that is not of it
+        yield f"DTEND;VALUE=DATE:{_digits(after)}"
     yield f"SUMMARY:{_escaped(event.summary)}"
     if event.description:
         yield f"DESCRIPTION:{_escaped(event.description)}"
     yield "TRANSP:TRANSPARENT"
     yield "END:VEVENT"
+
+
+def _digits(day: date) -> str:
+    """20270514; a year has four digits whichever it is, which strftime leaves to the system."""
+    return day.isoformat().replace("-", "")
 
 
 def _escaped(text: str) -> str:

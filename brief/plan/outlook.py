@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from functools import lru_cache
 
 import numpy as np
@@ -18,7 +18,7 @@ import numpy as np
 from brief.errors import InputError
 from brief.plan.network import critical, in_order
 from brief.plan.simulate import Estimate, Placed, Times, drawn, over
-from brief.plan.week import NIGHT, Bench
+from brief.plan.week import AHEAD_DAYS, NIGHT, Bench
 
 LEVELS = (0.5, 0.8, 0.95)
 TRIED_RUNS = 2_000  # of what leaving something out would gain, which is compared run by run
@@ -87,14 +87,10 @@ class Outlook:
     ready: Mapping[float, date]
     left_out: Sequence[LeftOut]
 
-    def chance_by(self, day: date) -> float:
-        """The chance that all is over by the end of that day."""
-        return _chance(self.ends, self.bench.time_of(day) + 1)
-
     @property
     def chance_a_week_later(self) -> float | None:
         """The chance if the due date were seven days later."""
-        return None if self.due is None else self.chance_by(self.due + timedelta(days=7))
+        return None if self.due is None else _chance(self.ends, self.bench.time_of(self.due) + 8)
 
     @property
     def to_do(self) -> Sequence[Turn]:
@@ -114,11 +110,7 @@ def outlook(stages: tuple[Stage, ...], bench: Bench, due: date | None) -> Outloo
     Raises InputError for a circle, and for more hours than the bench has in ten years.
     """
     check_stages(stages)
-    if sum(_left(one).slow for one in stages) > bench.ahead():
-        raise InputError(
-            "These stages need more hours than your week has in ten years. "
-            "Look at the hours of the week and of the stages."
-        )
+    _check_length(stages, bench)
     order = _order(stages, bench)
     placed = _placed(order, bench)
     means = [one.hours.mean for one in placed]
@@ -133,6 +125,18 @@ def outlook(stages: tuple[Stage, ...], bench: Bench, due: date | None) -> Outloo
         ready={one: max(bench.day_of(_quantile(ends, one)), bench.today) for one in LEVELS},
         left_out=_left_out(order, placed, hours[:, :TRIED_RUNS], bench, due),
     )
+
+
+def _check_length(stages: Sequence[Stage], bench: Bench) -> None:
+    hours = sum(_left(one).slow for one in stages)
+    if hours > bench.ahead():
+        raise InputError(
+            "These stages need more hours than your week has in ten years. "
+            "Look at the hours of the week and of the stages."
+        )
+    worked = float(bench.later(bench.now, hours)) - bench.now
+    if worked + sum(one.wait_days for one in stages) > AHEAD_DAYS:
+        raise InputError("Work and waits come to more than ten years. Look at the longest wait.")
 
 
 def _chance(ends: Times, by: float) -> float:

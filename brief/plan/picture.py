@@ -15,6 +15,7 @@ from html import escape
 import numpy as np
 
 from brief.plan.outlook import Outlook, Turn
+from brief.plan.week import AHEAD_DAYS
 
 WIDE, NARROW = 960, 360
 EDGE = 14  # room at both sides, for the labels of the first and the last day
@@ -25,6 +26,7 @@ MOST_LANES = 4
 NUMBER_WIDTH = 15  # a block as wide as this has its number in it
 LEAST_WIDTH = 1.5
 MONTH_ROOM = 34
+LEAST_TICK, LEAST_TICK_DAYS = 5, 30  # ticks are no closer than that; days of a month
 SPARE_DAYS = 6  # beyond the last of all that is shown
 
 
@@ -73,7 +75,9 @@ def run_up_picture(
 def _scale(found: Outlook, opening: date | None, width: int) -> _Scale:
     shown = [found.ready[0.95], found.bench.today, found.due, opening]
     shown += [turn.over for turn in found.to_do]
-    last = max(day for day in shown if day is not None) + timedelta(days=SPARE_DAYS)
+    farthest = found.bench.today + timedelta(days=AHEAD_DAYS)  # a slip of the pen is not drawn
+    known = (day for day in shown if day is not None and day <= farthest)
+    last = max(known) + timedelta(days=SPARE_DAYS)
     first = found.bench.today
     if found.due and found.due < first:  # what has passed is shown, too, if it is not long ago
         first = max(found.due, first - timedelta(days=60))
@@ -93,7 +97,7 @@ def _hatches(prefix: str) -> Iterator[str]:
 def _away(found: Outlook, scale: _Scale, foot: float) -> Iterator[str]:
     for one in found.bench.away:
         left = max(scale.of(one.first), EDGE)
-        right = min(scale.of(one.last + timedelta(days=1)), scale.width - EDGE)
+        right = min(scale.x((one.last - scale.first).days + 1), scale.width - EDGE)
         if right > left:
             yield (
                 f'<rect class="ru-away" x="{left:.1f}" y="{BENCH_TOP - 4}" '
@@ -173,21 +177,27 @@ def _level(scale: _Scale, y: float) -> str:
 
 
 def _days(scale: _Scale, foot: float) -> Iterator[str]:
-    """A tick at the beginning of each month, with its name where there is room; today's mark."""
+    """A tick at the beginning of each month, or of each year or ten where months are too close;
+    its name where there is room."""
     yield _level(scale, foot)
-    months = []
-    day = scale.first.replace(day=1)
-    while (day - scale.first).days < scale.days:
-        if day >= scale.first:
-            months.append(day)
-        day = (day + timedelta(days=31)).replace(day=1)
+    close = scale.x(LEAST_TICK_DAYS) - scale.x(0)
+    every = next((years for years in (0, 1, 10) if close * max(years * 12, 1) >= LEAST_TICK), 100)
+    last = scale.first + timedelta(days=scale.days - 1)
+    if every:
+        starts = [date(year, 1, 1) for year in range(scale.first.year, last.year + 1)]
+        starts = [day for day in starts if day.year % every == 0]
+    else:
+        months = range(scale.first.year * 12 + scale.first.month - 1, last.year * 12 + last.month)
+        starts = [date(month // 12, month % 12 + 1, 1) for month in months]
     told = scale.x(0) - MONTH_ROOM
-    for day in months:
+    for day in starts:
         x = scale.of(day)
+        if x < scale.x(0):
+            continue
         yield f'<line class="ru-tick" x1="{x:.1f}" x2="{x:.1f}" y1="{foot}" y2="{foot + 5}"/>'
         if x - told >= MONTH_ROOM and x < scale.width - MONTH_ROOM:
             told = x
-            named = f"{day:%b}" if day.month > 1 else f"{day:%b %Y}"
+            named = f"{day:%Y}" if every else f"{day:%b}" if day.month > 1 else f"{day:%b %Y}"
             yield f'<text class="ru-day" x="{x + 2:.1f}" y="{foot + 16}">{named}</text>'
 
 
@@ -199,9 +209,9 @@ def _lines(found: Outlook, opening: date | None, scale: _Scale, foot: float) -> 
         ("ru-due", found.due, 14, "ready"),
         ("ru-opening", opening, 30, "opening"),
     ):
-        if on is None or on < scale.first:
+        if on is None or not 0 <= (on - scale.first).days < scale.days:
             continue
-        x = scale.of(on + timedelta(days=1) if name == "ru-due" else on)
+        x = scale.x((on - scale.first).days + (name == "ru-due"))
         side, anchor = (4, "start") if x < scale.width * 0.7 else (-4, "end")
         yield f'<line class="{name}" x1="{x:.1f}" x2="{x:.1f}" y1="{top - 10}" y2="{foot}"/>'
         labels.append(

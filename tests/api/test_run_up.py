@@ -79,6 +79,7 @@ def test_a_circle_is_named_beside_its_field(make, brief, change, refused):
         ({"week_h": [6] * 6}, "/week_h", ""),
         ({"week_h": [25, *[0] * 6]}, "/week_h", "0 to 24"),
         ({"opens_on": "2020-05-15"}, "/opens_on", "Choose a later opening"),
+        ({"opens_on": "0001-01-01", "travel_days": 9}, "/opens_on", "Choose a later opening"),
         ({"travel_days": -1}, "/travel_days", ""),
     ],
 )

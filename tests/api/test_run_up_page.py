@@ -97,3 +97,14 @@ def test_no_guest_sees_any_of_it(client, brief, make, change):
         assert "run-up" not in text
     at = f"{share['address']}/seen/briefs/{brief['id']}/run-up"
     assert client.get(at).status_code == 404
+
+
+@pytest.mark.parametrize("ready", ["0001-01-01", "9999-12-31"])
+def test_a_slip_of_the_pen_in_a_date_leaves_the_page_and_the_calendar(
+    client, brief, make, page, change, ready
+):
+    make("stages", brief_id=brief["id"], name="Join", **HOURS)
+    make("absences", brief_id=brief["id"], name="x", first_on="0001-01-01", last_on="0001-01-02")
+    change(brief, "briefs", wanted_by=ready)
+    assert "Join" in page()
+    assert client.get(f"/api/briefs/{brief['id']}/run-up.ics").status_code == 200

@@ -92,3 +92,9 @@ def test_what_no_text_may_hold_is_left_out(text):
     event = Event("a", date(2027, 3, 1), date(2027, 3, 1), text)
     for found in _read(calendar_text("x", [event], NOW)):
         assert found[0][3] == "ab"
+
+
+def test_the_first_and_the_last_day_of_all_are_days_like_any_other():
+    events = [Event("a", day, day, "x") for day in (date.min, date.max)]
+    read = icalendar.Calendar.from_ical(calendar_text("x", events, NOW)).walk("VEVENT")
+    assert [one["DTSTART"].dt for one in read] == [date.min, date.max]

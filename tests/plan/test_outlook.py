@@ -124,6 +124,21 @@ def test_a_circle_is_named():
         outlook((_certain("a", 1, ["b"]), _certain("b", 1, ["a"])), BENCH, None)
 
 
+def test_waits_that_come_to_more_than_ten_years_are_refused():
+    stages = tuple(_certain(str(at), 1, wait_days=700) for at in range(6))
+    with pytest.raises(InputError, match="more than ten years"):
+        outlook(stages, BENCH, None)
+
+
+@pytest.mark.parametrize("due", [date.min, date(1970, 1, 1), date(2299, 1, 1), date.max])
+def test_a_date_that_is_a_slip_of_the_pen_breaks_nothing(due):
+    away = Bench(MONDAY, (6.0,) * 7, (Away("x", date.min, date.min), Away("y", due, date.max)))
+    found = outlook((_certain("a", 6),), Bench(MONDAY, (6.0,) * 7), due)
+    assert found.chance == found.chance_a_week_later == (due > MONDAY)
+    if due > date(2200, 1, 1):
+        assert outlook((_certain("a", 6),), away, due).ready[0.5] == MONDAY
+
+
 def test_more_hours_than_ten_years_have_are_refused():
     with pytest.raises(InputError, match="ten years"):
         outlook((_certain("a", 1e5),), BENCH, None)

@@ -90,6 +90,15 @@ def test_all_of_it_is_within_the_picture(width, due):
             assert 0 <= float(one.get("x")) <= width
 
 
+def test_a_day_far_ahead_has_no_more_ticks_than_one_can_see():
+    for due in (date(2027, 9, 1), date(2036, 1, 1), date(2299, 1, 1), date.max):
+        picture = _drawn(due, width=NARROW)
+        assert len(_of(picture, "ru-due")) == (due.year < 2037)
+        ticks = [float(one.get("x1")) for one in _of(picture, "ru-tick")]
+        assert 0 < len(ticks) < 80
+        assert all(then - one > 4.5 for one, then in pairwise(ticks))
+
+
 def test_a_commission_before_it_moves_the_first_block():
     busy = Bench(MONDAY, (6.0,) * 7, (Away("ukulele", MONDAY, date(2027, 3, 9)),))
     picture = _drawn(bench=busy)

@@ -182,7 +182,10 @@ def _day_to_be_ready(fields: Fields, record: Brief | None) -> Columns:
     opens_on, *days = (fields[name] if name in fields else getattr(record, name) for name in told)
     if opens_on is None:
         return {}
-    ready = opens_on - timedelta(days=sum(days))
+    try:
+        ready = opens_on - timedelta(days=sum(days))
+    except OverflowError as exc:  # there is no day before 1 January of the year 1
+        raise InputError.at("opens_on", "Choose a later opening, e.g. 2027-05-29.") from exc
     sent = fields.get("wanted_by")
     if sent == ready:
         return {}
