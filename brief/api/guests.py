@@ -31,6 +31,7 @@ from brief.services.common.field_types import (
     not_boolean,
 )
 from brief.services.common.foreign_keys import AboutKind
+from brief.services.common.paging import Leaf
 from brief.services.feedback.comments import MAKER, CommentDraft
 from brief.services.outputs.strand_sheets import (
     STRAND_MEDIA,
@@ -38,7 +39,7 @@ from brief.services.outputs.strand_sheets import (
     strand_sheet_outside,
 )
 from brief.services.sharing.guest_pictures import outside_picture, readdressed
-from brief.services.sharing.guest_view import outside
+from brief.services.sharing.guest_view import Leaves, outside
 from brief.services.sharing.guest_writing import add_by_link
 from brief.services.sharing.share_scope import Scope, scope_of
 from brief.services.sharing.shares import USUALLY_SHOWN, Sheets, opened
@@ -72,12 +73,21 @@ Opened = Annotated[tuple[Share, Scope], Depends(_open, scope="function")]
 
 
 @router.get("", include_in_schema=False, response_class=HTMLResponse)
-def page(request: Request, token: str, desk: ReadingDesk, at: Opened) -> Response:
-    """The page behind a link."""
+def page(
+    request: Request,
+    token: str,
+    desk: ReadingDesk,
+    at: Opened,
+    pictures: int = 1,
+    picture: str = "",
+    pairings: int = 1,
+) -> Response:
+    """The page behind a link; `picture` is the id of what its page of pictures is to have."""
     share, scope = at
+    leaves = Leaves(Leaf(pictures, picture), Leaf(pairings))
     text = pages_of(request).text(
         "guest.html",
-        seen=outside(scope),
+        seen=outside(scope, leaves),
         share=share,
         revision=nouns.shares.show(desk, share).revision,
         inlined=None,

@@ -23,12 +23,13 @@ from brief.photo.files.formats import ACCEPTED, READABLE
 from brief.services import nouns, offcuts, sheets
 from brief.services.common import care
 from brief.services.common.formatting import FILTERS
+from brief.services.common.paging import Leaf
 from brief.services.drawing import plans
 from brief.services.pages.comments import Filter
 from brief.services.pages.shelf import shelf as shelf_page
 from brief.services.pages.spec import AskedFor
-from brief.services.pages.timber import ORDERS, RackAsked
 from brief.services.pairing.view_settings import Switches
+from brief.services.rack.searching import RackAsked
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -241,18 +242,34 @@ def comments(
     who: str = "",
     where: str = "",
     state: str = "",
+    page: int = 1,
+    at: str = "",
 ) -> Response:
     """The comments, narrowed by who, where and state."""
-    filled = sheets.comments_found(desk, brief_id, _switches(request), Filter(who, where, state))
+    asked, leaf = Filter(who, where, state), Leaf(page, at)
+    filled = sheets.comments_found(desk, brief_id, _switches(request), asked, leaf)
     return pages_of(request).show("comments.html", *filled)
+
+
+@router.get("/briefs/{brief_id}/comments/ask")
+def ask(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """The form for a question to others."""
+    filled = sheets.question_form(desk, brief_id, _switches(request))
+    return pages_of(request).show("question_form.html", *filled)
 
 
 @router.get("/briefs/{brief_id}/references")
 def references(
-    request: Request, brief_id: str, desk: ReadingDesk, order: str = "motif"
+    request: Request,
+    brief_id: str,
+    desk: ReadingDesk,
+    order: str = "motif",
+    page: int = 1,
+    at: str = "",
 ) -> Response:
     """All references as a contact sheet."""
-    filled = sheets.references_ordered(desk, brief_id, _switches(request), order)
+    leaf = Leaf(page, at)
+    filled = sheets.references_ordered(desk, brief_id, _switches(request), order, leaf)
     return pages_of(request).show("references.html", *filled)
 
 
@@ -297,10 +314,12 @@ def timber(
     words: str = "",
     stuff: str = "",
     order: str = "rack",
+    page: int = 1,
+    at: str = "",
 ) -> Response:
     """The rack, or what of it was asked for."""
-    asked = RackAsked(words, stuff, order if order in dict(ORDERS) else "rack")
-    filled = sheets.rack(desk, brief_id, _switches(request), asked)
+    asked = RackAsked(words, stuff, order)
+    filled = sheets.rack(desk, brief_id, _switches(request), asked, Leaf(page, at))
     return pages_of(request).show("timber.html", *filled)
 
 

@@ -8,7 +8,9 @@ from fastapi.responses import HTMLResponse, Response
 from brief.api.desks import ReadingDesk
 from brief.api.pages import SEEN_COOKIE, pages_of
 from brief.services import sheets
+from brief.services.common.paging import Leaf
 from brief.services.pairing.view_settings import Switches
+from brief.services.rack.searching import RackAsked
 
 router = APIRouter(
     prefix="/briefs/{brief_id}",
@@ -22,9 +24,12 @@ def _switches(request: Request) -> Switches:
 
 
 @router.get("/pairings")
-def pairings(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+def pairings(
+    request: Request, brief_id: str, desk: ReadingDesk, page: int = 1, at: str = ""
+) -> Response:
     """All pairings, seen as the address asks."""
-    filled = sheets.pairings(desk, brief_id, _switches(request), request.query_params)
+    asked, leaf = request.query_params, Leaf(page, at)
+    filled = sheets.pairings(desk, brief_id, _switches(request), asked, leaf)
     return pages_of(request).show("pairings.html", *filled)
 
 
@@ -47,6 +52,23 @@ def pieces(request: Request, brief_id: str, pairing_id: str, desk: ReadingDesk) 
     """The form for other pieces in a pairing."""
     filled = sheets.pairing_form(desk, brief_id, pairing_id, _switches(request))
     return pages_of(request).show("pairing_form.html", *filled)
+
+
+@router.get("/boards")
+def boards(
+    request: Request,
+    brief_id: str,
+    desk: ReadingDesk,
+    words: str = "",
+    stuff: str = "",
+    order: str = "rack",
+    page: int = 1,
+    on: str = "",
+) -> Response:
+    """Boards to choose from by eye; `on` is the id of the piece that each is to be set into."""
+    asked = RackAsked(words, stuff, order)
+    filled = sheets.boards(desk, brief_id, _switches(request), asked, page, on)
+    return pages_of(request).show("boards_found.html", *filled)
 
 
 @router.get("/lay")

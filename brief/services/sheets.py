@@ -10,9 +10,12 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from brief.errors import NotFound, quoted
 from brief.services import nouns
+from brief.services.common.paging import Leaf
 from brief.services.drawing.comparison import beside
 from brief.services.drawing.instrument_drawing import Worn, worn
+from brief.services.pages.boards import boards as boards_found
 from brief.services.pages.comments import Filter, comments_sheet
+from brief.services.pages.comments import question_form as form_for_question
 from brief.services.pages.drawing import drawing_sheet
 from brief.services.pages.frame import lost
 from brief.services.pages.frame import panel as instrument
@@ -30,8 +33,9 @@ from brief.services.pages.run_up import run_up_sheet
 from brief.services.pages.sharing import sharing_sheet
 from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
 from brief.services.pages.theme import theme_sheet
-from brief.services.pages.timber import RackAsked, piece_page, timber_sheet
+from brief.services.pages.timber import piece_page, timber_sheet
 from brief.services.pairing.view_settings import Shown, Switches
+from brief.services.rack.searching import RackAsked
 from brief.services.spec.tries import tries_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing
@@ -107,20 +111,33 @@ def spec_asked(desk: Desk, brief_id: str, switches: Switches, asked: AskedFor) -
     return _framed(desk, SPEC, brief_id, switches, fill)
 
 
-def comments_found(desk: Desk, brief_id: str, switches: Switches, asked: Filter) -> Filled:
+def comments_found(
+    desk: Desk, brief_id: str, switches: Switches, asked: Filter, leaf: Leaf
+) -> Filled:
     """The Comments sheet with only what was asked for."""
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return comments_sheet(desk, brief, shown, asked)
+        return comments_sheet(desk, brief, shown, asked, leaf)
 
     return _framed(desk, COMMENTS, brief_id, switches, fill)
 
 
-def references_ordered(desk: Desk, brief_id: str, switches: Switches, order: str) -> Filled:
+def question_form(desk: Desk, brief_id: str, switches: Switches) -> Filled:
+    """The form for a question to others."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return (form_for_question(desk, brief),)
+
+    return _framed(desk, COMMENTS, brief_id, switches, fill)
+
+
+def references_ordered(
+    desk: Desk, brief_id: str, switches: Switches, order: str, leaf: Leaf
+) -> Filled:
     """The References sheet in another order; `references_sheet` says which there are."""
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return references_sheet(desk, brief, shown, order)
+        return references_sheet(desk, brief, shown, order, leaf)
 
     return _framed(desk, REFERENCES, brief_id, switches, fill)
 
@@ -145,20 +162,22 @@ def credits_of(desk: Desk, brief_id: str, switches: Switches) -> Filled:
     return _framed(desk, REFERENCES, brief_id, switches, fill)
 
 
-def rack(desk: Desk, brief_id: str, switches: Switches, asked: RackAsked) -> Filled:
+def rack(desk: Desk, brief_id: str, switches: Switches, asked: RackAsked, leaf: Leaf) -> Filled:
     """The Timber sheet with what was asked of the rack."""
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return timber_sheet(desk, brief, shown, asked)
+        return timber_sheet(desk, brief, shown, asked, leaf)
 
     return _framed(desk, TIMBER, brief_id, switches, fill)
 
 
-def pairings(desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str]) -> Filled:
+def pairings(
+    desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str], leaf: Leaf
+) -> Filled:
     """The Pairings sheet, seen as was asked for."""
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return pairings_sheet(desk, brief, shown, asked)
+        return pairings_sheet(desk, brief, shown, asked, leaf)
 
     return _framed(desk, PAIRINGS, brief_id, switches, fill)
 
@@ -180,9 +199,17 @@ def pairing_form(desk: Desk, brief_id: str, pairing_id: str | None, switches: Sw
     one = of_brief(nouns.pairings.get(desk, pairing_id), brief_id) if pairing_id else None
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return form_for_pairing(desk, brief, one, shown)
+        return form_for_pairing(desk, brief, one)
 
     return _framed(desk, PAIRINGS, brief_id, switches, fill)
+
+
+def boards(
+    desk: Desk, brief_id: str, switches: Switches, asked: RackAsked, page: int, ground_id: str
+) -> Filled:
+    """Boards of the rack to choose from by eye."""
+    brief = nouns.briefs.get(desk, brief_id)
+    return (boards_found(desk, brief, switches, asked, page, ground_id),)
 
 
 def lay(desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str]) -> Filled:

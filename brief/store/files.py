@@ -23,12 +23,17 @@ def place_of(root: Path, sha256: str) -> Path:
     """Where under `root` the file of that SHA-256 is. Raises StoreError for any other text, which
     could name a file anywhere.
     """
+    return Path(text_of(root, sha256))
+
+
+def text_of(root: Path, sha256: str) -> str:
+    """The same as text, which is several times as quick, for who asks of all that there are."""
     if not SHA256.fullmatch(sha256):
         raise StoreError(
             f"The database names a picture “{sha256[:80]}”, which is not the 64 hex digits of a "
             "SHA-256. See what else is wrong with: brief check"
         )
-    return root / sha256[:2] / sha256
+    return os.path.join(root, sha256[:2], sha256)
 
 
 def sound_bytes(place: Path) -> bytes | None:

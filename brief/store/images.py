@@ -5,12 +5,14 @@ from __future__ import annotations
 import errno
 import hashlib
 import logging
+import os
 import shutil
+import stat
 from collections.abc import Callable
 from pathlib import Path
 
 from brief.errors import NotFound, StoreError
-from brief.store.files import place_of, sound_bytes, write_whole
+from brief.store.files import place_of, sound_bytes, text_of, write_whole
 
 log = logging.getLogger(__name__)
 
@@ -48,6 +50,16 @@ class ImageStore:
     def holds(self, sha256: str) -> bool:
         """Whether the original is here; not whether it is sound."""
         return self.place(sha256).is_file()
+
+    def size(self, sha256: str) -> int | None:
+        """Bytes of the original as it is on the disk; None if it is not here. A page asks it of
+        every picture of a home, so it is asked once of each.
+        """
+        try:
+            found = os.stat(text_of(self.originals, sha256))
+        except OSError:
+            return None
+        return found.st_size if stat.S_ISREG(found.st_mode) else None
 
     def path(self, sha256: str) -> Path:
         """Where the original is. Raises NotFound if it is not here."""

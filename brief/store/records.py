@@ -265,7 +265,9 @@ class Reference(Corrected, Record):
     position: Mapped[int | None]
     image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
 
-    motifs: Mapped[list[Motif]] = relationship(secondary=reference_motifs, order_by=Motif.id)
+    motifs: Mapped[list[Motif]] = relationship(
+        secondary=reference_motifs, order_by=Motif.id, lazy="selectin"
+    )
 
 
 class Palette(Record):
@@ -330,12 +332,12 @@ class Material(LengthsAsTyped, Record):
     reading_doubt: Mapped[float] = mapped_column(default=0.0, server_default="0")
     # What follows from the reading and the bare photographs: the colour, how far its sources
     # disagree, and the figure as the first photograph shows it, its pixels folded into cells:
-    # [[L, a, b, weight], ...].
+    # [[L, a, b, weight], ...]; they are most of a row, and wanted by verdicts alone.
     lab: Mapped[list[float] | None]
     uncertainty: Mapped[float | None]
     disagreement: Mapped[float | None]
     spread: Mapped[float | None]
-    cells: Mapped[list[Any] | None]
+    cells: Mapped[list[Any] | None] = mapped_column(deferred=True)
     image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
     region: Mapped[str | None] = mapped_column(String(80))
     # What was measured of that photograph, as it was shot; by it the photograph is toned.
@@ -363,7 +365,7 @@ class Photograph(Corrected, LengthsAsTyped, Record):
     lab: Mapped[list[float]]
     uncertainty: Mapped[float]
     spread: Mapped[float]
-    cells: Mapped[list[Any]]
+    cells: Mapped[list[Any]] = mapped_column(deferred=True)
     findings: Mapped[dict[str, Any]]
 
 
@@ -423,8 +425,8 @@ class Pairing(LengthsAsTyped, Record):
     asked_ground_lab: Mapped[list[float]]
     asked_inlay_lab: Mapped[list[float]]
 
-    ground: Mapped[Material] = relationship(foreign_keys=[ground_id])
-    inlay: Mapped[Material] = relationship(foreign_keys=[inlay_id])
+    ground: Mapped[Material] = relationship(foreign_keys=[ground_id], lazy="selectin")
+    inlay: Mapped[Material] = relationship(foreign_keys=[inlay_id], lazy="selectin")
 
 
 class Part(Record):

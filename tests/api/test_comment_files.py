@@ -90,7 +90,8 @@ def test_words_quoted_are_marked_where_they_stand(client, make, brief):
     passage = make("references", **own, title="Ebb", passage="The tide is out.")
     about = {"about_kind": "reference", "about_id": passage["id"]}
     comment = make("comments", **own, **about, quote="tide", text="Which?")
-    mark = f'The <mark><a href="/briefs/{brief["id"]}/comments#comment-{comment["id"]}">tide</a>'
+    said = f"comments?at={comment['id']}#comment-{comment['id']}"
+    mark = f'The <mark><a href="/briefs/{brief["id"]}/{said}">tide</a>'
     at = f"/briefs/{brief['id']}/references/{passage['id']}"
     assert mark in client.get(at).text
     assert "<q>tide</q>" in client.get(f"/briefs/{brief['id']}/comments").text

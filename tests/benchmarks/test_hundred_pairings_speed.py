@@ -27,7 +27,7 @@ def test_cold_and_warm(demo_home, least):
             asked |= {"brief_id": brief["id"], "line_mm": 0.2 + i / 50}
             assert client.post("/api/pairings", json=asked).status_code == 201
         page = client.get(at)
-        assert page.text.count('<article class="pairing"') == COUNT
+        assert "Page 1 of 5" in page.text
 
         def sheet():
             assert client.get(at).status_code == 200

@@ -104,6 +104,7 @@ def test_by_keys_alone(demo, go):
     before = select.input_value()
     page.evaluate("addEventListener('change', e => { window.changed = e.target.id })")
     page.keyboard.press("Enter")
+    expect(boards.first).to_be_focused()  # they are fetched again
     page.locator("#boards-words").press("ArrowDown")
     page.keyboard.press("ArrowDown")
     focused = page.evaluate("document.activeElement.dataset.piece")

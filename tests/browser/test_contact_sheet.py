@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import httpx2
 import pytest
 from playwright.sync_api import expect
@@ -111,7 +113,7 @@ def test_one_picture_is_large_and_the_arrows_lead_to_the_next(page, demo, go):
     page.get_by_label("Title").press("ArrowRight")
     expect(heading).to_have_text(names[0])
     page.get_by_role("link", name="All references").click()
-    page.wait_for_url("**/references?order=own#*")
+    page.wait_for_url(re.compile(r"/references\?order=own&at=\w+#reference-\w+$"))
 
 
 def test_the_makers_own_order_is_made_by_typed_places(page, many):

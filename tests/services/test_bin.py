@@ -236,3 +236,29 @@ def test_what_is_for_a_motif_is_named_before_it_goes(desk, shop) -> None:
     users = {"Field note of Saltmarsh", "dull straw of Saltmarsh", "Rosette of Saltmarsh"}
     assert set(offcuts.used_by(desk, motif)) == users
     assert set(offcuts.remove(desk, nouns.motifs, motif.id, "*").used_by) == users
+
+
+def test_of_many_users_some_are_named_and_the_others_counted(desk, shop) -> None:
+    motif = shop.motif()
+    titles = [shop.passage(title=f"Ebb {n}", motif_ids=[motif.id]).title for n in range(4)]
+    in_full = tuple(f"{title} of Saltmarsh" for title in titles)
+    assert offcuts.used_by(desk, motif) == offcuts.used_by(desk, motif, most=4) == in_full
+    assert offcuts.used_by(desk, motif, most=3) == (*in_full[:3], "1 more")
+
+
+def test_of_several_each_is_told_what_goes_with_it_alone(desk, shop) -> None:
+    one, other, bare = (shop.motif() for _ in range(3))
+    for motif in (one, one, other):
+        _note(shop, motif)
+    draft = CommentDraft(brief_id=shop.brief.id, about_kind="motif", about_id=one.id, text="Yes.")
+    said = nouns.comments.add(desk, draft)
+    reply = draft.model_copy(update={"reply_to": said.id})
+    nouns.comments.add(desk, reply)
+    assert offcuts.along_each(desk, [one, other, bare]) == {
+        one.id: ("2 notes", "2 comments"),
+        other.id: ("1 note",),
+        bare.id: (),
+    }
+    # A reply is among those asked for, and still goes with what it answers.
+    replies = offcuts.along_each(desk, [said, desk.session.get(Comment, said.id)])
+    assert replies == {said.id: ("1 comment",)}

@@ -19,7 +19,7 @@ def strands(desk, shop, **how):
     parts = views(nouns.parts)
     gathered = Gathered(
         motifs=views(nouns.motifs),
-        references=views(nouns.references),
+        references=nouns.references.page(desk, brief_id=shop.brief.id),
         swatches=views(nouns.swatches),
         parts=parts,
         worn=worn(desk, [one.material.id for one in parts if one.material], "bare"),

@@ -117,7 +117,7 @@ def judge_scheme(
     parts = as_colours(labs, "labs")
     if parts.ndim != 2 or not len(parts):
         raise ColourInputError(f"labs must have shape (n, 3), n at least 1; got {parts.shape}")
-    meetings = tuple(_meeting(parts, *contact) for contact in contacts)
+    meetings = _meetings(parts, contacts)
     worst = min(meetings, key=lambda one: one.harmony, default=None)
     lengths = [one.length_mm for one in meetings]
     harmony = (
@@ -131,19 +131,24 @@ def judge_scheme(
     return SchemeVerdict(meetings, harmony, worst, theme, transport)
 
 
-def _meeting(parts: np.ndarray, one: int, other: int, length_mm: float) -> Meeting:
-    if not (0 <= one < len(parts) and 0 <= other < len(parts) and one != other):
-        raise ColourInputError(
-            f"a contact must name two of the {len(parts)} parts; got {one} and {other}"
+def _meetings(parts: np.ndarray, contacts: Sequence[tuple[int, int, float]]) -> tuple[Meeting, ...]:
+    for one, other, length_mm in contacts:
+        if not (0 <= one < len(parts) and 0 <= other < len(parts) and one != other):
+            raise ColourInputError(
+                f"a contact must name two of the {len(parts)} parts; got {one} and {other}"
+            )
+        if not 0 < length_mm < np.inf:
+            raise ColourInputError(
+                f"a contact must have a length above 0 mm; got {quoted(length_mm)}"
+            )
+    ones, others = [one for one, _, _ in contacts], [other for _, other, _ in contacts]
+    differences = delta_e_2000(parts[ones], parts[others])
+    harmonies = pair_harmony(parts[ones], parts[others]).total
+    return tuple(
+        Meeting(one, other, float(length_mm), float(difference), float(harmony))
+        for (one, other, length_mm), difference, harmony in zip(
+            contacts, differences, harmonies, strict=True
         )
-    if not 0 < length_mm < np.inf:
-        raise ColourInputError(f"a contact must have a length above 0 mm; got {quoted(length_mm)}")
-    return Meeting(
-        one,
-        other,
-        float(length_mm),
-        float(delta_e_2000(parts[one], parts[other])),
-        float(pair_harmony(parts[one], parts[other]).total),
     )
 
 

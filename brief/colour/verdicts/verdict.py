@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -135,6 +135,13 @@ class PairVerdict:
         """Under the first condition."""
         return self.seen[0]
 
+    def among(self, rival_harmonies: ArrayLike | None) -> PairVerdict:
+        """The same, ranked among other pairs; `rival_harmonies` as for `judge_pair`."""
+        rivals = _rivals(rival_harmonies)
+        better_than = float((rivals < self.bench.harmony.total).mean()) if rivals.size else None
+        standing = _standing(better_than, int(rivals.size))
+        return replace(self, better_than=better_than, rivals=int(rivals.size), standing=standing)
+
     @property
     def worst(self) -> Seen:
         """Where it does worst, the first of equals.
@@ -221,15 +228,7 @@ def judge_pair(
         _seen(figures, i, condition, grounds[i], inlays[i], line_mm, kept, piece, known=known)
         for i, condition in enumerate(conditions)
     )
-    rivals = _rivals(rival_harmonies)
-    better_than = float((rivals < seen[0].harmony.total).mean()) if rivals.size else None
-    verdict = PairVerdict(
-        seen=seen,
-        better_than=better_than,
-        rivals=int(rivals.size),
-        standing=_standing(better_than, int(rivals.size)),
-        sentence="",
-    )
+    verdict = PairVerdict(seen, better_than=None, rivals=0, standing="", sentence="")
     sentence = " ".join(
         part
         for part in (
@@ -240,7 +239,7 @@ def judge_pair(
         )
         if part
     )
-    return PairVerdict(seen, better_than, verdict.rivals, verdict.standing, sentence)
+    return replace(verdict, sentence=sentence).among(rival_harmonies)
 
 
 def _seen(

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from pydantic import BaseModel, Field
 
 from brief.colour import delta_e_2000, lab_to_lch
-from brief.colour.notation.notation import is_of_screen, notations
+from brief.colour.notation.notation import Notation, is_of_screen, notations
 from brief.colour.notation.wording import colour_words
 from brief.colour.viewing.optimal_colours import is_real_surface
 from brief.services.common.field_types import Lab
@@ -20,6 +21,7 @@ TYPED_UNCERTAINTY = 0.0  # a colour that is meant, not measured
 # screens as they are sold are off by in published tests (5.7 to 9.4), 5 what a careful eye is off
 # by in matching a thing to a screen; both from memory.
 SCREEN_UNCERTAINTY = 10.0
+KEPT = 8192  # colours in memory as they are written, of half a kilobyte each
 NEARLY_GREY = 6.0  # chroma below which a colour has no hue to be sorted by: our working figure
 
 
@@ -39,7 +41,7 @@ class ColourView(BaseModel):
 def colour_view(lab: Sequence[float], uncertainty: float) -> ColourView:
     """A colour in every notation and in words; `lab` is CIELAB, D65 / 2°."""
     lightness, a, b = lab
-    known = notations((lightness, a, b))
+    known, in_words = _written((lightness, a, b))
     return ColourView(
         lab=(lightness, a, b),
         uncertainty=uncertainty,
@@ -47,9 +49,15 @@ def colour_view(lab: Sequence[float], uncertainty: float) -> ColourView:
         css=known.css,
         lch=known.lch,
         lab_text=known.lab,
-        words=colour_words((lightness, a, b)),
+        words=in_words,
         in_srgb=known.in_srgb,
     )
+
+
+@lru_cache(KEPT)
+def _written(lab: tuple[float, float, float]) -> tuple[Notation, str]:
+    """In every notation and in words; a sheet says hundreds of colours, and the same each time."""
+    return notations(lab), colour_words(lab)
 
 
 def hue_order(lab: Sequence[float]) -> float:

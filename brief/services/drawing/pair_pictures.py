@@ -23,11 +23,11 @@ from brief.services.common.naming import label, public_label
 from brief.services.common.typed_numbers import briefly
 from brief.services.drawing.instrument_drawing import draw_pairing
 from brief.services.pairing.seen_in import SeenIn
-from brief.services.pairing.sides import Sides
+from brief.services.pairing.sides import Sides, sides_of
 from brief.services.pairing.view_settings import Shown
 from brief.services.photos.pictures import LOST
 from brief.services.photos.timber_figure import TimberFigure, timber_figure
-from brief.services.rack.surfaces import UNTESTED, Surface, surface_of, surfaces_of
+from brief.services.rack.surfaces import UNTESTED, Surface, surface_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing, Viewing
 
@@ -54,23 +54,24 @@ def pair_pictures(
     viewings: Sequence[Viewing],
     *,
     public: bool = False,
+    sides: Sides | None = None,
 ) -> list[PairPicture]:
     """It close up, and as the eye has it from where people stand, as the switches have it.
 
-    public : whether it is for others, who are not told how to bring it to scale.
+    public : whether it is for others, who are not told how to bring it to scale. sides : its own,
+    where they have been looked up.
     """
-    if pairing.ground.lab is None or pairing.inlay.lab is None:
+    sides = sides or sides_of(desk, [pairing]).get(pairing.id)
+    if sides is None:  # one of the two has no colour
         return []
     switches = shown.switches
-    surfaces = surfaces_of(desk, (pairing.ground, pairing.inlay))
-    ground, inlay = surfaces[pairing.ground.id], surfaces[pairing.inlay.id]
+    ground, inlay, figure = sides.ground, sides.inlay, sides.figure
     untested = [
         (public_label if public else label)(one.material)
         for one in (ground, inlay)
         if one.state(switches.state) != switches.state
     ]
     never = f" {UNTESTED[switches.state]}: {words(untested)}." if untested else ""
-    figure = timber_figure(desk, pairing.ground)
     if figure is None or not desk.images.holds(figure.image_sha256):
         lacks = f": {_lacks(desk, pairing.ground)} to see it as from a distance"
         line_mm = pairing.line_mm or AREA_MM

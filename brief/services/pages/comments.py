@@ -8,9 +8,10 @@ from typing import Any, TypeVar
 
 from brief.photo import Region
 from brief.services import nouns
-from brief.services.common.foreign_keys import named
+from brief.services.common.foreign_keys import label_of, look_up_named, named
 from brief.services.common.naming import label
 from brief.services.common.noun import Noun
+from brief.services.common.paging import FIRST, Leaf, Pager, paged
 from brief.services.drawing.instrument_drawing import FrontSpot, front_spot
 from brief.services.drawing.thumbnails import Thumbnail, face
 from brief.services.feedback import annotation_model
@@ -23,17 +24,15 @@ from brief.services.pages.shared import (
     WholeFront,
     along,
     grouped,
-    views,
     whole_front,
 )
 from brief.services.pairing.view_settings import Shown
-from brief.services.photos.pictures import PictureView
-from brief.services.rack.materials import MaterialView
-from brief.services.theme.references import ReferenceView
+from brief.services.photos.pictures import PictureView, picture_view
 from brief.store.desk import Desk
-from brief.store.records import Brief, Record
+from brief.store.records import Brief, Comment, Material, Record, Reference
 
 R = TypeVar("R", bound=Record)
+A_PAGE = 24  # comments, with their replies
 
 
 @dataclass(frozen=True)
@@ -54,12 +53,13 @@ class Filter:
 
 @dataclass(frozen=True)
 class CommentsSheet:
-    """all_comments : those asked for, open ones first, newest first, out of `total`; replies : by
-    the id of what they reply to. new : ids, `upto` the latest of them. pictures, front_spots : what
-    they are about, by its id, and spots on the front, by the id of the comment.
+    """all_comments : a page of those asked for, open ones first, newest first, out of `total`;
+    replies : by the id of what they reply to. new : ids, `upto` the latest of them. pictures,
+    front_spots : what they are about, by its id, and spots on the front, by the id of the comment.
     """
 
     all_comments: Sequence[CommentView]
+    pager: Pager
     total: int
     replies: Mapping[str, Sequence[CommentView]]
     new: Collection[str]
@@ -76,47 +76,60 @@ class CommentsSheet:
 @dataclass(frozen=True)
 class QuestionsShown:
     """This or that: open ones first, newest first. question_faces, kept_in, question_along : by the
-    id of the question. choosable : what can be put side by side, by what it is.
+    id of the question.
     """
 
     questions: Sequence[QuestionView]
     question_faces: Mapping[str, Sequence[Thumbnail]]
     kept_in: Mapping[str, str]
-    choosable: Mapping[str, Choices]
     question_along: Along
 
 
+@dataclass(frozen=True)
+class QuestionForm:
+    """A question to be asked. choosable : what can be put side by side, by what it is."""
+
+    choosable: Mapping[str, Choices]
+
+
 def comments_sheet(
-    desk: Desk, brief: Brief, shown: Shown, asked: Filter = Filter()
+    desk: Desk, brief: Brief, shown: Shown, asked: Filter = Filter(), leaf: Leaf = FIRST
 ) -> tuple[CommentsSheet, QuestionsShown, WholeFront]:
     """A comment is there with all its replies, also where one of those alone is by whom, or in the
     state, that was asked for.
     """
-    comments = views(desk, nouns.comments, brief)
+    comments = nouns.comments.page(desk, brief_id=brief.id)
     replies = grouped([one for one in comments if one.reply_to], lambda one: one.reply_to or "")
     new = new_ids(desk, brief.id)
     newest_first = [one for one in reversed(comments) if one.reply_to is None]
     open_first = sorted(newest_first, key=lambda one: one.state == "settled")
     talks = {one.id: [one, *replies.get(one.id, ())] for one in open_first}
     found = [one for one in open_first if _wanted(one, talks[one.id], asked, new)]
+    here, pager = paged(found, A_PAGE, leaf, vars(asked))
+    look_up_named(desk, {(one.about_kind, one.about_id) for one in open_first})
     authors = {one.author for talk in talks.values() for one in talk}
-    abouts = {one.about_id: one.about_label for one in open_first}
+    abouts = {one.about_id: label_of(desk, one.about_kind, one.about_id) for one in open_first}
     sheet = CommentsSheet(
-        all_comments=found,
+        all_comments=nouns.comments.show_all(desk, here),
+        pager=pager,
         total=len(open_first),
-        replies=replies,
+        replies={
+            one.id: nouns.comments.show_all(desk, replies[one.id])
+            for one in here
+            if one.id in replies
+        },
         new=new,
         upto=max(new, default=None),
-        along=along(desk, nouns.comments, found),
+        along=along(desk, nouns.comments, here),
         asked_for=asked,
         authors=[(name, name) for name in sorted(authors, key=str.casefold)],
         abouts=sorted(
             abouts.items(), key=lambda about: (about[0] != brief.id, about[1].casefold())
         ),
-        pictures=_pictures(desk, brief),
+        pictures=_pictures(desk, here),
         front_spots={
             one.id: front_spot(brief, Region.parse(one.region))
-            for one in comments
+            for one in here
             if one.region and one.about_kind == "brief"
         },
         max_bytes=annotation_model.MAX_BYTES,
@@ -125,9 +138,7 @@ def comments_sheet(
     return sheet, questions, whole_front(desk, brief, shown.switches.state)
 
 
-def _wanted(
-    one: CommentView, talk: Sequence[CommentView], asked: Filter, new: Collection[str]
-) -> bool:
+def _wanted(one: Comment, talk: Sequence[Comment], asked: Filter, new: Collection[str]) -> bool:
     return (
         asked.who in ("", *(said.author for said in talk))
         and asked.where in ("", one.about_id)
@@ -135,12 +146,15 @@ def _wanted(
     )
 
 
-def _pictures(desk: Desk, brief: Brief) -> dict[str, PictureView]:
-    pictured: list[ReferenceView | MaterialView] = [
-        *views(desk, nouns.references, brief),
-        *nouns.materials.show_all(desk, nouns.materials.page(desk)),
-    ]
-    return {one.id: one.picture for one in pictured if one.picture}
+def _pictures(desk: Desk, comments: Sequence[Comment]) -> dict[str, PictureView]:
+    """Of what these are about a spot on the picture of, by its id."""
+    shown: dict[str, PictureView] = {}
+    for one in comments:
+        about = named(desk, one.about_kind, one.about_id)
+        sha256 = about.image_sha256 if isinstance(about, Reference | Material) else None
+        if one.region and sha256 and about.binned_utc is None:
+            shown[about.id] = picture_view(desk, sha256)
+    return shown
 
 
 def _questions(desk: Desk, brief: Brief, shown: Shown) -> QuestionsShown:
@@ -157,20 +171,23 @@ def _questions(desk: Desk, brief: Brief, shown: Shown) -> QuestionsShown:
             for view in shown_ones
         },
         kept_in={one.id: kept_in(desk, one) for one in asked},
-        choosable=_choosable(desk, brief),
         question_along=along(desk, nouns.questions, asked),
     )
 
 
-def _choosable(desk: Desk, brief: Brief) -> dict[str, Choices]:
+def question_form(desk: Desk, brief: Brief) -> QuestionForm:
+    """What the form for a question shows."""
+
     def labelled(noun: Noun[R, Any], brief_id: str | None = None) -> Choices:
         return [(one.id, label(one)) for one in noun.page(desk, brief_id=brief_id)]
 
-    return {
-        "Pairings": labelled(nouns.pairings, brief.id),
-        "Pieces of the rack": labelled(nouns.materials),
-        "Pictures and passages": labelled(nouns.references, brief.id),
-        "Swatches": labelled(nouns.swatches, brief.id),
-        "Whole briefs": labelled(nouns.briefs),
-        "Revisions of this brief": labelled(nouns.revisions, brief.id),
-    }
+    return QuestionForm(
+        {
+            "Pairings": labelled(nouns.pairings, brief.id),
+            "Pieces of the rack": labelled(nouns.materials),
+            "Pictures and passages": labelled(nouns.references, brief.id),
+            "Swatches": labelled(nouns.swatches, brief.id),
+            "Whole briefs": labelled(nouns.briefs),
+            "Revisions of this brief": labelled(nouns.revisions, brief.id),
+        }
+    )

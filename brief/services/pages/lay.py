@@ -18,9 +18,10 @@ from brief.errors import InputError
 from brief.numerals import read_number
 from brief.services import nouns
 from brief.services.common.colour_view import colour_view
+from brief.services.common.naming import label
 from brief.services.drawing.instrument_drawing import shown_px
 from brief.services.pages.pairings import Ways, ways_to_see
-from brief.services.pages.shared import Choices, views
+from brief.services.pages.shared import Choices
 from brief.services.pairing.seen_in import SeenIn
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.materials import texture_of
@@ -148,14 +149,14 @@ def lay_page(
 
 
 def _colours(desk: Desk, brief: Brief, rack: Sequence[Material]) -> dict[str, Choices]:
-    palettes = views(desk, nouns.palettes, brief)
+    titles = {one.id: label(one) for one in nouns.references.page(desk, brief_id=brief.id)}
     return {
         "Named colours": [
-            (f"swatch:{one.id}", one.name) for one in views(desk, nouns.swatches, brief)
+            (f"swatch:{one.id}", one.name) for one in nouns.swatches.page(desk, brief_id=brief.id)
         ],
         "Palettes": [
-            (f"palette:{one.id}", one.name or f"Colours of {one.reference_title}")
-            for one in palettes
+            (f"palette:{one.id}", one.name or f"Colours of {titles[one.reference_id]}")
+            for one in nouns.palettes.page(desk, brief_id=brief.id)
         ],
         "Pieces": [(f"piece:{one.id}", one.label) for one in rack],
     }

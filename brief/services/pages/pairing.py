@@ -10,7 +10,6 @@ from brief.colour.verdicts.plain_words import metres, reach_sentence
 from brief.colour.viewing.conditions import BENCH_M
 from brief.services import nouns
 from brief.services.drawing.inlay_drawings import thinnest_of
-from brief.services.drawing.instrument_drawing import Worn, worn
 from brief.services.drawing.pair_pictures import (
     PairPicture,
     lacks_a_picture,
@@ -18,14 +17,14 @@ from brief.services.drawing.pair_pictures import (
     untested_words,
 )
 from brief.services.pages.pairings import Ways, ways_to_see
-from brief.services.pages.shared import Along, NotesAndComments, along, said
+from brief.services.pages.shared import Along, Choices, NotesAndComments, along, said_of
 from brief.services.pairing.glances import NEAREST_M, Glance, glance
 from brief.services.pairing.pairings import PairingView
 from brief.services.pairing.sides import sides_of
 from brief.services.pairing.view_settings import EYES, Shown
-from brief.services.rack.materials import MaterialView
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing
+from brief.wood import REMINDER
 
 # Between two of these the browser fades from one picture to the next.
 FRAMES_M = (0.3, 0.5, 0.8, 1.2, 1.8, 2.6, 3.8, 5.0, 6.0, 8.0, 12.0, 20.0)
@@ -121,7 +120,7 @@ def pairing_page(
         eyes_words=EYES,
         along=along(desk, nouns.pairings, [pairing]),
     )
-    return page, said(desk, brief)
+    return page, said_of(desk, brief, pairing.id)
 
 
 def slider_of(
@@ -158,25 +157,24 @@ def slider_of(
 class PairingForm:
     """Two pieces to be put together: a new pairing, or other pieces for one.
 
-    pairing : None of a new one. materials : those that have a colour, worn : how each shows.
+    pairing : None of a new one. pieces : id and label of those that have a colour; stuffs : the
+    kinds they are of.
     """
 
     pairing: PairingView | None
-    materials: Sequence[MaterialView]
-    worn: Mapping[str, Worn]
+    pieces: Choices
+    stuffs: Sequence[str]
     inlays_thin: Sequence[str]
+    reminder: str = REMINDER
 
 
-def pairing_form(
-    desk: Desk, brief: Brief, pairing: Pairing | None, shown: Shown
-) -> tuple[PairingForm]:
+def pairing_form(desk: Desk, brief: Brief, pairing: Pairing | None) -> tuple[PairingForm]:
     """What the form for a pairing shows."""
-    rack = nouns.materials.show_all(desk, nouns.materials.page(desk))
-    materials = [one for one in rack if one.colour]
+    measured = [one for one in nouns.materials.page(desk) if one.lab is not None]
     form = PairingForm(
         pairing=nouns.pairings.show(desk, pairing) if pairing else None,
-        materials=materials,
-        worn=worn(desk, [one.id for one in materials], shown.switches.state),
+        pieces=[(one.id, one.label) for one in measured],
+        stuffs=list(dict.fromkeys(one.stuff for one in measured)),
         inlays_thin=thinnest_of(desk, brief),
     )
     return (form,)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brief.services import nouns
 from brief.services.common.formatting import plain
+from brief.services.common.paging import FIRST, Leaf, Pager, paged
 from brief.services.common.typed_numbers import as_said, texts_of
 from brief.services.drawing.pair_pictures import PairPicture, picture_from
 from brief.services.pages.shared import Along, Choices, along
@@ -22,9 +23,12 @@ from brief.services.pairing.seen_in import (
 from brief.services.pairing.sides import sides_of
 from brief.services.pairing.view_settings import STATES, Shown
 from brief.services.pairing.viewings import ViewingView, light_choices
+from brief.services.rack.materials import measured_labs
 from brief.services.rack.surfaces import Surface
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing, Viewing
+
+A_PAGE = 24
 
 
 @dataclass(frozen=True)
@@ -39,12 +43,13 @@ class Ways:
 
 @dataclass(frozen=True)
 class PairingsSheet:
-    """pairings : newest first. lines : how wide, in words. pictures, at_a_glance : both by the
-    pairing's id, as lines are; one without a colour has none. pieces : how many of the rack have a
-    colour.
+    """pairings : a page of them, newest first. lines : how wide, in words. pictures, at_a_glance :
+    both by the pairing's id, as lines are; one without a colour has none. pieces : how many of the
+    rack have a colour.
     """
 
     pairings: Sequence[Pairing]
+    pager: Pager
     lines: Mapping[str, str]
     pictures: Mapping[str, PairPicture]
     at_a_glance: Mapping[str, Glance]
@@ -56,10 +61,15 @@ class PairingsSheet:
 
 
 def pairings_sheet(
-    desk: Desk, brief: Brief, shown: Shown, asked: Mapping[str, str] | None = None
+    desk: Desk,
+    brief: Brief,
+    shown: Shown,
+    asked: Mapping[str, str] | None = None,
+    leaf: Leaf = FIRST,
 ) -> tuple[PairingsSheet]:
     """What the Pairings sheet shows; `asked` is how to see them, as `seen_in` has it."""
-    pairings = list(reversed(nouns.pairings.page(desk, brief_id=brief.id)))
+    newest_first = list(reversed(nouns.pairings.page(desk, brief_id=brief.id)))
+    pairings, pager = paged(newest_first, A_PAGE, leaf)
     viewings = nouns.viewings.page(desk, brief_id=brief.id)
     sides = sides_of(desk, pairings)
     surfaces = [surface for one in sides.values() for surface in one.surfaces]
@@ -69,16 +79,16 @@ def pairings_sheet(
         for one in pairings
         if one.id in sides
     }
-    measured = [one for one in nouns.materials.page(desk) if one.lab is not None]
     sheet = PairingsSheet(
         pairings=pairings,
+        pager=replace(pager, asked=ways.seen.asked),
         lines={one.id: line_words(one) for one in pairings},
         pictures=pictures,
         at_a_glance=glances(pairings, sides, ways.seen, viewings),
         ways=ways,
         viewings=nouns.viewings.show_all(desk, viewings),
         light_choices=light_choices(),
-        pieces=len(measured),
+        pieces=len(measured_labs(desk)),
         along=along(desk, nouns.viewings, viewings),
     )
     return (sheet,)

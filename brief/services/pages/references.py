@@ -12,6 +12,7 @@ from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.photo.palettes.palette import FEWEST, MOST
 from brief.services import nouns
 from brief.services.common.colour_view import hue_order
+from brief.services.common.paging import FIRST, Leaf, Pager, paged
 from brief.services.pages.shared import (
     AGES,
     Along,
@@ -29,41 +30,37 @@ from brief.services.theme.motifs import MotifView
 from brief.services.theme.palettes import PaletteView, SwatchView
 from brief.services.theme.references import MINE, OWN, ReferenceView, own_order, rights_choices
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Palette, Reference
 
 NEAREST_SHOWN = 3  # pieces of the rack beside each named colour
 ORDERS: Choices = (("motif", "By motif"), ("own", "My order"), ("colour", "By colour"))
 NO_STRAND = "Of no motif yet"
+A_PAGE = 120  # pictures and passages
 LARGE, MIDDLE = 12, 36  # up to how many references are shown in rows so high
 
 
 @dataclass(frozen=True)
 class Strip:
-    """Those references of a contact sheet that stand under one name; "" where all are one."""
+    """Those references of a contact sheet that stand under one name; "" where all are one.
+    counted : how many pictures and passages are of that name, on all pages, in words.
+    """
 
     name: str
     references: Sequence[ReferenceView]
-
-    @property
-    def counted(self) -> str:
-        """How many pictures and passages they are, in words."""
-        pictures = sum(one.picture is not None for one in self.references)
-        passages = len(self.references) - pictures
-        counts = ((pictures, "picture"), (passages, "passage"))
-        return words([number_of(count, what) for count, what in counts if count])
+    counted: str
 
 
 @dataclass(frozen=True)
 class ReferencesSheet:
-    """All references as a contact sheet: strips in the order of one of `orders`, each picture with
-    its newest palette by its id. size : how high the rows are, for so many.
+    """A page of all references as a contact sheet: strips in the order of one of `orders`, each
+    picture with its newest palette by its id. size : how high the rows are, for so many.
 
     swatches : by id, with nearest : pieces of the rack, nearest first. rights : by the kind of
     reference; mine : how the maker's own are sent.
     """
 
     strips: Sequence[Strip]
-    count: int
+    pager: Pager
     order: str
     size: str
     palettes: Mapping[str, PaletteView]
@@ -116,21 +113,25 @@ class CreditsPage:
 
 
 def references_sheet(
-    desk: Desk, brief: Brief, shown: Shown, order: str = "motif"
+    desk: Desk, brief: Brief, shown: Shown, order: str = "motif", leaf: Leaf = FIRST
 ) -> tuple[ReferencesSheet, NotesAndComments]:
     """What the References sheet shows, in one of `ORDERS`; any other counts as the first."""
     order = order if order in dict(ORDERS) else "motif"
-    references = views(desk, nouns.references, brief)
-    palettes = _newest(views(desk, nouns.palettes, brief))
     motifs = views(desk, nouns.motifs, brief)
     swatches = views(desk, nouns.swatches, brief)
     nearest = nearest_to_each(desk, [one.colour.lab for one in swatches], NEAREST_SHOWN)
+    newest = _newest(nouns.palettes.page(desk, brief_id=brief.id))
+    named = _in_order(nouns.references.page(desk, brief_id=brief.id), motifs, newest, order)
+    ordered = [one for _, those in named for one in those]
+    here, pager = paged(ordered, A_PAGE, leaf, {"order": order if order != "motif" else ""})
+    shown_ones = {one.id: one for one in nouns.references.show_all(desk, here)}
+    of_these = [newest[one.id] for one in here if one.id in newest]
     sheet = ReferencesSheet(
-        strips=_strips(references, motifs, palettes, order),
-        count=len(references),
+        strips=_strips(named, shown_ones),
+        pager=pager,
         order=order,
-        size=_size(len(references)),
-        palettes=palettes,
+        size=_size(len(ordered)),
+        palettes={one.reference_id: one for one in nouns.palettes.show_all(desk, of_these)},
         motifs=motifs,
         swatches={swatch.id: swatch for swatch in swatches},
         nearest=dict(zip([swatch.id for swatch in swatches], nearest, strict=True)),
@@ -138,29 +139,31 @@ def references_sheet(
         mine=MINE,
         max_bytes=MAX_BYTES,
     )
-    return sheet, said(desk, brief)
+    return sheet, said(desk, brief, sheet.swatches.keys())
 
 
 def reference_page(
     desk: Desk, brief: Brief, reference_id: str, order: str
 ) -> tuple[ReferencePage, NotesAndComments]:
     """One reference of a brief, large. Raises NotFound if the brief has none of that id."""
-    references = views(desk, nouns.references, brief)
     motifs = views(desk, nouns.motifs, brief)
-    palettes = views(desk, nouns.palettes, brief)
-    strips = _strips(references, motifs, _newest(palettes), order)
-    ordered = [one for strip in strips for one in strip.references]
+    palettes = nouns.palettes.page(desk, brief_id=brief.id)
+    every = nouns.references.page(desk, brief_id=brief.id)
+    named = _in_order(every, motifs, _newest(palettes), order)
+    ordered = [one for _, those in named for one in those]
     at = next((i for i, one in enumerate(ordered) if one.id == reference_id), None)
     if at is None:
         raise NotFound(f"This brief has no reference {quoted(reference_id[:40])}.")
-    reference = ordered[at]
-    its_palettes = [one for one in palettes if one.reference_id == reference_id]
+    reference = nouns.references.show(desk, ordered[at])
+    its_palettes = nouns.palettes.show_all(
+        desk, [one for one in palettes if one.reference_id == reference_id]
+    )
     pulled = {one.id for one in its_palettes}
     swatches = [one for one in views(desk, nouns.swatches, brief) if one.palette_id in pulled]
     page = ReferencePage(
         reference=reference,
-        before=ordered[at - 1] if at else None,
-        after=ordered[at + 1] if at + 1 < len(ordered) else None,
+        before=nouns.references.show(desk, ordered[at - 1]) if at else None,
+        after=nouns.references.show(desk, ordered[at + 1]) if at + 1 < len(ordered) else None,
         place=at + 1,
         count=len(ordered),
         order=order,
@@ -181,7 +184,8 @@ def reference_page(
         lights=same(LIGHTS),
         counts=same(str(count) for count in range(FEWEST, MOST + 1)),
     )
-    return page, said(desk, brief, [reference])
+    about = {reference_id, *pulled}
+    return page, said(desk, brief, about, [reference])
 
 
 def credits_page(desk: Desk, brief: Brief) -> CreditsPage:
@@ -189,43 +193,60 @@ def credits_page(desk: Desk, brief: Brief) -> CreditsPage:
     return CreditsPage(views(desk, nouns.references, brief), _rights(), OWN)
 
 
-def _strips(
-    references: Sequence[ReferenceView],
+def _in_order(
+    references: Sequence[Reference],
     motifs: Sequence[MotifView],
-    palettes: Mapping[str, PaletteView],
+    newest: Mapping[str, Palette],
     order: str,
-) -> list[Strip]:
-    """By motif, each reference once: with the first motif of the brief that it is for."""
+) -> list[tuple[str, Sequence[Reference]]]:
+    """All of them under the names of strips, "" where all are one. By motif each stands once: with
+    the first motif of the brief that it is for. newest : palettes by the id of their reference.
+    """
     if order == "colour":
-        return [Strip("", sorted(references, key=lambda one: _hue(palettes.get(one.id))))]
-    first = {
-        one.id: next((motif.id for motif in motifs if motif.id in one.motif_ids), "")
-        for one in references
-    }
+        return [("", sorted(references, key=lambda one: _hue(newest.get(one.id))))]
+    first = {}
+    for one in references:
+        its = {motif.id for motif in one.motifs}
+        first[one.id] = next((motif.id for motif in motifs if motif.id in its), "")
     if order == "own" or not any(first.values()):
-        return [Strip("", sorted(references, key=own_order))]
+        return [("", sorted(references, key=own_order))]
     groups = grouped(references, lambda one: first[one.id])
     named = [(motif.name, groups.get(motif.id, [])) for motif in motifs]
     rest = (NO_STRAND, groups.get("", []))
-    return [Strip(name, those) for name, those in (*named, rest) if those]
+    return [(name, those) for name, those in (*named, rest) if those]
 
 
-def _hue(palette: PaletteView | None) -> tuple[bool, float, float]:
+def _strips(
+    named: Sequence[tuple[str, Sequence[Reference]]], shown: Mapping[str, ReferenceView]
+) -> list[Strip]:
+    """Those of them that are shown on this page, each strip with what it has on all pages."""
+    strips = []
+    for name, those in named:
+        here = [shown[one.id] for one in those if one.id in shown]
+        pictures = sum(one.image_sha256 is not None for one in those)
+        counts = ((pictures, "picture"), (len(those) - pictures, "passage"))
+        counted = words([number_of(count, what) for count, what in counts if count])
+        if here:
+            strips.append(Strip(name, here, counted))
+    return strips
+
+
+def _hue(palette: Palette | None) -> tuple[bool, float, float]:
     """As `hue_order`, then dark to light; without a palette last.
 
     Of a palette the colour counts that is most of it by share and chroma.
     """
     if palette is None:
         return True, 0.0, 0.0
-    chosen = max(palette.colours, key=lambda one: one.share * math.hypot(*one.colour.lab[1:]))
-    return False, hue_order(chosen.colour.lab), chosen.colour.lab[0]
+    chosen = max(palette.colours, key=lambda one: one["share"] * math.hypot(*one["lab"][1:]))
+    return False, hue_order(chosen["lab"]), chosen["lab"][0]
 
 
 def _size(count: int) -> str:
     return "large" if count <= LARGE else "middle" if count <= MIDDLE else "small"
 
 
-def _newest(palettes: Iterable[PaletteView]) -> dict[str, PaletteView]:
+def _newest(palettes: Iterable[Palette]) -> dict[str, Palette]:
     return {one.reference_id: one for one in palettes}  # the last of each is the newest
 
 

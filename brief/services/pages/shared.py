@@ -6,6 +6,8 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from sqlalchemy import select
+
 from brief.colour.viewing.conditions import State
 from brief.instrument import Face
 from brief.instrument.rendering.canvas import Box
@@ -33,6 +35,8 @@ CUTS: Choices = [
     ("quartersawn", "quartersawn: rings upright to the face"),
     ("flatsawn", "flatsawn: rings along the face"),
 ]
+USERS = 5  # of a thing are named where it can be removed
+
 # The colours of the 24-patch chart were changed once.
 AGES: Choices = [("after-2014", "November 2014 or later"), ("before-2014", "before November 2014")]
 
@@ -49,15 +53,27 @@ class NotesAndComments:
     marked: Mapping[str, Sequence[QuotedRun]]
 
 
-def said(desk: Desk, brief: Brief, references: Sequence[ReferenceView] = ()) -> NotesAndComments:
-    """What is said of the things of a brief, and quoted from these references."""
-    comments = grouped(views(desk, nouns.comments, brief), lambda one: one.about_id)
+def said(
+    desk: Desk, brief: Brief, about: Collection[str], references: Sequence[ReferenceView] = ()
+) -> NotesAndComments:
+    """What is said of these things of a brief, by their ids, and quoted from these references."""
+    comments = grouped(_about(desk, nouns.comments, brief, about), lambda one: one.about_id)
+    notes = _about(desk, nouns.notes, brief, about)
     return NotesAndComments(
-        notes=grouped(views(desk, nouns.notes, brief), lambda one: one.about_id),
+        notes=grouped(notes, lambda one: one.about_id),
         comments=comments,
         new=new_ids(desk, brief.id),
         marked={one.id: marked(one.passage, comments.get(one.id, ())) for one in references},
     )
+
+
+def _about(desk: Desk, noun: Noun[Any, V], brief: Brief, about: Collection[str]) -> list[V]:
+    """What of that noun is about these things of a brief."""
+    kind = noun.record
+    asked = select(kind).where(
+        kind.brief_id == brief.id, kind.about_id.in_(about), kind.binned_utc.is_(None)
+    )
+    return noun.show_all(desk, desk.session.scalars(asked.order_by(kind.id)).all())
 
 
 @dataclass(frozen=True)
@@ -118,12 +134,12 @@ def grouped(those: Iterable[T], by: Callable[[T], str]) -> dict[str, list[T]]:
 
 def along(desk: Desk, noun: Noun[R, Any], those: Iterable[View | Record]) -> Along:
     """What removing each would take along, by id."""
-    return {one.id: offcuts.along(desk, noun.get(desk, one.id)) for one in those}
+    return offcuts.along_each(desk, [noun.get(desk, one.id) for one in those])
 
 
 def used_by(desk: Desk, noun: Noun[R, Any], those: Iterable[View]) -> Along:
-    """What uses each, by id."""
-    return {one.id: offcuts.used_by(desk, noun.get(desk, one.id)) for one in those}
+    """What uses each, by id: some by name, the others counted."""
+    return {one.id: offcuts.used_by(desk, noun.get(desk, one.id), USERS) for one in those}
 
 
 def same(values: Iterable[str]) -> Choices:

@@ -58,4 +58,5 @@ def theme_sheet(
         used_by=used_by(desk, nouns.motifs, motifs),
         along={**along(desk, nouns.motifs, motifs), brief.id: offcuts.along(desk, brief)},
     )
-    return sheet, said(desk, brief), whole_front(desk, brief, state)
+    about = {brief.id, *sheet.motifs}
+    return sheet, said(desk, brief, about), whole_front(desk, brief, state)

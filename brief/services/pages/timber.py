@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
 
 from brief.photo import CARDS, LIGHTS, MAX_BYTES
 from brief.services import nouns, offcuts
 from brief.services.common.care import in_short, listing_view, piece_cautions
-from brief.services.common.colour_view import hue_order
 from brief.services.common.formatting import size
+from brief.services.common.paging import FIRST, Leaf, Pager, paged
 from brief.services.drawing.instrument_drawing import worn
 from brief.services.pages.shared import (
     AGES,
@@ -27,21 +27,13 @@ from brief.services.pairing.view_settings import Shown
 from brief.services.rack.finish_tests import FinishTestView
 from brief.services.rack.materials import MaterialView, reading_warning
 from brief.services.rack.photographs import PhotographState, PhotographView
+from brief.services.rack.searching import ORDERS, WHOLE_RACK, RackAsked, found_on
 from brief.services.spec.recommendations import UseView, uses_for
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material
 from brief.wood import REMINDER, Stuff
 
-ORDERS: Choices = (("rack", "as on the rack"), ("light", "lightest first"), ("hue", "by colour"))
-
-
-@dataclass(frozen=True)
-class RackAsked:
-    """What of the rack is asked for: words that its label or species hold, a kind, an order."""
-
-    words: str = ""
-    stuff: str = ""
-    order: str = "rack"
+A_PAGE = 96  # pieces
 
 
 @dataclass(frozen=True)
@@ -66,9 +58,12 @@ class RackPiece:
 
 @dataclass(frozen=True)
 class TimberSheet:
-    """The pieces that were asked for, of `count` on the rack. kinds_there : those that it has."""
+    """A page of the pieces that were asked for, of `count` on the rack. kinds_there : those that it
+    has.
+    """
 
     pieces: Sequence[RackPiece]
+    pager: Pager
     count: int
     asked: RackAsked
     kinds_there: Choices
@@ -79,11 +74,15 @@ class TimberSheet:
 
 
 def timber_sheet(
-    desk: Desk, brief: Brief, shown: Shown, asked: RackAsked = RackAsked()
+    desk: Desk,
+    brief: Brief,
+    shown: Shown,
+    asked: RackAsked = WHOLE_RACK,
+    leaf: Leaf = FIRST,
 ) -> tuple[TimberSheet]:
     """What the Timber sheet shows: the rack, or what of it was asked for."""
     rack = nouns.materials.page(desk)
-    found = sorted((one for one in rack if _is_asked(one, asked)), key=_ORDER[asked.order])
+    found, pager = paged(found_on(rack, asked), A_PAGE, leaf, vars(asked))
     shows = worn(desk, [one.id for one in found], shown.switches.state)
     parts = grouped(
         [part for part in nouns.parts.page(desk, brief_id=brief.id) if part.material_id],
@@ -108,6 +107,7 @@ def timber_sheet(
     return (
         TimberSheet(
             pieces=pieces,
+            pager=pager,
             count=len(rack),
             asked=asked,
             kinds_there=same(kinds) if kinds[1:] else (),
@@ -116,29 +116,6 @@ def timber_sheet(
             max_bytes=MAX_BYTES,
         ),
     )
-
-
-def _is_asked(piece: Material, asked: RackAsked) -> bool:
-    told = f"{piece.label} {piece.species} {piece.stuff}".casefold()
-    return asked.words.strip().casefold() in told and asked.stuff in ("", piece.stuff)
-
-
-def _by_light(piece: Material) -> tuple[bool, float]:
-    return (piece.lab is None, -piece.lab[0] if piece.lab else 0.0)
-
-
-def _by_hue(piece: Material) -> tuple[bool, float, float]:
-    """As `hue_order`, then light to dark; without a colour last."""
-    if piece.lab is None:
-        return True, 0.0, 0.0
-    return False, hue_order(piece.lab), -piece.lab[0]
-
-
-_ORDER: dict[str, Callable[[Material], tuple[bool | float | str, ...]]] = {
-    "rack": lambda piece: (piece.id,),
-    "light": _by_light,
-    "hue": _by_hue,
-}
 
 
 @dataclass(frozen=True)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
-from dataclasses import asdict
-from typing import Annotated, ClassVar
+from dataclasses import asdict, dataclass, field
+from functools import lru_cache
+from typing import Annotated, Any, ClassVar
 
 import numpy as np
 from pydantic import BaseModel, Field
@@ -12,7 +14,7 @@ from pydantic import BaseModel, Field
 from brief.colour import PairVerdict, judge_pair
 from brief.colour.verdicts.pairs import Reading
 from brief.colour.verdicts.verdict import Seen
-from brief.colour.viewing.conditions import State
+from brief.colour.viewing.conditions import Condition, State
 from brief.colour.viewing.observer import FOUND, SHARE_OF_SPREAD, STANDS_OUT
 from brief.errors import InputError
 from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
@@ -25,6 +27,7 @@ from brief.services.common.typed_numbers import ALength, Texts, texts_of
 from brief.services.pairing.conditions import asked_about
 from brief.services.pairing.sides import Sides, sides_of
 from brief.services.photos.remedies import Mend, mends_of
+from brief.services.photos.timber_figure import TimberFigure
 from brief.services.rack.materials import (
     RackHarmonies,
     material_colour,
@@ -35,6 +38,9 @@ from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Pairing, Viewing
 
 LineWidth = Annotated[float, ALength(*SAMPLE_LINE_LIMITS, "1/32 in")]
+
+Colour = tuple[float, float, float]  # CIELAB, D65 / 2°
+KEPT = 512  # verdicts in memory, of ten kilobytes or so each
 
 NO_WIDTH = "No width is given: the inlay is judged as an area, not as a line."
 
@@ -180,15 +186,15 @@ class Pairings(Noun[Pairing, PairingView]):
         if ground_id == inlay_id:
             raise InputError.at("inlay_id", "An inlay needs another material than its ground.")
         kept = dict(fields)
-        for field in ("ground_id", "inlay_id"):
-            if field in fields:
-                material = desk.session.get_one(Material, fields[field])
+        for name in ("ground_id", "inlay_id"):
+            if name in fields:
+                material = desk.session.get_one(Material, fields[name])
                 if material.lab is None:
                     raise InputError.at(
-                        field,
+                        name,
                         f"“{material.label}” has no colour yet: photograph it, or type a reading.",
                     )
-                kept[f"asked_{field.removesuffix('_id')}_lab"] = material.lab
+                kept[f"asked_{name.removesuffix('_id')}_lab"] = material.lab
         return kept
 
     def show(self, desk: Desk, record: Pairing) -> PairingView:
@@ -250,6 +256,15 @@ def no_scale(photograph: str) -> str:
     )
 
 
+@dataclass(frozen=True)
+class _Wood:
+    """All that of the ground is known beyond its colour; told from another by its key."""
+
+    key: str
+    cells: Any = field(compare=False)
+    figure: TimberFigure | None = field(compare=False)
+
+
 def _verdict(
     pairing: Pairing, sides: Sides, rack: RackHarmonies, viewings: Sequence[Viewing]
 ) -> VerdictView:
@@ -257,18 +272,15 @@ def _verdict(
     asked = asked_about(viewings, (sides.ground, sides.inlay))
     states = [condition.state for condition in asked.conditions]
     figure = sides.figure
-    verdict = judge_pair(
-        [sides.ground.lab(state) for state in states],
-        [sides.inlay.lab(state) for state in states],
-        ground_cells=None if ground.cells is None else np.asarray(ground.cells, dtype=float),
-        uncertainty=[sides.doubt(state) for state in states],
+    verdict = _judged(
+        _wood(sides),
+        tuple(sides.ground.lab(state) for state in states),
+        tuple(sides.inlay.lab(state) for state in states),
+        tuple(sides.doubt(state) for state in states),
         photographed=not (ground.reading and inlay.reading),
-        rival_harmonies=rack.others(ground.id, inlay.id),
         line_mm=pairing.line_mm,
-        conditions=asked.conditions,
-        kept=figure.kept if figure else None,
-        piece=figure.piece if figure else None,
-    )
+        conditions=tuple(asked.conditions),
+    ).among(rack.others(ground.id, inlay.id))
     missing = [
         f"The reading of {one.label}: {warning[0].lower()}{warning[1:]}"
         for one in (ground, inlay)
@@ -280,6 +292,41 @@ def _verdict(
     if figure is None and ground.cells is not None:
         missing.append(no_scale(f"The photograph of {ground.label}"))
     return verdict_view(verdict, missing)
+
+
+def _wood(sides: Sides) -> _Wood:
+    cells = sides.ground.material.cells
+    kept = None if cells is None else np.asarray(cells, dtype=float)
+    told = b"" if kept is None else kept.tobytes()
+    figure_key = sides.figure.key if sides.figure else ""
+    return _Wood(f"{hashlib.sha256(told).hexdigest()} {figure_key}", kept, sides.figure)
+
+
+@lru_cache(KEPT)
+def _judged(
+    wood: _Wood,
+    grounds: tuple[Colour, ...],
+    inlays: tuple[Colour, ...],
+    doubts: tuple[float, ...],
+    *,
+    photographed: bool,
+    line_mm: float | None,
+    conditions: tuple[Condition, ...],
+) -> PairVerdict:
+    """As `judge_pair`, once for all that it follows from; it is ranked among the rack's by others,
+    for that changes with every piece.
+    """
+    return judge_pair(
+        grounds,
+        inlays,
+        ground_cells=wood.cells,
+        uncertainty=doubts,
+        photographed=photographed,
+        line_mm=line_mm,
+        conditions=conditions,
+        kept=wood.figure.kept if wood.figure else None,
+        piece=wood.figure.piece if wood.figure else None,
+    )
 
 
 def verdict_view(verdict: PairVerdict, missing: Sequence[str] = ()) -> VerdictView:

@@ -34,10 +34,10 @@ def lost_pictures(desk: Desk, brief_id: str) -> list[LostPicture]:
     """
     found = []
     for sha256, (name, size_bytes, of) in _pictures(desk, brief_id).items():
-        place = desk.images.place(sha256)
-        if not place.is_file():
+        held = desk.images.size(sha256)
+        if held is None:
             found.append(LostPicture(sha256=sha256, name=name, of=of, why="missing"))
-        elif place.stat().st_size != size_bytes or desk.images.is_damaged(sha256):
+        elif held != size_bytes or desk.images.is_damaged(sha256):
             found.append(LostPicture(sha256=sha256, name=name, of=of, why="damaged"))
     return found
 

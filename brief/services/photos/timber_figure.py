@@ -7,7 +7,7 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -30,6 +30,7 @@ from brief.store.desk import Desk
 from brief.store.records import Image as ImageRecord
 from brief.store.records import Material, Photograph
 
+KEPT = 256  # boards in memory, of some ten kilobytes each
 WORKING_PX = 900  # longest side of the part that is looked at
 NEAREST_M, FARTHEST_M, STEPS = 0.2, 20.0, 14
 
@@ -108,7 +109,7 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
         return json.dumps({"shares": shares, "rows": rows, "mm_per_row": piece.mm_per_row}).encode()
 
     try:
-        found = json.loads(desk.images.rendition(image.sha256, f"timber-{asked}.json", look))
+        shares, piece = _read(desk.images.rendition(image.sha256, f"timber-{asked}.json", look))
     except LOST:
         return None
     return TimberFigure(
@@ -120,9 +121,16 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
         shot_lab and tuple(shot_lab),
         scale,
         distances,
-        tuple(found["shares"]),
-        Piece(np.array(found["rows"]), found["mm_per_row"]),
+        shares,
+        piece,
     )
+
+
+@lru_cache(KEPT)
+def _read(looked: bytes) -> tuple[tuple[float, ...], Piece]:
+    """What was found of a board, as it is kept; sheets of pairings ask for the same ones again."""
+    found = json.loads(looked)
+    return tuple(found["shares"]), Piece(np.array(found["rows"]), found["mm_per_row"])
 
 
 def _mean(picture: Photo) -> list[float]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import count
 from typing import Annotated, ClassVar
 
@@ -44,7 +45,7 @@ from brief.services.common.naming import public_label
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ANumber, Size, Texts, Typed, texts_of
 from brief.services.photos.measured_area import where_view
-from brief.services.photos.pictures import PictureView, Tone, picture_view
+from brief.services.photos.pictures import PictureView, Tone, look_up, picture_view
 from brief.services.rack.prices import Price, check_currency
 from brief.store.desk import Desk
 from brief.store.records import Material, Photograph
@@ -182,6 +183,15 @@ class Materials(Noun[Material, MaterialView]):
 
     def show(self, desk: Desk, record: Material) -> MaterialView:
         """The piece, with its colour and its cautions."""
+        return self.show_all(desk, [record])[0]
+
+    def show_all(self, desk: Desk, records: Sequence[Material]) -> list[MaterialView]:
+        """As `show`; pictures and photographs are looked up once for all."""
+        look_up(desk, [one.image_sha256 for one in records])
+        by = _corrected_by(desk, records)
+        return [self._shown(desk, one, by[one.id]) for one in records]
+
+    def _shown(self, desk: Desk, record: Material, corrected_by: Sequence[str]) -> MaterialView:
         return MaterialView(
             **view_fields(
                 record,
@@ -210,7 +220,7 @@ class Materials(Noun[Material, MaterialView]):
             picture=picture_view(desk, record.image_sha256) if record.image_sha256 else None,
             texture=texture_of(record),
             colour=material_colour(record),
-            measured=_how_measured(desk, record),
+            measured=_how_measured(record, corrected_by),
             warning=reading_warning(record),
             disagreement=record.disagreement,
             listing=listing_view(record),
@@ -281,30 +291,40 @@ def reading_warning(material: Material) -> str:
     return surface_warning(parse_reading(material.reading).lab) if material.reading else ""
 
 
+def measured_labs(desk: Desk) -> dict[str, tuple[float, float, float]]:
+    """The colours of the pieces of the rack that have one, CIELAB, D65 / 2°, by id and in order."""
+    rows = desk.session.execute(
+        select(Material.id, Material.lab).where(Material.binned_utc.is_(None)).order_by(Material.id)
+    )
+    return {one_id: (lab[0], lab[1], lab[2]) for one_id, lab in rows if lab is not None}
+
+
 class RackHarmonies:
     """The harmony of every pair that the rack could make, to rank one pair among."""
 
     def __init__(self, desk: Desk) -> None:
-        measured = [
-            material
-            for material in desk.session.scalars(
-                select(Material).where(Material.binned_utc.is_(None)).order_by(Material.id)
-            )
-            if material.lab is not None
-        ]
-        self._places = {material.id: place for place, material in enumerate(measured)}
-        labs = np.array([material.lab for material in measured], dtype=float).reshape(-1, 3)
-        self._totals = pair_harmony(labs[:, np.newaxis], labs[np.newaxis, :]).total
+        measured = measured_labs(desk)
+        self._places = {one_id: place for place, one_id in enumerate(measured)}
+        self._totals = _harmonies(tuple(measured.values()))
 
     def others(self, ground_id: str, inlay_id: str) -> NDArray[np.float64]:
         """The totals of all pairs of two different pieces but this one, shape (n,)."""
-        count = len(self._totals)
-        wanted = np.triu(np.ones((count, count), dtype=bool), 1)
-        if ground_id in self._places and inlay_id in self._places:
-            i, j = sorted((self._places[ground_id], self._places[inlay_id]))
-            wanted[i, j] = False
-        others: NDArray[np.float64] = self._totals[wanted]
-        return others
+        if ground_id not in self._places or inlay_id not in self._places:
+            return self._totals
+        i, j = sorted((self._places[ground_id], self._places[inlay_id]))
+        before = i * len(self._places) - i * (i + 1) // 2  # pairs of the pieces before the first
+        return np.delete(self._totals, before + j - i - 1)
+
+
+@lru_cache(2)
+def _harmonies(labs: tuple[tuple[float, float, float], ...]) -> NDArray[np.float64]:
+    """Of each two of these, the pairs of the first one first, shape (n (n - 1) / 2,). A large rack
+    takes a fifth of a second, and changes seldom."""
+    rack = np.array(labs, dtype=float).reshape(-1, 3)
+    one, other = np.triu_indices(len(rack), 1)
+    totals = pair_harmony(rack[one], rack[other]).total
+    totals.flags.writeable = False  # it is handed to many
+    return totals
 
 
 def _as_read(desk: Desk, fields: Fields, record: Material | None) -> Columns:
@@ -408,15 +428,28 @@ def _bare_photographs(desk: Desk, material: Material) -> Sequence[Photograph]:
     ).all()
 
 
-def _how_measured(desk: Desk, material: Material) -> str:
-    bare = _bare_photographs(desk, material)
-    corrected = sum(one.correct_by != "none" for one in bare)
+def _corrected_by(desk: Desk, pieces: Sequence[Material]) -> dict[str, list[str]]:
+    """What the bare photographs of each piece are corrected by, by its id."""
+    found: dict[str, list[str]] = {one.id: [] for one in pieces}
+    for material_id, by in desk.session.execute(
+        select(Photograph.material_id, Photograph.correct_by).where(
+            Photograph.material_id.in_(found),
+            Photograph.state == "bare",
+            Photograph.binned_utc.is_(None),
+        )
+    ):
+        found[material_id].append(by)
+    return found
+
+
+def _how_measured(material: Material, corrected_by: Sequence[str]) -> str:
+    corrected = sum(by != "none" for by in corrected_by)
     sources = []
     if material.reading:
         sources.append("a reading")
     if corrected:
         sources.append(number_of(corrected, "corrected photograph"))
-    if plain := len(bare) - corrected:
+    if plain := len(corrected_by) - corrected:
         sources.append(f"{number_of(plain, 'photograph')} as shot")
     return f"from {words(sources)}" if sources else "not measured"
 

@@ -68,11 +68,11 @@ def _may_see(scope: Scope, address: str) -> None:
         *(scope.references if "references" in scope.sheets else ()),
         *(one for one in nouns.references.page(scope.live) if one.id in asked),
     ]
-    for reference in shown:
-        if reference.image_sha256 is not None:
-            picture = picture_view(scope.live, reference.image_sha256)
-            if address in (picture.thumb, picture.page):
-                return
+    sha256 = address.split("/")[2]
+    if any(reference.image_sha256 == sha256 for reference in shown):
+        picture = picture_view(scope.live, sha256)
+        if address in (picture.thumb, picture.page):
+            return
     for piece in _pieces(scope):
         if address == texture_of(piece):
             return

@@ -10,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
+
+from sqlalchemy import select
 
 from brief.instrument import Face
 from brief.services import nouns
@@ -19,6 +21,7 @@ from brief.services.common.foreign_keys import named
 from brief.services.common.formatting import length_text
 from brief.services.common.naming import BY_KIND, public_label
 from brief.services.common.noun import Noun
+from brief.services.common.paging import FIRST, Leaf, Pager, paged
 from brief.services.drawing import plans
 from brief.services.drawing.instrument_drawing import Worn, draw_instrument
 from brief.services.drawing.pair_pictures import PairPicture, pair_pictures
@@ -29,6 +32,7 @@ from brief.services.feedback.questions import QuestionView
 from brief.services.feedback.quotes import places
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pairing.pairings import PairingView
+from brief.services.pairing.sides import sides_of
 from brief.services.pairing.view_settings import Switches, shown_as
 from brief.services.photos.pictures import PictureView
 from brief.services.sharing.share_scope import Scope
@@ -45,6 +49,9 @@ from brief.store.records import (
     Reference,
 )
 
+R = TypeVar("R", bound=Record)
+PLATES, PAIRINGS = 24, 12  # on a page
+ONE_PAGE = Pager(1, 1, 0)
 PLAIN = Switches()  # outsiders see the timber bare and in daylight
 
 
@@ -140,7 +147,8 @@ class AskedQuestion:
 
 @dataclass(frozen=True)
 class Outside:
-    """One brief as an outsider reads it; sheets that are not shown are empty.
+    """One brief as an outsider reads it; sheets that are not shown are empty. Of plates and
+    pairings there may be one page of several.
 
     motifs : each with its strand, as far as what it is made of is shown; loose : what is in none.
     faces : those that parts are cut out of, each with its viewBox; other_faces : SVG of those that
@@ -156,9 +164,11 @@ class Outside:
     faces: Mapping[Face, str] = field(default_factory=dict)
     other_faces: tuple[str, ...] = ()
     plates: tuple[ShownReference, ...] = ()
+    plate_pages: Pager = ONE_PAGE
     front: str = ""
     parts: tuple[MadeOf, ...] = ()
     pairings: tuple[Together, ...] = ()
+    pairing_pages: Pager = ONE_PAGE
     questions: tuple[AskedQuestion, ...] = ()
     drawings: tuple[tuple[str, str], ...] = ()
     notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
@@ -189,8 +199,16 @@ def _named(noun: Noun[Any, Any], record: Record) -> Named:
     return Named(noun.one, record.id, public_label(record))
 
 
-def outside(scope: Scope) -> Outside:
-    """What there is to be read."""
+@dataclass(frozen=True)
+class Leaves:
+    """Which pages of the long lists are asked for."""
+
+    plates: Leaf = FIRST
+    pairings: Leaf = FIRST
+
+
+def outside(scope: Scope, leaves: Leaves | None = None) -> Outside:
+    """What there is to be read; all of it, unless pages are asked for."""
     brief, shown = scope.brief, things(scope)
     seen = Outside(
         about=_named(nouns.briefs, brief),
@@ -201,15 +219,26 @@ def outside(scope: Scope) -> Outside:
             for note in scope.page(nouns.notes)
             if not note.private and note.id in scope.open and note.about_id in shown
         ),
-        said=_said(scope, shown) if "comments" in scope.sheets else {},
     )
     for key, fill in _FILLS.items():
         if key in scope.sheets:
-            seen = fill(scope, seen)
-    return seen
+            seen = fill(scope, seen, leaves)
+    here = shown.keys() - _elsewhere(scope, seen)
+    return replace(seen, said=_said(scope, here)) if "comments" in scope.sheets else seen
 
 
-def _theme(scope: Scope, seen: Outside) -> Outside:
+def _elsewhere(scope: Scope, seen: Outside) -> set[str]:
+    """The ids of plates and pairings that are on other pages."""
+    listed = {one.id for one in (*scope.references, *scope.page(nouns.pairings))}
+    return listed - {one.about.id for one in seen.plates} - {one.about.id for one in seen.pairings}
+
+
+def _page_of(those: Sequence[R], size: int, leaf: Leaf | None) -> tuple[Sequence[R], Pager]:
+    """Of a list that is asked for whole there is one page."""
+    return paged(those, size, leaf) if leaf else (those, ONE_PAGE)
+
+
+def _theme(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
     motifs = scope.page(nouns.motifs)
     strands = strands_outside(scope, scope.references)
     return replace(
@@ -234,7 +263,7 @@ def strands_outside(scope: Scope, references: Sequence[Reference]) -> Strands:
     desk, motifs = scope.desk, scope.page(nouns.motifs)
     references = references if "references" in scope.sheets else ()
     parts = scope.page(nouns.parts) if "spec" in scope.sheets else []
-    shown = {one.id for one in scope.palettes}
+    shown = scope.palette_ids
     swatches = [
         one
         for one in scope.page(nouns.swatches)
@@ -246,7 +275,7 @@ def strands_outside(scope: Scope, references: Sequence[Reference]) -> Strands:
         scope.brief,
         Gathered(
             motifs=nouns.motifs.show_all(desk, motifs),
-            references=nouns.references.show_all(desk, references),
+            references=references,
             swatches=nouns.swatches.show_all(desk, swatches),
             parts=views,
             worn={one.material.id: _as_chosen(one.material) for one in views if one.material},
@@ -266,10 +295,12 @@ def _drawn(scope: Scope, prefix: str, face: Face = "front") -> str:
     return draw_instrument(scope.desk, scope.brief, parts, prefix=prefix, face=face, public=True)
 
 
-def _references(scope: Scope, seen: Outside) -> Outside:
-    records = scope.references
+def _references(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
+    records, pages = _page_of(scope.references, PLATES, leaves.plates if leaves else None)
+    here = {one.id for one in records}
+    of_these = scope.palettes_of(here)
     palettes: dict[str, list[PaletteView]] = {}
-    for palette in nouns.palettes.show_all(scope.desk, scope.palettes):
+    for palette in nouns.palettes.show_all(scope.desk, of_these):
         palettes.setdefault(palette.reference_id, []).append(palette)
     views = nouns.references.show_all(scope.desk, records)
     motifs = {one.id: one.name for one in scope.page(nouns.motifs)}
@@ -277,7 +308,7 @@ def _references(scope: Scope, seen: Outside) -> Outside:
         _plate(record, view, motifs, palettes.get(view.id, ()))
         for record, view in zip(records, views, strict=True)
     )
-    return replace(seen, plates=plates)
+    return replace(seen, plates=plates, plate_pages=pages)
 
 
 def _plate(
@@ -299,7 +330,7 @@ def _plate(
     )
 
 
-def _spec(scope: Scope, seen: Outside) -> Outside:
+def _spec(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
     desk, records = scope.desk, scope.page(nouns.parts)
     return replace(
         seen,
@@ -325,16 +356,21 @@ def _made_of(view: PartView) -> MadeOf:
     )
 
 
-def _pairings(scope: Scope, seen: Outside) -> Outside:
-    desk, records = scope.desk, scope.page(nouns.pairings)
+def _pairings(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
+    desk, every = scope.desk, scope.page(nouns.pairings)
+    records, pages = _page_of(every, PAIRINGS, leaves.pairings if leaves else None)
     viewings = scope.page(nouns.viewings)
     shown = shown_as(PLAIN, viewings)
-    views = nouns.pairings.show_all(desk, records)
+    views, sides = nouns.pairings.show_all(desk, records), sides_of(desk, records)
     pairings = tuple(
-        _together(record, view, pair_pictures(desk, record, shown, viewings, public=True))
+        _together(
+            record,
+            view,
+            pair_pictures(desk, record, shown, viewings, public=True, sides=sides.get(record.id)),
+        )
         for record, view in zip(records, views, strict=True)
     )
-    return replace(seen, pairings=pairings)
+    return replace(seen, pairings=pairings, pairing_pages=pages)
 
 
 def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture]) -> Together:
@@ -349,7 +385,7 @@ def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture
     )
 
 
-def _questions(scope: Scope, seen: Outside) -> Outside:
+def _questions(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
     desk, viewings = scope.live, nouns.viewings.page(scope.live, brief_id=scope.brief.id)
     shown = shown_as(PLAIN, viewings)
     questions = tuple(
@@ -369,7 +405,7 @@ def _thing(desk: Desk, choice: Mapping[str, str]) -> Record:
     return named(desk, choice["kind"], choice["id"])
 
 
-def _drawing(scope: Scope, seen: Outside) -> Outside:
+def _drawing(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
     addresses = tuple(
         (f"/api/briefs/{scope.brief.id}/drawings/{name}.svg", title)
         for name, title in plans.sheets_of(scope.desk, scope.brief)
@@ -377,7 +413,7 @@ def _drawing(scope: Scope, seen: Outside) -> Outside:
     return replace(seen, drawings=addresses)
 
 
-_FILLS: dict[SheetKey, Callable[[Scope, Outside], Outside]] = {
+_FILLS: dict[SheetKey, Callable[[Scope, Outside, Leaves | None], Outside]] = {
     "theme": _theme,
     "references": _references,
     "spec": _spec,
@@ -388,8 +424,15 @@ _FILLS: dict[SheetKey, Callable[[Scope, Outside], Outside]] = {
 
 
 def _said(scope: Scope, shown: Collection[str]) -> dict[str, tuple[Said, ...]]:
-    comments = nouns.comments.page(scope.live, brief_id=scope.brief.id)
-    comments = [one for one in comments if one.about_id in shown]
+    comments = scope.live.session.scalars(
+        select(Comment)
+        .where(
+            Comment.brief_id == scope.brief.id,
+            Comment.about_id.in_(shown),
+            Comment.binned_utc.is_(None),
+        )
+        .order_by(Comment.id)
+    ).all()
     replies = _by_thing((one.reply_to, _as_said(scope, one)) for one in comments if one.reply_to)
     return _by_thing(
         (one.about_id, _as_said(scope, one, replies.get(one.id, ())))

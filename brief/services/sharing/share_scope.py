@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, TypeVar
 
@@ -52,6 +52,7 @@ class Scope:
     brief: Brief
     sheets: Collection[SheetKey]
     open: frozenset[str]
+    _read: dict[str, Sequence[Any]] = field(default_factory=dict, compare=False, repr=False)
 
     @classmethod
     def of(cls, desk: Desk, brief: Brief, sheets: Collection[SheetKey] = tuple(SHOWN)) -> Scope:
@@ -59,8 +60,10 @@ class Scope:
         return cls(desk, desk, brief, sheets, open_now(desk, brief.id))
 
     def page(self, noun: Noun[R, Any]) -> Sequence[R]:
-        """The records of the brief, as they are shown."""
-        return noun.page(self.desk, brief_id=self.brief.id)
+        """The records of the brief, as they are shown; read once for a page that asks often."""
+        if noun.many not in self._read:
+            self._read[noun.many] = noun.page(self.desk, brief_id=self.brief.id)
+        return self._read[noun.many]
 
     @cached_property
     def references(self) -> list[Reference]:
@@ -69,11 +72,25 @@ class Scope:
             one for one in self.page(nouns.references) if not one.private and one.id in self.open
         ]
 
-    @cached_property
-    def palettes(self) -> list[Palette]:
+    @property
+    def palettes(self) -> Sequence[Palette]:
         """Those of the references that are shown."""
-        shown = {one.id for one in self.references}
-        return [one for one in self.page(nouns.palettes) if one.reference_id in shown]
+        return self.palettes_of({one.id for one in self.references})
+
+    def palettes_of(self, reference_ids: Collection[str]) -> Sequence[Palette]:
+        """Those of some of them, by their ids."""
+        return self.desk.session.scalars(
+            select(Palette)
+            .where(Palette.reference_id.in_(reference_ids), Palette.binned_utc.is_(None))
+            .order_by(Palette.id)
+        ).all()
+
+    @cached_property
+    def palette_ids(self) -> frozenset[str]:
+        """Of those of the references that are shown."""
+        shown = [one.id for one in self.references]
+        asked = select(Palette.id).where(Palette.reference_id.in_(shown))
+        return frozenset(self.desk.session.scalars(asked.where(Palette.binned_utc.is_(None))))
 
     @cached_property
     def questions(self) -> list[Question]:

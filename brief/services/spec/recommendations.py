@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from pydantic import BaseModel, Field
+from sqlalchemy import select
 
 from brief.colour.nearest import Nearest
 from brief.colour.notation.notation import parse_colour
@@ -32,7 +33,7 @@ from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import fills_of
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.rack.materials import material_colour, texture_of
+from brief.services.rack.materials import material_colour, measured_labs, texture_of
 from brief.services.spec.blanks import blanks_of, is_too_small
 from brief.services.spec.schemes import SchemeParts, scheme_parts
 from brief.store.desk import Desk
@@ -205,22 +206,30 @@ def nearest_to_each(
     desk: Desk, labs: Iterable[Sequence[float]], count: int
 ) -> list[list[NearView]]:
     """The nearest pieces of the rack to each of several colours."""
-    pieces = _measured(desk)
-    rack = Nearest(np.array([one.lab for one in pieces], dtype=float).reshape(-1, 3))
-    found = [rack.to(lab, count) for lab in labs] if pieces else [((), ()) for _ in labs]
+    measured = measured_labs(desk)
+    ids = list(measured)
+    rack = Nearest(np.array([*measured.values()], dtype=float).reshape(-1, 3))
+    found = [rack.to(lab, count) for lab in labs] if ids else [((), ()) for _ in labs]
+    near = {ids[place] for places, _ in found for place in places}
+    asked = select(Material).where(Material.id.in_(near))
+    pieces = {one.id: one for one in desk.session.scalars(asked)}
     return [
         [
-            NearView(
-                id=pieces[place].id,
-                label=pieces[place].label,
-                colour=material_colour(pieces[place]),
-                texture=texture_of(pieces[place]),
-                distance=float(distance),
-            )
+            _near(pieces[ids[place]], float(distance))
             for place, distance in zip(places, distances, strict=True)
         ]
         for places, distances in found
     ]
+
+
+def _near(piece: Material, distance: float) -> NearView:
+    return NearView(
+        id=piece.id,
+        label=piece.label,
+        colour=material_colour(piece),
+        texture=texture_of(piece),
+        distance=distance,
+    )
 
 
 def _measured(desk: Desk) -> list[Material]:
@@ -244,8 +253,8 @@ def _put(desk: Desk, brief: Brief, limits: Limits, only: Material | None = None)
         raise InputError.at("open", "One of the parts to choose anew is not of this brief.")
     if not limits.open:
         raise InputError.at("open", "Say which parts may be chosen anew; tick at least one.")
-    rack = _measured(desk)
-    pool, left_out = ([only], []) if only else _within(rack, limits)
+    rack = [only] if only else _measured(desk)
+    pool, left_out = (rack, []) if only else _within(rack, limits)
     materials = tuple({one.id: one for one in [*held.values(), *pool]}.values())
     places = {one.id: place for place, one in enumerate(materials)}
     needed = blanks_of(desk, brief, parts)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import product
 
 import numpy as np
@@ -29,6 +29,7 @@ from brief.services.theme.palettes import colour_at
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Palette, Part, Swatch, Viewing
 
+KEPT = 256  # verdicts in memory, of some kilobytes each
 WORSE = 1.0  # CIEDE2000 further from the theme, from which a condition is said to cost something
 
 
@@ -137,13 +138,25 @@ class SchemeParts:
 
     def judged(self, condition: Condition) -> SchemeVerdict:
         """The verdict on the parts under a condition."""
-        return judge_scheme(
-            self.labs(condition),
-            self.areas,
-            [(one, other, contact.length_mm) for one, other, contact in self.touching],
-            self.theme,
+        return _judged(
+            tuple(map(tuple, self.labs(condition).tolist())),
+            tuple(self.areas),
+            tuple((one, other, contact.length_mm) for one, other, contact in self.touching),
+            tuple(map(tuple, self.theme.tolist())),
             self.shares,
         )
+
+
+@lru_cache(KEPT)
+def _judged(
+    labs: tuple[tuple[float, ...], ...],
+    areas: tuple[float, ...],
+    touching: tuple[tuple[int, int, float], ...],
+    theme: tuple[tuple[float, ...], ...],
+    shares: tuple[float, ...],
+) -> SchemeVerdict:
+    """As `judge_scheme`, once for each set of colours: a sheet asks of the same again and again."""
+    return judge_scheme(labs, areas, touching, np.reshape(theme, (-1, 3)), shares)
 
 
 def scheme_parts(desk: Desk, brief: Brief) -> tuple[SchemeParts, list[str]]:

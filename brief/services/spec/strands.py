@@ -14,14 +14,14 @@ from brief.instrument import Face, closer, part_place
 from brief.services.drawing.instrument_drawing import Worn, worn
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.photos.pictures import PictureView
+from brief.services.photos.pictures import PictureView, picture_view
 from brief.services.spec.parts import ChosenView, PartView, parts
 from brief.services.spec.recommendations import nearest_to_each
 from brief.services.theme.motifs import MotifView, motifs
 from brief.services.theme.palettes import SwatchView, swatches
-from brief.services.theme.references import ReferenceView, references
+from brief.services.theme.references import references
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Reference
 
 T = TypeVar("T")
 MOST = 12  # of one kind in a strand; the rest is counted
@@ -146,7 +146,7 @@ class Gathered:
     """
 
     motifs: Sequence[MotifView]
-    references: Sequence[ReferenceView]
+    references: Sequence[Reference]
     swatches: Sequence[SwatchView]
     parts: Sequence[PartView]
     worn: Mapping[str, Worn]
@@ -158,6 +158,7 @@ def strands_of(desk: Desk, brief: Brief, gathered: Gathered) -> Strands:
     """The strands of a brief."""
     making = _Making(desk, brief, gathered)
     known = {one.id for one in gathered.motifs}
+    of_motifs = {one.id: {motif.id for motif in one.motifs} for one in gathered.references}
     swatch_motif = {one.id: one.motif_id for one in gathered.swatches}
 
     def motif_of(part: PartView) -> str | None:
@@ -170,7 +171,7 @@ def strands_of(desk: Desk, brief: Brief, gathered: Gathered) -> Strands:
             motif.id,
             motif.name,
             motif.says,
-            [one for one in gathered.references if motif.id in one.motif_ids],
+            [one for one in gathered.references if motif.id in of_motifs[one.id]],
             [one for one in gathered.swatches if one.motif_id == motif.id],
             [one for one in gathered.parts if motif_of(one) == motif.id],
         )
@@ -180,7 +181,7 @@ def strands_of(desk: Desk, brief: Brief, gathered: Gathered) -> Strands:
         LOOSE,
         "",
         "",
-        [one for one in gathered.references if not known & {*one.motif_ids}],
+        [one for one in gathered.references if not known & of_motifs[one.id]],
         [one for one in gathered.swatches if one.motif_id not in known],
         # A part of which nothing was said is not loose; it is not begun.
         [
@@ -198,7 +199,7 @@ def own_strands(desk: Desk, brief: Brief, state: State) -> Strands:
     used = {one.material.id for one in shown if one.material}
     gathered = Gathered(
         motifs=motifs.show_all(desk, motifs.page(desk, brief_id=brief.id)),
-        references=references.show_all(desk, references.page(desk, brief_id=brief.id)),
+        references=references.page(desk, brief_id=brief.id),
         swatches=swatches.show_all(desk, swatches.page(desk, brief_id=brief.id)),
         parts=shown,
         worn=worn(desk, sorted(used), state),
@@ -210,6 +211,7 @@ class _Making:
     """Makes one strand after the other of a brief."""
 
     def __init__(self, desk: Desk, brief: Brief, gathered: Gathered) -> None:
+        self._desk = desk
         self._made = instrument_of(brief)
         self._inlays = shown_inlays(self._made, inlays_of(desk, brief))
         self._gathered = gathered
@@ -227,32 +229,34 @@ class _Making:
         strand_id: str,
         name: str,
         says: str,
-        references: Sequence[ReferenceView],
+        references: Sequence[Reference],
         swatches: Sequence[SwatchView],
         parts: Sequence[PartView],
     ) -> Strand:
-        pictures = [
-            StrandPicture(one.id, one.title, one.picture, one.passage[:LONGEST_PASSAGE])
-            for one in sorted(references, key=lambda one: one.picture is None)
-        ]
+        shown_ones = sorted(references, key=lambda one: one.image_sha256 is None)[:MOST]
+        pictures = [self._picture(one) for one in shown_ones]
         pieces = self._pieces(swatches, parts)
         shown = [self._part(one) for one in parts]
         return Strand(
             id=strand_id,
             name=name,
             says=says,
-            pictures=_set_in_lines(pictures[:MOST], LINE_WIDE, lambda one: one.wide),
+            pictures=_set_in_lines(pictures, LINE_WIDE, lambda one: one.wide),
             colours=[StrandColour(one.id, one.name, one.colour.hex) for one in swatches[:MOST]],
             pieces=_set_in_lines(pieces[:MOST], TILES),
             parts=_set_in_lines(shown[:MOST], TILES),
             more={
-                "pictures": max(len(pictures) - MOST, 0),
+                "pictures": len(references) - len(pictures),
                 "colours": max(len(swatches) - MOST, 0),
                 "pieces": max(len(pieces) - MOST, 0),
                 "parts": max(len(shown) - MOST, 0),
             },
             ends={} if strand_id == LOOSE else self._ends(pictures, swatches, parts),
         )
+
+    def _picture(self, one: Reference) -> StrandPicture:
+        picture = picture_view(self._desk, one.image_sha256) if one.image_sha256 else None
+        return StrandPicture(one.id, one.title, picture, one.passage[:LONGEST_PASSAGE])
 
     def _pieces(
         self, swatches: Sequence[SwatchView], parts: Sequence[PartView]

@@ -4,7 +4,6 @@ each would show on the instrument.
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -20,6 +19,7 @@ from brief.services.drawing.instrument_drawing import Worn, chosen, fills_of, tr
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pairing.view_settings import Switches
+from brief.services.rack.searching import answering
 from brief.services.spec.blanks import Blank, blanks_of, is_too_small
 from brief.services.spec.parts import PartView, parts
 from brief.store.desk import Desk
@@ -131,17 +131,13 @@ def tries_of(
 
 def _ranked(desk: Desk, part: Part, needed: Blank | None, asked: str) -> list[Material]:
     """The pieces that answer: those that suit the part first, then the nearest to its target."""
-    wanted = _plain(asked).split()
-    found = [
-        one
-        for one in desk.session.scalars(
-            select(Material)
-            .where(Material.binned_utc.is_(None))
-            .order_by(Material.id)
-            .options(load_only(*RANKED))
-        )
-        if not wanted or all(word in _plain(_found_by(one)) for word in wanted)
-    ]
+    rack = desk.session.scalars(
+        select(Material)
+        .where(Material.binned_utc.is_(None))
+        .order_by(Material.id)
+        .options(load_only(*RANKED))
+    )
+    found = answering(rack, asked)
     target = parts.target_of(desk, part)
     far = np.full(len(found), np.inf)
     measured = [place for place, one in enumerate(found) if one.lab is not None]
@@ -150,16 +146,6 @@ def _ranked(desk: Desk, part: Part, needed: Blank | None, asked: str) -> list[Ma
         far[measured] = delta_e_2000(labs, np.array(target))
     distances = dict(zip([one.id for one in found], far.tolist(), strict=True))
     return sorted(found, key=lambda one: (bool(_note(part, needed, one)), distances[one.id]))
-
-
-def _found_by(material: Material) -> str:
-    return f"{material.label} {material.species} {material.stuff}"
-
-
-def _plain(text: str) -> str:
-    """Letters as one types them in haste: small, and without their accents."""
-    split = unicodedata.normalize("NFD", text)
-    return "".join(one for one in split if not unicodedata.combining(one)).casefold()
 
 
 def _note(part: Part, needed: Blank | None, material: Material) -> str:

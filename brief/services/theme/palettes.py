@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Mapping, Sequence
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import BaseModel, BeforeValidator, Field
@@ -125,35 +125,49 @@ class Palettes(Noun[Palette, PaletteView]):
 
     def show(self, desk: Desk, record: Palette) -> PaletteView:
         """The palette, with the swatches named from it."""
-        named: dict[int | None, list[str]] = {}
-        for swatch in self._swatches(desk, record):
-            if swatch.binned_utc is None:
-                named.setdefault(swatch.palette_index, []).append(swatch.id)
-        shown = [
-            PaletteColourView(
-                palette_index=index,
-                colour=colour_view(colour["lab"], record.uncertainty),
-                share=colour["share"],
-                spread=colour["spread"],
-                spot=colour["spot"],
-                swatch_ids=named.get(index, []),
-            )
-            for index, colour in enumerate([*record.colours, *record.accents])
-        ]
-        return PaletteView(
-            **view_fields(
-                record, "brief_id", "reference_id", "name", "asked", "region", "seed", "algorithm"
-            ),
-            reference_title=label(desk.session.get_one(Reference, record.reference_id)),
-            corrected=bool(record.correction and record.correction["kind"] != "none"),
-            colours=shown[: len(record.colours)],
-            accents=shown[len(record.colours) :],
-        )
+        return self.show_all(desk, [record])[0]
 
-    def _swatches(self, desk: Desk, record: Palette) -> Iterable[Swatch]:
-        return desk.session.scalars(
-            select(Swatch).where(Swatch.palette_id == record.id).order_by(Swatch.id)
+    def show_all(self, desk: Desk, records: Sequence[Palette]) -> list[PaletteView]:
+        """As `show`; swatches and references are looked up once for all."""
+        asked = [one.reference_id for one in records]
+        titles = {
+            one.id: label(one)
+            for one in desk.session.scalars(select(Reference).where(Reference.id.in_(asked)))
+        }
+        named: dict[str, dict[int | None, list[str]]] = {one.id: {} for one in records}
+        for swatch in desk.session.scalars(
+            select(Swatch)
+            .where(Swatch.palette_id.in_(named), Swatch.binned_utc.is_(None))
+            .order_by(Swatch.id)
+        ):
+            named[swatch.palette_id or ""].setdefault(swatch.palette_index, []).append(swatch.id)
+        return [_shown(one, titles[one.reference_id], named[one.id]) for one in records]
+
+
+def _shown(
+    record: Palette, reference_title: str, named: Mapping[int | None, list[str]]
+) -> PaletteView:
+    """named : the ids of the swatches of each of its colours, by place."""
+    shown = [
+        PaletteColourView(
+            palette_index=index,
+            colour=colour_view(colour["lab"], record.uncertainty),
+            share=colour["share"],
+            spread=colour["spread"],
+            spot=colour["spot"],
+            swatch_ids=named.get(index, []),
         )
+        for index, colour in enumerate([*record.colours, *record.accents])
+    ]
+    return PaletteView(
+        **view_fields(
+            record, "brief_id", "reference_id", "name", "asked", "region", "seed", "algorithm"
+        ),
+        reference_title=reference_title,
+        corrected=bool(record.correction and record.correction["kind"] != "none"),
+        colours=shown[: len(record.colours)],
+        accents=shown[len(record.colours) :],
+    )
 
 
 class SwatchDraft(Draft):

@@ -22,7 +22,13 @@ from brief.services.common.field_types import (
 )
 from brief.services.common.foreign_keys import check_pointers, existing
 from brief.services.common.noun import Noun, view_fields
-from brief.services.photos.pictures import PictureView, keep_picture, picture_view, title_from
+from brief.services.photos.pictures import (
+    PictureView,
+    keep_picture,
+    look_up,
+    picture_view,
+    title_from,
+)
 from brief.services.photos.shot_correction import (
     CORRECTION_FIELDS,
     CorrectedDraft,
@@ -190,6 +196,11 @@ class References(Noun[Reference, ReferenceView]):
         if "position" in change.model_fields_set and record.position is not None:
             _make_room(desk, record, self.page(desk, brief_id=record.brief_id))
         return record
+
+    def show_all(self, desk: Desk, records: Sequence[Reference]) -> list[ReferenceView]:
+        """As `show`; their pictures are looked up once for all."""
+        look_up(desk, [one.image_sha256 for one in records])
+        return super().show_all(desk, records)
 
     def show(self, desk: Desk, record: Reference) -> ReferenceView:
         """The reference, with its rights in words."""

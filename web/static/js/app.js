@@ -13,6 +13,7 @@ import { wireFilter } from './form/filter.js';
 import { wireFullWindow } from './instrument/full-window.js';
 import { wireFolds } from './form/folds.js';
 import { wireLay } from './pairing/lay.js';
+import { wireLentChoices } from './form/lent-choices.js';
 import { wireLaying } from './instrument/placement.js';
 import { wireLoupe } from './instrument/loupe.js';
 import { wireMarks } from './marking/marks.js';
@@ -38,6 +39,7 @@ import { enableWired } from './page/wired.js';
 
 wireParts(); // before what asks for a line of theirs
 wireFolds();
+wireLentChoices(); // before what was chosen in them is brought back
 wireTwoStates();
 wireUnsaved();
 wireSend();

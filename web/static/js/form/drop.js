@@ -10,7 +10,8 @@
  *
  * What further inputs pick goes the same way, under the name of the first. data-drop may name
  * another verb than post, and data-etag is sent as If-Match. "{id}" is filled from the answer, the
- * first of it where it is a list. data-say, filled alike, says what came of a file that is more
+ * first of it where it is a list. data-where, filled alike, is the page that has what is to be shown,
+ * where this one is another of a long list. data-say, filled alike, says what came of a file that is more
  * than added; what it warns of is said, too, and stays. A picture dragged or pasted from a web page
  * brings its address where the browser hands it over: data-came-from
  * names the field that it is sent as, unless the maker filled it. data-opens, filled alike, is the page of what
@@ -35,7 +36,7 @@ const queue = lanes(2); // two side by side fill a slow line; more would only ma
 const unsent = new Set();
 
 /** What has ended since all was quiet, for one sentence at the end. */
-const tally = { added: 0, failed: 0, last: '', opens: '', said: '' };
+const tally = { added: 0, failed: 0, last: '', where: '', opens: '', said: '' };
 
 /** @param {HTMLFormElement} form @returns {HTMLInputElement | null} */
 const fileInput = (form) => form.querySelector('input[type="file"]');
@@ -90,14 +91,16 @@ function whenQuiet(note) {
   const only = tally.added === 1 && !tally.failed;
   const text = sentences([(only && tally.said) || uploadsInWords(tally.added, tally.failed), note]);
   // One alone is what the maker wants to see; of several, and of what is wrong, the list tells.
-  if (only && tally.opens && !note && !isWriting()) {
+  const elsewhere = document.getElementById(tally.last) ? '' : tally.where;
+  const next = (only && tally.opens) || (!tally.failed && elsewhere);
+  if (next && !note && !isWriting()) {
     sayNext({ text });
-    location.assign(tally.opens);
+    location.assign(next);
     return;
   }
   say(text, { stays: tally.failed > 0 || note !== '' });
   if (only && !isWriting()) look(tally.last);
-  Object.assign(tally, { added: 0, failed: 0, last: '', opens: '', said: '' });
+  Object.assign(tally, { added: 0, failed: 0, last: '', where: '', opens: '', said: '' });
 }
 
 /** @param {ReturnType<typeof fileLine>} line @returns {import('./uploads.js').WayOut} */
@@ -127,6 +130,7 @@ async function sendFile(form, file, line, source) {
     const made = [outcome.answer].flat()[0];
     unsent.delete(line);
     tally.last = fillAddress(form.dataset.show ?? '', made);
+    tally.where = fillAddress(form.dataset.where ?? '', made);
     tally.opens = fillAddress(form.dataset.opens ?? '', made);
     tally.said = fillText(form.dataset.say ?? '', made);
     line.added(tally.last, tally.said || 'added');

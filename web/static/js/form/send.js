@@ -9,9 +9,10 @@
  * data-say      the sentence for #said
  * data-show     the id of what is to be seen afterwards
  * data-after    reset (default for post), keep (default otherwise) or close (its dialog or details)
+ * data-where    the page that has what is to be seen, where this one is another of a long list
  * data-goto     the page to go to
  *
- * In refresh, say, show and goto "{id}" and the like are filled from the answer.
+ * In refresh, say, show, where and goto "{id}" and the like are filled from the answer.
  *
  * What was typed stays in the form until the API has accepted it.
  */
@@ -164,7 +165,7 @@ function look(id, isNew) {
  * @param {any} answer
  */
 async function succeed(form, answer) {
-  const { goto, show = '', say: words = '', send: verb } = form.dataset;
+  const { goto, show = '', where = '', say: words = '', send: verb } = form.dataset;
   const regions = fillAddress(form.dataset.refresh ?? '', answer);
   const removal = answer?.take_back ? answer : undefined;
   const text = removal ? removedInWords(removal) : fillText(words, answer);
@@ -179,7 +180,11 @@ async function succeed(form, answer) {
   const note = await refresh(regions);
   if (note && removal) offerTakeBack(sentences([text, note]), removal, regions);
   else if (note) sayWith(text, note);
-  if (show) look(fillAddress(show, answer), verb === 'post');
+  const shown = fillAddress(show, answer);
+  if (where && !document.getElementById(shown)) {
+    sayNext({ text });
+    location.assign(fillAddress(where, answer));
+  } else if (shown) look(shown, verb === 'post');
 }
 
 /**

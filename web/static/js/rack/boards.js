@@ -1,11 +1,10 @@
 /**
  * Choosing a piece by eye: the rack as boards in `<dialog id="boards">` (boards.html says which
- * buttons open it). The select box that it chooses for stays the plain way.
+ * buttons open it), looked for and put in order by the server, a page at a time. The select box that
+ * it chooses for stays the plain way.
  *
  * Up and down, Home and End move along the boards, Enter chooses, Escape leaves things as they are.
  */
-import { answers, countInWords, inOrder } from './boards-order.js';
-
 const SVG = 'http://www.w3.org/2000/svg';
 const OPENER = '[data-boards-for]';
 // Of the board it is drawn on, in mm: what is seen, what the ground's photograph shows from side to
@@ -14,18 +13,13 @@ const [SEEN_WIDE, SEEN_HIGH, PHOTOGRAPH_WIDE, LINE] = [100, 9, 150, 1];
 const CURVE = 'M-4 7.5C20 8 28 1.5 42 3.2S60 8.2 74 5 96 1.5 104 2';
 const STEPS = /** @type {Record<string, number>} */ ({ ArrowDown: 1, ArrowRight: 1, ArrowUp: -1, ArrowLeft: -1, Home: -Infinity, End: Infinity });
 
-/** @typedef {{find: string, stuff: string, lab: number[] | null, plank: HTMLButtonElement}} Hung */
-
 /** The button that the dialog was opened by; null while it is closed. */
 let opener = /** @type {HTMLElement | null} */ (null);
-/** The boards as on the rack. */
-let boards = /** @type {Hung[]} */ ([]);
 
 /** @returns {HTMLDialogElement | null} */
 const dialog = () => /** @type {HTMLDialogElement | null} */ (document.querySelector('dialog#boards'));
 /** @param {string | undefined} id @returns {string} what is chosen in a select box */
 const chosenIn = (id) => /** @type {HTMLSelectElement | null} */ (id && document.getElementById(id))?.value ?? '';
-const labOf = (/** @type {string | undefined} */ text) => (text ? text.split(',').map(Number) : null);
 
 /**
  * @param {string} name
@@ -41,11 +35,10 @@ function drawn(name, attributes = {}, children = []) {
 
 /**
  * A line of a piece's colour in the photograph of its ground.
- * @param {HTMLElement} ground the ground's own board
+ * @param {{hex?: string, texture?: string}} ground its colour and its photograph
  * @param {string} hex
  */
-function lineOn(ground, hex) {
-  const { texture, hex: plain = 'none' } = ground.dataset;
+function lineOn({ texture, hex: plain = 'none' }, hex) {
   const size = { width: PHOTOGRAPH_WIDE, height: SEEN_HIGH, x: (SEEN_WIDE - PHOTOGRAPH_WIDE) / 2 };
   const wood = texture
     ? drawn('image', { ...size, href: texture, preserveAspectRatio: 'xMidYMid slice' })
@@ -56,30 +49,21 @@ function lineOn(ground, hex) {
 }
 
 /**
- * Hang the boards: made anew at each opening, since the ground may be another.
- * @param {HTMLDialogElement} shown
- * @param {HTMLElement} button
+ * Hang boards that have come: drawn on their ground, and the one that is chosen now marked.
+ * @param {Element} rack the list of them, as the server has it
+ * @returns {Element[]} its lines
  */
-function hang(shown, button) {
-  const template = /** @type {HTMLTemplateElement | null} */ (shown.querySelector('template'));
-  const all = /** @type {HTMLButtonElement[]} */ ([...(template?.content.querySelectorAll('.plank') ?? [])]);
-  const groundId = chosenIn(button.dataset.boardsOn);
-  const ground = groundId && all.find((plank) => plank.dataset.piece === groundId);
-  const now = chosenIn(button.dataset.boardsFor);
-  boards = [];
-  for (const kept of all) {
-    // Nothing is set into itself.
-    if (kept === ground) continue;
-    const item = /** @type {HTMLElement} */ (document.importNode(/** @type {HTMLElement} */ (kept.parentElement), true));
-    const plank = /** @type {HTMLButtonElement} */ (item.querySelector('.plank'));
-    const { find = '', stuff = '', lab, hex, piece } = plank.dataset;
-    if (ground && hex) plank.querySelector('.mat')?.append(lineOn(ground, hex));
-    if (piece === now) {
-      plank.setAttribute('aria-current', 'true');
-      /** @type {HTMLElement} */ (plank.querySelector('.plank-now')).hidden = false;
-    }
-    boards.push({ find, stuff, lab: labOf(lab), plank });
+function hang(rack) {
+  const { on, onHex, onTexture } = /** @type {HTMLElement} */ (rack).dataset;
+  const now = chosenIn(opener?.dataset.boardsFor);
+  for (const plank of /** @type {NodeListOf<HTMLButtonElement>} */ (rack.querySelectorAll('.plank'))) {
+    const { hex, piece } = plank.dataset;
+    if (on && hex) plank.querySelector('.mat')?.append(lineOn({ hex: onHex, texture: onTexture }, hex));
+    if (piece !== now) continue;
+    plank.setAttribute('aria-current', 'true');
+    /** @type {HTMLElement} */ (plank.querySelector('.plank-now')).hidden = false;
   }
+  return [...rack.children];
 }
 
 /** @returns {HTMLButtonElement[]} the boards that are shown, from top to bottom */
@@ -87,20 +71,48 @@ const standing = () => Array.from(/** @type {NodeListOf<HTMLButtonElement>} */ (
 
 /** One board is reached by Tab, the others from it by the arrows. @param {HTMLButtonElement | undefined} reached */
 function reach(reached) {
-  for (const { plank } of boards) plank.tabIndex = plank === reached ? 0 : -1;
+  for (const plank of standing()) plank.tabIndex = plank === reached ? 0 : -1;
 }
 
-/** Show what is asked for, in the order asked for. @param {HTMLDialogElement} shown */
-function arrange(shown) {
-  const list = shown.querySelector('.boards-rack');
-  if (!list) return;
-  const picked = (/** @type {string} */ name) => /** @type {HTMLInputElement | null} */ (shown.querySelector(`[name="boards-${name}"]:checked`))?.value ?? '';
-  const words = /** @type {HTMLInputElement} */ (shown.querySelector('#boards-words')).value;
-  const asked = boards.filter((board) => answers(board, { words, stuff: picked('stuff') }));
-  const planks = inOrder(asked, picked('order')).map(({ plank }) => plank);
-  list.replaceChildren(...planks.map((plank) => /** @type {HTMLElement} */ (plank.parentElement)));
-  reach(planks[0]);
-  /** @type {HTMLElement} */ (shown.querySelector('[role=status]')).textContent = countInWords(planks.length, boards.length);
+/** @param {HTMLElement} shown the dialog @param {string} page @returns {string} where the boards are that it asks for */
+function address(shown, page) {
+  const asked = new URLSearchParams({ page, on: chosenIn(opener?.dataset.boardsOn) });
+  for (const { name, value, type, checked } of /** @type {NodeListOf<HTMLInputElement>} */ (shown.querySelectorAll('input[name]'))) {
+    if (type !== 'radio' || checked) asked.set(name, value);
+  }
+  return `${shown.dataset.boardsAt}?${asked}`;
+}
+
+let latest = 0; // the last that was asked for counts, in whatever order they come
+
+/**
+ * Show the boards that are asked for; those of a further page below those that are there.
+ * @param {HTMLDialogElement} shown
+ * @param {string} [page]
+ */
+async function arrange(shown, page = '1') {
+  const turn = ++latest;
+  const status = /** @type {HTMLElement} */ (shown.querySelector('[role=status]'));
+  let fresh;
+  try {
+    const response = await fetch(address(shown, page), { headers: { Accept: 'text/html' }, cache: 'no-store' });
+    if (!response.ok) throw new Error(`the boards answered ${response.status}`);
+    fresh = new DOMParser().parseFromString(await response.text(), 'text/html');
+  } catch (fault) {
+    console.warn(fault);
+    if (turn === latest) status.textContent = 'The boards could not be fetched; close this and try again.';
+    return;
+  }
+  const [list, found] = [shown.querySelector('.boards-rack'), fresh.querySelector('.boards-rack')];
+  if (turn !== latest || !list || !found || !opener) return;
+  const items = hang(found);
+  if (page === '1') list.replaceChildren(...items);
+  else list.append(...items);
+  const first = /** @type {HTMLButtonElement | null | undefined} */ (items[0]?.querySelector('.plank'));
+  if (page !== '1') first?.focus();
+  reach(first ?? undefined);
+  status.textContent = fresh.querySelector('[role=status]')?.textContent ?? '';
+  shown.querySelector('[data-boards-more]')?.replaceChildren(...fresh.querySelectorAll('[data-boards-page]'));
 }
 
 /** Nothing typed, all stuffs, as on the rack. @param {HTMLDialogElement} shown */
@@ -114,14 +126,16 @@ function clear(shown) {
 }
 
 /** @param {HTMLDialogElement} shown @param {HTMLElement} button @param {boolean} afresh */
-function open(shown, button, afresh) {
+async function open(shown, button, afresh) {
   opener = button;
   /** @type {HTMLElement} */ (shown.querySelector('h2')).textContent = button.getAttribute('aria-label') ?? button.textContent;
   if (afresh) clear(shown);
-  hang(shown, button);
-  arrange(shown);
   shown.showModal();
   // Not the search field, which would bring a phone's keys up over the boards.
+  /** @type {HTMLElement | null} */ (shown.querySelector('[type=submit]'))?.focus({ preventScroll: true });
+  await arrange(shown);
+  const cursor = document.activeElement;
+  if (!shown.open || (cursor !== document.body && cursor?.getAttribute('type') !== 'submit')) return;
   standing()[0]?.focus({ preventScroll: true });
   shown.scrollTop = 0;
 }
@@ -158,8 +172,10 @@ export function wireBoards() {
     const shown = dialog();
     const button = within(event, OPENER);
     const plank = within(event, '#boards .plank');
+    const more = within(event, '[data-boards-page]');
     if (shown && button) open(shown, button, true);
     else if (shown && plank) choose(shown, plank.dataset.piece ?? '');
+    else if (shown && more) arrange(shown, more.dataset.boardsPage);
   });
   document.addEventListener('input', (event) => {
     const shown = dialog();
@@ -173,7 +189,6 @@ export function wireBoards() {
     if (event.target !== dialog()) return;
     opener?.focus();
     opener = null;
-    boards = [];
     dialog()?.querySelector('.boards-rack')?.replaceChildren();
   }, true);
   document.addEventListener('brief:refreshed', () => {
