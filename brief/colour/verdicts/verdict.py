@@ -135,6 +135,12 @@ class PairVerdict:
         """Under the first condition."""
         return self.seen[0]
 
+    @property
+    def headlines(self) -> tuple[Seen, ...]:
+        """The bench, and where it does worst if it does worse there."""
+        bench, worst = self.bench, self.worst
+        return (bench,) if worst.reading == bench.reading else (bench, worst)
+
     def among(self, rival_harmonies: ArrayLike | None) -> PairVerdict:
         """The same, ranked among other pairs; `rival_harmonies` as for `judge_pair`."""
         rivals = _rivals(rival_harmonies)

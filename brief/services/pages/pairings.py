@@ -6,12 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from brief.services import nouns
-from brief.services.common.formatting import plain
 from brief.services.common.paging import FIRST, Leaf, Pager, paged
-from brief.services.common.typed_numbers import as_said, texts_of
 from brief.services.drawing.pair_pictures import PairPicture, picture_from
 from brief.services.pages.shared import Along, Choices, along
 from brief.services.pairing.glances import Glance, glances
+from brief.services.pairing.pairings import line_words
 from brief.services.pairing.seen_in import (
     Choice,
     SeenIn,
@@ -92,13 +91,6 @@ def pairings_sheet(
         along=along(desk, nouns.viewings, viewings),
     )
     return (sheet,)
-
-
-def line_words(pairing: Pairing) -> str:
-    """How wide its line is: "1/32 in (0.79 mm)"; empty without a width."""
-    if pairing.line_mm is None:
-        return ""
-    return as_said(texts_of(pairing).get("line_mm"), plain(pairing.line_mm), "mm")
 
 
 def ways_to_see(

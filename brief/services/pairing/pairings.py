@@ -22,8 +22,9 @@ from brief.services.common.colour_view import ColourView, difference
 from brief.services.common.field_types import Columns, Draft, Fields, Id, Lab, Line, View
 from brief.services.common.finding import listed
 from brief.services.common.foreign_keys import check_pointers
+from brief.services.common.formatting import plain
 from brief.services.common.noun import Noun, view_fields
-from brief.services.common.typed_numbers import ALength, Texts, texts_of
+from brief.services.common.typed_numbers import ALength, Texts, as_said, texts_of
 from brief.services.pairing.conditions import asked_about
 from brief.services.pairing.sides import Sides, sides_of
 from brief.services.photos.remedies import Mend, mends_of
@@ -248,6 +249,13 @@ def _paired(material: Material, asked_lab: list[float]) -> PairedView:
     )
 
 
+def line_words(pairing: Pairing) -> str:
+    """How wide its line is: "1/32 in (0.79 mm)"; empty without a width."""
+    if pairing.line_mm is None:
+        return ""
+    return as_said(texts_of(pairing).get("line_mm"), plain(pairing.line_mm), "mm")
+
+
 def no_scale(photograph: str) -> str:
     """What is taken of a timber whose photograph has no scale."""
     return (
@@ -265,22 +273,27 @@ class _Wood:
     figure: TimberFigure | None = field(compare=False)
 
 
-def _verdict(
-    pairing: Pairing, sides: Sides, rack: RackHarmonies, viewings: Sequence[Viewing]
-) -> VerdictView:
-    ground, inlay = pairing.ground, pairing.inlay
+def verdict_of(pairing: Pairing, sides: Sides, viewings: Sequence[Viewing]) -> PairVerdict:
+    """The verdict under every condition of its brief, ranked among nothing; `sides` are its own."""
     asked = asked_about(viewings, (sides.ground, sides.inlay))
     states = [condition.state for condition in asked.conditions]
-    figure = sides.figure
-    verdict = _judged(
+    return _judged(
         _wood(sides),
         tuple(sides.ground.lab(state) for state in states),
         tuple(sides.inlay.lab(state) for state in states),
         tuple(sides.doubt(state) for state in states),
-        photographed=not (ground.reading and inlay.reading),
+        photographed=not (pairing.ground.reading and pairing.inlay.reading),
         line_mm=pairing.line_mm,
         conditions=tuple(asked.conditions),
-    ).among(rack.others(ground.id, inlay.id))
+    )
+
+
+def _verdict(
+    pairing: Pairing, sides: Sides, rack: RackHarmonies, viewings: Sequence[Viewing]
+) -> VerdictView:
+    ground, inlay, figure = pairing.ground, pairing.inlay, sides.figure
+    asked = asked_about(viewings, (sides.ground, sides.inlay))
+    verdict = verdict_of(pairing, sides, viewings).among(rack.others(ground.id, inlay.id))
     missing = [
         f"The reading of {one.label}: {warning[0].lower()}{warning[1:]}"
         for one in (ground, inlay)

@@ -14,11 +14,11 @@ from typing import Any, TypeVar
 
 from sqlalchemy import select
 
+from brief.colour import PairVerdict
 from brief.instrument import Face
 from brief.services import nouns
 from brief.services.common.finding import present
 from brief.services.common.foreign_keys import named
-from brief.services.common.formatting import length_text
 from brief.services.common.naming import BY_KIND, public_label
 from brief.services.common.noun import Noun
 from brief.services.common.paging import FIRST, Leaf, Pager, paged
@@ -31,7 +31,7 @@ from brief.services.feedback.comments import quote_of, words_of
 from brief.services.feedback.questions import QuestionView
 from brief.services.feedback.quotes import places
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.pairing.pairings import PairingView
+from brief.services.pairing.pairings import line_words, verdict_of
 from brief.services.pairing.sides import sides_of
 from brief.services.pairing.view_settings import Switches, shown_as
 from brief.services.photos.pictures import PictureView
@@ -361,26 +361,29 @@ def _pairings(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
     records, pages = _page_of(every, PAIRINGS, leaves.pairings if leaves else None)
     viewings = scope.page(nouns.viewings)
     shown = shown_as(PLAIN, viewings)
-    views, sides = nouns.pairings.show_all(desk, records), sides_of(desk, records)
+    sides = sides_of(desk, records)
     pairings = tuple(
         _together(
             record,
-            view,
+            verdict_of(record, sides[record.id], viewings) if record.id in sides else None,
             pair_pictures(desk, record, shown, viewings, public=True, sides=sides.get(record.id)),
         )
-        for record, view in zip(records, views, strict=True)
+        for record in records
     )
     return replace(seen, pairings=pairings, pairing_pages=pages)
 
 
-def _together(record: Pairing, view: PairingView, pictures: Sequence[PairPicture]) -> Together:
-    verdict = view.verdict
+def _together(
+    record: Pairing, verdict: PairVerdict | None, pictures: Sequence[PairPicture]
+) -> Together:
     return Together(
         about=_named(nouns.pairings, record),
-        place=view.place,
-        line=length_text(view, "line_mm") if view.line_mm else "",
+        place=record.place,
+        line=line_words(record),
         pictures=tuple(pictures),
-        headlines=tuple((one.reading, one.words) for one in verdict.headlines) if verdict else (),
+        headlines=tuple((one.reading, one.condition.words) for one in verdict.headlines)
+        if verdict
+        else (),
         sentence=verdict.sentence if verdict else "",
     )
 
