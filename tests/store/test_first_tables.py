@@ -76,7 +76,7 @@ def test_each_photographed_piece_has_its_photograph_and_the_same_colour(database
     Database(database).close()
     added = {"disagreement": None, "reading_doubt": 0, "density": None, "weight_g": None}
     added |= {"public_name": "", "as_typed": "{}"}
-    added |= {"shot_lab": None, "reading_uncertainty": None}
+    added |= {"shot_lab": None, "reading_uncertainty": None, "cut": "not said"}
     assert _rows(database, "materials") == [row | added for row in before]
     wanted = [
         {
