@@ -28,7 +28,7 @@ def test_the_cautions_of_a_piece_are_there_as_soon_as_it_is_tried(page, racked, 
     page.get_by_role("listitem").get_by_role("button", name="Top").click()
     said = page.locator("[data-tries-said]")
     strips = page.locator(".strip")
-    strips.filter(has_text="cedar").focus()
+    strips.filter(has_text="cedar").hover()
     expect(said).to_contain_text("Take care: asthma (western red cedar) · wood dust")
     expect(said).to_contain_text("Papers:")
     expect(said).to_contain_text("A reminder, not advice.")

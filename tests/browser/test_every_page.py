@@ -12,7 +12,7 @@ from tests.browser.reading import violations
 
 SHEETS = (
     "theme", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing", "inlay",
-    "run-up", "movement", "papers", "comments", "sharing", "paper",
+    "run-up", "movement", "papers", "comments", "comments/ask", "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
 LONG = "Bogoakmotherofpearl" * 10

@@ -107,7 +107,7 @@ def test_references_swatches_and_palettes_are_seen(sheet):
     typed.get_by_label("Colour").fill("#6f7f76")
     typed.get_by_label("Name", exact=True).fill("verdigris")
     typed.get_by_role("button", name="Add the swatch").click()
-    expect(page.locator("#swatches .palette-list > li").last).to_be_focused()
+    expect(page.locator("#swatches .swatches > li").last).to_be_focused()
     expect(page.locator("#said")).to_have_text("Swatch added: verdigris")
 
 
