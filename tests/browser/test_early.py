@@ -75,6 +75,7 @@ def test_a_number_typed_before_the_script_is_there_is_kept_by_its_button_afterwa
     filled, page, held
 ):
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/drawing", wait_until="commit")
+    page.locator("#numbers-fretboard > summary").click()
     field = page.locator("[name=scale_mm]")
     field.fill("640")
     keep = page.get_by_role("button", name="Save the numbers")
