@@ -125,7 +125,7 @@ def test_what_is_shown_otherwise_says_so(go, page):
     assert "seen-as" in filtered(page, "img.board")
     # A colour of the theme is no timber.
     go("references")
-    assert filtered(page, ".palette-bar") == "none"
+    assert filtered(page, "#references svg.strip") == "none"
 
 
 def test_the_ground_of_what_is_judged_by_colour_may_be_dark(go, page):
