@@ -132,7 +132,7 @@ def test_the_ground_of_what_is_judged_by_colour_may_be_dark(go, page):
     go("timber")
     unfold(page)
     ground = "e => getComputedStyle(e).backgroundColor"
-    mat = page.locator("main .mat").first
+    mat = page.locator("#rack")
     assert mat.evaluate(ground) == "rgb(231, 231, 231)"
     switch(page, "Ground", "dark grey")
     assert mat.evaluate(ground) == "rgb(46, 46, 46)"
@@ -171,7 +171,7 @@ def test_what_was_being_done_stays(go, page):
     """A view that was brought close, words not sent, folds that are open."""
     go("spec")
     unfold(page)
-    page.get_by_role("button", name="rosette").click()
+    page.get_by_role("button", name="rosette", exact=True).click()
     close = page.locator("[data-loupe][aria-pressed=true]").get_attribute("data-loupe")
     page.locator("#add-part > summary").click()
     page.locator("#part-form-role").fill("bill")
