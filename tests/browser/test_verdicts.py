@@ -188,7 +188,7 @@ def test_with_one_part_nothing_is_weighed_yet(served, page):
 def test_from_a_piece_to_what_it_could_be(demo, go):
     page = go(demo, "timber")
     piece = page.locator("#rack a").first
-    named = piece.locator("b").inner_text()
+    named = piece.locator("> b").inner_text()
     piece.click()
     expect(page.locator("#content h2")).to_have_text(named)
     expect(page.locator("#uses-head")).to_have_text("Where it would fit")

@@ -92,7 +92,7 @@ function whenQuiet(note) {
   const text = sentences([(only && tally.said) || uploadsInWords(tally.added, tally.failed), note]);
   // One alone is what the maker wants to see; of several, and of what is wrong, the list tells.
   const elsewhere = document.getElementById(tally.last) ? '' : tally.where;
-  const next = (only && tally.opens) || (!tally.failed && elsewhere);
+  const next = only && (tally.opens || elsewhere);
   if (next && !note && !isWriting()) {
     sayNext({ text });
     location.assign(next);

@@ -20,6 +20,12 @@ function region() {
   return made;
 }
 
+/** How high the strip is, for what scrolls to below it; another in a window of another width. */
+function measure() {
+  document.documentElement.style.setProperty('--said', `${region().offsetHeight}px`);
+}
+addEventListener('resize', measure);
+
 /**
  * Fill the strip, or empty it. Where the head of the page is out of sight already, what is read
  * stays where it is.
@@ -31,7 +37,7 @@ function fill(content = []) {
   const before = below.getBoundingClientRect().top;
   const isScrolled = scrollY > 0;
   said.replaceChildren(...content);
-  document.documentElement.style.setProperty('--said', `${said.offsetHeight}px`);
+  measure();
   if (isScrolled) scrollBy({ top: below.getBoundingClientRect().top - before, behavior: 'instant' });
   const cursor = document.activeElement;
   const under = said.getBoundingClientRect().bottom;
