@@ -198,6 +198,10 @@ class Pairings(Noun[Pairing, PairingView]):
                 kept[f"asked_{name.removesuffix('_id')}_lab"] = material.lab
         return kept
 
+    def follow(self, desk: Desk, record: Pairing) -> None:
+        """Look its pieces up again: those that were loaded may be the ones it had before."""
+        desk.session.expire(record, ["ground", "inlay"])
+
     def show(self, desk: Desk, record: Pairing) -> PairingView:
         """The pairing, with its verdict under every condition of its brief."""
         return self.show_all(desk, [record])[0]

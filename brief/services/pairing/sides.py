@@ -13,7 +13,7 @@ from brief.services.photos.timber_figure import TimberFigure, timber_figure
 from brief.services.rack.materials import as_shot
 from brief.services.rack.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
-from brief.store.records import Material, Pairing
+from brief.store.records import Pairing
 
 
 @dataclass(frozen=True)
@@ -41,11 +41,8 @@ class Sides:
 
 def sides_of(desk: Desk, pairings: Sequence[Pairing]) -> dict[str, Sides]:
     """By the id of each pairing whose pieces have colours; every piece is looked up once."""
-    # By their ids: of a pairing just changed, `ground` and `inlay` are still those of before.
-    named = {key for one in pairings for key in (one.ground_id, one.inlay_id)}
-    known = {key: desk.session.get_one(Material, key) for key in sorted(named)}
-    pieces = {key: piece for key, piece in known.items() if piece.lab is not None}
-    judged = [one for one in pairings if {one.ground_id, one.inlay_id} <= pieces.keys()]
+    judged = [one for one in pairings if one.ground.lab is not None and one.inlay.lab is not None]
+    pieces = {piece.id: piece for one in judged for piece in (one.ground, one.inlay)}
     surfaces = surfaces_of(desk, list(pieces.values()))
     shots = bare_photographs(desk, list(pieces.values()))
     alike = {key: as_shot(piece, shots[key]) for key, piece in pieces.items()}
