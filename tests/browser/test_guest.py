@@ -77,6 +77,10 @@ def test_the_file_open_twice_keeps_what_is_said_in_either(page, filled, tmp_path
         tab.get_by_label("Comment", exact=True).fill(words)
         tab.locator(".speak [name=author]").fill("אבי")
         tab.get_by_role("button", name="Save comment").click()
+        # What one tab keeps reaches the other a moment later (WHATWG HTML, storage).
+        page.wait_for_function(
+            "said => Object.values(localStorage).some(kept => kept.includes(said))", arg=words
+        )
 
     # The name is asked for once; the choice stands where it was made, and can be taken out again.
     asked = page.locator("[data-question]").first
