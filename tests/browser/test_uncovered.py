@@ -22,6 +22,8 @@ OPEN_ALL = """async () => {
   }
   return document.querySelectorAll('details').length;
 }"""
+# The page hears of another window with its next frame.
+RESIZED = "() => new Promise(done => requestAnimationFrame(() => setTimeout(done)))"
 # A point in the middle of a control belongs to it, or to its label.
 COVERED = """() => {
   const named = one => one.id || one.className?.baseVal || one.className || one.tagName;
@@ -61,6 +63,7 @@ def must_be_free(page, url):
     page.evaluate(SAY)
     for width, height in WIDTHS.items():
         page.set_viewport_size({"width": width, "height": height})
+        page.evaluate(RESIZED)
         looked = page.evaluate(COVERED)
         assert looked["seen"] > folds
         assert looked["found"] == [], f"at {width} px"

@@ -24,7 +24,6 @@ function region() {
 function measure() {
   document.documentElement.style.setProperty('--said', `${region().offsetHeight}px`);
 }
-addEventListener('resize', measure);
 
 /**
  * Fill the strip, or empty it. Where the head of the page is out of sight already, what is read
@@ -38,6 +37,7 @@ function fill(content = []) {
   const isScrolled = scrollY > 0;
   said.replaceChildren(...content);
   measure();
+  addEventListener('resize', measure); // once, however often it is added
   if (isScrolled) scrollBy({ top: below.getBoundingClientRect().top - before, behavior: 'instant' });
   const cursor = document.activeElement;
   const under = said.getBoundingClientRect().bottom;
