@@ -39,4 +39,4 @@ def bench_file(pages: Pages, desk: Desk, brief: Brief) -> bytes:
 def frets(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     """The fret table as one HTML file."""
     brief = nouns.briefs.get(desk, brief_id)
-    return as_download(bench_file(pages_of(request), desk, brief), file_name(brief, "frets"))
+    return as_download(bench_file(pages_of(request), desk, brief), file_name(brief, "frets.html"))

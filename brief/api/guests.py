@@ -227,6 +227,6 @@ def for_comment(
     """The brief as one HTML file to mail."""
     brief = nouns.briefs.get(desk, brief_id)
     data = mailed_file(pages_of(request), desk, brief, shown.sheets)
-    answer = as_download(data, file_name(brief, "to-comment"))
+    answer = as_download(data, file_name(brief, "to-comment.html"))
     answer.headers.update(naming_lost(desk, brief.id))
     return answer

@@ -47,16 +47,18 @@ def script_text(name: str) -> str:
 
 
 def file_name(brief: Brief, what: str) -> str:
-    """What the file is called; letters and digits of any script, so that any disk takes it."""
+    """What the file is called, such as "frets.html"; letters and digits of any script, so that any
+    disk takes it.
+    """
     plain = re.sub(r"\W+", "-", brief.title).strip("-")[:60]
-    return f"{plain or 'brief'}-{what}.html"
+    return f"{plain or 'brief'}-{what}"
 
 
-def as_download(data: bytes, name: str) -> Response:
-    """An answer that a browser saves as an HTML file of this name."""
+def as_download(data: bytes | str, name: str, media_type: str = "text/html") -> Response:
+    """An answer that a browser saves as a file of this name."""
     return Response(
         data,
-        media_type="text/html",
+        media_type=media_type,
         headers={
             "Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}",
             "Cache-Control": "no-store",

@@ -6,9 +6,9 @@ import operator
 from collections.abc import Callable, Mapping
 from dataclasses import fields
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated, TypeAlias
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
@@ -35,6 +35,9 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+# What an address asks for.
+AskedOfRack: TypeAlias = Annotated[RackAsked, Depends()]
+AskedLeaf: TypeAlias = Annotated[Leaf, Depends()]
 
 
 # What a page that could not be shown is headed; by HTTP's own words nobody would know what to do.
@@ -239,14 +242,10 @@ def comments(
     request: Request,
     brief_id: str,
     desk: ReadingDesk,
-    who: str = "",
-    where: str = "",
-    state: str = "",
-    page: int = 1,
-    at: str = "",
+    asked: Annotated[Filter, Depends()],
+    leaf: AskedLeaf,
 ) -> Response:
     """The comments, narrowed by who, where and state."""
-    asked, leaf = Filter(who, where, state), Leaf(page, at)
     filled = sheets.comments_found(desk, brief_id, _switches(request), asked, leaf)
     return pages_of(request).show("comments.html", *filled)
 
@@ -263,12 +262,10 @@ def references(
     request: Request,
     brief_id: str,
     desk: ReadingDesk,
+    leaf: AskedLeaf,
     order: str = "motif",
-    page: int = 1,
-    at: str = "",
 ) -> Response:
     """All references as a contact sheet."""
-    leaf = Leaf(page, at)
     filled = sheets.references_ordered(desk, brief_id, _switches(request), order, leaf)
     return pages_of(request).show("references.html", *filled)
 
@@ -311,15 +308,11 @@ def timber(
     request: Request,
     brief_id: str,
     desk: ReadingDesk,
-    words: str = "",
-    stuff: str = "",
-    order: str = "rack",
-    page: int = 1,
-    at: str = "",
+    asked: AskedOfRack,
+    leaf: AskedLeaf,
 ) -> Response:
     """The rack, or what of it was asked for."""
-    asked = RackAsked(words, stuff, order)
-    filled = sheets.rack(desk, brief_id, _switches(request), asked, Leaf(page, at))
+    filled = sheets.rack(desk, brief_id, _switches(request), asked, leaf)
     return pages_of(request).show("timber.html", *filled)
 
 

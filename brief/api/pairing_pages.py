@@ -6,11 +6,9 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
 from brief.api.desks import ReadingDesk
-from brief.api.pages import SEEN_COOKIE, pages_of
+from brief.api.pages import SEEN_COOKIE, AskedLeaf, AskedOfRack, pages_of
 from brief.services import sheets
-from brief.services.common.paging import Leaf
 from brief.services.pairing.view_settings import Switches
-from brief.services.rack.searching import RackAsked
 
 router = APIRouter(
     prefix="/briefs/{brief_id}",
@@ -24,12 +22,9 @@ def _switches(request: Request) -> Switches:
 
 
 @router.get("/pairings")
-def pairings(
-    request: Request, brief_id: str, desk: ReadingDesk, page: int = 1, at: str = ""
-) -> Response:
+def pairings(request: Request, brief_id: str, desk: ReadingDesk, leaf: AskedLeaf) -> Response:
     """All pairings, seen as the address asks."""
-    asked, leaf = request.query_params, Leaf(page, at)
-    filled = sheets.pairings(desk, brief_id, _switches(request), asked, leaf)
+    filled = sheets.pairings(desk, brief_id, _switches(request), request.query_params, leaf)
     return pages_of(request).show("pairings.html", *filled)
 
 
@@ -59,14 +54,11 @@ def boards(
     request: Request,
     brief_id: str,
     desk: ReadingDesk,
-    words: str = "",
-    stuff: str = "",
-    order: str = "rack",
+    asked: AskedOfRack,
     page: int = 1,
     on: str = "",
 ) -> Response:
     """Boards to choose from by eye; `on` is the id of the piece that each is to be set into."""
-    asked = RackAsked(words, stuff, order)
     filled = sheets.boards(desk, brief_id, _switches(request), asked, page, on)
     return pages_of(request).show("boards_found.html", *filled)
 

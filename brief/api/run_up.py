@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from urllib.parse import quote
-
 from fastapi import APIRouter
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk, WritingDesk
-from brief.api.html_file import file_name
+from brief.api.html_file import as_download, file_name
 from brief.api.problems import responses
 from brief.plan.ical import MEDIA_TYPE
 from brief.services import nouns
@@ -46,6 +44,4 @@ def start(brief_id: str, desk: WritingDesk) -> RunUpView:
 def days(brief_id: str, desk: ReadingDesk) -> Response:
     """The file that a calendar imports once; a calendar link keeps one up to date."""
     brief = nouns.briefs.get(desk, brief_id)
-    name = file_name(brief, "run-up").replace(".html", ".ics")
-    kept = {"Content-Disposition": f"attachment; filename*=UTF-8''{quote(name)}"}
-    return Response(calendar(desk, brief), media_type=MEDIA_TYPE, headers=kept)
+    return as_download(calendar(desk, brief), file_name(brief, "run-up.ics"), MEDIA_TYPE)

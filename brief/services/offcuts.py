@@ -15,7 +15,7 @@ from sqlalchemy import inspect, select
 
 from brief.english import number_of
 from brief.errors import InputError
-from brief.services.common.finding import present
+from brief.services.common.finding import in_lots, present
 from brief.services.common.naming import BY_KIND, kind_of_record, label
 from brief.services.common.noun import Noun, must_match
 from brief.services.nouns import NOUNS
@@ -24,7 +24,6 @@ from brief.store.records import Brief, Record, now_utc
 
 R = TypeVar("R", bound=Record)
 Hanging = tuple[type[Record], str]  # its kind and its id
-AT_ONCE = 5000  # ids in one question; SQLite takes 32,766
 
 
 class OffcutView(BaseModel):
@@ -180,8 +179,8 @@ def _hanging_on(
             if holding in (kind, None):
                 pointer = getattr(noun.record, field)
                 asked = select(pointer, noun.record.id).where(noun.record.binned_utc.is_(None))
-                for start in range(0, len(ids), AT_ONCE):
-                    part = asked.where(pointer.in_(ids[start : start + AT_ONCE]))
+                for lot in in_lots(ids):
+                    part = asked.where(pointer.in_(lot))
                     for holder, one_id in desk.session.execute(part.order_by(noun.record.id)):
                         yield holder, (noun.record, one_id)
 

@@ -544,11 +544,24 @@ class Absence(Record):
     last_on: Mapped[date]
 
 
-class Share(Record):
-    """A link by which somebody outside may read a brief; its secret is kept as a hash alone."""
+class Secret:
+    """What a secret in an address opens; that is kept as a hash alone."""
+
+    __allow_unmapped__ = True
+
+    token_sha256: Mapped[str] = mapped_column(String(64), unique=True)
+    # The secret itself, which only the desk that made it knows.
+    token: str | None = None
+
+    def __init__(self, *, token: str, **fields: Any) -> None:
+        super().__init__(**fields)
+        self.token = token
+
+
+class Share(Secret, Record):
+    """A link by which somebody outside may read a brief."""
 
     __tablename__ = "shares"
-    __allow_unmapped__ = True
     travels = False
 
     brief_id: Mapped[str] = _brief_key()
@@ -559,31 +572,16 @@ class Share(Record):
     may_comment: Mapped[bool]
     expires_on: Mapped[date]
     withdrawn_utc: Mapped[datetime | None]
-    token_sha256: Mapped[str] = mapped_column(String(64), unique=True)
-    # The secret itself, which only the desk that made it knows.
-    token: str | None = None
-
-    def __init__(self, *, token: str, **fields: Any) -> None:
-        super().__init__(**fields)
-        self.token = token
 
 
-class CalendarLink(Record):
-    """A link by which a calendar reads a run-up; its secret is kept as a hash alone."""
+class CalendarLink(Secret, Record):
+    """A link by which a calendar reads a run-up."""
 
     __tablename__ = "calendar_links"
-    __allow_unmapped__ = True
     travels = False
 
     brief_id: Mapped[str] = _brief_key()
     name: Mapped[str] = mapped_column(String(200))
-    token_sha256: Mapped[str] = mapped_column(String(64), unique=True)
-    # The secret itself, which only the desk that made it knows.
-    token: str | None = None
-
-    def __init__(self, *, token: str, **fields: Any) -> None:
-        super().__init__(**fields)
-        self.token = token
 
 
 class Passphrase(Base):

@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, Literal, TypeVar
 
-from sqlalchemy import select
-
 from brief.errors import InputError, NotFound
-from brief.services.common.finding import present
+from brief.services.common.finding import look_up, present
 from brief.services.common.naming import BY_KIND, kind_of_record, label, public_label
 from brief.store.desk import Desk
 from brief.store.records import Brief, Record
 
 R = TypeVar("R", bound=Record)
-AT_ONCE = 5000  # ids in one question; SQLite takes 32,766
 
 # What a note or a comment may be about: the nouns, by their singular.
 AboutKind = Literal[
@@ -67,10 +64,7 @@ def look_up_named(desk: Desk, those: Iterable[tuple[str, str]]) -> None:
     for kind, record_id in those:
         by_kind.setdefault(kind, []).append(record_id)
     for kind, ids in by_kind.items():
-        record = BY_KIND[kind]
-        for start in range(0, len(ids), AT_ONCE):
-            part = ids[start : start + AT_ONCE]
-            desk.session.scalars(select(record).where(record.id.in_(part))).all()
+        look_up(desk, BY_KIND[kind], ids)
 
 
 def label_of(desk: Desk, kind: str, record_id: str) -> str:

@@ -41,6 +41,7 @@ from sqlalchemy import (
 from sqlalchemy.orm import RelationshipDirection
 
 from brief.errors import StoreError
+from brief.services.common.finding import in_lots
 from brief.services.common.naming import BY_KIND, in_addresses
 from brief.services.history.column_forms import ULID, shapes
 from brief.store.desk import Desk
@@ -48,7 +49,6 @@ from brief.store.records import Base, Image, Record, UtcDateTime
 
 Row = dict[str, Any]
 SHA256 = "^[0-9a-f]{64}$"
-AT_ONCE = 500  # values in one statement; SQLite takes some thousands
 MOST = 10**9  # beyond any figure or count of a workshop
 # Of all times; what lies far beyond could be shown in no zone or calendar.
 FIRST, LAST = datetime(1970, 1, 1, tzinfo=UTC), datetime(2300, 1, 1, tzinfo=UTC)
@@ -141,10 +141,9 @@ def read_rows(desk: Desk, kind: RecordTable, column: str, values: Iterable[str])
 
     Raises StoreError for one that this program could not have written.
     """
-    wanted = list(values)
     found = []
-    for start in range(0, len(wanted), AT_ONCE):
-        asked = select(kind.table).where(kind.table.c[column].in_(wanted[start : start + AT_ONCE]))
+    for lot in in_lots(list(values)):
+        asked = select(kind.table).where(kind.table.c[column].in_(lot))
         for stored in desk.session.execute(asked).mappings():
             found.append(_as_written(kind, dict(stored)))
     return sorted(found, key=lambda row: row.get("id") or list(row.values()))

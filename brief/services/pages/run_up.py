@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from brief.colour.notation.wording import percent
 from brief.errors import InputError
 from brief.plan.outlook import LeftOut, Outlook, Turn
 from brief.plan.picture import NARROW, run_up_picture
@@ -77,15 +78,9 @@ def run_up_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[RunUpSheet]:
     told = f"{word}: {because}" if word and because else word or because
     if upcoming:
         told += f" Next: {upcoming.stage.name}."
-    drawn = found is not None and bool(found.to_do)
     sheet = RunUpSheet(
         rows=rows,
-        pictures=[
-            run_up_picture(found, told, opening=brief.opens_on),
-            run_up_picture(found, told, opening=brief.opens_on, width=NARROW, prefix="run-up-slim"),
-        ]
-        if found is not None and drawn
-        else [],
+        pictures=_pictures(found, told, brief.opens_on) if found and found.to_do else [],
         problem=problem,
         word=word,
         because=because,
@@ -94,9 +89,7 @@ def run_up_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[RunUpSheet]:
         a_week_later=""
         if found is None or found.chance_a_week_later is None
         else chance_words(found.chance_a_week_later),
-        ready=[(f"{level:.0%}".replace("%", "\u00a0%"), on) for level, on in found.ready.items()]
-        if found
-        else [],
+        ready=[(percent(level), on) for level, on in found.ready.items()] if found else [],
         left_out=[
             (one, "" if one.chance is None else chance_words(one.chance))
             for one in (found.left_out if found else ())[:MOST_LEFT_OUT]
@@ -111,6 +104,14 @@ def run_up_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[RunUpSheet]:
         absences_along=along(desk, nouns.absences, absences),
     )
     return (sheet,)
+
+
+def _pictures(found: Outlook, told: str, opening: date | None) -> list[str]:
+    """Wide and narrow."""
+    return [
+        run_up_picture(found, told, opening=opening),
+        run_up_picture(found, told, opening=opening, width=NARROW, prefix="run-up-slim"),
+    ]
 
 
 def _rows(stages: Sequence[StageView], found: Outlook | None) -> list[StageRow]:

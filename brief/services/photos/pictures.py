@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 from pydantic import BaseModel, Field
-from sqlalchemy import select
 
 from brief.errors import ImageError, NotFound
 from brief.instrument.rendering.raster import as_jpeg
@@ -29,7 +28,6 @@ SIZES = {"thumb": THUMB_PX, "page": PAGE_PX, "texture": TEXTURE_PX, "print": PRI
 
 
 SEEN = "seen"
-AT_ONCE = 5000  # in one question; SQLite takes 32,766
 
 
 @dataclass(frozen=True)
@@ -212,14 +210,6 @@ def kept_drawing(desk: Desk, svg: str, name: str, suffix: str, make: Callable[[]
         if not desk.lost.keys() & {*shown}:
             desk.images.keep_rendition(shown[0], name, made)
     return made
-
-
-def look_up(desk: Desk, sha256s: Iterable[str | None]) -> None:
-    """Read what is known of these pictures in one go; the desk holds it for whoever asks next."""
-    wanted = sorted({one for one in sha256s if one is not None})
-    for start in range(0, len(wanted), AT_ONCE):
-        part = wanted[start : start + AT_ONCE]
-        desk.session.scalars(select(Image).where(Image.sha256.in_(part))).all()
 
 
 def existing_image(desk: Desk, sha256: str) -> Image:

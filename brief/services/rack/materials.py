@@ -41,14 +41,15 @@ from brief.services.common.field_types import (
     View,
     in_field,
 )
+from brief.services.common.finding import look_up
 from brief.services.common.naming import public_label
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ANumber, Size, Texts, Typed, texts_of
 from brief.services.photos.measured_area import where_view
-from brief.services.photos.pictures import PictureView, Tone, look_up, picture_view
+from brief.services.photos.pictures import PictureView, Tone, picture_view
 from brief.services.rack.prices import Price, check_currency
 from brief.store.desk import Desk
-from brief.store.records import Material, Photograph
+from brief.store.records import Image, Material, Photograph
 from brief.wood import Stuff
 from brief.wood.movement import Cut
 
@@ -187,7 +188,7 @@ class Materials(Noun[Material, MaterialView]):
 
     def show_all(self, desk: Desk, records: Sequence[Material]) -> list[MaterialView]:
         """As `show`; pictures and photographs are looked up once for all."""
-        look_up(desk, [one.image_sha256 for one in records])
+        look_up(desk, Image, [one.image_sha256 for one in records if one.image_sha256])
         by = _corrected_by(desk, records)
         return [self._shown(desk, one, by[one.id]) for one in records]
 

@@ -28,7 +28,7 @@ def fill(desk: Desk, brief: Brief) -> list[Stage]:
         )
     ids: dict[str, str] = {}
     made = []
-    for one in usual_stages(instrument_of(desk, brief)):
+    for one in usual_stages(_goes_by(desk, brief)):
         own = _from_own_record(desk, one, kind_of(brief).family)
         quick, likely, slow = own.hours
         draft = StageDraft(
@@ -50,7 +50,7 @@ def fill(desk: Desk, brief: Brief) -> list[Stage]:
     return made
 
 
-def instrument_of(desk: Desk, brief: Brief) -> Instrument:
+def _goes_by(desk: Desk, brief: Brief) -> Instrument:
     """What of a brief its starting list goes by."""
     parts = desk.session.scalars(
         select(Part).where(Part.brief_id == brief.id, Part.binned_utc.is_(None)).order_by(Part.id)

@@ -6,7 +6,6 @@ asks by itself for years, so that none expires; moved to the offcuts bin it open
 
 from __future__ import annotations
 
-import secrets
 from typing import ClassVar
 
 from pydantic import Field
@@ -16,7 +15,7 @@ from brief.errors import NotFound
 from brief.services.common.field_types import Columns, Draft, Fields, Id, Title, View
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
-from brief.services.sharing.shares import TOKEN_BYTES, digest
+from brief.services.sharing.shares import digest, new_secret
 from brief.store.desk import Desk
 from brief.store.records import Brief, CalendarLink
 
@@ -53,17 +52,7 @@ class CalendarLinks(Noun[CalendarLink, CalendarLinkView]):
     def settle(self, desk: Desk, fields: Fields, record: CalendarLink | None) -> Columns:
         """Find its brief; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief)
-        return dict(fields)
-
-    def add(self, desk: Desk, draft: Draft) -> CalendarLink:
-        """Make a link with a secret of its own; the secret itself is told once and not kept."""
-        token = secrets.token_urlsafe(TOKEN_BYTES)
-        link = CalendarLink(
-            **self.settle(desk, dict(draft), None), token_sha256=digest(token), token=token
-        )
-        desk.session.add(link)
-        desk.session.flush()
-        return link
+        return dict(fields) if record else dict(fields) | new_secret()
 
     def show(self, desk: Desk, record: CalendarLink) -> CalendarLinkView:
         """The link, with its address where it is new."""

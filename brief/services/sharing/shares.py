@@ -112,7 +112,7 @@ class Shares(Noun[Share, ShareView]):
                 raise InputError.at(
                     "expires_on", f"A link can last from today until {latest}; choose such a day."
                 )
-        kept = dict(fields)
+        kept = dict(fields) if record else dict(fields) | new_secret()
         if "sheets" in fields:
             kept["sheets"] = [key for key in SHOWN if key in fields["sheets"]]
         if "withdrawn" in fields:
@@ -124,16 +124,6 @@ class Shares(Noun[Share, ShareView]):
             if record is not None and withdrawn and not record.withdrawn_utc:
                 kept["withdrawn_utc"] = now_utc()
         return kept
-
-    def add(self, desk: Desk, draft: Draft) -> Share:
-        """Make a link with a secret of its own; the secret itself is told once and not kept."""
-        token = secrets.token_urlsafe(TOKEN_BYTES)
-        share = Share(
-            **self.settle(desk, dict(draft), None), token_sha256=digest(token), token=token
-        )
-        desk.session.add(share)
-        desk.session.flush()
-        return share
 
     def show(self, desk: Desk, record: Share) -> ShareView:
         """The link, with its state."""
@@ -188,6 +178,12 @@ def _state(record: Share) -> Literal["open", "expired", "withdrawn"]:
         return "withdrawn"
     last = datetime.combine(record.expires_on, time.max, tzinfo=UTC)
     return "open" if now_utc() <= last else "expired"
+
+
+def new_secret() -> Columns:
+    """A secret of a link's own, which is told once, and its hash, which alone is kept."""
+    token = secrets.token_urlsafe(TOKEN_BYTES)
+    return {"token": token, "token_sha256": digest(token)}
 
 
 def digest(token: str) -> str:

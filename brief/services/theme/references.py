@@ -20,12 +20,12 @@ from brief.services.common.field_types import (
     Title,
     View,
 )
+from brief.services.common.finding import look_up
 from brief.services.common.foreign_keys import check_pointers, existing
 from brief.services.common.noun import Noun, view_fields
 from brief.services.photos.pictures import (
     PictureView,
     keep_picture,
-    look_up,
     picture_view,
     title_from,
 )
@@ -199,7 +199,7 @@ class References(Noun[Reference, ReferenceView]):
 
     def show_all(self, desk: Desk, records: Sequence[Reference]) -> list[ReferenceView]:
         """As `show`; their pictures are looked up once for all."""
-        look_up(desk, [one.image_sha256 for one in records])
+        look_up(desk, Image, [one.image_sha256 for one in records if one.image_sha256])
         return super().show_all(desk, records)
 
     def show(self, desk: Desk, record: Reference) -> ReferenceView:

@@ -20,12 +20,15 @@ function field(form, name) {
   return /** @type {HTMLInputElement} */ (form.elements.namedItem(name));
 }
 
+/** @param {HTMLInputElement} input @returns {number} of percent, NaN for what is no number */
+function percent(input) {
+  const text = input.value.trim();
+  return text ? Number(text.replace(',', '.').replace(/\s*%$/, '')) : NaN;
+}
+
 /** @param {HTMLFormElement} form @returns {{x: number, y: number, w: number, h: number} | null} null where one is no number */
 function read(form) {
-  const [x, y, w, h] = NAMES.map((name) => {
-    const text = field(form, name).value.trim();
-    return text ? Number(text.replace(',', '.').replace(/\s*%$/, '')) : NaN;
-  });
+  const [x, y, w, h] = NAMES.map((name) => percent(field(form, name)));
   return [x, y, w, h].every(Number.isFinite) ? clamp({ x, y, w, h }) : null;
 }
 
@@ -122,7 +125,7 @@ function check(form, typed) {
   const place = read(form);
   const name = /** @type {'x' | 'y' | 'w' | 'h'} */ (typed.name);
   if (!NAMES.includes(name)) return;
-  if (place && Math.abs(place[name] - Number(typed.value.trim().replace(',', '.').replace(/\s*%$/, ''))) < 0.05) return;
+  if (place && Math.abs(place[name] - percent(typed)) < 0.05) return;
   const detail = place ? `That reaches beyond the board; ${place[name]} is shown. From 0 to 100 %.` : 'Give a number of percent, such as 30.';
   showProblem(form, { errors: [{ pointer: `/${name}`, detail }] });
 }

@@ -97,6 +97,17 @@
   /** @param {HTMLElement} thing @returns {HTMLElement | null} */
   const pictureOf = (thing) => one(thing, '[data-spot]');
 
+  /** @param {string} region as the API has it @returns {{x: number, y: number, w: number, h: number}} percent */
+  function boxOf(region) {
+    const [x, y, w, h] = region.replace('xywh=percent:', '').split(',').map(Number);
+    return { x, y, w, h };
+  }
+
+  /** @param {HTMLElement} element on a picture @param {{x: number, y: number, w: number, h: number}} box percent of it */
+  function lie(element, { x, y, w, h }) {
+    Object.assign(element.style, { left: `${x}%`, top: `${y}%`, width: `${w}%`, height: `${h}%` });
+  }
+
   /** @param {{x: number, y: number, w: number, h: number}} box percent */
   function putSpot({ x, y, w, h }) {
     const width = Math.min(Math.max(w, 2), 100);
@@ -104,10 +115,7 @@
     const at = { x: Math.min(Math.max(x, 0), 100 - width), y: Math.min(Math.max(y, 0), 100 - height), w: width, h: height };
     const ring = one(/** @type {HTMLElement} */ (about.layer), '.spot-ring');
     ring.hidden = false;
-    ring.style.left = `${at.x}%`;
-    ring.style.top = `${at.y}%`;
-    ring.style.width = `${at.w}%`;
-    ring.style.height = `${at.h}%`;
+    lie(ring, at);
     const plain = (/** @type {number} */ value) => String(Math.round(value * 10) / 10);
     about.region = `xywh=percent:${[at.x, at.y, at.w, at.h].map(plain).join(',')}`;
     ring.setAttribute('aria-label', `The spot: ${plain(at.x)} % from the left, ${plain(at.y)} % from the top`);
@@ -171,7 +179,7 @@
       const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
       if (!step || !about.region) return;
       event.preventDefault();
-      const [x, y, w, h] = about.region.replace('xywh=percent:', '').split(',').map(Number);
+      const { x, y, w, h } = boxOf(about.region);
       if (event.shiftKey) putSpot({ x, y, w: w + step[0] * 2, h: h + step[1] * 2 });
       else putSpot({ x: x + step[0] * 2, y: y + step[1] * 2, w, h });
     });
@@ -323,10 +331,9 @@
 
   /** Where the comment is, on the picture. @param {string} region @param {HTMLElement} thing @returns {HTMLElement} */
   function spotMark(region, thing) {
-    const [x, y, w, h] = region.replace('xywh=percent:', '').split(',').map(Number);
     const mark = document.createElement('div');
     mark.className = 'spot-mark';
-    Object.assign(mark.style, { left: `${x}%`, top: `${y}%`, width: `${w}%`, height: `${h}%` });
+    lie(mark, boxOf(region));
     pictureOf(thing)?.append(mark);
     return mark;
   }
