@@ -8,7 +8,9 @@ from fastapi.responses import Response
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
 from brief.instrument.plans.tiles import Paper
+from brief.instrument.plans.tooled import Cuts, Tool
 from brief.services import nouns
+from brief.services.drawing.machine import GapWidth, ToolWidth
 from brief.services.drawing.plans import (
     MEDIA,
     DrawingsView,
@@ -43,9 +45,17 @@ def sheet_as_file(
     form: PlanFormat,
     desk: ReadingDesk,
     paper: Annotated[Paper, Query(description="What a PDF is tiled on")] = "A4",
+    tool_mm: Annotated[
+        ToolWidth, Query(description="How wide a machine cuts, of an SVG or a DXF for its tool")
+    ] = 0.0,
+    gap_mm: Annotated[
+        GapWidth, Query(description="Room round what is let in, on every side")
+    ] = 0.0,
+    cuts: Annotated[Cuts, Query(description="What that tool cuts")] = "all",
 ) -> Response:
     """One sheet to measure from, as a file."""
-    drawn = draw(desk, nouns.briefs.get(desk, brief_id), sheet, form, paper)
+    tool = Tool(tool_mm, gap_mm, cuts)
+    drawn = draw(desk, nouns.briefs.get(desk, brief_id), sheet, form, paper, tool)
     kept = "inline" if form == "svg" else "attachment"
     return Response(
         drawn.data,

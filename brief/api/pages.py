@@ -25,6 +25,7 @@ from brief.services.common import care
 from brief.services.common.formatting import FILTERS
 from brief.services.common.paging import Leaf
 from brief.services.drawing import plans
+from brief.services.drawing.machine import AskedOfMachine
 from brief.services.pages.comments import Filter
 from brief.services.pages.shelf import shelf as shelf_page
 from brief.services.pages.spec import AskedFor
@@ -323,6 +324,18 @@ def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) 
     return pages_of(request).show("piece.html", *filled)
 
 
+@router.get("/briefs/{brief_id}/drawing")
+def drawing(
+    request: Request,
+    brief_id: str,
+    desk: ReadingDesk,
+    asked: Annotated[AskedOfMachine, Depends()],
+) -> Response:
+    """The numbers and the sheets to measure from, as a machine cuts them if it is asked for."""
+    filled = sheets.drawn_for(desk, brief_id, _switches(request), asked)
+    return pages_of(request).show("drawing.html", *filled)
+
+
 @router.get("/briefs/{brief_id}/revisions")
 def revisions(
     request: Request,
@@ -343,6 +356,7 @@ ASKED = {
     sheets.PAIRINGS,
     sheets.LAY,
     sheets.SPEC,
+    sheets.DRAWING,
     sheets.COMMENTS,
 }
 for _sheet in sheets.SHEETS:

@@ -178,7 +178,15 @@ def _parser() -> argparse.ArgumentParser:
     draw.set_defaults(run=_draw)
     draw.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
     draw.add_argument("--out", metavar="FOLDER", type=Path, required=True, help="where to write")
-    draw.add_argument("--paper", metavar="PAPER", default="A4", help="A4 or Letter, for PDF (A4)")
+    draw.add_argument(
+        "--paper",
+        metavar="PAPER",
+        default="A4",
+        help="A4, Letter or sheet (one page), for PDF (A4)",
+    )
+    draw.add_argument("--tool", metavar="WIDTH", default="", help="how wide a machine cuts: 1/8 in")
+    draw.add_argument("--gap", metavar="WIDTH", default="", help="room round inlays, for a machine")
+    draw.add_argument("--cuts", metavar="WHAT", default="all", help="all, through, or “let in”")
     _add_home(draw)
     _add_json(draw)
 
@@ -467,8 +475,10 @@ def _move(asked: argparse.Namespace) -> int:
 
 def _draw(asked: argparse.Namespace) -> int:
     from brief.cli.commands.draw import draw_sheets
+    from brief.services.drawing.machine import AskedOfMachine
 
-    draw_sheets(asked.home, asked.brief, asked.out, asked.paper, as_json=asked.json)
+    machine = AskedOfMachine(asked.tool, asked.gap, asked.cuts)
+    draw_sheets(asked.home, asked.brief, asked.out, asked.paper, machine, as_json=asked.json)
     return 0
 
 

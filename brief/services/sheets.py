@@ -13,6 +13,7 @@ from brief.services import nouns
 from brief.services.common.paging import Leaf
 from brief.services.drawing.comparison import beside
 from brief.services.drawing.instrument_drawing import Worn, worn
+from brief.services.drawing.machine import AskedOfMachine
 from brief.services.pages.boards import boards as boards_found
 from brief.services.pages.comments import Filter, comments_sheet
 from brief.services.pages.comments import question_form as form_for_question
@@ -109,6 +110,15 @@ def spec_asked(desk: Desk, brief_id: str, switches: Switches, asked: AskedFor) -
         return (answered(desk, brief, shown, spec_sheet(desk, brief, shown), asked),)
 
     return _framed(desk, SPEC, brief_id, switches, fill)
+
+
+def drawn_for(desk: Desk, brief_id: str, switches: Switches, asked: AskedOfMachine) -> Filled:
+    """The Drawing sheet, with its sheets as a machine cuts them where that was asked for."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return drawing_sheet(desk, brief, shown, asked)
+
+    return _framed(desk, DRAWING, brief_id, switches, fill)
 
 
 def comments_found(

@@ -256,17 +256,17 @@ def cut_from(client, brief):
     def svg(name):
         text = client.get(f"/api/briefs/{brief['id']}/drawings/{name}.svg").text
         root = ElementTree.fromstring(text)
-        block = root.findall(f"{SVG}g[@data-layer='title block']/{SVG}path")
+        block = root.findall(f"{SVG}g[@id='title-block']/{SVG}path")
         foot = max(float(y) for one in block for y in re.findall(r"[ML]\S+ ([\d.]+)", one.get("d")))
         words, lines = [], []
         for group in root.findall(f"{SVG}g"):
             for one in group:
-                if one.tag == f"{SVG}text" and group.get("data-layer") == "cautions":
+                if one.tag == f"{SVG}text" and group.get("id") == "cautions":
                     at = float(one.get("x")), float(one.get("y"))
                     assert at[1] < float(root.get("height").removesuffix("mm"))
                     words.append((one.text, at[1] > foot))
                 else:
-                    lines.append((group.get("data-layer"), ElementTree.tostring(one)))
+                    lines.append((group.get("id"), ElementTree.tostring(one)))
         assert root.find(f"{SVG}desc").text == " ".join(text for text, _ in words)
         return words, lines
 

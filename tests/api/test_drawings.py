@@ -81,3 +81,53 @@ def test_markup_in_a_title_stays_text(client, brief, sheet):
     assert sheet("head.pdf").status_code == 200
     page = client.get(f"/briefs/{brief['id']}/drawing").text
     assert "The PDF font has no" in page
+
+
+def test_a_dxf_for_a_tool_has_its_way_and_says_so(sheet):
+    """A soundhole, cut 2 mm wide, is 2 mm less across; the words are for whoever runs it."""
+    import ezdxf
+
+    def holes(**asked):
+        drawn = ezdxf.read(io.StringIO(sheet("body.dxf", **asked).text))
+        return drawn, [one.dxf.radius for one in drawn.modelspace().query('CIRCLE[layer=="hole"]')]
+
+    (_, (plain,)), (drawn, (cut,)) = holes(), holes(tool_mm="2 mm", cuts="through")
+    assert cut == pytest.approx(plain - 1)
+    said = " ".join(one.plain_text() for one in drawn.modelspace().query("TEXT"))
+    assert "For a cut 2 mm wide" in said
+    answer = sheet("bridge.dxf", tool_mm="1/32 in")
+    assert 'filename="bridge-tool.dxf"' in answer.headers["content-disposition"]
+    assert "For a cut 0.79 mm wide" in sheet("bridge.svg", tool_mm="1/32 in").text
+
+
+@pytest.mark.parametrize(
+    ("name", "asked", "field", "said"),
+    [
+        ("body.dxf", {"tool_mm": "6"}, "/tool_mm", "does not fit where there are only 1.2 mm"),
+        ("body.svg", {"tool_mm": "13"}, "/tool_mm", "0 to 12"),
+        ("body.svg", {"tool_mm": "wide"}, "/tool_mm", "wide"),
+        ("body.svg", {"gap_mm": "5"}, "/gap_mm", "0 to 1"),
+        ("body.svg", {"cuts": "half"}, "/cuts", ""),
+        ("body.pdf", {"tool_mm": "1"}, "/tool_mm", "A PDF is printed"),
+    ],
+)
+def test_a_tool_that_does_not_fit_is_refused(sheet, name, asked, field, said):
+    answer = sheet(name, **asked)
+    assert answer.status_code == 422
+    text = answer.text
+    assert said in text
+    assert field.strip("/") in text
+
+
+def test_the_page_shows_the_tools_way_and_what_it_cannot_cut(client, brief):
+    at = f"/briefs/{brief['id']}/drawing"
+    page = client.get(at, params={"tool_mm": "3 mm", "gap_mm": "", "cuts": "all"}).text
+    assert "Body: a cut 3 mm wide does not fit where there are only 1.2 mm" in page
+    assert "/drawings/head.dxf?tool_mm=3+mm" in page
+    assert "/drawings/body.dxf" not in page
+    page = client.get(at, params={"tool_mm": "3 mm", "cuts": "through"}).text
+    assert "/drawings/body.dxf?tool_mm=3+mm&amp;cuts=through" in page
+    page = client.get(at, params={"tool_mm": "thick", "cuts": "through"}).text
+    assert 'id="machine-tool_mm-fault"' in page
+    assert 'value="thick"' in page
+    assert "tool_mm=thick" not in page

@@ -10,6 +10,7 @@ import ezdxf
 import numpy as np
 import pypdfium2
 import pytest
+from ezdxf.path import make_path
 from shapely import MultiPolygon, Polygon
 
 from brief.instrument import preset
@@ -39,8 +40,8 @@ def sheet(client, brief):
 
 
 def runs(svg, layer):
-    group = ElementTree.fromstring(svg).find(f"{SVG}g[@data-layer='{layer}']")
-    for path in group.findall(f"{SVG}path"):
+    group = ElementTree.fromstring(svg).find(f"{SVG}g[@id='{layer.replace(' ', '-')}']")
+    for path in () if group is None else group.findall(f"{SVG}path"):
         numbers = [float(part) for part in re.findall(r"-?[\d.]+", path.get("d"))]
         yield list(zip(numbers[::2], numbers[1::2], strict=True)), path.get("d").endswith("Z")
 
@@ -49,7 +50,7 @@ def test_an_inlay_is_drawn_at_true_size_on_every_form(lay, sheet):
     """A ring by its formula, and what was measured of it against Shapely on the exported SVG."""
     made = lay(drawing=RING, width_mm=18, frets=[12])
     svg = sheet("inlay.svg").text
-    outer, inner = sorted((Polygon(run) for run, closed in runs(svg, "outline") if closed),
+    outer, inner = sorted((Polygon(run) for run, closed in runs(svg, "pocket") if closed),
                           key=lambda one: -one.area)  # fmt: skip
     drawn = Polygon(outer.exterior.coords, [inner.exterior.coords])
     assert drawn.area == pytest.approx(math.pi * (81 - 49), rel=1e-3)
@@ -60,8 +61,8 @@ def test_an_inlay_is_drawn_at_true_size_on_every_form(lay, sheet):
     dxf = ezdxf.read(io.StringIO(sheet("inlay.dxf").text))
     assert not dxf.audit().errors
     cut = [
-        Polygon(one.get_points("xy")).area
-        for one in dxf.modelspace().query('LWPOLYLINE[layer=="outline"]')
+        Polygon((v.x, v.y) for v in make_path(one).flattening(1e-4)).area
+        for one in dxf.modelspace().query('LWPOLYLINE[layer=="pocket"]')
     ]
     assert max(cut) - min(cut) == pytest.approx(made["area_mm2"], rel=1e-3)
     page = pypdfium2.PdfDocument(sheet("inlay.pdf?paper=sheet").content)[0]
@@ -78,7 +79,7 @@ def test_every_design_on_the_sheet_has_the_area_that_was_measured(lay, sheet):
         lay(name="turned", drawing=LEAF, lies_on="headplate", along_mm=40, turn_deg=33,
             width_mm=10, mirrored=True, across_mm=0),
     ]  # fmt: skip
-    found = [Polygon(run) for run, closed in runs(sheet("inlay.svg").text, "outline") if closed]
+    found = [Polygon(run) for run, closed in runs(sheet("inlay.svg").text, "cut through") if closed]
     for one, drawn in zip(made, found, strict=True):
         assert drawn.area == pytest.approx(one["area_mm2"], rel=1e-3)
         assert drawn.length == pytest.approx(one["edge_mm"], rel=1e-3)
@@ -89,7 +90,7 @@ def test_the_frets_round_an_inlay_are_where_they_belong(lay, sheet):
     lay(shape="dot", frets=[12], width_mm=6)
     svg = sheet("inlay.svg").text
     slots = sorted(run[0][1] for run, _ in runs(svg, "slots"))
-    (dot,) = [Polygon(run) for run, closed in runs(svg, "outline") if closed]
+    (dot,) = [Polygon(run) for run, closed in runs(svg, "pocket") if closed]
     scale = preset("parlour-steel-string").scale_mm
     gap = scale * (2 ** (-11 / 12) - 2 ** (-12 / 12))
     assert np.diff(slots) == pytest.approx([gap], abs=1e-3)
@@ -107,13 +108,13 @@ def test_the_frets_round_an_inlay_are_where_they_belong(lay, sheet):
     ],
 )
 def test_the_sheet_of_its_part_shows_an_inlay_where_it_lies(lay, sheet, name, place):
-    before = list(runs(sheet(f"{name}.svg").text, "inside")) if name != "fretboard" else []
+    before = list(runs(sheet(f"{name}.svg").text, "pocket"))
     made = lay(shape="dot", width_mm=5, **place)
-    now = list(runs(sheet(f"{name}.svg").text, "inside"))
+    now = list(runs(sheet(f"{name}.svg").text, "pocket"))
     (dot,) = [Polygon(run) for run, closed in now if closed and (run, closed) not in before]
     assert dot.area == pytest.approx(made["area_mm2"], rel=1e-3)
     if name == "fretboard":
-        (left, _), (right, _), *_ = next(runs(sheet("fretboard.svg").text, "outline"))[0]
+        (left, _), (right, _), *_ = next(runs(sheet("fretboard.svg").text, "cut through"))[0]
         assert dot.centroid.x == pytest.approx((left + right) / 2, abs=1e-3)
 
 
@@ -127,14 +128,14 @@ def test_the_rosette_sheet_has_the_hole_its_rings_and_what_is_let_into_them(lay,
     svg = sheet("rosette.svg").text
     root = ElementTree.fromstring(svg)
     kind = preset("parlour-steel-string")
-    (hole,) = root.findall(f"{SVG}g[@data-layer='outline']/{SVG}circle")
+    (hole,) = root.findall(f"{SVG}g[@id='hole']/{SVG}circle")
     assert float(hole.get("r")) == kind.hole.diameter_mm / 2
-    rings = root.findall(f"{SVG}g[@data-layer='inside']/{SVG}circle")
+    rings = root.findall(f"{SVG}g[@id='channel']/{SVG}circle")
     assert sorted(float(one.get("r")) for one in rings) == sorted(
         radius for ring in kind.hole.rosette_mm for radius in ring
     )
     middle = (float(hole.get("cx")), float(hole.get("cy")))
-    leaves = [Polygon(run) for run, closed in runs(svg, "outline") if closed]
+    leaves = [Polygon(run) for run, closed in runs(svg, "pocket") if closed]
     assert len(leaves) == 12
     away = [math.dist(one.centroid.coords[0], middle) for one in leaves]
     assert away == pytest.approx([56.6] * 12, abs=0.5)

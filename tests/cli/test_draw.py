@@ -41,6 +41,9 @@ def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):
     [
         (["sal"], "several briefs are called “sal”; you have: Saltmarsh; Salt wind"),
         (["tide"], "no brief is called “tide”; you have: Saltmarsh; Salt wind; Low water"),
+        (["Saltmarsh", "--tool", "thick"], "--tool: "),
+        (["Saltmarsh", "--tool", "3 mm"], "where there are only 1.2 mm in a channel"),
+        (["Saltmarsh", "--cuts", "half"], "--cuts: Choose what is cut"),
         (["Saltmarsh", "--paper", "A9"], "--paper is one of A4, Letter, sheet; got “A9”"),
     ],
 )
@@ -56,3 +59,12 @@ def test_a_file_in_the_way_is_said(brief, home, tmp_path):
     code, _, err = brief("draw", "Saltmarsh", "--out", tmp_path / "o", "--home", home)
     assert code == 2
     assert "cannot be written into" in err
+
+
+def test_a_machine_gets_its_tools_way(brief, home, tmp_path):
+    asked = ("--tool", "3 mm", "--cuts", "through", "--out", tmp_path / "o", "--home", home)
+    code, said, _ = brief("draw", "Saltmarsh", *asked)
+    assert code == 0
+    assert "For a cut 3 mm wide" in said
+    assert "For a cut 3 mm wide" in (tmp_path / "o" / "head-tool.dxf").read_text()
+    assert (tmp_path / "o" / "head-A4.pdf").exists()

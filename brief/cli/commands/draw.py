@@ -12,28 +12,50 @@ from brief.cli.find_brief import called, opened
 from brief.cli.terminal import print_json
 from brief.errors import InputError, quoted
 from brief.instrument.plans.tiles import Paper
+from brief.instrument.plans.tooled import in_words
 from brief.places import web_folder
 from brief.services import nouns
-from brief.services.drawing.plans import PAPERS, PlanFormat, draw, drawings_view, sheets_of
+from brief.services.drawing.machine import AskedOfMachine, tool_of
+from brief.services.drawing.plans import (
+    AS_DRAWN,
+    PAPERS,
+    PlanFormat,
+    draw,
+    drawings_view,
+    sheets_of,
+)
 
 
-def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_json: bool) -> None:
+def draw_sheets(
+    home: Path | None,
+    wanted: str,
+    out: Path,
+    paper: Paper,
+    machine: AskedOfMachine,
+    *,
+    as_json: bool,
+) -> None:
     """Write every sheet of a brief as SVG, PDF and DXF into `out`, and its frets as HTML; print
     what was written.
 
     wanted : the brief's id or its title, or the beginning of its title. Raises InputError if no
-    brief or several are called that, or `out` is no folder and cannot be made one.
+    brief or several are called that, the machine cannot cut a sheet, or `out` is no folder and
+    cannot be made one.
     """
+    tool, faults = tool_of(machine)
+    if faults:
+        name, said = next(iter(faults.items()))
+        raise InputError(f"--{name.removesuffix('_mm')}: {said}")
     if paper not in PAPERS:
         raise InputError(f"--paper is one of {', '.join(PAPERS)}; got {quoted(paper)}")
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         drawn = [
-            draw(desk, brief, sheet, form, paper)
+            draw(desk, brief, sheet, form, paper, AS_DRAWN if form == "pdf" else tool)
             for sheet, _ in sheets_of(desk, brief)
             for form in get_args(PlanFormat)
         ]
-        machine = drawings_view(desk, brief)
+        care = drawings_view(desk, brief)
         files = {one.name: one.data for one in drawn}
         pages = Pages(web_folder() / "templates", locked=False)
         files["frets.html"] = bench_file(pages, desk, brief)
@@ -45,11 +67,13 @@ def draw_sheets(home: Path | None, wanted: str, out: Path, paper: Paper, *, as_j
         raise InputError(f"{out} cannot be written into: {exc.strerror}") from exc
     if as_json:
         written = [str(out / name) for name in files]
-        print_json({"written": written, "cautions": machine.cautions})
+        print_json({"written": written, "cautions": care.cautions})
         return
     for name in files:
         print(out / name)
     print("Print the PDFs at 100 % and measure the square of 100 mm on each page first.")
-    print(f"If a machine cuts from them: {machine.care}.")
-    print(machine.reminder)
+    print(f"If a machine cuts from them: {care.care}.")
+    for line in in_words(tool):
+        print(line)
+    print(care.reminder)
     print("frets.html is for the phone at the bench: it opens with this computer off.")

@@ -1,4 +1,4 @@
-"""A plan as DXF, for a cutter or a drawing program: millimetres, one layer for each kind of line.
+"""A plan as DXF, for a cutter or a drawing program: millimetres, one layer for each operation.
 
 DXF counts y upwards, so the plan's lower left corner is its origin.
 """
@@ -9,7 +9,17 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from brief.instrument.plans.plan import PENS, Circle, Line, Plan, Shape, Words, cautions_below
+from brief.instrument.plans.arcs import bulged
+from brief.instrument.plans.plan import (
+    MARGIN_MM,
+    PENS,
+    Circle,
+    Line,
+    Plan,
+    Shape,
+    Words,
+    cautions_below,
+)
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Modelspace
@@ -18,7 +28,8 @@ if TYPE_CHECKING:
 def as_dxf(plan: Plan, cautions: Sequence[str] = ()) -> str:
     """The plan as the text of a DXF file (R2010), to be written as UTF-8.
 
-    Lines are LWPOLYLINE, circles CIRCLE and words TEXT, in the model space at 1 to 1, mm.
+    Lines are LWPOLYLINE with arcs as arcs, circles CIRCLE and words TEXT, in the model space at 1
+    to 1, mm; the header says how far it reaches.
     `cautions` are for whoever cuts from it, in lines under the sheet, so below y = 0.
     """
     from ezdxf import units
@@ -36,8 +47,15 @@ def as_dxf(plan: Plan, cautions: Sequence[str] = ()) -> str:
             known for known in VALID_DXF_LINEWEIGHTS if known <= 100 * pen.width_mm
         )
     space = drawing.modelspace()
-    for shape in (*plan.shapes, *cautions_below(plan, cautions)):
+    below = cautions_below(plan, cautions)
+    for shape in (*plan.shapes, *below):
         _draw(space, shape, plan.height_mm)
+    # What is drawn, within its margin: ezdxf writes no extents that begin at 0, 0.
+    foot = plan.height_mm - below[-1].at[1] if below else MARGIN_MM
+    far, top = plan.width_mm - MARGIN_MM, plan.height_mm - MARGIN_MM
+    space.reset_extents((MARGIN_MM, foot, 0.0), (far, top, 0.0))
+    middle = plan.width_mm / 2, (plan.height_mm + foot) / 2
+    drawing.set_modelspace_vport(plan.height_mm - foot, center=middle)
     text = io.StringIO()
     drawing.write(text)
     return text.getvalue()
@@ -50,7 +68,8 @@ def _draw(space: Modelspace, shape: Shape, height_mm: float) -> None:
     match shape:
         case Line():
             points = [(x, height_mm - y) for x, y in shape.points]
-            space.add_lwpolyline(points, close=shape.closed, dxfattribs=on)
+            run = bulged(points, closed=shape.closed)
+            space.add_lwpolyline(run, format="xyb", close=shape.closed, dxfattribs=on)
         case Circle():
             x, y = shape.middle
             space.add_circle((x, height_mm - y), shape.radius_mm, dxfattribs=on)

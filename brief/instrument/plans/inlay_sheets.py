@@ -18,6 +18,7 @@ from brief.instrument.presets import Preset
 AROUND_MM = 7.0  # of its part that is drawn round an inlay
 LETTERS, LINE_MM = 74, 4.6  # to a line of notes, and its height
 CROSS_MM = 2.0
+BESIDE_MM = 170.0  # of what a page of paper shows
 RING_HEADS = ("ring", "from", "to", "width")
 
 
@@ -51,18 +52,19 @@ def rosette_sheet(preset: Preset, block: TitleBlock, inlays: Sequence[Sawn] = ()
     drawn, hole = Draughting(), preset.hole
     radii = [radius for ring in hole.rosette_mm for radius in ring]
     reach = max(radii)
-    drawn.circle("outline", (0.0, 0.0), hole.diameter_mm / 2)
+    drawn.circle("hole", (0.0, 0.0), hole.diameter_mm / 2)
     for radius in radii:
-        drawn.circle("inside", (0.0, 0.0), radius)
+        drawn.circle("channel", (0.0, 0.0), radius)
+    drawn.mark((0.0, 0.0))
     drawn.line("centre line", (0.0, -reach - 8), (0.0, reach + 8))
     drawn.line("centre line", (-reach - 8, 0.0), (reach + 8, 0.0))
     *_, treble, bass = ((x, y - hole.centre_mm) for x, y in board_drawn(preset))
     if max(treble[1], bass[1]) > -reach:
         over = -reach - 8
-        drawn.line("inside", (bass[0], over), bass, treble, (treble[0], over))
+        drawn.line("reference", (bass[0], over), bass, treble, (treble[0], over))
     for one in inlays:
         for copy in one.copies:
-            _outline(drawn, copy, 0.0, -hole.centre_mm)
+            _let_in(drawn, copy, 0.0, -hole.centre_mm)
     half_hole = hole.diameter_mm / 2
     drawn.across((-half_hole, 0.0), (half_hole, 0.0), reach + 14)
     drawn.across((-reach, 0.0), (reach, 0.0), reach + 21)
@@ -102,14 +104,14 @@ def _draw_inlay(drawn: Draughting, preset: Preset, one: Sawn, top: float) -> flo
             drawn.line(layer, *run)
         return runs
 
-    pencil("inside", ground_of(preset, one.lies_on).boundary)
+    pencil("reference", ground_of(preset, one.lies_on).boundary)
     if one.lies_on == "fretboard":
         for fret in range(1, preset.frets + 1):
             for run in pencil("slots", shapely.LineString(fret_drawn(preset, fret))):
                 drawn.words((run[-1][0] + 1.5, run[-1][1] + 1), str(fret), 2.8)
     ends = (window.bounds[1], window.bounds[3])
     pencil("centre line", shapely.LineString([(0.0, end) for end in ends]))
-    _outline(drawn, copy, x, y)
+    _let_in(drawn, copy, x, y)
     at = ((left + right) / 2 + x, (upper + lower) / 2 + y)
     for step in ((CROSS_MM, 0.0), (0.0, CROSS_MM)):
         drawn.line(
@@ -118,12 +120,30 @@ def _draw_inlay(drawn: Draughting, preset: Preset, one: Sawn, top: float) -> flo
     drawn.across((left + x, lower + y), (right + x, lower + y), lower + y + AROUND_MM + 4)
     drawn.down((right + x, upper + y), (right + x, lower + y), right + x + AROUND_MM + 8)
     foot = lower + y + AROUND_MM + 13
+    # The piece beside its bed, or below it where a page has no room for both.
+    wide = right - left
+    if 2 * wide + 6 * AROUND_MM <= BESIDE_MM:
+        piece = (wide + 5 * AROUND_MM - left, y)
+    else:
+        piece = (x, foot + 6 - upper)
+        foot = lower + piece[1] + AROUND_MM
+    drawn.words((left + piece[0], upper + piece[1] - 3), "The piece", 2.8)
+    _saw(drawn, copy, *piece)
     return _notes(drawn, one.notes, (0.0, foot)) + 12
 
 
-def _outline(drawn: Draughting, shape: Shapes, x: float, y: float) -> None:
+def _let_in(drawn: Draughting, shape: Shapes, x: float, y: float) -> None:
+    """Where it is let in."""
     for run in runs_of(shape):
-        drawn.outline("outline", _moved(run, x, y))
+        drawn.outline("pocket", _moved(run, x, y))
+
+
+def _saw(drawn: Draughting, shape: Shapes, x: float, y: float) -> None:
+    """The piece itself: its outlines, and what is sawn out of it."""
+    for piece in shape.geoms:
+        drawn.outline("cut through", _moved(list(piece.exterior.coords), x, y))
+        for hole in piece.interiors:
+            drawn.outline("hole", _moved(list(hole.coords), x, y))
 
 
 def _notes(drawn: Draughting, notes: Sequence[str], at: Point) -> float:

@@ -1,7 +1,8 @@
 """A drawing to measure from: shapes in true millimetres, whatever they are written as.
 
 A plan has its origin at the upper left of the sheet, x to the right and y down. Everything on it
-is a line through points, a circle or words, and lies on a layer that is plainly named.
+is a line through points, a circle or words, and lies on a layer that is plainly named. What a
+machine does is a layer of its own (`TOOLED`); all others are to read, and no tool follows them.
 """
 
 from __future__ import annotations
@@ -16,9 +17,13 @@ from brief.instrument.curve import Point
 from brief.letters import one_line
 
 Layer = Literal[
-    "outline",
-    "inside",
+    "cut through",
+    "hole",
+    "pocket",
+    "channel",
     "slots",
+    "engrave",
+    "reference",
     "strings",
     "centre line",
     "dimensions",
@@ -40,9 +45,13 @@ class Pen:
 
 INK, SOFT, ACCENT = "#26221d", "#6d655a", "#9c3d22"
 PENS: dict[Layer, Pen] = {
-    "outline": Pen(INK, 0.3),
-    "inside": Pen(INK, 0.15),
+    "cut through": Pen(INK, 0.3),
+    "hole": Pen(INK, 0.3),
+    "pocket": Pen(INK, 0.15),
+    "channel": Pen(INK, 0.15),
     "slots": Pen(INK, 0.2),
+    "engrave": Pen(INK, 0.1),
+    "reference": Pen(SOFT, 0.15),
     "strings": Pen(SOFT, 0.1),
     "centre line": Pen(ACCENT, 0.1, (6.0, 1.5, 1.0, 1.5)),
     "dimensions": Pen(SOFT, 0.1),
@@ -50,8 +59,18 @@ PENS: dict[Layer, Pen] = {
     "title block": Pen(INK, 0.2),
     "cautions": Pen(ACCENT, 0.1),
 }
+TOOLED: dict[Layer, str] = {
+    "cut through": "through; the part is inside the line",
+    "hole": "through; the part is outside the line",
+    "pocket": "let in, and cleared all over",
+    "channel": "let in between two lines",
+    "slots": "a saw or thin cutter follows the line",
+    "engrave": "marks, no deeper than a scratch",
+}
+"""The layers that a tool follows, and what it does there."""
 MARGIN_MM, CELL_MM, BLOCK_MM = 6.0, 11.0, 150.0
 CAUTION_MM, CAUTION_LINE_MM = 3.0, 4.5
+MARK_MM = 1.5
 LETTER = 0.62  # of its height is the width of a letter, on average
 
 
@@ -126,6 +145,12 @@ class Draughting:
     def circle(self, layer: Layer, middle: Point, radius_mm: float) -> None:
         """Add a circle, mm."""
         self.shapes.append(Circle(layer, middle, radius_mm))
+
+    def mark(self, at: Point) -> None:
+        """Add a small cross, by which a drill is set."""
+        x, y = at
+        self.line("engrave", (x - MARK_MM, y), (x + MARK_MM, y))
+        self.line("engrave", (x, y - MARK_MM), (x, y + MARK_MM))
 
     def words(self, at: Point, text: str, height_mm: float = 3.0, anchor: Anchor = "start") -> None:
         """Add words on one line; place and height in mm."""

@@ -45,12 +45,12 @@ def fretboard_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline]
     near, far, end = board.nut_mm / 2, board.width_mm(board.length_mm) / 2, board.length_mm
     corners = board_corners(preset)
     nut_bass, _, end_treble, end_bass = corners
-    drawn.outline("outline", corners)
+    drawn.outline("cut through", corners)
     low = max(end_bass[1], end_treble[1])
     drawn.line("centre line", (0.0, -4.0), (0.0, low + 4))
     _strings(drawn, preset)
     for run in let_in:
-        drawn.outline("inside", [(x, y - preset.nut_y) for x, y in run])
+        drawn.outline("pocket", [(x, y - preset.nut_y) for x, y in run])
     rows = board.fret_table()
     for row in rows:
         bass, treble = fret_ends(preset, row.fret)
@@ -80,31 +80,31 @@ def body_sheet(
     """
     drawn, hole, side = Draughting(), preset.hole, preset.width_mm / 2
     body, left = body_outline(preset), 0.0 if half else -side
-    if half:
-        drawn.line("outline", *treble_outline(preset))
+    if half:  # a template, closed along the centre line; what lies within it is to read
+        drawn.outline("cut through", treble_outline(preset))
         if preset.cutaway_depth_mm:
-            drawn.line("inside", *treble_outline(preset, plain=True))
+            drawn.line("reference", *treble_outline(preset, plain=True))
     else:
-        drawn.outline("outline", body)
+        drawn.outline("cut through", body)
     drawn.line("centre line", (0.0, -6.0), (0.0, preset.body_mm + 6))
-    _rings(drawn, "outline", (0.0, hole.centre_mm), [hole.diameter_mm / 2], half)
+    _rings(drawn, "hole", (0.0, hole.centre_mm), [hole.diameter_mm / 2], half)
     radii = [radius for ring in hole.rosette_mm for radius in ring]
-    _rings(drawn, "inside", (0.0, hole.centre_mm), radii, half)
+    _rings(drawn, "channel", (0.0, hole.centre_mm), radii, half)
     for run in let_in:
-        drawn.outline("inside", run)
+        drawn.outline("pocket", run)
     end = preset.nut_y + preset.fretboard.length_mm
     joint = preset.fretboard.width_mm(-preset.nut_y) / 2
     end_treble, end_bass = ((x, preset.nut_y + y) for x, y in board_corners(preset)[2:])
     bridge, reach = bridge_outline(preset), preset.bridge.spread_mm / 2
     saddle = [(x, saddle_y(preset, x)) for x in (-reach, reach)]
     if half:
-        drawn.line("inside", (joint, 0.0), end_treble, (0.0, end))
-        drawn.line("inside", *_right(bridge[:-1]))
-        drawn.line("inside", (0.0, saddle_y(preset)), saddle[1])
+        drawn.line("reference", (joint, 0.0), end_treble, (0.0, end))
+        drawn.line("reference", *_right(bridge[:-1]))
+        drawn.line("reference", (0.0, saddle_y(preset)), saddle[1])
     else:
-        drawn.line("inside", (-joint, 0.0), end_bass, end_treble, (joint, 0.0))
-        drawn.outline("inside", bridge)
-        drawn.line("inside", *saddle)
+        drawn.line("reference", (-joint, 0.0), end_bass, end_treble, (joint, 0.0))
+        drawn.outline("reference", bridge)
+        drawn.line("reference", *saddle)
     for bout in bouts(preset.outline):
         reach_mm = bout.width_mm / 2
         drawn.across((0.0 if half else -reach_mm, bout.at_mm), (reach_mm, bout.at_mm), bout.at_mm)
@@ -146,13 +146,13 @@ def head_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()
     """The head with its posts or slots; the nut at the foot."""
     drawn, head, base = Draughting(), preset.head, preset.nut_y - NUT_MM
     run = head_outline(preset)
-    drawn.outline("outline", run)
+    drawn.outline("cut through", run)
     for inlay in let_in:
-        drawn.outline("inside", inlay)
+        drawn.outline("pocket", inlay)
     top, widest = min(y for _, y in run), max(x for x, _ in run)
     foot = preset.nut_mm / 2
     (x, y), (x_2, y_2) = ((x, base + y) for x, y in fret_ends(preset, 0))
-    drawn.outline("inside", [(x, y), (x_2, y_2), (x_2, y_2 + NUT_MM), (x, y + NUT_MM)])
+    drawn.outline("reference", [(x, y), (x_2, y_2), (x_2, y_2 + NUT_MM), (x, y + NUT_MM)])
     drawn.line("centre line", (0.0, top - 6), (0.0, base + 10))
     posts = post_places(preset)
     if head.slotted:
@@ -161,12 +161,13 @@ def head_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()
         for middle in (radius + SLOT_INNER_MM, -radius - SLOT_INNER_MM):
             upper = _arc((middle, ends[0] + radius), radius, math.pi, 2 * math.pi)
             lower = _arc((middle, ends[1] - radius), radius, 0.0, math.pi)
-            drawn.outline("outline", [*upper, *lower])
+            drawn.outline("hole", [*upper, *lower])
             for _, y in posts[: len(head.posts_mm)]:
-                drawn.line("inside", (middle - radius - 4, y), (middle + radius + 4, y))
+                drawn.line("reference", (middle - radius - 4, y), (middle + radius + 4, y))
     else:
         for post in posts:
-            drawn.circle("outline", post, POST_MM / 2)
+            drawn.circle("hole", post, POST_MM / 2)
+            drawn.mark(post)
     drawn.across((-foot, base), (foot, base), base + 12)
     broad = max(run, key=lambda point: point[0])[1]
     drawn.across((-widest, broad), (widest, broad), top - 8)
@@ -181,15 +182,15 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
     """The bridge with its saddle and, where the strings end in it, their holes."""
     drawn, bridge = Draughting(), preset.bridge
     run, front = bridge_outline(preset), bridge_front_y(preset)
-    drawn.outline("outline", run)
+    drawn.outline("cut through", run)
     for inlay in let_in:
-        drawn.outline("inside", inlay)
+        drawn.outline("pocket", inlay)
     back, half, reach = front + bridge.depth_mm, bridge.width_mm / 2, bridge.spread_mm / 2
     far = reach + SADDLE_BEYOND_MM
     ends = [(x, saddle_y(preset, x)) for x in (-far, far)]
     thick = SADDLE_MM / 2
     drawn.outline(
-        "inside",
+        "pocket",
         [(x, y - thick) for x, y in ends] + [(x, y + thick) for x, y in reversed(ends)],
     )
     places = string_places(preset, bridge.spread_mm)
@@ -197,7 +198,8 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
         y = saddle_y(preset, x)
         drawn.line("strings", *leant(preset, [(x, front - 12)]), (x, y))
         if bridge.hold == "pins":
-            drawn.circle("outline", (x, y + PIN_BEHIND_MM), PIN_MM / 2)
+            drawn.circle("hole", (x, y + PIN_BEHIND_MM), PIN_MM / 2)
+            drawn.mark((x, y + PIN_BEHIND_MM))
     bass, treble, low = leant(preset, [(-half, front), (half, front), (half, back)])
     top, foot = min(y for _, y in run), max(y for _, y in run)
     drawn.line("centre line", (0.0, top - 14), (0.0, foot + 6))
@@ -286,7 +288,7 @@ def _section(drawn: Draughting, preset: Preset, place: float, said: str, at: Poi
         if radius
         else [(x - half, y), (x + half, y)]
     )
-    drawn.outline("outline", [*top, (x + half, low), (x - half, low)])
+    drawn.outline("reference", [*top, (x + half, low), (x - half, low)])
     round_to = f", radius {millimetres(radius)}" if radius else ", flat"
     drawn.words((x, low + 5), said + round_to, anchor="middle")
 
@@ -303,7 +305,7 @@ def _rings(
 ) -> None:
     for radius in radii:
         if half:
-            drawn.line(layer, *_arc(middle, radius, -math.pi / 2, math.pi / 2, steps=180))
+            drawn.line("reference", *_arc(middle, radius, -math.pi / 2, math.pi / 2, steps=180))
         else:
             drawn.circle(layer, middle, radius)
 

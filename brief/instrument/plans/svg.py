@@ -22,10 +22,11 @@ FONTS = "'DejaVu Sans', Verdana, sans-serif"
 
 
 def as_svg(plan: Plan, cautions: Sequence[str] = ()) -> str:
-    """The plan as a document of its own, every layer a group with its name.
+    """The plan as a document of its own, every layer a group whose id is its name.
 
-    Places are written to a ten-thousandth of a millimetre. Any text is safe to put in. `cautions`
-    are for whoever cuts from it, as its description and in lines under the sheet.
+    It has no ground of its own, which a cutter would take for a line to follow. Places are written
+    to a ten-thousandth of a millimetre. Any text is safe to put in. `cautions` are for whoever cuts
+    from it, as its description and in lines under the sheet.
     """
     below = cautions_below(plan, cautions)
     height_mm = below[-1].at[1] + MARGIN_MM if below else plan.height_mm
@@ -44,7 +45,6 @@ def as_svg(plan: Plan, cautions: Sequence[str] = ()) -> str:
     title.text = one_line(f"{plan.sheet}, {plan.block.instrument}")
     if cautions:
         ET.SubElement(root, "desc").text = one_line(" ".join(cautions))
-    ET.SubElement(root, "rect", {"width": size[0], "height": size[1], "fill": "#fff"})
     for layer, pen in PENS.items():
         shapes = [shape for shape in (*plan.shapes, *below) if shape.layer == layer]
         if not shapes:
@@ -53,7 +53,7 @@ def as_svg(plan: Plan, cautions: Sequence[str] = ()) -> str:
             root,
             "g",
             {
-                "data-layer": layer,
+                "id": layer.replace(" ", "-"),
                 "fill": "none",
                 "stroke": pen.colour,
                 "stroke-width": _number(pen.width_mm),

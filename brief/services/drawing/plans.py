@@ -10,7 +10,7 @@ from typing import Any, Literal, get_args
 
 from pydantic import BaseModel
 
-from brief.errors import NotFound
+from brief.errors import InputError, NotFound
 from brief.instrument import Preset
 from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.instrument.frets.fret_lines import FannedRow, fanned_table
@@ -25,10 +25,12 @@ from brief.instrument.plans.plan import Plan, TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plans.svg import as_svg
 from brief.instrument.plans.tiles import Paper
+from brief.instrument.plans.tooled import Tool, in_words, tooled
 from brief.services.common.care import Careful, careful, machine_cautions
 from brief.services.common.finding import listed
 from brief.services.common.formatting import day, plain
 from brief.services.common.typed_numbers import as_said
+from brief.services.drawing.machine import CUTS_WORDS, AskedOfMachine, Machine, tool_of
 from brief.services.history.revisions import last_revision, revision_words
 from brief.services.instrument.brief_inlays import all_inlays, copies_of, inlays_of
 from brief.services.instrument.dimensions import (
@@ -65,6 +67,7 @@ MEDIA: dict[PlanFormat, str] = {
     "pdf": "application/pdf",
     "dxf": "image/vnd.dxf",
 }
+AS_DRAWN = Tool()
 PAPERS: dict[Paper, str] = {"A4": "A4", "Letter": "Letter", "sheet": "one large sheet"}
 
 
@@ -153,15 +156,28 @@ def _sawn(desk: Desk, brief: Brief) -> list[Sawn]:
 
 
 def draw(
-    desk: Desk, brief: Brief, sheet: SheetName, form: PlanFormat, paper: Paper = "A4"
+    desk: Desk,
+    brief: Brief,
+    sheet: SheetName,
+    form: PlanFormat,
+    paper: Paper = "A4",
+    tool: Tool = AS_DRAWN,
 ) -> PlanFile:
     """One sheet as SVG, as DXF, or as PDF tiled on that paper.
 
-    The first two, which machines cut from, tell what to take care of.
+    The first two, which machines cut from, tell what to take care of, and have the way of a `tool`
+    where one is given. Raises InputError where it does not fit, or a PDF is asked for with one.
     """
     plan = plan_of(desk, brief, sheet)
+    if form == "pdf" and tool != AS_DRAWN:
+        raise InputError.at(
+            "tool_mm",
+            "A PDF is printed to measure from, and shows the finished edges. Take the SVG or the "
+            "DXF for a machine.",
+        )
+    plan = tooled(plan, tool)
     care = _machine_care(desk, brief)
-    told = [*care.cautions, care.reminder]
+    told = [*in_words(tool), *care.cautions, care.reminder]
     match form:
         case "svg":
             data = as_svg(plan, told).encode()
@@ -169,8 +185,21 @@ def draw(
             data = as_dxf(plan, told).encode()
         case "pdf":
             data = as_pdf(plan, paper)
-    tiled = f"-{paper}" if form == "pdf" else ""
+    tiled = f"-{paper}" if form == "pdf" else "-tool" if tool != AS_DRAWN else ""
     return PlanFile(f"{sheet}{tiled}.{form}", MEDIA[form], data)
+
+
+def machine(desk: Desk, brief: Brief, asked: AskedOfMachine) -> Machine:
+    """What the Drawing sheet says of a machine, and which sheets its tool cannot cut."""
+    tool, faults = tool_of(asked)
+    refused: dict[str, str] = {}
+    if tool != AS_DRAWN:
+        for name, _ in sheets_of(desk, brief):
+            try:
+                tooled(plan_of(desk, brief, name), tool)
+            except InputError as exc:
+                refused[name] = str(exc)
+    return Machine(asked, faults, refused, asked.query if tool != AS_DRAWN else "", CUTS_WORDS)
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from brief.photo import MAX_BYTES
 from brief.services import nouns
-from brief.services.drawing.plans import Drawing, Frets, drawing
+from brief.services.drawing.machine import NO_MACHINE, AskedOfMachine, Machine
+from brief.services.drawing.plans import Drawing, Frets, drawing, machine
 from brief.services.instrument.kinds import KindView
 from brief.services.instrument.tracings import Overlay, TracingView, overlay
 from brief.services.pages.shared import Along, used_by
@@ -30,8 +31,10 @@ class DrawingSheet:
     max_bytes: int
 
 
-def drawing_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[DrawingSheet, Drawing, Frets]:
-    """What the Drawing sheet shows."""
+def drawing_sheet(
+    desk: Desk, brief: Brief, shown: Shown, asked: AskedOfMachine = NO_MACHINE
+) -> tuple[DrawingSheet, Machine, Drawing, Frets]:
+    """What the Drawing sheet shows, its sheets as a machine cuts them if that was asked for."""
     own = nouns.kinds.show_all(desk, nouns.kinds.page(desk))
     tracings = nouns.tracings.page(desk, brief_id=brief.id)
     sheet = DrawingSheet(
@@ -41,7 +44,7 @@ def drawing_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[DrawingSheet,
         kinds_used_by=used_by(desk, nouns.kinds, own),
         max_bytes=MAX_BYTES,
     )
-    return sheet, *drawing(desk, brief, _densities(desk, brief))
+    return sheet, machine(desk, brief, asked), *drawing(desk, brief, _densities(desk, brief))
 
 
 def _densities(desk: Desk, brief: Brief) -> dict[str, float]:
