@@ -108,7 +108,7 @@ def viewport(request):
     return request.param
 
 
-HOUSES = ("served", "filled", "demo", "locked")
+HOUSES = ("served", "filled", "demo", "locked", "many")
 
 
 @pytest.fixture

@@ -70,6 +70,8 @@ class Hand:
             self._finger(kind, at)
         self._finger("touchEnd")
         # Chromium takes a tap within 300 ms for part of the same gesture; no finger is so quick.
+        # They count from when the page has had the finger's end, which a busy machine delays.
+        self.page.evaluate("new Promise(done => requestAnimationFrame(() => setTimeout(done)))")
         self.page.wait_for_timeout(400)
 
     def _at(self, picture: Locator, place: tuple[float, float]) -> tuple[float, float]:
