@@ -1,12 +1,14 @@
 """Inlay designs against shapes known by construction, closed formulas, and other ways to measure:
 offsets inwards (GEOS) and the medial axis on a raster (scikit-image)."""
 
+import io
 import math
 import time
 
 import numpy as np
 import pytest
 import shapely
+from PIL import Image
 from skimage.draw import polygon2mask
 from skimage.morphology import medial_axis
 
@@ -316,6 +318,30 @@ def test_what_is_kept_is_plain_path_data():
     assert again.drawn_mm == pytest.approx(16, rel=1e-4)
 
 
+@pytest.mark.parametrize(
+    "inside",
+    [
+        '<defs><circle id="dot" r="4"/></defs><use href="#dot" x="10" y="12"/>'
+        '<use href="#dot" transform="translate(40 40) scale(2 1) rotate(20)"/>',
+        '<g id="pair" fill="none" stroke="#000"><path id="leaf" d="M4 4C12 0 18 6 22 12L4 20Z"/>'
+        '</g><g stroke-width="2"><use href="#leaf" x="8" y="30" stroke="#000" fill="#000"/></g>',
+        '<symbol id="s"><rect x="2" y="2" width="9" height="5" transform="rotate(10)"/></symbol>'
+        '<g id="two"><use href="#s"/><use href="#s" x="20"/></g><use href="#two" y="25"/>',
+        '<defs><g id="hid"><rect width="9" height="9" display="none"/><defs><rect width="30" '
+        'height="30"/></defs><rect x="20" width="9" height="9"/></g></defs>'
+        '<use href="#hid" x="3" y="3"/>',
+    ],
+    ids=["defs", "style handed on", "nested", "what is not drawn"],
+)
+def test_copies_are_drawn_as_another_program_draws_them(inside):
+    """resvg, which follows SVG 2, 5.6, on 20 pixels to the millimetre."""
+    import resvg_py
+
+    picture = resvg_py.svg_to_bytes(svg_string=svg(inside, width="60", height="60"), width=1200)
+    ink = np.asarray(Image.open(io.BytesIO(bytes(picture))))[..., 3] / 255
+    assert shape(inside).area == pytest.approx(ink.sum() / 400, rel=2e-3)
+
+
 # ---------------------------------------------------------------- bad input
 
 DEEP = "<g>" * 60 + '<rect width="9" height="9"/>' + "</g>" * 60
@@ -336,7 +362,18 @@ LAUGHS = '<!DOCTYPE svg [<!ENTITY a "ha"><!ENTITY b "&a;&a;">]>' + svg("<title>&
             svg('<use xlink:href="http://example.org/x.svg#a"/>', **{"xmlns:xlink": "http://www.w3.org/1999/xlink"}),
             "outside",
         ),
-        (svg('<use href="#a"/>'), "copies"),
+        (svg('<use href="#a"/>'), "points at a shape that is not in it"),
+        (svg('<use id="a" href="#a"/>'), "in a circle"),
+        (svg('<g id="a"><rect width="9" height="9"/><use href="#b"/></g><g id="b">'
+             '<use href="#a"/></g>'), "in a circle"),
+        (svg('<g id="a0"><rect width="9" height="9"/></g>' + "".join(
+            f'<g id="a{i + 1}">{f"""<use href="#a{i}"/>""" * 10}</g>' for i in range(8))),
+         "more than 3,000 copies"),
+        (svg('<symbol id="a" viewBox="0 0 9 9"><rect width="9" height="9"/></symbol>'
+             '<use href="#a"/>'), "viewBox"),
+        (svg('<clipPath id="c"><rect width="4" height="4"/></clipPath>'
+             '<rect width="9" height="9" clip-path="url(#c)"/>'), "clip or a mask"),
+        (svg('<g style="mask:url(#c)"><rect width="9" height="9"/></g>'), "clip or a mask"),
         (svg("<text>hello</text>"), "into paths"),
         (svg("<style>@import 'x.css';</style>"), "outside"),
         (svg("<style>" + ".a{fill:red}" * 1001 + "</style>"), "rules"),

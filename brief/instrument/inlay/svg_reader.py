@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 from xml.parsers import expat
 
@@ -35,7 +35,6 @@ REFUSED = {
     "foreignObject": "a piece of a web page (foreignObject). Delete it and save again",
     "image": "a picture made of pixels. Trace it into paths in your drawing program",
     "text": "text. Turn the text into paths in your drawing program, and save again",
-    "use": "copies that point at another shape. Unlink the copies (“expand” or “unlink clones”)",
     "iframe": "a piece of a web page. Delete it and save again",
 }
 _COMMANDS = re.compile(r"[MmZzLlHhVvCcSsQqTtAaEe0-9+\-., ]*")
@@ -201,7 +200,10 @@ def _runs(recorded: Sequence[tuple[str, Any]]) -> tuple[Run, ...]:
 
 @dataclass
 class _Level:
-    """A tag, as those within it need it; `style` is what it hands on, None if it is not drawn."""
+    """A tag, as those within it need it; `style` is what it hands on, None if it is not drawn.
+
+    `first` and `last` are the shapes in it, among all.
+    """
 
     name: str
     attributes: Mapping[str, str]
@@ -210,6 +212,8 @@ class _Level:
     drawn: bool
     style: dict[str, str] | None = None
     styled: bool = False
+    first: int = 0
+    last: int = 0
 
 
 @dataclass(frozen=True)
@@ -232,7 +236,9 @@ class _Reader:
         self.view = (0.0, 0.0)  # width and height that percentages are of
         self.sheet: str | None = None  # a style sheet being heard
         self.rules: list[_Rule] = []
-        self.waiting: list[_Level] = []
+        self.shapes: list[_Level] = []  # and copies of them, drawn or not, as they stand
+        self.named: dict[str, _Level] = {}
+        self.copied = 0
 
     def read(self, text: str) -> Drawn:
         """Read the whole document.
@@ -258,8 +264,9 @@ class _Reader:
             ) from exc
         # A style sheet counts for what stood before it, too.
         self.rules.sort(key=lambda rule: rule.weight)
-        for level in self.waiting:
-            self._shape(level)
+        for level in self.shapes:
+            if level.drawn:
+                self._show(level)
         return self.drawn
 
     def _start(self, tag: str, given: dict[str, str]) -> None:
@@ -288,15 +295,18 @@ class _Reader:
             )
         if name == "style":
             self.sheet = ""
-        drawn = above.drawn and space == SVG and name in (*GROUPS, *SHAPES)
+        shown = (*GROUPS, *SHAPES, "use")
+        drawn = above.drawn and space == SVG and name in shown
         matrix = joined(above.matrix, _transform(attributes.get("transform", "")))
-        level = _Level(name, attributes, above, matrix, drawn)
-        if drawn and name in SHAPES:
-            self.waiting.append(level)
+        level = _Level(name, attributes, above, matrix, drawn, first=len(self.shapes))
+        if space == SVG and name in (*SHAPES, "use"):
+            self.shapes.append(level)
+        if "id" in attributes:
+            self.named.setdefault(attributes["id"], level)
         self.levels.append(level)
 
     def _end(self, _tag: str) -> None:
-        self.levels.pop()
+        self.levels.pop().last = len(self.shapes)
         if self.sheet is not None:
             _check_style(self.sheet)
             for rule in _uncommented(self.sheet).split("}")[:-1]:
@@ -359,18 +369,56 @@ class _Reader:
                 "The file moves a shape by its style (transform). Apply the transforms to the "
                 "shapes in your drawing program, and save again."
             )
+        if any(own.get(cut, "none") != "none" for cut in ("clip-path", "mask")):
+            raise InputError(
+                "The drawing shows a shape through another one (a clip or a mask). Intersect the "
+                "two into one path in your drawing program, or release the clip, and save again."
+            )
         if handed is not None and own.get("display") != "none" and _opaque(own, "opacity"):
             level.style = {k: v for k, v in handed.items() if k in INHERITED} | own
         return level.style
+
+    def _show(self, level: _Level, within: tuple[_Level, ...] = ()) -> None:
+        """A shape, or the copies that it stands for. within : what is being copied already."""
+        if level.name != "use":
+            self._shape(level)
+            return
+        target = self.named.get(level.attributes.get("href", ""))
+        if target is None:
+            raise InputError(
+                "A copy in the drawing points at a shape that is not in it. Delete the copy, or "
+                "unlink it in your drawing program, and save again."
+            )
+        if any(one is target for one in within) or len(within) >= MAX_DEPTH:
+            raise InputError(
+                "The copies in the drawing point at each other in a circle. Unlink them in your "
+                "drawing program, and save again."
+            )
+        if target.name == "symbol" and "viewBox" in target.attributes:
+            raise InputError(
+                "The drawing has a copy of a symbol with a window of its own (viewBox). Unlink the "
+                "copy in your drawing program, and save again."
+            )
+        x, y = (
+            _length(level.attributes.get(axis, "0"), side)
+            for axis, side in zip("xy", self.view, strict=True)
+        )
+        moved = joined(level.matrix, (1, 0, 0, 1, x, y))
+        where = replace(level, matrix=moved)
+        for shape in self.shapes[target.first : target.last]:
+            self.copied += 1
+            if self.copied > MAX_TAGS:
+                raise InputError(
+                    f"The drawing has more than {MAX_TAGS:,} copies. Unlink and unite them in your "
+                    "drawing program, and save it again."
+                )
+            if (copy := _copied(shape, target, where)) is not None:
+                self._show(copy, (*within, target))
 
     def _shape(self, level: _Level) -> None:
         style = self._style(level)
         if style is None or style.get("visibility") in ("hidden", "collapse"):
             return
-        if any(style.get(cut, "none") != "none" for cut in ("clip-path", "mask")):
-            self.drawn.remark(
-                "A clip or mask of the drawing was left out: all of each shape counts."
-            )
         width = _length(style.get("stroke-width", "1"), self.view[0])
         fill = _paint(style.get("fill", "black")) if _opaque(style, "fill-opacity") else "none"
         line = _paint(style.get("stroke", "none")) if _opaque(style, "stroke-opacity") else "none"
@@ -442,6 +490,26 @@ class _Reader:
         return f"M{at('cx') - rx!r} {at('cy')!r} {half} {2 * rx!r} 0 {half} {-2 * rx!r} 0 Z"
 
 
+def _copied(shape: _Level, target: _Level, where: _Level) -> _Level | None:
+    """A shape as it stands in a copy of `target`; None if it is not drawn there.
+
+    It stands in `where` as it stood in what held the target, and takes its style from there (SVG 2,
+    5.6).
+    """
+    above: _Level | None = where
+    if shape is not target:
+        if shape.above is None:
+            return None
+        above = _copied(shape.above, target, where)
+        if above is None or shape.name not in (*GROUPS, *SHAPES, "use"):
+            return None
+    elif shape.name not in (*GROUPS, *SHAPES, "use", "symbol"):
+        return None
+    assert above is not None
+    own = _transform(shape.attributes.get("transform", ""))
+    return _Level(shape.name, shape.attributes, above, joined(above.matrix, own), True)
+
+
 def joined(outer: Matrix, inner: Matrix) -> Matrix:
     """The transform that does `inner` first, and then `outer`."""
     a, b, c, d, e, f = outer
@@ -493,7 +561,7 @@ def _one_transform(name: str, numbers: Sequence[float]) -> Matrix:
 
 def _checked(given: Mapping[str, str], tag: str) -> dict[str, str]:
     """The attributes that belong to SVG, once none of them can act or points elsewhere."""
-    kept = {}
+    kept: dict[str, str] = {}
     for key, value in given.items():
         space, _, name = key.rpartition(" ")
         if name.lower().startswith("on") and not space:
@@ -507,6 +575,8 @@ def _checked(given: Mapping[str, str], tag: str) -> dict[str, str]:
                     f"The tag “{tag}” points outside the drawing ({_short(value)}). Embed nothing "
                     "and link nothing: turn it into paths, or delete it."
                 )
+            if tag == "use":
+                kept.setdefault("href", value.strip()[1:])
             continue
         if not space:
             kept[name] = value
