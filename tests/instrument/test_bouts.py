@@ -11,7 +11,7 @@ from shapely import LineString, Polygon
 
 from brief.errors import InputError
 from brief.instrument import preset, presets
-from brief.instrument.curve import mirrored, smooth, tightest
+from brief.instrument.curve import tightest
 from brief.instrument.model.sizes import LEAST_SHARE, MOST_SHARE
 from brief.instrument.outline.bouts import (
     LEAST_BEND_MM,
@@ -21,6 +21,7 @@ from brief.instrument.outline.bouts import (
     bouts,
     stretched,
 )
+from brief.instrument.outline.fair import closed_outline
 from brief.instrument.outline.outlines import area_of, body_outline, length_of
 
 KINDS = [kind for kind, _ in presets()]
@@ -69,7 +70,7 @@ def test_no_outline_has_a_kink_or_crosses_itself(body):
     assert Polygon(run).is_valid
     for a, b, c in zip(run[:-1], run[1:], [*run[2:], run[1]], strict=True):
         assert radius_through(a, b, c) > 0.8 * LEAST_BEND_MM
-    segments = smooth(mirrored([(half, at) for at, half in shape.outline]), closed=True)
+    segments = closed_outline(shape.outline)
     for before, after in pairwise([*segments, segments[0]]):
         arriving, leaving = (
             math.atan2(q[1] - p[1], q[0] - p[0])
@@ -87,9 +88,18 @@ def test_no_outline_has_a_kink_or_crosses_itself(body):
 
 
 def test_a_side_that_would_break_is_refused():
-    narrow = {"waist_mm": 156.0, "upper_mm": 333.0, "lower_mm": 450.0, "body_mm": 365.0}
+    small = {"body_mm": 226.5, "upper_mm": 126.8, "waist_mm": 106.5, "lower_mm": 169.4}
+    narrow = {
+        "waist_mm": 107.9,
+        "upper_mm": 171.2,
+        "lower_mm": 127.1,
+        "upper_at_mm": 31.9,
+        "waist_at_mm": 59.8,
+        "lower_at_mm": 164.2,
+        "body_mm": 248.2,
+    }
     with pytest.raises(InputError, match=r"the side would bend to a radius of \d+ mm") as caught:
-        stretched(preset("parlour-steel-string"), narrow)
+        stretched(stretched(preset("tenor-ukulele"), small), narrow)
     assert caught.value.faults[0].pointer == "/waist_mm"
 
 

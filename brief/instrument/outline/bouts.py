@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from brief.errors import InputError
-from brief.instrument.curve import Point, mirrored, monotone_slopes, smooth, tightest
+from brief.instrument.curve import Point, monotone_slopes, tightest
+from brief.instrument.outline.fair import fair_half
 from brief.instrument.presets import Preset, Stations
 
 NAMES = ("upper", "waist", "lower")
@@ -161,8 +162,7 @@ def _check_places(
 
 
 def _check_bend(outline: Stations, sizes: Mapping[str, float]) -> None:
-    around = mirrored([(half, distance) for distance, half in outline])
-    radius, (_, at) = tightest(smooth(around, closed=True))
+    radius, (_, at) = tightest(fair_half(outline))
     if radius < LEAST_BEND_MM:
         raise InputError.at(
             next((field for field in sizes if field.startswith(NAMES)), "body_mm"),

@@ -15,6 +15,7 @@ import numpy as np
 from brief.instrument.curve import Point, Segment, mirrored, smooth
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.outline.cutaway import cut_half
+from brief.instrument.outline.fair import fair_half, other_half
 from brief.instrument.presets import Preset
 
 NUT_MM = 5.0  # how thick a nut is: common practice, no source
@@ -53,9 +54,8 @@ def treble_outline(preset: Preset, *, plain: bool = False) -> list[Point]:
 
 def halves_of_body(preset: Preset) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:
     """The treble side from joint to tail, without a cutaway, and the bass side back."""
-    around = mirrored([(half, distance) for distance, half in preset.outline])
-    segments, count = tuple(smooth(around, closed=True)), len(preset.outline) - 1
-    return segments[:count], segments[count:]
+    half = fair_half(preset.outline)
+    return half, other_half(half)
 
 
 @lru_cache(maxsize=64)

@@ -1,13 +1,14 @@
 """A body's outline out of a run of points that was drawn or photographed: its stations.
 
 The line that it is symmetric about is found by turning and moving it until the mirror image lies
-on the outline; the two halves are averaged, smoothed by what the points are known to waver, and
+on the outline; the two halves are averaged, faired within what they are known to wobble, and
 stations are set until the curve through them misses the average by less than they do.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -15,13 +16,14 @@ from typing import Literal
 import numpy as np
 
 from brief.errors import InputError
-from brief.instrument.curve import mirrored, smooth
 from brief.instrument.model.own_outline import LEAST_MM, MOST_MM
 from brief.instrument.outline.bouts import LEAST_WAIST_MM
+from brief.instrument.outline.fair import closed_outline, fair_half
 from brief.instrument.outline.outlines import sampled
 from brief.instrument.presets import Stations
 from brief.instrument.tracing.symmetry import (
     Axis,
+    Half,
     Run,
     apart,
     distances,
@@ -35,7 +37,11 @@ MOST_STATIONS = 64
 # Of the length: more is a body of another shape, not a mould's own error; our working figure.
 MOST_ASYMMETRY = 0.02
 HOLLOW_MM = 0.3  # a dip at neck or tail that is worth a word
-SMOOTHED = 1.0  # times what the points waver; splines are let go that far from them
+LET_GO = 0.6  # times the wobble: of moulds with known noise, the widths come back best
+EVENLY = 36  # of the points that are sampled lie between two stations: some thirty millimetres
+# A mould's halves differ by its own wobble, but also by a lean that is no wobble: no more than this
+# is smoothed away because of it, our working figure.
+MOST_WOBBLE_MM = 0.15
 
 
 Halves = Literal["both", "left", "right"]
@@ -77,7 +83,7 @@ class Traced:
 
     def laid_back(self) -> Run:
         """The curve through the stations, closed, laid where the points were."""
-        around = sampled(smooth(mirrored([(w, at) for at, w in self.stations]), closed=True))
+        around = sampled(closed_outline(self.stations))
         (x, y), (x_2, y_2) = self.axis
         long = math.hypot(x_2 - x, y_2 - y)
         along, across = np.array([x_2 - x, y_2 - y]) / long, np.array([y - y_2, x_2 - x]) / long
@@ -139,7 +145,7 @@ def trace(
     counting = [side for side in sides if halves == "both" or side.left == (halves == "left")]
     average = np.mean([evenly(side.run, SAMPLED) for side in counting or sides], axis=0)
     half, notes = _flattened(average)
-    half = _smoothed(half, waver_mm)
+    half = _faired(half, max(waver_mm, min(_wobble(counting or sides), MOST_WOBBLE_MM)))
     stations = _stations(half, max(waver_mm / 2, 0.05))
     curve = _curve(stations)
     missed = distances(_flattened(average)[0], curve)
@@ -152,6 +158,14 @@ def trace(
         sides[0].axis,
         tuple(notes),
     )
+
+
+def _wobble(sides: Sequence[Half]) -> float:
+    """How far the average of two halves is from its truth where they differ by chance."""
+    if len(sides) == 1:
+        return 0.0
+    one, other = (evenly(side.run, SAMPLED) for side in sides)
+    return float(np.sqrt(np.mean(distances(one, other) ** 2))) / 2
 
 
 def _flattened(half: Run) -> tuple[Run, list[str]]:
@@ -170,10 +184,11 @@ def _flattened(half: Run) -> tuple[Run, list[str]]:
     return flat, notes
 
 
-def _smoothed(half: Run, waver_mm: float) -> Run:
-    """The half as a spline that leaves the points by no more than they waver.
+def _faired(half: Run, wobble_mm: float) -> Run:
+    """The half as a smooth curve that leaves the points by no more than they wobble.
 
-    It is mirrored at its ends so that it meets its mirror image without a kink.
+    A quintic spline of as few pieces as that allows, so that its curvature runs on without a jump
+    or a corner; mirrored at its ends so that it meets its mirror image as smoothly.
     """
     from scipy.interpolate import UnivariateSpline
 
@@ -182,10 +197,10 @@ def _smoothed(half: Run, waver_mm: float) -> Run:
     run = np.vstack([before, half, after])
     places = np.r_[-steps[1:60][::-1], steps, 2 * steps[-1] - steps[-60:-1][::-1]]
     keep = np.r_[True, np.diff(places) > 1e-9]
-    slack = len(run) * (SMOOTHED * waver_mm) ** 2 / 2
+    slack = len(run) * (LET_GO * wobble_mm) ** 2 / 2
     even = np.linspace(0, steps[-1], SAMPLED)
     made = np.column_stack(
-        [UnivariateSpline(places[keep], run[keep, axis], s=slack)(even) for axis in (0, 1)]
+        [UnivariateSpline(places[keep], run[keep, axis], s=slack, k=5)(even) for axis in (0, 1)]
     )
     made[[0, -1], 0] = 0.0
     made[:, 1] = np.clip(made[:, 1], half[0, 1], half[-1, 1])
@@ -194,11 +209,17 @@ def _smoothed(half: Run, waver_mm: float) -> Run:
 
 
 def _stations(half: Run, near_mm: float) -> Stations:
-    """Stations at the bouts and wherever else the curve would miss the half by more than that."""
+    """Stations at the bouts, evenly between them, and where else the curve would miss the half."""
     places = _turns(half)
     made = _one_way(half, places)
-    chosen = sorted({0, *places, len(made) - 1, *range(0, len(made), len(made) // 14)})
-    chosen = _thinned(made, chosen, {0, *places, len(made) - 1})
+    bounds = [0, *places, len(made) - 1]
+    chosen = sorted(
+        {
+            round(i)
+            for start, end in pairwise(bounds)
+            for i in np.linspace(start, end, max(3, round((end - start) / EVENLY)) + 1)
+        }
+    )
     while True:
         stations = _rounded(made[chosen])
         missed = distances(made, _curve(stations))
@@ -250,17 +271,11 @@ def _one_way(half: Run, places: list[int]) -> Run:
     return made
 
 
-def _thinned(made: Run, chosen: list[int], needed: set[int]) -> list[int]:
-    """Without those that lie beside one that is needed."""
-    step = len(made) // 28
-    return [i for i in chosen if i in needed or all(abs(i - one) > step for one in needed)]
-
-
 def _rounded(run: Run) -> Stations:
-    """To a hundredth; no two neighbours of one width."""
+    """To a thousandth, since hundredths show in a curvature; no two neighbours of one width."""
     kept: list[tuple[float, float]] = []
     for half, at in run:
-        station = (round(float(at), 2) + 0.0, round(float(half), 2) + 0.0)
+        station = (round(float(at), 3) + 0.0, round(float(half), 3) + 0.0)
         if not kept or station[1] != kept[-1][1]:
             kept.append(station)
     return tuple(kept)
@@ -268,6 +283,4 @@ def _rounded(run: Run) -> Stations:
 
 def _curve(stations: Stations) -> Run:
     """The drawn half through the stations, as it will be drawn: as (half width, place)."""
-    around = mirrored([(half, at) for at, half in stations])
-    points = sampled(smooth(around, closed=True))
-    return np.array(points[: len(points) // 2 + 1])
+    return np.array(sampled(fair_half(stations)))
