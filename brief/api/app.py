@@ -46,6 +46,7 @@ from brief.api import (
     schemes,
     session,
     shares,
+    today,
     tracings,
 )
 from brief.api.guards import Guards
@@ -114,6 +115,7 @@ def create_app(settings: Settings) -> FastAPI:
         numbers,
         movement,
         run_up,
+        today,
         passports,
         beginnings,
         drawings,

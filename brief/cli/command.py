@@ -190,6 +190,14 @@ def _parser() -> argparse.ArgumentParser:
     _add_home(draw)
     _add_json(draw)
 
+    today = commands.add_parser("today", help="say how your briefs stand: in time, next, open")
+    today.set_defaults(run=_today)
+    today.add_argument(
+        "brief", metavar="BRIEF", nargs="?", default="", help="only this one, by its title or id"
+    )
+    _add_home(today)
+    _add_json(today)
+
     run_up = commands.add_parser(
         "run-up", help="say whether an instrument will be ready in time, and what is next"
     )
@@ -479,6 +487,13 @@ def _draw(asked: argparse.Namespace) -> int:
 
     machine = AskedOfMachine(asked.tool, asked.gap, asked.cuts)
     draw_sheets(asked.home, asked.brief, asked.out, asked.paper, machine, as_json=asked.json)
+    return 0
+
+
+def _today(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.today import print_today
+
+    print_today(asked.home, asked.brief, as_json=asked.json)
     return 0
 
 

@@ -35,6 +35,7 @@ from brief.services.pages.sharing import sharing_sheet
 from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
 from brief.services.pages.theme import theme_sheet
 from brief.services.pages.timber import piece_page, timber_sheet
+from brief.services.pages.today import today_sheet
 from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.rack.searching import RackAsked
 from brief.services.spec.tries import tries_of
@@ -329,21 +330,22 @@ def _spec(desk: Desk, brief: Brief, shown: Shown) -> Filled:
 
 
 THEME = Sheet(1, "theme", "Theme", theme_sheet)
-REFERENCES = Sheet(2, "references", "References", references_sheet)
-TIMBER = Sheet(3, "timber", "Timber and inlay", timber_sheet)
-PAIRINGS = Sheet(4, "pairings", "Pairings", pairings_sheet)
-LAY = Sheet(5, "lay", "Lay a colour", lay_page)
-SPEC = Sheet(6, "spec", "Spec", _spec, "instrument")
-DRAWING = Sheet(7, "drawing", "Drawing", drawing_sheet, "beside")
-INLAY = Sheet(8, "inlay", "Inlay", inlay_sheet, "beside")
-RUN_UP = Sheet(9, "run-up", "Run-up", run_up_sheet)
-MOVEMENT = Sheet(10, "movement", "Movement", movement_sheet)
-PAPERS = Sheet(11, "papers", "Papers", papers_sheet)
-COMMENTS = Sheet(12, "comments", "Comments", comments_sheet)
-SHARING = Sheet(13, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(14, "paper", "On paper", paper_sheet)
+TODAY = Sheet(2, "today", "Today", today_sheet)
+REFERENCES = Sheet(3, "references", "References", references_sheet)
+TIMBER = Sheet(4, "timber", "Timber and inlay", timber_sheet)
+PAIRINGS = Sheet(5, "pairings", "Pairings", pairings_sheet)
+LAY = Sheet(6, "lay", "Lay a colour", lay_page)
+SPEC = Sheet(7, "spec", "Spec", _spec, "instrument")
+DRAWING = Sheet(8, "drawing", "Drawing", drawing_sheet, "beside")
+INLAY = Sheet(9, "inlay", "Inlay", inlay_sheet, "beside")
+RUN_UP = Sheet(10, "run-up", "Run-up", run_up_sheet)
+MOVEMENT = Sheet(11, "movement", "Movement", movement_sheet)
+PAPERS = Sheet(12, "papers", "Papers", papers_sheet)
+COMMENTS = Sheet(13, "comments", "Comments", comments_sheet)
+SHARING = Sheet(14, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(15, "paper", "On paper", paper_sheet)
 GROUPS = (
-    Group("Theme", (THEME,)),
+    Group("Theme", (THEME, TODAY)),
     Group("References", (REFERENCES,)),
     Group("Wood", (TIMBER, PAIRINGS, LAY)),
     Group("Instrument", (SPEC, DRAWING, INLAY)),

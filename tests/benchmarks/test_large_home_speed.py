@@ -19,7 +19,7 @@ MOST_MS, MOST_BYTES = 250, 400_000
 YARDSTICK_MS = 80  # on a quiet core of 2026, by the least of five
 ALL = ["theme", "references", "pairings", "spec", "questions", "drawing", "comments"]
 SHEETS = (
-    "theme", "references", "references?order=colour", "references/{references}", "timber",
+    "theme", "today", "references", "references?order=colour", "references/{references}", "timber",
     "timber?page=9&order=hue", "timber?words=walnut", "timber/{materials}", "pairings",
     "pairings?page=4", "pairings/new", "pairings/{pairings}", "boards?on={materials}", "lay",
     "spec", "parts/{parts}", "parts/{parts}/tries", "whole", "panel?sheet=spec", "drawing",

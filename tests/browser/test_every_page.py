@@ -11,8 +11,8 @@ from tests.browser.conftest import settled
 from tests.browser.reading import violations
 
 SHEETS = (
-    "theme", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing", "inlay",
-    "run-up", "movement", "papers", "comments", "comments/ask", "sharing", "paper",
+    "theme", "today", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing",
+    "inlay", "run-up", "movement", "papers", "comments", "comments/ask", "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
 LONG = "Bogoakmotherofpearl" * 10

@@ -80,7 +80,7 @@ def run_up_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[RunUpSheet]:
         told += f" Next: {upcoming.stage.name}."
     sheet = RunUpSheet(
         rows=rows,
-        pictures=_pictures(found, told, brief.opens_on) if found and found.to_do else [],
+        pictures=run_up_pictures(found, told, brief.opens_on) if found else [],
         problem=problem,
         word=word,
         because=because,
@@ -106,11 +106,15 @@ def run_up_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[RunUpSheet]:
     return (sheet,)
 
 
-def _pictures(found: Outlook, told: str, opening: date | None) -> list[str]:
-    """Wide and narrow."""
+def run_up_pictures(
+    found: Outlook, told: str, opening: date | None, prefix: str = "run-up"
+) -> list[str]:
+    """Wide and narrow, SVG; none once all is done."""
+    if not found.to_do:
+        return []
     return [
-        run_up_picture(found, told, opening=opening),
-        run_up_picture(found, told, opening=opening, width=NARROW, prefix="run-up-slim"),
+        run_up_picture(found, told, opening=opening, prefix=prefix),
+        run_up_picture(found, told, opening=opening, width=NARROW, prefix=f"{prefix}-slim"),
     ]
 
 

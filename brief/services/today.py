@@ -1,0 +1,124 @@
+"""How a brief stands today, in one glance: whether it will be ready, what is next, what is open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from pydantic import BaseModel, Field
+
+from brief.english import number_of, words
+from brief.errors import InputError
+from brief.services.common.field_types import Id
+from brief.services.common.finding import listed
+from brief.services.feedback.unread import counts
+from brief.services.pairing.glances import glances
+from brief.services.pairing.seen_in import seen_in
+from brief.services.pairing.sides import sides_of
+from brief.services.pairing.view_settings import Switches
+from brief.services.run_up.expected import expected, in_words
+from brief.services.spec.passport import passport_of
+from brief.services.theme.rights import counted, unclear
+from brief.store.desk import Desk
+from brief.store.records import Brief, Pairing, Part, Reference, Viewing
+
+MOST_NAMED = 3
+
+
+class NextView(BaseModel):
+    """The stage that is worked at next."""
+
+    stage_id: Id
+    name: str
+    begin: date
+
+
+class OpenView(BaseModel):
+    """Something still open, and where it is closed."""
+
+    label: str = Field(description="What of the brief", examples=["Parts", "Comments"])
+    words: str = Field(examples=["3 without wood: Top, Neck and Nut"])
+    at: str = Field(description="Address of the sheet, below the brief's", examples=["spec"])
+
+
+class TodayView(BaseModel):
+    """How a brief stands."""
+
+    brief_id: Id
+    title: str
+    today: date
+    word: str = Field(description="Whether it will be ready in time", examples=["In time", "Tight"])
+    because: str
+    due: date | None = Field(description="The day it must be ready to ship")
+    days_left: int | None = Field(description="From today until then; negative once it has passed")
+    chance: float | None = Field(description="Of being ready in time, 0 to 1")
+    next: NextView | None
+    open: list[OpenView] = Field(description="What is not settled, in the order of the sheets")
+
+
+def today(desk: Desk, brief: Brief, on: date | None = None) -> TodayView:
+    """How a brief stands on a day; today, unless another is asked for."""
+    on = on or date.today()
+    chance, upcoming = None, None
+    try:
+        found = expected(desk, brief, on)
+        word, because = in_words(found)
+        chance = found.chance if found.turns else None
+        if found.to_do:
+            first = found.to_do[0]
+            upcoming = NextView(stage_id=first.stage.key, name=first.stage.name, begin=first.begin)
+    except InputError as exc:
+        word, because = "Open", str(exc)
+    due = brief.wanted_by
+    return TodayView(
+        brief_id=brief.id,
+        title=brief.title,
+        today=on,
+        word=word,
+        because=because,
+        due=due,
+        days_left=(due - on).days if due else None,
+        chance=chance,
+        next=upcoming,
+        open=list(_open(desk, brief)),
+    )
+
+
+def _open(desk: Desk, brief: Brief) -> Iterator[OpenView]:
+    bare = [part for part in listed(desk, Part, brief_id=brief.id) if part.material_id is None]
+    if bare:
+        said = f"{len(bare)} without wood: {_named([one.name for one in bare])}"
+        yield OpenView(label="Parts", words=said, at=f"spec#part-{bare[0].id}")
+    weak = _weak(desk, brief)
+    if weak:
+        pairs = _named([f"{one.inlay.label} on {one.ground.label}" for one in weak])
+        yield OpenView(label="Inlay", words=f"{len(weak)} may not read: {pairs}", at="pairings")
+    unsaid = unclear(listed(desk, Reference, brief_id=brief.id))
+    if unsaid:
+        yield OpenView(label="Rights", words=f"{counted(unsaid)} not clear", at="credits")
+    lacking = [one.name for one in passport_of(desk, brief).entries if one.keep]
+    if lacking:
+        said = f"{number_of(len(lacking), 'material')} to complete: {_named(lacking)}"
+        yield OpenView(label="Papers", words=said, at="papers")
+    said_of = counts(desk, brief.id)
+    if said_of.open or said_of.new:
+        new = [f"{said_of.new} new"] * bool(said_of.new)
+        said = words([*new, *[f"{said_of.open} open"] * bool(said_of.open)])
+        yield OpenView(label="Comments", words=said, at="comments")
+
+
+def _weak(desk: Desk, brief: Brief) -> list[Pairing]:
+    """Inlays that sink or are borderline as the Pairings sheet shows them by itself: where visitors
+    stand, if that is known."""
+    pairings = listed(desk, Pairing, brief_id=brief.id)
+    viewings = listed(desk, Viewing, brief_id=brief.id)
+    sides = sides_of(desk, pairings)
+    finished = any("finished" in one.shifts for two in sides.values() for one in two.surfaces)
+    seen = seen_in({}, Switches(), viewings, finished=finished)
+    found = glances(pairings, sides, seen, viewings)
+    return [one for one in pairings if one.id in found and found[one.id].reading != "reads"]
+
+
+def _named(names: Sequence[str]) -> str:
+    more = len(names) - MOST_NAMED
+    return words([*names[:MOST_NAMED], f"{more} more"]) if more > 0 else words(names)

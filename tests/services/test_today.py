@@ -1,0 +1,95 @@
+"""How a brief stands today: in time or not, what is next, and what is open."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from brief.services import nouns
+from brief.services.feedback.comments import CommentDraft
+from brief.services.pairing.pairings import PairingDraft
+from brief.services.run_up.stages import StageDraft
+from brief.services.theme.briefs import BriefDraft
+from brief.services.today import today
+from brief.store.desk import Desk
+
+MONDAY = date(2027, 3, 1)
+
+
+def _open(desk: Desk, shop) -> dict[str, str]:
+    return {one.label: one.words for one in today(desk, shop.brief, MONDAY).open}
+
+
+def test_a_new_brief_has_its_parts_open_and_says_where_it_stands(desk, shop):
+    now = today(desk, shop.brief, MONDAY)
+    assert [one.label for one in now.open] == ["Parts"]
+    assert (now.word, now.because) == ("Open", "no stages yet.")
+    assert (now.next, now.due, now.days_left, now.chance) == (None, None, None, None)
+
+
+def test_the_next_stage_and_the_days_left(desk, shop):
+    brief = nouns.briefs.add(
+        desk, BriefDraft(title="Low water", wanted_by=MONDAY + timedelta(days=10))
+    )
+    hours = {"quick_h": 1, "likely_h": 1, "slow_h": 1}
+    first = nouns.stages.add(desk, StageDraft(brief_id=brief.id, name="Bend the sides", **hours))
+    after = {"name": "Glue them", "follows": [first.id]}
+    nouns.stages.add(desk, StageDraft(brief_id=brief.id, **after, **hours))
+    now = today(desk, brief, MONDAY)
+    assert now.next is not None
+    assert (now.next.name, now.next.begin) == ("Bend the sides", MONDAY)
+    assert (now.word, now.days_left, now.chance) == ("In time", 10, 1.0)
+    late = today(desk, brief, MONDAY + timedelta(days=20))
+    assert (late.word, late.days_left) == ("Late", -10)
+
+
+def test_a_run_up_that_cannot_be_worked_out_says_why(desk, shop):
+    brief = nouns.briefs.add(desk, BriefDraft(title="Too much", week_h=[0.1] + [0] * 6))
+    hours = {"quick_h": 1, "likely_h": 2, "slow_h": 1900}
+    nouns.stages.add(desk, StageDraft(brief_id=brief.id, name="Carve", **hours))
+    now = today(desk, brief, MONDAY)
+    assert now.word == "Open"
+    assert "more hours than your week has in ten years" in now.because
+
+
+def test_what_is_open_goes_away_once_it_is_settled(desk, shop):
+    part, *others = nouns.parts.page(desk, brief_id=shop.brief.id)
+    picture = shop.reference()
+    said = CommentDraft(
+        brief_id=shop.brief.id, about_kind="part", about_id=part.id, text="Wide?", author="Ada"
+    )
+    comment = nouns.comments.add(desk, said)
+    found = _open(desk, shop)
+    more = len(others) - 2
+    assert found["Parts"] == f"{more + 3} without wood: Top, Back, Sides and {more} more"
+    assert found["Rights"] == "1 picture not clear"
+    assert found["Comments"] == "1 open"
+    assert "Papers" not in found
+
+    piece = shop.material(label="mystery")
+    _change(desk, nouns.parts, part, material_id=piece.id)
+    assert _open(desk, shop)["Papers"] == "1 material to complete: mystery"
+    full = {"species": "Juglans regia", "provenance": "a felled garden tree"}
+    _change(desk, nouns.materials, piece, stuff="timber", **full)
+    _change(desk, nouns.references, picture, permission="the photographer's leave")
+    _change(desk, nouns.comments, comment, state="settled")
+    found = _open(desk, shop)
+    assert "Rights" not in found
+    assert "Comments" not in found
+    assert found["Parts"].startswith(f"{len(others)} without wood: Back")
+
+
+@pytest.mark.parametrize(("reading", "weak"), [("Lab 31 9 15", True), ("Lab 85 2 12", False)])
+def test_an_inlay_that_may_not_read_is_open(desk, shop, reading, weak):
+    ground, inlay = shop.material("Lab 30 9 15"), shop.material(reading, label="line")
+    draft = PairingDraft(
+        brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id, line_mm=0.8
+    )
+    nouns.pairings.add(desk, draft)
+    said = _open(desk, shop).get("Inlay")
+    assert said == ("1 may not read: line on walnut" if weak else None)
+
+
+def _change(desk, noun, record, **fields):
+    return noun.change(desk, record.id, "*", noun.change_model(**fields))
