@@ -23,7 +23,6 @@ from reportlab.platypus import (
     Table,
 )
 
-from brief.english import LANGUAGE
 from brief.letters import clean, one_line, runs
 from brief.paper.contents import Booklet, BookletPaper, Timber
 from brief.paper.page import (
@@ -36,11 +35,13 @@ from brief.paper.page import (
     Names,
     PictureFlowable,
     Rule,
+    Said,
     credit_lines,
     picture_size,
     text,
     type_of,
 )
+from brief.printed import MADE_BY, PrintedCanvas
 
 LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 28.0, 24.0, 24.0, 27.0
 BOARD_MM = (32.0, 21.0)
@@ -68,11 +69,10 @@ def booklet_pdf(booklet: Booklet, paper: BookletPaper = "A4") -> bytes:
     document = BaseDocTemplate(
         file,
         pagesize=page.size,
-        invariant=1,
-        lang=LANGUAGE,
         title=one_line(booklet.title),
         subject="A design brief",
-        creator="The Luthier's Brief",
+        creator=MADE_BY,
+        author="",
     )
     frame = Frame(
         LEFT_MM * mm,
@@ -95,7 +95,7 @@ def booklet_pdf(booklet: Booklet, paper: BookletPaper = "A4") -> bytes:
     for place, section in enumerate(filter(None, sections)):
         story += [PageBreak()] if place else []
         story += section
-    document.build(story)
+    document.build(story, canvasmaker=PrintedCanvas)
     return file.getvalue()
 
 
@@ -293,6 +293,7 @@ class _Page:
 
 
 _PLAIN = [
+    ("FONTNAME", (0, 0), (-1, -1), "Sans"),  # or it asks for one that is not embedded
     ("LEFTPADDING", (0, 0), (-1, -1), 0),
     ("RIGHTPADDING", (0, 0), (-1, -1), 0),
     ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -310,8 +311,10 @@ def head(words: str) -> list[Flowable]:
     return [Rule(accent=True), _Marked(words, HEAD)]
 
 
-class _Marked(Paragraph):  # type: ignore[misc]
+class _Marked(Said):
     """A heading that stands in the PDF's own table of contents, too."""
+
+    kind = "H1"
 
     def draw(self) -> None:
         self.canv.bookmarkPage(self.text)

@@ -10,8 +10,6 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, KeepInFrame, Spacer
 
-from brief.english import LANGUAGE
-from brief.letters import one_line
 from brief.paper.contents import Card, CardPaper
 from brief.paper.page import (
     PAGES_MM,
@@ -22,6 +20,7 @@ from brief.paper.page import (
     text,
     type_of,
 )
+from brief.printed import PrintedCanvas
 
 
 class CardLayout(NamedTuple):
@@ -49,9 +48,7 @@ def card_pdf(card: Card, paper: CardPaper = "A5") -> bytes:
     cut = CUTS[paper]
     page = (cut.page[0] * mm, cut.page[1] * mm)
     file = BytesIO()
-    canvas = Canvas(file, pagesize=page, invariant=True, lang=LANGUAGE)
-    canvas.setTitle(one_line(card.title))
-    canvas.setCreator("The Luthier's Brief")
+    canvas = PrintedCanvas(file, title=card.title, subject="A card for a show", pagesize=page)
     for copy in range(cut.copies):
         canvas.saveState()
         canvas.translate(0, copy * cut.card[1] * mm)

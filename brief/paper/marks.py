@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from brief.english import LANGUAGE
-from brief.letters import Font, clean, embedded, font_file, one_line, runs
+from brief.letters import Font, clean, embedded, font_file, runs
 
 if TYPE_CHECKING:
     from PIL import ImageDraw
@@ -110,14 +109,12 @@ def as_pdf(sheets: Sequence[Sheet], title: str) -> bytes:
     """The sheets as pages, with the fonts in it."""
     from reportlab.lib.units import mm
     from reportlab.lib.utils import ImageReader
-    from reportlab.pdfgen.canvas import Canvas
 
     from brief.paper.page import cover
+    from brief.printed import PrintedCanvas
 
     file = BytesIO()
-    canvas = Canvas(file, invariant=True, lang=LANGUAGE)
-    canvas.setTitle(one_line(title))
-    canvas.setCreator("The Luthier's Brief")
+    canvas = PrintedCanvas(file, title=title)
     known: dict[bytes, ImageReader] = {}
     for sheet in sheets:
         canvas.setPageSize((sheet.width * mm, sheet.height * mm))
@@ -129,7 +126,8 @@ def as_pdf(sheets: Sequence[Sheet], title: str) -> bytes:
                 for font, piece in runs(clean(mark.words), mark.font):
                     embedded(font)
                     canvas.setFont(font, mark.size)
-                    canvas.drawString(at, (sheet.height - mark.y) * mm, piece)
+                    with canvas.tagged("P"):
+                        canvas.drawString(at, (sheet.height - mark.y) * mm, piece)
                     at += _wide(piece, font, mark.size) * mm
             else:
                 width, height = mark.width * mm, mark.height * mm

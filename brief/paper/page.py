@@ -20,6 +20,7 @@ from reportlab.platypus import Flowable, Paragraph
 from brief.letters import Font, clean, embedded, runs
 from brief.paper.colours import NamedColour
 from brief.paper.contents import Credit, Timber
+from brief.printed import Kind
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -35,9 +36,20 @@ def type_of(size: float, font: Font = "Serif", **more: Any) -> ParagraphStyle:
     return ParagraphStyle(f"{font}{size}", fontName=font, fontSize=size, **given)
 
 
-def text(words: str, style: ParagraphStyle) -> Paragraph:
+class Said(Paragraph):  # type: ignore[misc]
+    """A paragraph that is read aloud as one, or as a heading."""
+
+    kind: Kind = "P"
+
+    def draw(self) -> None:
+        """Draw it on the canvas."""
+        with self.canv.tagged(self.kind):
+            super().draw()
+
+
+def text(words: str, style: ParagraphStyle) -> Said:
     """Plain words, each letter in a font that has it; markup in them stays words."""
-    return Paragraph(marked(words, style.fontName), style)
+    return Said(marked(words, style.fontName), style)
 
 
 def marked(words: str, font: Font) -> str:
@@ -64,7 +76,7 @@ def credit_lines(credit: Credit, style: ParagraphStyle) -> Paragraph:
         f'<font name="{face}" size="{style.fontSize * 1.14:.2f}">{escape(piece)}</font>'
         for face, piece in runs(clean(credit.title), "SerifItalic")
     )
-    return Paragraph(" · ".join([title, *said, licence]), style)
+    return Said(" · ".join([title, *said, licence]), style)
 
 
 def picture_size(jpeg: bytes, wide_mm: float, high_mm: float) -> tuple[float, float]:

@@ -10,11 +10,11 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, KeepTogether, PageTemplate, Spacer
 
-from brief.english import LANGUAGE
 from brief.letters import one_line
 from brief.paper.booklet import BOARD_MM, BODY, FOOT_MM, LATIN, NAME, SMALL, TOP_MM, head, row
 from brief.paper.contents import BookletPaper, Passport, PassportLine
 from brief.paper.page import PAGES_MM, SOFT, Board, text
+from brief.printed import MADE_BY, PrintedCanvas
 
 MARGIN_MM = 24.0
 
@@ -26,11 +26,10 @@ def passport_pdf(passport: Passport, paper: BookletPaper = "A4") -> bytes:
     document = BaseDocTemplate(
         file,
         pagesize=(across * mm, down * mm),
-        invariant=1,
-        lang=LANGUAGE,
         title=one_line(f"{passport.title}: materials"),
         subject="Materials of an instrument",
-        creator="The Luthier's Brief",
+        creator=MADE_BY,
+        author="",
     )
     frame = Frame(
         MARGIN_MM * mm,
@@ -43,7 +42,7 @@ def passport_pdf(passport: Passport, paper: BookletPaper = "A4") -> bytes:
         bottomPadding=0,
     )
     document.addPageTemplates([PageTemplate("all", [frame], onPage=_draw_number)])
-    document.build(list(_story(passport, across - 2 * MARGIN_MM)))
+    document.build(list(_story(passport, across - 2 * MARGIN_MM)), canvasmaker=PrintedCanvas)
     return file.getvalue()
 
 

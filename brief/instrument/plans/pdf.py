@@ -30,7 +30,7 @@ from brief.instrument.plans.tiles import (
     quietest,
     tiling,
 )
-from brief.letters import Font, embedded, one_line, printable
+from brief.letters import Font, embedded, printable
 from brief.letters import lost_letters as lost
 
 if TYPE_CHECKING:
@@ -59,13 +59,15 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
     InputError
         For an unknown paper.
     """
-    from reportlab.pdfgen.canvas import Canvas
+    from brief.printed import PrintedCanvas
 
     laid = tiling(plan, paper)
     width, height = (side / POINT_MM for side in laid.page_mm)
     file = io.BytesIO()
-    canvas = Canvas(file, pagesize=(width, height), invariant=True, pageCompression=1)
-    canvas.setTitle(one_line(f"{plan.sheet}, {plan.block.instrument}"))
+    title = f"{plan.sheet}, {plan.block.instrument}"
+    canvas = PrintedCanvas(
+        file, title=title, subject="A drawing at true size", pagesize=(width, height)
+    )
     embedded(FONT)
     canvas.beginForm(DRAWING, 0, -plan.height_mm, plan.width_mm, 0)
     for shape in plan.shapes:
@@ -75,9 +77,11 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
         # From here on millimetres, from the window's upper left corner; y still counts upwards.
         canvas.scale(1 / POINT_MM, 1 / POINT_MM)
         canvas.translate(EDGE_MM, laid.page_mm[1] - EDGE_MM)
-        _draw_window(canvas, plan, laid, tile)
-        _draw_square(canvas, plan, laid, tile)
-        _draw_foot(canvas, plan, laid, tile)
+        with canvas.tagged("Figure", f"{title}, {_place(laid, tile)}"):
+            _draw_window(canvas, plan, laid, tile)
+            _draw_square(canvas, plan, laid, tile)
+        with canvas.tagged("P"):
+            _draw_foot(canvas, plan, laid, tile)
         canvas.showPage()
     canvas.save()
     return file.getvalue()
@@ -135,16 +139,20 @@ def _draw_square(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
     canvas.drawString(left + 2, -top - SQUARE_MM + 2, "100 mm × 100 mm")
 
 
+def _place(laid: Tiling, tile: Tile) -> str:
+    """Which page it is, in words."""
+    place, pages = tile.row * laid.columns + tile.column + 1, laid.columns * laid.rows
+    return f"page {place} of {pages}: row {tile.row + 1}, column {tile.column + 1}"
+
+
 def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
     width, height = laid.window_mm
-    block, pages = plan.block, laid.columns * laid.rows
-    place = tile.row * laid.columns + tile.column + 1
+    block = plan.block
     what = (block.instrument, plan.sheet, f"revision {block.revision}", block.date)
-    says = f"page {place} of {pages}: row {tile.row + 1}, column {tile.column + 1}"
     canvas.setFillColor(PENS["words"].colour)
     canvas.setFont(FONT, 2.6)
     canvas.drawString(0, -height - 4, fitting(printable(" · ".join(what), FONT), width - 60, 2.6))
-    canvas.drawRightString(width, -height - 4, says)
+    canvas.drawRightString(width, -height - 4, _place(laid, tile))
     canvas.setFillColor(SOFT)
     canvas.setFont(FONT, 2.2)
     for i, line in enumerate(ADVICE):

@@ -47,9 +47,9 @@ def as_picture_pdf(png: bytes, title: str, lines: Sequence[str]) -> bytes:
     """A picture on an upright A4, with a title and some lines below it."""
     from PIL import Image
     from reportlab.lib.utils import ImageReader
-    from reportlab.pdfgen.canvas import Canvas
 
     from brief.instrument.plans.pdf import FONT
+    from brief.printed import PrintedCanvas
 
     embedded(FONT)
     said = [printable(line, FONT) for line in (title, *lines)]
@@ -59,23 +59,23 @@ def as_picture_pdf(png: bytes, title: str, lines: Sequence[str]) -> bytes:
     jpeg.seek(0)
     width, height = PAGE_MM
     file = io.BytesIO()
-    canvas = Canvas(
-        file, pagesize=(width / POINT_MM, height / POINT_MM), invariant=True, pageCompression=1
-    )
-    canvas.setTitle(said[0])
+    size = (width / POINT_MM, height / POINT_MM)
+    canvas = PrintedCanvas(file, title=said[0], pagesize=size)
     canvas.scale(1 / POINT_MM, 1 / POINT_MM)
     foot = EDGE_MM + LINE_MM * len(said)
-    canvas.drawImage(
-        ImageReader(jpeg),
-        EDGE_MM,
-        foot + LINE_MM,
-        width - 2 * EDGE_MM,
-        height - foot - LINE_MM - EDGE_MM,
-        preserveAspectRatio=True,
-        anchor="c",
-    )
+    with canvas.tagged("Figure", said[0]):
+        canvas.drawImage(
+            ImageReader(jpeg),
+            EDGE_MM,
+            foot + LINE_MM,
+            width - 2 * EDGE_MM,
+            height - foot - LINE_MM - EDGE_MM,
+            preserveAspectRatio=True,
+            anchor="c",
+        )
     for place, line in enumerate(said):
         canvas.setFont(FONT, TEXT_MM if place else 1.3 * TEXT_MM)
-        canvas.drawString(EDGE_MM, foot - LINE_MM * (place + 0.5), line)
+        with canvas.tagged("P" if place else "H1"):
+            canvas.drawString(EDGE_MM, foot - LINE_MM * (place + 0.5), line)
     canvas.save()
     return file.getvalue()
