@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 
 from pydantic import BaseModel, Field
@@ -85,11 +85,12 @@ def today(desk: Desk, brief: Brief, on: date | None = None) -> TodayView:
 
 
 def _open(desk: Desk, brief: Brief) -> Iterator[OpenView]:
-    bare = [part for part in listed(desk, Part, brief_id=brief.id) if part.material_id is None]
+    parts = listed(desk, Part, brief_id=brief.id)
+    bare = [part for part in parts if part.material_id is None]
     if bare:
         said = f"{len(bare)} without wood: {_named([one.name for one in bare])}"
         yield OpenView(label="Parts", words=said, at=f"spec#part-{bare[0].id}")
-    weak = _weak(desk, brief)
+    weak = _weak(desk, brief, {part.material_id for part in parts})
     if weak:
         pairs = _named([f"{one.inlay.label} on {one.ground.label}" for one in weak])
         yield OpenView(label="Inlay", words=f"{len(weak)} may not read: {pairs}", at="pairings")
@@ -107,10 +108,14 @@ def _open(desk: Desk, brief: Brief) -> Iterator[OpenView]:
         yield OpenView(label="Comments", words=said, at="comments")
 
 
-def _weak(desk: Desk, brief: Brief) -> list[Pairing]:
+def _weak(desk: Desk, brief: Brief, used: Collection[str | None]) -> list[Pairing]:
     """Inlays that sink or are borderline as the Pairings sheet shows them by itself: where visitors
-    stand, if that is known."""
-    pairings = listed(desk, Pairing, brief_id=brief.id)
+    stand, if that is known. Of pieces that no part is made of nothing is open."""
+    pairings = [
+        one
+        for one in listed(desk, Pairing, brief_id=brief.id)
+        if one.ground_id in used and one.inlay_id in used
+    ]
     viewings = listed(desk, Viewing, brief_id=brief.id)
     sides = sides_of(desk, pairings)
     finished = any("finished" in one.shifts for two in sides.values() for one in two.surfaces)

@@ -87,6 +87,9 @@ def test_an_inlay_that_may_not_read_is_open(desk, shop, reading, weak):
         brief_id=shop.brief.id, ground_id=ground.id, inlay_id=inlay.id, line_mm=0.8
     )
     nouns.pairings.add(desk, draft)
+    assert "Inlay" not in _open(desk, shop)  # nothing is made of them
+    for piece in (ground, inlay):
+        shop.part(material_id=piece.id)
     said = _open(desk, shop).get("Inlay")
     assert said == ("1 may not read: line on walnut" if weak else None)
 

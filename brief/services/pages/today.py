@@ -34,4 +34,5 @@ def today_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[TodaySheet]:
         time = run_up_pictures(found, f"{now.word}: {now.because}", brief.opens_on, "today")
     except InputError:  # which the head of the page says
         time = []
-    return (TodaySheet(now, time, own_strands(desk, brief, shown.switches.state).strands),)
+    strands = own_strands(desk, brief, shown.switches.state, suggest=False)
+    return (TodaySheet(now, time, strands.strands),)

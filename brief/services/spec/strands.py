@@ -193,8 +193,9 @@ def strands_of(desk: Desk, brief: Brief, gathered: Gathered) -> Strands:
     return Strands(strands, loose, making.faces)
 
 
-def own_strands(desk: Desk, brief: Brief, state: State) -> Strands:
-    """All strands of a brief as its maker has them, its timber in that state."""
+def own_strands(desk: Desk, brief: Brief, state: State, *, suggest: bool = True) -> Strands:
+    """All strands of a brief as its maker has them, its timber in that state; suggest : as of
+    `Gathered`."""
     shown = parts.show_all(desk, parts.page(desk, brief_id=brief.id))
     used = {one.material.id for one in shown if one.material}
     gathered = Gathered(
@@ -203,6 +204,7 @@ def own_strands(desk: Desk, brief: Brief, state: State) -> Strands:
         swatches=swatches.show_all(desk, swatches.page(desk, brief_id=brief.id)),
         parts=shown,
         worn=worn(desk, sorted(used), state),
+        suggest=suggest,
     )
     return strands_of(desk, brief, gathered)
 
