@@ -1,7 +1,8 @@
 """Days as a calendar reads them: iCalendar (RFC 5545), with the names of RFC 7986.
 
-All events are whole days without a time of day, so that no zone and no change of clocks can move
-them. A later copy replaces an earlier one by its UIDs and its SEQUENCE.
+An event is whole days without a time of day, or a time in UTC, so that no zone and no change of
+clocks can move it: no VTIMEZONE is written, of which readers know different things. A later copy
+replaces an earlier one by its UIDs and its SEQUENCE.
 """
 
 from __future__ import annotations
@@ -27,7 +28,22 @@ class Event:
     description: str = ""
 
 
-def calendar_text(name: str, events: Iterable[Event], now: datetime) -> str:
+@dataclass(frozen=True)
+class Appointment:
+    """From one moment to another, both aware; uid : as that of an event. ends : None where it is
+    not known. place : where. remind : how long before it a calendar may say so; None: not at all.
+    """
+
+    uid: str
+    begins: datetime
+    ends: datetime | None
+    summary: str
+    description: str = ""
+    place: str = ""
+    remind: timedelta | None = None
+
+
+def calendar_text(name: str, events: Iterable[Event | Appointment], now: datetime) -> str:
     """A calendar of these events as it is at `now`, in UTC."""
     lines = [
         "BEGIN:VCALENDAR",
@@ -46,22 +62,50 @@ def calendar_text(name: str, events: Iterable[Event], now: datetime) -> str:
     return "".join(f"{part}\r\n" for line in lines for part in _folded(line))
 
 
-def _lines(event: Event, now: datetime) -> Iterator[str]:
-    stamp = f"{now.astimezone(UTC):%Y%m%dT%H%M%SZ}"
+def _lines(event: Event | Appointment, now: datetime) -> Iterator[str]:
     yield "BEGIN:VEVENT"
     yield f"UID:{_escaped(event.uid)}"
-    yield f"DTSTAMP:{stamp}"
+    yield f"DTSTAMP:{_in_utc(now)}"
     # One more than in any copy before; some calendars refuse a file whose number is not higher.
     yield f"SEQUENCE:{int((now - _SEQUENCE_FROM).total_seconds() // 60)}"
+    yield from _when(event)
+    yield f"SUMMARY:{_escaped(event.summary)}"
+    if event.description:
+        yield f"DESCRIPTION:{_escaped(event.description)}"
+    if isinstance(event, Appointment):
+        yield from _of_appointment(event)
+    else:
+        yield "TRANSP:TRANSPARENT"
+    yield "END:VEVENT"
+
+
+def _when(event: Event | Appointment) -> Iterator[str]:
+    if isinstance(event, Appointment):
+        yield f"DTSTART:{_in_utc(event.begins)}"
+        if event.ends is not None:
+            yield f"DTEND:{_in_utc(event.ends)}"
+        return
     yield f"DTSTART;VALUE=DATE:{_digits(event.first)}"
     if event.last < date.max:  # without an end it is one day (RFC 5545, 3.6.1)
         after = event.last + timedelta(days=1)  # the first day that is not of it
         yield f"DTEND;VALUE=DATE:{_digits(after)}"
-    yield f"SUMMARY:{_escaped(event.summary)}"
-    if event.description:
-        yield f"DESCRIPTION:{_escaped(event.description)}"
-    yield "TRANSP:TRANSPARENT"
-    yield "END:VEVENT"
+
+
+def _of_appointment(event: Appointment) -> Iterator[str]:
+    if event.place:
+        yield f"LOCATION:{_escaped(event.place)}"
+    if event.remind is not None:  # RFC 5545, 3.6.6; a calendar that subscribes may pass it over
+        yield "BEGIN:VALARM"
+        yield "ACTION:DISPLAY"
+        yield f"DESCRIPTION:{_escaped(event.summary)}"
+        yield f"TRIGGER:-PT{round(event.remind.total_seconds() / 60)}M"
+        yield "END:VALARM"
+
+
+def _in_utc(moment: datetime) -> str:
+    """20270514T074000Z; a year has four digits whichever it is."""
+    utc = moment.astimezone(UTC)
+    return f"{_digits(utc.date())}T{utc:%H%M%S}Z"
 
 
 def _digits(day: date) -> str:

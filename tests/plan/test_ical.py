@@ -7,7 +7,8 @@ import icalendar
 import pytest
 import vobject
 
-from brief.plan.ical import Event, calendar_text
+from brief.plan.clock import moment
+from brief.plan.ical import Appointment, Event, calendar_text
 
 NOW = datetime(2027, 3, 1, 9, 30, tzinfo=UTC)
 ODD = "Glue; clamp, then \\ rest\nuntil “dry” – Größe 3 日本語 " + "x" * 80
@@ -98,3 +99,48 @@ def test_the_first_and_the_last_day_of_all_are_days_like_any_other():
     events = [Event("a", day, day, "x") for day in (date.min, date.max)]
     read = icalendar.Calendar.from_ical(calendar_text("x", events, NOW)).walk("VEVENT")
     assert [one["DTSTART"].dt for one in read] == [date.min, date.max]
+
+
+def test_times_abroad_over_a_year_with_its_changes_of_clocks_are_read_as_they_were_meant():
+    """Nine in the morning by the clocks of each place, on each day of 2027: what two readers make
+    of it, put back into that place's own time, is nine in the morning again."""
+    for name in ("Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "Asia/Tokyo"):
+        zone = ZoneInfo(name)
+        days = [date(2027, 1, 1) + timedelta(days=at) for at in range(365)]
+        events = [
+            Appointment(
+                str(day),
+                moment(day, "09:00", name).utc,
+                moment(day, "17:30", name).utc,
+                ODD,
+                place="Hall; stand 12",
+                remind=timedelta(hours=3),
+            )
+            for day in days
+        ]
+        text = calendar_text("year", events, NOW)
+        assert "TZID" not in text  # and so no reader has to know a zone
+        assert all(len(line.encode()) <= 75 for line in text.split("\r\n"))
+        read = icalendar.Calendar.from_ical(text).walk("VEVENT")
+        other = vobject.readOne(text).contents["vevent"]
+        for day, one, two in zip(days, read, other, strict=True):
+            for start, end in ((one["DTSTART"].dt, one["DTEND"].dt), _ends(two)):
+                assert start.astimezone(zone).replace(tzinfo=None) == datetime(
+                    day.year, day.month, day.day, 9
+                )
+                assert end.astimezone(zone).hour == 17
+            assert str(one["LOCATION"]) == two.location.value == "Hall; stand 12"
+            (alarm,) = one.walk("VALARM")
+            assert alarm["TRIGGER"].dt == two.valarm.trigger.value == -timedelta(hours=3)
+
+
+def _ends(event):
+    return event.dtstart.value, event.dtend.value
+
+
+def test_an_end_that_is_not_known_is_left_out():
+    begins = moment(date(2027, 5, 12), "21:30", "Europe/Berlin").utc
+    text = calendar_text("x", [Appointment("a", begins, None, "ferry")], NOW)
+    (one,) = icalendar.Calendar.from_ical(text).walk("VEVENT")
+    assert "DTEND" not in one
+    assert one["DTSTART"].dt == begins
