@@ -11,6 +11,7 @@ from fastapi.staticfiles import StaticFiles
 
 import brief
 from brief.api import (
+    attachments,
     beginnings,
     bench_file,
     bundles,
@@ -48,6 +49,7 @@ from brief.api import (
     shares,
     today,
     tracings,
+    trips,
 )
 from brief.api.guards import Guards
 from brief.api.head_and_gzip import Gzipped, Heads
@@ -105,6 +107,7 @@ def create_app(settings: Settings) -> FastAPI:
         nouns.pairings: pairings.router,
         nouns.parts: parts.router,
         nouns.tracings: tracings.router,
+        nouns.attachments: attachments.router,
         nouns.revisions: revisions.router,
         nouns.shares: shares.router,
         nouns.calendar_links: calendar_links.router,
@@ -116,6 +119,7 @@ def create_app(settings: Settings) -> FastAPI:
         movement,
         run_up,
         today,
+        trips,
         passports,
         beginnings,
         drawings,

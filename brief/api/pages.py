@@ -29,6 +29,7 @@ from brief.services.drawing.machine import AskedOfMachine
 from brief.services.pages.comments import Filter
 from brief.services.pages.shelf import shelf as shelf_page
 from brief.services.pages.spec import AskedFor
+from brief.services.pages.trip import stand_page
 from brief.services.pairing.view_settings import Switches
 from brief.services.rack.searching import RackAsked
 
@@ -174,6 +175,12 @@ def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     """The fret table for the bench."""
     brief = nouns.briefs.get(desk, brief_id)
     return pages_of(request).show("bench.html", *plans.bench(desk, brief), brief=brief)
+
+
+@router.get("/briefs/{brief_id}/trip/stand")
+def stand(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """The caption and the price list, to print."""
+    return pages_of(request).show("stand.html", stand_page(desk, brief_id))
 
 
 @router.get("/briefs/{brief_id}/panel")

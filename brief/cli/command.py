@@ -209,6 +209,19 @@ def _parser() -> argparse.ArgumentParser:
     _add_home(run_up)
     _add_json(run_up)
 
+    trip = commands.add_parser(
+        "trip", help="say when an instrument leaves, what is open, and what is still to pack"
+    )
+    trip.set_defaults(run=_trip)
+    trip.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    trip.add_argument(
+        "--packed", metavar="THING", help="tick a thing of the packing list, by how its name begins"
+    )
+    trip.add_argument("--caption", metavar="FILE", type=Path, help="write the caption as PDF")
+    trip.add_argument("--prices", metavar="FILE", type=Path, help="write the price list as PDF")
+    _add_home(trip)
+    _add_json(trip)
+
     export = commands.add_parser(
         "export", help="pack up a whole brief as one zip file, or a file to comment in by mail"
     )
@@ -501,6 +514,20 @@ def _run_up(asked: argparse.Namespace) -> int:
     from brief.cli.commands.run_up import print_run_up
 
     print_run_up(asked.home, asked.brief, asked.out, as_json=asked.json)
+    return 0
+
+
+def _trip(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.trip import print_trip
+
+    print_trip(
+        asked.home,
+        asked.brief,
+        packed=asked.packed,
+        caption=asked.caption,
+        prices=asked.prices,
+        as_json=asked.json,
+    )
     return 0
 
 

@@ -55,7 +55,7 @@ def card_pdf(card: Card, paper: CardPaper = "A5") -> bytes:
         _draw(canvas, card, *cut.card)
         canvas.restoreState()
     for copy in range(1, cut.copies):
-        _mark(canvas, page[0], copy * cut.card[1] * mm)
+        cut_mark(canvas, page[0], copy * cut.card[1] * mm)
     canvas.showPage()
     canvas.save()
     return file.getvalue()
@@ -111,7 +111,7 @@ def _words(card: Card, scale: float) -> list[Flowable]:
     return words
 
 
-def _mark(canvas: Canvas, across: float, at: float) -> None:
+def cut_mark(canvas: Canvas, across: float, at: float) -> None:
     """Short strokes at both edges, where the sheet is cut."""
     canvas.setStrokeColor(SOFT)
     canvas.setLineWidth(0.4)

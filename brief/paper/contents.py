@@ -216,3 +216,24 @@ class Passport:
     documents: tuple[tuple[str, str], ...]
     decides: str
     printed: str
+
+
+@dataclass(frozen=True)
+class Caption:
+    """What stands beside the instrument at the stand. materials : parts, common and botanical name
+    of each. price : as it was typed; "" prints none.
+    """
+
+    title: str
+    instrument: str
+    words: str
+    materials: tuple[tuple[str, str, str], ...]
+    price: str
+
+
+@dataclass(frozen=True)
+class PriceList:
+    """The price list of a stand. lines : what it is, and its price as it was typed."""
+
+    title: str
+    lines: tuple[tuple[str, str], ...]

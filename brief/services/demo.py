@@ -31,6 +31,11 @@ from brief.services.theme.motifs import MotifDraft
 from brief.services.theme.notes import NoteDraft
 from brief.services.theme.palettes import PaletteDraft, SwatchDraft
 from brief.services.theme.references import PassageDraft, ReferenceFacts
+from brief.services.trip.contacts import ContactDraft
+from brief.services.trip.legs import LegDraft
+from brief.services.trip.packing_list import fill_packing
+from brief.services.trip.stays import StayDraft
+from brief.services.trip.stops import StopDraft
 from brief.store.desk import Desk, Store
 from brief.store.records import Brief, Palette
 
@@ -90,6 +95,7 @@ class _Filing:
         for row in data["inlays"]:
             self._inlay(row)
         self._run_up(data["run_up"])
+        self._trip(data["trip"])
         for row in data["notes"]:
             self._note(row["about"], row["text"])
         for row in data["comments"]:
@@ -218,6 +224,33 @@ class _Filing:
             draft = AbsenceDraft(brief_id=self.brief_id, name=row["name"], last_on=last_on)
             nouns.absences.add(self.desk, draft)
 
+    def _trip(self, rows: Row) -> None:
+        """Its days are counted from the opening, so that they stay with it."""
+        brief = nouns.briefs.get(self.desk, self.brief_id)
+        opens_on = brief.opens_on or date.today()
+        of = {"brief_id": self.brief_id}
+        stops = {
+            row["key"]: nouns.stops.add(self.desk, StopDraft(**of, **_without(row, "key"))).id
+            for row in rows["stops"]
+        }
+        for row in rows["legs"]:
+            ends = {"from_id": stops[row["from"]], "to_id": stops[row["to"]]}
+            days = _days_of(row, opens_on, "leaves_on", "arrives_on")
+            fields = _without(row, "from", "to", *days)
+            nouns.legs.add(self.desk, LegDraft(**of, **ends, **fields, **days))
+        for row in rows["stays"]:
+            days = _days_of(row, opens_on, "from_on", "until_on")
+            fields = _without(row, "stop", *days)
+            stay = StayDraft(**of, stop_id=stops[row["stop"]], **fields, **days)
+            nouns.stays.add(self.desk, stay)
+        for row in rows["contacts"]:
+            nouns.contacts.add(self.desk, ContactDraft(**of, **row))
+        for thing in fill_packing(self.desk, brief):
+            if thing.usual in rows["packed"]:
+                fields = {"packed": True}
+                change = nouns.things_to_pack.change_model(**fields)
+                nouns.things_to_pack.change(self.desk, thing.id, ANY_VERSION, change)
+
     def _note(self, about: str, text: str) -> None:
         kind = about.partition(":")[0]
         draft = NoteDraft.model_validate(
@@ -244,6 +277,11 @@ class _Filing:
 
     def _picture(self, file: str) -> tuple[str, bytes]:
         return file, (self.pictures / file).read_bytes()
+
+
+def _days_of(row: Row, opens_on: date, *names: str) -> dict[str, date]:
+    """Those days of a row, which has them as so many after the opening."""
+    return {name: opens_on + timedelta(days=row[name]) for name in names if name in row}
 
 
 def _without(row: Row, *names: str) -> Columns:

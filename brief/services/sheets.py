@@ -36,6 +36,7 @@ from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, s
 from brief.services.pages.theme import theme_sheet
 from brief.services.pages.timber import piece_page, timber_sheet
 from brief.services.pages.today import today_sheet
+from brief.services.pages.trip import trip_sheet
 from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.rack.searching import RackAsked
 from brief.services.spec.tries import tries_of
@@ -341,15 +342,16 @@ INLAY = Sheet(9, "inlay", "Inlay", inlay_sheet, "beside")
 RUN_UP = Sheet(10, "run-up", "Run-up", run_up_sheet)
 MOVEMENT = Sheet(11, "movement", "Movement", movement_sheet)
 PAPERS = Sheet(12, "papers", "Papers", papers_sheet)
-COMMENTS = Sheet(13, "comments", "Comments", comments_sheet)
-SHARING = Sheet(14, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(15, "paper", "On paper", paper_sheet)
+TRIP = Sheet(13, "trip", "Trip", trip_sheet)
+COMMENTS = Sheet(14, "comments", "Comments", comments_sheet)
+SHARING = Sheet(15, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(16, "paper", "On paper", paper_sheet)
 GROUPS = (
     Group("Theme", (THEME, TODAY)),
     Group("References", (REFERENCES,)),
     Group("Wood", (TIMBER, PAIRINGS, LAY)),
     Group("Instrument", (SPEC, DRAWING, INLAY)),
-    Group("Run-up", (RUN_UP, MOVEMENT, PAPERS)),
+    Group("Run-up", (RUN_UP, MOVEMENT, PAPERS, TRIP)),
     Group("People", (COMMENTS, SHARING, PAPER)),
 )
 SHEETS = tuple(one for group in GROUPS for one in group.sheets)

@@ -128,6 +128,11 @@ def one_of(
         swatches = [make("swatches", **here, colour=hex_)["id"] for hex_ in ("#2f6f62", "#caa15b")]
         return make("questions", **here, text="Which binding?", choices=swatches)
 
+    def leg() -> Json:
+        home = make("stops", **here, name="workshop", role="home", zone="Europe/Amsterdam")
+        ends = {"from_id": home["id"], "to_id": ways["stops"]()["id"]}
+        return make("legs", **here, **ends, leaves_on="2027-05-14")
+
     ways: dict[str, Callable[[], Json]] = {
         "briefs": lambda: brief,
         "kinds": lambda: make("kinds", **here, name="Small parlour"),
@@ -150,6 +155,12 @@ def one_of(
         ),
         "stages": lambda: make("stages", **here, name="Close the box", **HOURS),
         "absences": lambda: make("absences", **here, name="Easter", last_on="2027-03-29"),
+        "stops": lambda: make("stops", **here, name="the net loft", zone="Europe/London"),
+        "legs": leg,
+        "stays": lambda: make("stays", **here, stop_id=ways["stops"]()["id"], from_on="2027-05-14"),
+        "contacts": lambda: make("contacts", **here, name="the fair’s office"),
+        "things-to-pack": lambda: make("things-to-pack", **here, name="hygrometer"),
+        "attachments": lambda: send(("ticket.png", picture()), to="attachments", **here).json()[0],
         "viewings": lambda: make("viewings", **here, name="the hall", light="LED-B3"),
         "climates": lambda: make("climates", **here, name="the hall", humidity="45 %"),
         "parts": lambda: make("parts", **here, role="end graft"),

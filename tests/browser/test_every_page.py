@@ -12,7 +12,8 @@ from tests.browser.reading import violations
 
 SHEETS = (
     "theme", "today", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing",
-    "inlay", "run-up", "movement", "papers", "comments", "comments/ask", "sharing", "paper",
+    "inlay", "run-up", "movement", "papers", "trip", "trip/stand", "comments", "comments/ask",
+    "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
 LONG = "Bogoakmotherofpearl" * 10
@@ -130,6 +131,12 @@ def test_very_long_words_and_markup_in_every_field(served, page):
         make("stages", **own, name=line, **hours, wait_days=20, wait_for=line)
         make("absences", **own, name=line, last_on="2040-01-01")
         make("calendar-links", **own, name=line)
+        stops = [make("stops", **own, name=line, zone="UTC", address=text[:500]) for _ in range(2)]
+        ends = dict(zip(("from_id", "to_id"), (one["id"] for one in stops), strict=True))
+        make("legs", **own, **ends, by=line, leaves_on="2030-01-01", booking=line)
+        make("stays", **own, stop_id=stops[0]["id"], from_on="2030-01-02", booking=line)
+        make("contacts", **own, name=line, concern=line, reach=text[:500])
+        make("things-to-pack", **own, name=line, why=text[:500])
         comment = make("comments", **own, **about, author=line[:100], text=text, outcome=text)
         make("comments", **own, **about, author=line[:100], text=text, reply_to=comment["id"])
         found = list(addresses(brief["id"], ground["id"]))

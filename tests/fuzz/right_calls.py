@@ -18,6 +18,7 @@ NOUNS = {
     **{"ground": "materials", "inlay": "materials", "until": "revisions", "upto": "comments"},
     **{"before": "photographs", "after": "photographs", "choices": "swatches"},
     "follows": "stages",
+    **dict.fromkeys(("from", "to", "stop"), "stops"),
 }
 Call = dict[str, Any]  # path, query and body, where there are any
 
@@ -106,6 +107,13 @@ class RightCalls:
                 "body": {"material_id": of["materials"], "files": [picture]}
             },
             ("POST", "/api/tracings/pictures"): {"body": here | {"files": [MOULD]}},
+            ("POST", "/api/attachments/pictures"): {"body": here | {"files": [picture]}},
+            ("POST", "/api/briefs/{brief_id}/trip"): {
+                "body": {
+                    **{"home": "Workshop", "home_zone": "Europe/Berlin", "hall": "Net loft"},
+                    **{"hall_zone": "London", "leaves_on": "2030-05-12", "back_on": "2030-05-18"},
+                }
+            },
             ("POST", "/api/exchange/rack"): {"body": {"file": CGATS}},
             ("POST", "/api/parcels"): {"body": {"file": got(f"/api/briefs/{brief_id}/parcel.zip")}},
             ("POST", "/api/briefs/{brief_id}/comment-file"): {
@@ -132,7 +140,7 @@ class RightCalls:
     def at(self, path: str, field: str) -> list[str]:
         """What fits into that place of the path of an operation; nothing where its description
         says so itself."""
-        if path == "/api/briefs/{brief_id}/run-up":
+        if path in ("/api/briefs/{brief_id}/run-up", "/api/briefs/{brief_id}/trip"):
             return [self.without_stages]
         noun = path.removeprefix("/api/").partition("/")[0]
         return self.ids[noun] if field == "record_id" else self.places.get(field, [])

@@ -115,6 +115,16 @@ def make_whole(client: TestClient) -> str:
     make("stages", **here, name="Bind", **hours, follows=[box["id"]], spare=True)
     make("absences", **here, name="the fair", first_on="2027-04-01", last_on="2027-04-05")
     change("briefs", brief, opens_on="2030-05-15", travel_days=3, week_h=[6] * 6 + [0])
+    home = make("stops", **here, name="the workshop", role="home", zone="Europe/Berlin")
+    away = make("stops", **here, name="the net loft", role="hall", zone="Europe/London")
+    ends = {"from_id": home["id"], "to_id": away["id"]}
+    at = {"leaves_on": "2030-05-12", "leaves_at": "21:30", "arrives_on": "2030-05-13"}
+    make("legs", **here, **ends, **at, by="night ferry", booking="MF-20417", booked=True)
+    make("stays", **here, stop_id=away["id"], purpose="open", from_on="2030-05-15")
+    make("contacts", **here, name="the fair’s office", reach="at the harbour")
+    make("things-to-pack", **here, name="hygrometer", packed=True)
+    send("attachments", "ticket.png", grained(200, 200, 190), **here)
+    change("briefs", brief, caption="Straw and slate.", stand_price="3 200 EUR")
     tracing = send("tracings", "mould.svg", MOULD, **here)
     own = make("kinds", **here, name="Small parlour")
     change("briefs", brief, kind=own["id"])

@@ -27,6 +27,11 @@ from brief.services.sharing.calendar_links import CalendarLinkDraft
 from brief.services.sharing.shares import ShareDraft
 from brief.services.spec.climates import ClimateDraft
 from brief.services.theme.notes import NoteDraft
+from brief.services.trip.contacts import ContactDraft
+from brief.services.trip.legs import LegDraft
+from brief.services.trip.packing_list import ThingToPackDraft
+from brief.services.trip.stays import StayDraft
+from brief.services.trip.stops import StopDraft
 from brief.store.records import Base, Record
 
 # What has a record or a noun by the name of its kind: for data that says the kind, not for code.
@@ -97,6 +102,15 @@ def _all_made(shop) -> None:
     hours = {"quick_h": 2, "likely_h": 3, "slow_h": 5}
     nouns.stages.add(desk, StageDraft(**of, name="Close the box", **hours))
     nouns.absences.add(desk, AbsenceDraft(**of, name="Easter", last_on="2027-03-29"))
+    home, hall = (
+        nouns.stops.add(desk, StopDraft(**of, name=name, zone="Europe/Berlin"))
+        for name in ("home", "hall")
+    )
+    nouns.legs.add(desk, LegDraft(**of, from_id=home.id, to_id=hall.id, leaves_on="2027-05-14"))
+    nouns.stays.add(desk, StayDraft(**of, stop_id=hall.id, from_on="2027-05-14"))
+    nouns.contacts.add(desk, ContactDraft(**of, name="The fair’s office"))
+    nouns.things_to_pack.add(desk, ThingToPackDraft(**of, name="Hygrometer"))
+    nouns.attachments.add_file(desk, shop.brief.id, "ticket.png", shop._picture((90, 60, 40)))
     nouns.comments.add(
         desk, CommentDraft(**of, about_kind="brief", about_id=shop.brief.id, text="calm")
     )
@@ -121,6 +135,12 @@ CHANGES: dict[str, dict[str, Any]] = {
     "inlay": {"width_mm": 7.0},
     "stage": {"slow_h": 6, "follows": []},
     "absence": {"first_on": "2027-03-26"},
+    "stop": {"zone": "London"},
+    "leg": {"leaves_at": "9:40"},
+    "stay": {"until_at": "18:00"},
+    "contact": {"reach": "at the harbour"},
+    "thing to pack": {"packed": True},
+    "attachment": {"name": "Ticket there"},
     "comment": {"quote": ""},
     "question": {"state": "closed"},
     "share": {"withdrawn": True},
@@ -157,7 +177,7 @@ def test_what_is_settled_is_returned_and_what_was_given_stays(shop, as_given) ->
         noun = nouns.noun_named(kind)
         first = noun.page(shop.desk)[0]
         noun.change(shop.desk, first.id, "*", noun.change_model(**fields))
-    by_file = {"photograph", "tracing"}
+    by_file = {"photograph", "tracing", "attachment"}
     assert as_given >= {(one, False) for one in BY_KIND if one not in by_file | {"brief"}}
     assert as_given >= {(one, True) for one in CHANGES}
 

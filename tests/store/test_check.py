@@ -133,9 +133,11 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         connection.execute("ALTER TABLE materials DROP COLUMN reading_uncertainty")
         connection.execute("ALTER TABLE palettes DROP COLUMN accents")
         connection.execute('ALTER TABLE "references" DROP COLUMN position')
-        for table in ("climates", "stages", "absences", "calendar_links"):
+        trip = ("attachments", "things_to_pack", "contacts", "stays", "legs", "stops")
+        for table in ("climates", "stages", "absences", "calendar_links", *trip):
             connection.execute(f"DROP TABLE {table}")
-        for column in ("opens_on", "travel_days", "papers_days", "week_h"):
+        run_up = ("opens_on", "travel_days", "papers_days", "week_h")
+        for column in (*run_up, "caption", "stand_price", "stand_list"):
             connection.execute(f"ALTER TABLE briefs DROP COLUMN {column}")
         for table in ("references", "photographs"):
             for column in ("second_card", "second_card_region", "light"):

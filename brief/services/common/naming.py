@@ -10,13 +10,16 @@ from collections.abc import Mapping
 from brief.store.records import (
     Absence,
     Answer,
+    Attachment,
     Brief,
     CalendarLink,
     Climate,
     Comment,
+    Contact,
     FinishTest,
     Inlay,
     Kind,
+    Leg,
     Material,
     Motif,
     Note,
@@ -30,7 +33,10 @@ from brief.store.records import (
     Revision,
     Share,
     Stage,
+    Stay,
+    Stop,
     Swatch,
+    ThingToPack,
     Tracing,
     Viewing,
 )
@@ -55,6 +61,12 @@ BY_KIND: Mapping[str, type[Record]] = {
     "inlay": Inlay,
     "stage": Stage,
     "absence": Absence,
+    "stop": Stop,
+    "leg": Leg,
+    "stay": Stay,
+    "contact": Contact,
+    "thing to pack": ThingToPack,
+    "attachment": Attachment,
     "comment": Comment,
     "question": Question,
     "answer": Answer,
@@ -108,6 +120,10 @@ def label(record: Record) -> str:
             return f"link for {record.name}"
         case CalendarLink():
             return f"calendar link for {record.name}"
+        case Leg():
+            return f"{record.by or 'leg'}, {record.leaves_on.isoformat()}"
+        case Stay():
+            return f"{record.purpose}, {record.from_on.isoformat()}"
         case Revision():
             return f"Rev {record.letter}"
         case (
@@ -123,6 +139,10 @@ def label(record: Record) -> str:
             | Inlay()
             | Stage()
             | Absence()
+            | Stop()
+            | Contact()
+            | ThingToPack()
+            | Attachment()
         ):
             return record.name
         case _:

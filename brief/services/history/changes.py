@@ -34,6 +34,11 @@ ORDER = (
     "palettes",
     "stages",
     "absences",
+    "stops",
+    "legs",
+    "stays",
+    "contacts",
+    "things-to-pack",
     "viewings",
     "climates",
     "kinds",
@@ -130,9 +135,26 @@ NAMES = {
     "across_mm": "to treble side (mm)",
     "turn_deg": "rotation (°)",
     "humidity": "relative humidity",
+    "stand_price": "price on the stand",
+    "stand_list": "also on the price list",
+    "role": "role",
+    "zone": "time zone",
+    "from_id": "leaves",
+    "to_id": "comes to",
+    "leaves_on": "day of leaving",
+    "leaves_at": "time of leaving",
+    "arrives_on": "day of arriving",
+    "arrives_at": "time of arriving",
+    "stop_id": "stop",
+    "from_on": "from",
+    "from_at": "from (time)",
+    "until_on": "until",
+    "until_at": "until (time)",
+    "reach": "how to reach",
+    "heap": "where on the list",
 }
 # Written in sentences, so that the words in them are compared.
-TEXTS = frozenset({"theme", "says", "text", "passage", "outcome", "why"})
+TEXTS = frozenset({"theme", "caption", "says", "text", "passage", "outcome", "why"})
 # Words of two texts together; beyond it, or if less of them is the same, they stand side by side.
 LONGEST_MARKED, LEAST_SAME = 4000, 0.5
 

@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy import select
 
 from brief.store.desk import Desk
-from brief.store.records import Image, Material, Photograph, Reference, Tracing
+from brief.store.records import Attachment, Image, Material, Photograph, Reference, Tracing
 
 
 class LostPictures(BaseModel):
@@ -49,6 +49,7 @@ def _pictures(desk: Desk, brief_id: str) -> dict[str, tuple[str, int, str]]:
     for record, label, kind in (
         (Reference, Reference.title, "reference"),
         (Tracing, Tracing.name, "mould"),
+        (Attachment, Attachment.name, "document"),
     ):
         rows = desk.session.execute(
             select(*image, label)

@@ -8,7 +8,7 @@ from pydantic import BaseModel, Field
 from ulid import ULID
 
 from brief.colour.notation.wording import percent
-from brief.plan.ical import Event, calendar_text
+from brief.plan.ical import Appointment, Event, calendar_text
 from brief.plan.outlook import Outlook, Turn, outlook
 from brief.plan.outlook import Stage as Planned
 from brief.plan.simulate import Estimate
@@ -17,6 +17,7 @@ from brief.services.common.field_types import Id
 from brief.services.common.formatting import day
 from brief.services.run_up.absences import absences
 from brief.services.run_up.stages import StageView, stages_of
+from brief.services.trip.reminders import trip_events
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -136,13 +137,16 @@ def chance_words(chance: float) -> str:
 
 
 def calendar(desk: Desk, brief: Brief, now: datetime | None = None) -> str:
-    """The run-up as iCalendar: stages to do, long waits, the day to be ready, the opening."""
+    """The run-up and the trip as iCalendar: stages to do, long waits, the day to be ready, the
+    opening, and what `trip_events` has.
+    """
     found = expected(desk, brief)
-    events = [event for turn in found.to_do for event in _events(turn)]
+    events: list[Event | Appointment] = [one for turn in found.to_do for one in _events(turn)]
     for what, on in (("Ready to ship", brief.wanted_by), ("Opening", brief.opens_on)):
         if on is not None:
             uid = f"{_uuid(brief.id)}-{what.casefold().replace(' ', '-')}"
             events.append(Event(uid, on, on, f"{what}: {brief.title}"))
+    events += trip_events(desk, brief)
     return calendar_text(f"Run-up: {brief.title}", events, now or datetime.now(UTC))
 
 

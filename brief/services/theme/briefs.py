@@ -58,6 +58,11 @@ class BriefDraft(Draft):
         description="Hours at the bench from Monday to Sunday; null leaves it to common practice",
         examples=[[6, 6, 6, 6, 6, 0, 0]],
     )
+    caption: Text = Field("", description="The maker’s words on the caption at the stand")
+    stand_price: Line = Field(
+        "", description="The price on the stand, printed as typed; empty: none is shown"
+    )
+    stand_list: Text = Field("", description="What else is on the price list, one a line")
     numbers: dict[str, SentNumber] = Field(
         {}, description="Numbers that differ from those of its kind", examples=[{"scale_mm": 640}]
     )
@@ -82,6 +87,9 @@ class BriefView(View):
     travel_days: int
     papers_days: int
     week_h: list[float] | None
+    caption: str
+    stand_price: str
+    stand_list: str
     numbers: dict[str, float]
     outline: list[Station] | None
 
@@ -159,6 +167,9 @@ class Briefs(Noun[Brief, BriefView]):
                 "travel_days",
                 "papers_days",
                 "week_h",
+                "caption",
+                "stand_price",
+                "stand_list",
                 "numbers",
                 "outline",
             )
