@@ -7,27 +7,24 @@ from typing import Any
 
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
     Flowable,
     Frame,
     KeepInFrame,
     PageTemplate,
-    Paragraph,
     Spacer,
     Table,
 )
 
-from brief.english import LANGUAGE
 from brief.letters import one_line
 from brief.paper.card import CUTS, cut_mark
 from brief.paper.contents import BookletPaper, Caption, CardPaper, PriceList
-from brief.paper.page import HAIR, PAGES_MM, Rule, marked, text, type_of
+from brief.paper.page import HAIR, PAGES_MM, Rule, Said, marked, text, type_of
+from brief.printed import MADE_BY, PrintedCanvas
 
 A5_MM, MARGIN_MM = 210.0, 16.0
 SIDE_MM, TOP_MM = 30.0, 28.0
-CREATOR = "The Luthier's Brief"
 
 
 def caption_pdf(caption: Caption, paper: CardPaper = "A5") -> bytes:
@@ -37,9 +34,8 @@ def caption_pdf(caption: Caption, paper: CardPaper = "A5") -> bytes:
     cut = CUTS[paper]
     page = (cut.page[0] * mm, cut.page[1] * mm)
     file = BytesIO()
-    canvas = Canvas(file, pagesize=page, invariant=True, lang=LANGUAGE)
-    canvas.setTitle(one_line(f"{caption.title}: caption"))
-    canvas.setCreator(CREATOR)
+    title = f"{caption.title}: caption"
+    canvas = PrintedCanvas(file, title=title, subject="A caption for the stand", pagesize=page)
     across, down = cut.card
     scale = across / A5_MM
     margin = MARGIN_MM * scale * mm
@@ -76,10 +72,10 @@ def _words(caption: Caption, scale: float) -> list[Flowable]:
     return told
 
 
-def _material(parts: str, name: str, botanical: str, style: Any) -> Paragraph:
+def _material(parts: str, name: str, botanical: str, style: Any) -> Said:
     said = marked(f"{parts}: {name}{', ' if botanical else ''}", style.fontName)
     latin = f'<font name="SerifItalic">{marked(botanical, "SerifItalic")}</font>'
-    return Paragraph(said + latin, style)
+    return Said(said + latin, style)
 
 
 def price_list_pdf(listed: PriceList, paper: BookletPaper = "A4") -> bytes:
@@ -89,10 +85,10 @@ def price_list_pdf(listed: PriceList, paper: BookletPaper = "A4") -> bytes:
     document = BaseDocTemplate(
         file,
         pagesize=(across * mm, down * mm),
-        invariant=1,
-        lang=LANGUAGE,
         title=one_line(f"{listed.title}: price list"),
-        creator=CREATOR,
+        subject="Prices at the stand",
+        creator=MADE_BY,
+        author="",
     )
     wide = (across - 2 * SIDE_MM) * mm
     frame = Frame(
@@ -112,6 +108,7 @@ def price_list_pdf(listed: PriceList, paper: BookletPaper = "A4") -> bytes:
     table = Table(rows, colWidths=[wide * 0.66, wide * 0.34])
     table.setStyle(
         [
+            ("FONTNAME", (0, 0), (-1, -1), "Serif"),  # or it asks for one that is not embedded
             ("LINEBELOW", (0, 0), (-1, -1), 0.4, HAIR),
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LEFTPADDING", (0, 0), (0, -1), 0),
@@ -121,5 +118,6 @@ def price_list_pdf(listed: PriceList, paper: BookletPaper = "A4") -> bytes:
         ]
     )
     head = text("Price list", type_of(25, leading=30, spaceAfter=14))
-    document.build([Rule(accent=True), Spacer(0, 4 * mm), head, table])
+    story = [Rule(accent=True), Spacer(0, 4 * mm), head, table]
+    document.build(story, canvasmaker=PrintedCanvas)
     return file.getvalue()

@@ -19,7 +19,8 @@ from brief.services.drawing.plans import PAPERS, SHEETS
 from brief.services.outputs import booklets, strand_sheets
 
 PRINTED = ["booklet.pdf", "card.pdf", "card.pdf?paper=A4", "passport.pdf", "strands.pdf",
-           "picture.pdf", "picture.pdf?view=back"]  # fmt: skip
+           "picture.pdf", "picture.pdf?view=back", "caption.pdf", "caption.pdf?paper=A4",
+           "price-list.pdf"]  # fmt: skip
 DRAWN = [f"drawings/{name}.pdf?paper={paper}" for name in SHEETS for paper in PAPERS]
 
 
@@ -41,6 +42,8 @@ def full(client, brief, make):
     for part in client.get("/api/parts", params=here).json()["items"][:4]:
         client.patch(f"/api/parts/{part['id']}", json={"material_id": walnut["id"]},
                      headers={"If-Match": "*"})  # fmt: skip
+    client.patch(f"/api/briefs/{brief['id']}", json={"stand_list": "Strap: 120"},
+                 headers={"If-Match": "*"})  # fmt: skip
     return brief
 
 
