@@ -18,6 +18,7 @@ from reportlab.platypus import (
 )
 
 from brief.letters import one_line
+from brief.paper.booklet import head
 from brief.paper.card import CUTS, cut_mark
 from brief.paper.contents import BookletPaper, Caption, CardPaper, PriceList
 from brief.paper.page import HAIR, PAGES_MM, Rule, Said, marked, text, type_of
@@ -117,7 +118,6 @@ def price_list_pdf(listed: PriceList, paper: BookletPaper = "A4") -> bytes:
             ("BOTTOMPADDING", (0, 0), (-1, -1), 7),
         ]
     )
-    head = text("Price list", type_of(25, leading=30, spaceAfter=14))
-    story = [Rule(accent=True), Spacer(0, 4 * mm), head, table]
+    story = [*head("Price list"), table]
     document.build(story, canvasmaker=PrintedCanvas)
     return file.getvalue()
