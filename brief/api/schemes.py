@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
 from brief.services import nouns
-from brief.services.rack.prices import Price
+from brief.services.common.amounts import Price
 from brief.services.spec.recommendations import (
     NEAREST_MOST,
     AskedView,

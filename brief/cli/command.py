@@ -222,6 +222,14 @@ def _parser() -> argparse.ArgumentParser:
     _add_home(trip)
     _add_json(trip)
 
+    cost = commands.add_parser(
+        "cost", help="say what an instrument costs, and what is left of its price"
+    )
+    cost.set_defaults(run=_cost)
+    cost.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    _add_home(cost)
+    _add_json(cost)
+
     export = commands.add_parser(
         "export", help="pack up a whole brief as one zip file, or a file to comment in by mail"
     )
@@ -528,6 +536,13 @@ def _trip(asked: argparse.Namespace) -> int:
         prices=asked.prices,
         as_json=asked.json,
     )
+    return 0
+
+
+def _cost(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.cost import print_cost
+
+    print_cost(asked.home, asked.brief, as_json=asked.json)
     return 0
 
 

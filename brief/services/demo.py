@@ -15,6 +15,8 @@ from brief.colour.notation.notation import parse_colour
 from brief.errors import InputError
 from brief.services import nouns, offcuts
 from brief.services.common.field_types import Columns
+from brief.services.cost.bought_parts import BoughtPartDraft
+from brief.services.cost.pieces_used import PieceUsedDraft
 from brief.services.feedback.comments import CommentDraft
 from brief.services.feedback.questions import AnswerDraft, QuestionDraft
 from brief.services.instrument.inlays import InlayDraft
@@ -96,6 +98,7 @@ class _Filing:
             self._inlay(row)
         self._run_up(data["run_up"])
         self._trip(data["trip"])
+        self._cost(data["cost"])
         for row in data["notes"]:
             self._note(row["about"], row["text"])
         for row in data["comments"]:
@@ -250,6 +253,20 @@ class _Filing:
                 fields = {"packed": True}
                 change = nouns.things_to_pack.change_model(**fields)
                 nouns.things_to_pack.change(self.desk, thing.id, ANY_VERSION, change)
+
+    def _cost(self, rows: Row) -> None:
+        terms = nouns.briefs.change_model(**rows["terms"])
+        nouns.briefs.change(self.desk, self.brief_id, ANY_VERSION, terms)
+        for row in rows["bought"]:
+            draft = BoughtPartDraft(brief_id=self.brief_id, **row)
+            nouns.bought_parts.add(self.desk, draft)
+        for row in rows["used"]:
+            used = PieceUsedDraft(
+                brief_id=self.brief_id,
+                material_id=self.ids[f"material:{row['material']}"],
+                share=row["share"],
+            )
+            nouns.pieces_used.add(self.desk, used)
 
     def _note(self, about: str, text: str) -> None:
         kind = about.partition(":")[0]

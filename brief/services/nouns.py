@@ -6,6 +6,8 @@ from typing import Any
 
 from brief.services.common.naming import BY_KIND
 from brief.services.common.noun import Noun
+from brief.services.cost.bought_parts import bought_parts as bought_parts
+from brief.services.cost.pieces_used import pieces_used as pieces_used
 from brief.services.feedback.comments import comments as comments
 from brief.services.feedback.questions import answers as answers
 from brief.services.feedback.questions import questions as questions
@@ -63,6 +65,8 @@ NOUNS: tuple[Noun[Any, Any], ...] = (
     contacts,
     things_to_pack,
     attachments,
+    bought_parts,
+    pieces_used,
     comments,
     questions,
     answers,

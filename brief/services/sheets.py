@@ -17,6 +17,7 @@ from brief.services.drawing.machine import AskedOfMachine
 from brief.services.pages.boards import boards as boards_found
 from brief.services.pages.comments import Filter, comments_sheet
 from brief.services.pages.comments import question_form as form_for_question
+from brief.services.pages.cost import cost_sheet
 from brief.services.pages.drawing import drawing_sheet
 from brief.services.pages.frame import lost
 from brief.services.pages.frame import panel as instrument
@@ -343,15 +344,16 @@ RUN_UP = Sheet(10, "run-up", "Run-up", run_up_sheet)
 MOVEMENT = Sheet(11, "movement", "Movement", movement_sheet)
 PAPERS = Sheet(12, "papers", "Papers", papers_sheet)
 TRIP = Sheet(13, "trip", "Trip", trip_sheet)
-COMMENTS = Sheet(14, "comments", "Comments", comments_sheet)
-SHARING = Sheet(15, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(16, "paper", "On paper", paper_sheet)
+COST = Sheet(14, "cost", "Cost", cost_sheet)
+COMMENTS = Sheet(15, "comments", "Comments", comments_sheet)
+SHARING = Sheet(16, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(17, "paper", "On paper", paper_sheet)
 GROUPS = (
     Group("Theme", (THEME, TODAY)),
     Group("References", (REFERENCES,)),
     Group("Wood", (TIMBER, PAIRINGS, LAY)),
     Group("Instrument", (SPEC, DRAWING, INLAY)),
-    Group("Run-up", (RUN_UP, MOVEMENT, PAPERS, TRIP)),
+    Group("Run-up", (RUN_UP, MOVEMENT, PAPERS, TRIP, COST)),
     Group("People", (COMMENTS, SHARING, PAPER)),
 )
 SHEETS = tuple(one for group in GROUPS for one in group.sheets)

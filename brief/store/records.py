@@ -7,6 +7,7 @@ Colours are CIELAB, D65, 2° observer, stored as [L, a, b]; regions are Media Fr
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from decimal import Decimal
 from typing import Any, ClassVar
 
 from sqlalchemy import (
@@ -57,6 +58,21 @@ class UtcDateTime(TypeDecorator[datetime]):
         return None if value is None else value.replace(tzinfo=UTC)
 
 
+class Exact(TypeDecorator[Decimal]):
+    """An exact decimal number, kept by its figures: SQLite has none. One number has one text."""
+
+    impl = String(20)
+    cache_ok = True
+
+    def process_bind_param(self, value: Decimal | None, dialect: Dialect) -> str | None:
+        """Its figures, without noughts at the end."""
+        return None if value is None else format(value.normalize(), "f")
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> Decimal | None:
+        """The number."""
+        return None if value is None else Decimal(value)
+
+
 class Base(DeclarativeBase):
     """The base of all tables, with the names of their constraints."""
 
@@ -71,6 +87,7 @@ class Base(DeclarativeBase):
     type_annotation_map: ClassVar = {
         datetime: UtcDateTime,
         date: Date,
+        Decimal: Exact,
         list[float]: JSON,
         list[Any]: JSON,
         dict[str, Any]: JSON,
@@ -169,6 +186,14 @@ class Brief(LengthsAsTyped, Record):
     caption: Mapped[str] = mapped_column(Text, default="", server_default=EMPTY)
     stand_price: Mapped[str] = mapped_column(String(200), default="", server_default=EMPTY)
     stand_list: Mapped[str] = mapped_column(Text, default="", server_default=EMPTY)
+    # What it costs: the maker's own terms, which nobody else sees. Without a currency, that of most
+    # of the rack. Overhead is "30 %" of what the hours cost, or a sum.
+    currency: Mapped[str | None] = mapped_column(String(3))
+    hour_rate: Mapped[Decimal | None]
+    overhead: Mapped[str] = mapped_column(String(40), default="", server_default=EMPTY)
+    margin: Mapped[Decimal | None]
+    commission: Mapped[Decimal | None]
+    asking_price: Mapped[Decimal | None]
     # The numbers that differ from those of its kind of instrument: {"scale_mm": 640.0, ...}.
     numbers: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
 
@@ -331,7 +356,7 @@ class Material(LengthsAsTyped, Record):
     # kg/m³ as the maker knows it; and what the piece weighs, which gives it with the sizes.
     density: Mapped[float | None]
     weight_g: Mapped[float | None]
-    price: Mapped[float | None]
+    price: Mapped[Decimal | None]
     currency: Mapped[str] = mapped_column(String(3))
     reading: Mapped[str] = mapped_column(String(100))
     # CIEDE2000 of the reading itself; None of one kept before that was asked: an instrument's.
@@ -638,6 +663,33 @@ class Attachment(Record):
     image_sha256: Mapped[str] = mapped_column(ForeignKey("images.sha256"))
     # Of a PDF; a picture has one.
     pages: Mapped[int]
+
+
+class BoughtPart(Record):
+    """What is bought for an instrument: tuners, strings, a case. In the currency of its brief."""
+
+    __tablename__ = "bought_parts"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    number: Mapped[int]
+    price: Mapped[Decimal]  # of each
+    currency: Mapped[str] = mapped_column(String(3))
+
+
+class PieceUsed(Record):
+    """How much of a piece of the rack an instrument uses, where the maker says so."""
+
+    __tablename__ = "pieces_used"
+
+    brief_id: Mapped[str] = _brief_key()
+    material_id: Mapped[str] = mapped_column(ForeignKey("materials.id"), index=True)
+    # Percent of its price; or what the share cost, in the currency of the brief.
+    share: Mapped[Decimal | None]
+    cost: Mapped[Decimal | None]
+    currency: Mapped[str] = mapped_column(String(3))
+
+    material: Mapped[Material] = relationship(lazy="selectin")
 
 
 class Secret:

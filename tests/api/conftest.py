@@ -161,6 +161,10 @@ def one_of(
         "contacts": lambda: make("contacts", **here, name="the fair’s office"),
         "things-to-pack": lambda: make("things-to-pack", **here, name="hygrometer"),
         "attachments": lambda: send(("ticket.png", picture()), to="attachments", **here).json()[0],
+        "bought-parts": lambda: make("bought-parts", **here, name="Tuners", price=96.5),
+        "pieces-used": lambda: make(
+            "pieces-used", **here, material_id=make("materials", label="elm")["id"], share=40
+        ),
         "viewings": lambda: make("viewings", **here, name="the hall", light="LED-B3"),
         "climates": lambda: make("climates", **here, name="the hall", humidity="45 %"),
         "parts": lambda: make("parts", **here, role="end graft"),

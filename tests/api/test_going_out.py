@@ -54,6 +54,12 @@ def built(client, make, brief, pieces):
     make("pairings", **here, ground_id=ids[CEDAR], inlay_id=ids[SHELL])
     question = make("questions", **here, text="Which one?", choices=[ids[CEDAR], ids[WALNUT]])
     make("questions", **here, text="Which brief?", choices=[brief["id"], ids[SHELL]])
+    costs = {"hour_rate": "61.73", "overhead": "61.73", "asking_price": "6173.61"}
+    client.patch(f"/api/briefs/{brief['id']}", json=costs, headers={"If-Match": "*"})
+    client.patch(f"/api/materials/{ids[CEDAR]}", json={"price": "61.73"}, headers={"If-Match": "*"})
+    make("bought-parts", **here, name="Tuners for the maker alone", price="61.73")
+    make("pieces-used", **here, material_id=ids[CEDAR], cost="61.73")
+    make("stages", **here, name="Close the box", quick_h=2, likely_h=3, slow_h=5)
     on_piece = {"about_kind": "material", "about_id": ids[CEDAR]}
     make("comments", **here, **on_piece, author="Ines", text="Dents.")
     return {"brief": brief, "question": question}
@@ -96,6 +102,19 @@ def test_nothing_that_goes_out_has_a_label_of_the_shop(out):
     for name, text in out.items():
         assert SHOP not in text, name
         assert CEDAR in text, name
+
+
+def test_nothing_that_goes_out_says_what_it_costs(client, built, out):
+    at = f"/api/briefs/{built['brief']['id']}"
+    sheets = {"passport": f"{at}/passport.pdf", "strands": f"{at}/strands.pdf"}
+    printed = {name: words(client.get(address)) for name, address in sheets.items()}
+    calendar = {"calendar": client.get(f"{at}/run-up.ics").text}
+    for name, text in (out | printed | calendar).items():
+        for private in ("61.73", "61,73", "6173", "6,173", "Tuners for the maker", "/cost"):
+            assert private not in text, name
+    # They are there to be found.
+    assert "6,173.61" in client.get(f"/briefs/{built['brief']['id']}/cost").text
+    assert client.get(f"{at}/cost").json()["asking_price"] == 6173.61
 
 
 @pytest.mark.parametrize("name", ["booklet", "link", "mailed file"])

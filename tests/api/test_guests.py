@@ -73,6 +73,10 @@ def planted(client, make, send, brief, picture):
     walnut = send(("walnut.jpg", _with_exif((92, 64, 44))), to="materials").json()[0]
     own = {"label": "walnut", "price": 98765.25, "currency": "EUR", "provenance": MARK}
     client.patch(f"/api/materials/{walnut['id']}", json=own, headers={"If-Match": "*"})
+    paid = {"hour_rate": 98765.25, "overhead": "98765", "asking_price": "98765.50"}
+    client.patch(f"/api/briefs/{brief['id']}", json=paid, headers={"If-Match": "*"})
+    make("bought-parts", **here, name=f"Tuners {MARK}", price="98765")
+    make("pieces-used", **here, material_id=walnut["id"], cost="98765")
     shell = make("materials", label="shell", reading="Lab 88 0 3", provenance=MARK)
     part = client.get("/api/parts", params=here).json()["items"][0]
     of_walnut = {"material_id": walnut["id"]}

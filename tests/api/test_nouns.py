@@ -34,6 +34,8 @@ CHANGES = {
     "contacts": {"reach": "at the harbour"},
     "things-to-pack": {"packed": True},
     "attachments": {"name": "Ticket there"},
+    "bought-parts": {"number": 2},
+    "pieces-used": {"share": 55.5},
     "pairings": {"place": "12th fret"},
     "parts": {"finish": "French polish"},
     "comments": {"state": "settled"},

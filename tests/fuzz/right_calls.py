@@ -78,6 +78,10 @@ class RightCalls:
             ("POST", "/api/pairings"): {
                 "body": here | {"ground_id": of["materials"], "inlay_id": self.ids["materials"][1]}
             },
+            # Of the first one it is known already.
+            ("POST", "/api/pieces-used"): {
+                "body": here | {"material_id": self.ids["materials"][1], "share": "40 %"}
+            },
             ("POST", "/api/first-verdicts"): {
                 "body": {"timber": picture, "inlay_colour": "#f0e6d0"}
             },

@@ -114,6 +114,10 @@ def make_whole(client: TestClient) -> str:
     box = make("stages", **here, name="Close the box", **hours, wait_days=1, wait_for="glue")
     make("stages", **here, name="Bind", **hours, follows=[box["id"]], spare=True)
     make("absences", **here, name="the fair", first_on="2027-04-01", last_on="2027-04-05")
+    make("bought-parts", **here, name="Tuners", price="96,50", number=2)
+    make("pieces-used", **here, **of_walnut, share="40 %")
+    terms = {"hour_rate": "34", "overhead": "25 %", "margin": "12,5 %", "commission": 20}
+    change("briefs", brief, **terms, asking_price="1.234,50")
     change("briefs", brief, opens_on="2030-05-15", travel_days=3, week_h=[6] * 6 + [0])
     home = make("stops", **here, name="the workshop", role="home", zone="Europe/Berlin")
     away = make("stops", **here, name="the net loft", role="hall", zone="Europe/London")

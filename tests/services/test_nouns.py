@@ -13,6 +13,8 @@ import brief
 from brief.services import nouns
 from brief.services.common.naming import BY_ADDRESS, BY_KIND, label, public_label
 from brief.services.common.noun import Noun
+from brief.services.cost.bought_parts import BoughtPartDraft
+from brief.services.cost.pieces_used import PieceUsedDraft
 from brief.services.feedback.comments import CommentDraft
 from brief.services.feedback.questions import AnswerDraft, QuestionDraft
 from brief.services.history.revisions import RevisionDraft
@@ -111,6 +113,8 @@ def _all_made(shop) -> None:
     nouns.contacts.add(desk, ContactDraft(**of, name="The fair’s office"))
     nouns.things_to_pack.add(desk, ThingToPackDraft(**of, name="Hygrometer"))
     nouns.attachments.add_file(desk, shop.brief.id, "ticket.png", shop._picture((90, 60, 40)))
+    nouns.bought_parts.add(desk, BoughtPartDraft(**of, name="Tuners", price="96,50"))
+    nouns.pieces_used.add(desk, PieceUsedDraft(**of, material_id=piece.id, share="40 %"))
     nouns.comments.add(
         desk, CommentDraft(**of, about_kind="brief", about_id=shop.brief.id, text="calm")
     )
@@ -141,6 +145,8 @@ CHANGES: dict[str, dict[str, Any]] = {
     "contact": {"reach": "at the harbour"},
     "thing to pack": {"packed": True},
     "attachment": {"name": "Ticket there"},
+    "bought part": {"price": "98"},
+    "piece used": {"cost": "30"},
     "comment": {"quote": ""},
     "question": {"state": "closed"},
     "share": {"withdrawn": True},

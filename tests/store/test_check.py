@@ -134,10 +134,12 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         connection.execute("ALTER TABLE palettes DROP COLUMN accents")
         connection.execute('ALTER TABLE "references" DROP COLUMN position')
         trip = ("attachments", "things_to_pack", "contacts", "stays", "legs", "stops")
-        for table in ("climates", "stages", "absences", "calendar_links", *trip):
+        cost = ("bought_parts", "pieces_used")
+        for table in ("climates", "stages", "absences", "calendar_links", *trip, *cost):
             connection.execute(f"DROP TABLE {table}")
         run_up = ("opens_on", "travel_days", "papers_days", "week_h")
-        for column in (*run_up, "caption", "stand_price", "stand_list"):
+        terms = ("currency", "hour_rate", "overhead", "margin", "commission", "asking_price")
+        for column in (*run_up, *terms, "caption", "stand_price", "stand_list"):
             connection.execute(f"ALTER TABLE briefs DROP COLUMN {column}")
         for table in ("references", "photographs"):
             for column in ("second_card", "second_card_region", "light"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from brief.errors import InputError, quoted
@@ -149,6 +149,31 @@ def cut_list(
                 )
             )
     return tuple(cuts)
+
+
+def board_share(board_mm: tuple[float, float, float | None], cuts: Sequence[Cut]) -> float:
+    """The share of a board that these blanks use up, by their area on its face.
+
+    A board as thick as several blanks is resawn into as many layers; what is left of its thickness
+    is waste. The kerf is not counted (common practice, no source).
+
+    Parameters
+    ----------
+    board_mm : tuple of float
+        Length, width and thickness, above 0; without a thickness it is not resawn.
+    cuts : sequence of Cut
+
+    Returns
+    -------
+    float
+        Above 1 where the board is too small for all of them.
+    """
+    length, width, thickness = board_mm
+    used = 0.0
+    for cut in cuts:
+        layers = max(int((thickness or 0.0) / cut.thickness_mm + 1e-9), 1)
+        used += cut.pieces * cut.length_mm * cut.width_mm / layers
+    return used / (length * width)
 
 
 def _pieces(preset: Preset, role: str, length_mm: float) -> list[tuple[str, int, float, float]]:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from brief.colour.notation.wording import figure, percent, plus_minus
 from brief.english import words
+from brief.errors import InputError
 from brief.instrument.model.sizes import HINTS, PART_TITLES
 from brief.lengths import write_length
+from brief.money.amounts import figures, money
 from brief.photo import Region, Selection
 from brief.services.common.typed_numbers import as_said, other_unit, unit_in
 
@@ -126,6 +129,22 @@ def ratio(width_px: int, height_px: int) -> int:
     return round(min(max(width_px / height_px, LEAST_RATIO), MOST_RATIO) / RATIO_STEP)
 
 
+def price(amount: Decimal, currency: str) -> str:
+    """An amount in a sentence, also in what was kept as a currency and is none."""
+    try:
+        return money(amount, currency)
+    except InputError:
+        return f"{amount} {currency}"
+
+
+def price_typed(amount: Decimal | None, currency: str) -> str:
+    """What a field shows of an amount."""
+    try:
+        return "" if amount is None else figures(amount, currency)
+    except InputError:
+        return str(amount)
+
+
 FILTERS: dict[str, Callable[..., Any]] = {
     "percent": percent,
     "number": figure,
@@ -136,6 +155,8 @@ FILTERS: dict[str, Callable[..., Any]] = {
     "size": size,
     "typed": typed,
     "length_text": length_text,
+    "price": price,
+    "price_typed": price_typed,
     "number_hint": number_hint,
     "part_title": PART_TITLES.__getitem__,
     "other_unit": other_unit,

@@ -11,6 +11,7 @@ from brief.store.records import (
     Absence,
     Answer,
     Attachment,
+    BoughtPart,
     Brief,
     CalendarLink,
     Climate,
@@ -27,6 +28,7 @@ from brief.store.records import (
     Palette,
     Part,
     Photograph,
+    PieceUsed,
     Question,
     Record,
     Reference,
@@ -67,6 +69,8 @@ BY_KIND: Mapping[str, type[Record]] = {
     "contact": Contact,
     "thing to pack": ThingToPack,
     "attachment": Attachment,
+    "bought part": BoughtPart,
+    "piece used": PieceUsed,
     "comment": Comment,
     "question": Question,
     "answer": Answer,
@@ -110,6 +114,8 @@ def label(record: Record) -> str:
             return "photograph of something not yet said"
         case Pairing():
             return f"{label(record.inlay)} on {label(record.ground)}"
+        case PieceUsed():
+            return f"share of {label(record.material)}"
         case Note() | Comment():
             return shortened(record.text)
         case Question():
@@ -143,6 +149,7 @@ def label(record: Record) -> str:
             | Contact()
             | ThingToPack()
             | Attachment()
+            | BoughtPart()
         ):
             return record.name
         case _:
@@ -156,6 +163,8 @@ def public_label(record: Record) -> str:
             return public_name(record.public_name, record.species, record.label)
         case Pairing():
             return f"{public_label(record.inlay)} on {public_label(record.ground)}"
+        case PieceUsed():
+            return f"share of {public_label(record.material)}"
         case _:
             return label(record)
 

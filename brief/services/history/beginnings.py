@@ -73,6 +73,7 @@ def begin_from(desk: Desk, draft: BeginningDraft) -> Brief:
         row |= {"title": draft.title, "theme": theme, "show": "", "wanted_by": None}
         row |= {"opens_on": None, "travel_days": 0, "papers_days": 0}
         row |= {"caption": "", "stand_price": "", "stand_list": ""}
+        row |= {"asking_price": None}
     put_in(desk, copied, {(name, ids[record_id]) for name, record_id in rows})
     return briefs.get(desk, ids[draft.brief_id])
 

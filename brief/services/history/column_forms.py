@@ -6,8 +6,10 @@ those within a revision like all others. A column of JSON without its shape is a
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, fields, is_dataclass
+from decimal import Decimal
 from functools import lru_cache, reduce
 from operator import or_
 from types import NoneType, UnionType
@@ -20,6 +22,7 @@ from pydantic import (
     Field,
     JsonValue,
     PlainSerializer,
+    PlainValidator,
     Strict,
     ValidatorFunctionWrapHandler,
     WrapValidator,
@@ -30,15 +33,19 @@ from brief.instrument.inlay.design import Measured
 from brief.instrument.model.own_outline import MOST as MOST_STATIONS
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.placement import Laying
+from brief.money.costing import Overhead
 from brief.numerals import LONGEST
 from brief.photo import Correction, Region, Selection
 from brief.plan.week import check_week
+from brief.services.common.amounts import MOST_BOUGHT
 from brief.services.common.typed_numbers import MOST_DAYS, MOST_HOURS
 from brief.services.feedback.questions import FEWEST, MOST, ChoiceKind
 from brief.services.photos.shot_correction import points
 from brief.store.records import LengthsAsTyped, Record
 
 ULID = "^[0-7][0-9A-HJKMNP-TV-Z]{25}$"  # Crockford's base 32
+EXACT = re.compile(r"^[0-9]{1,9}(\.[0-9]{1,9})?$")
+MOST_MONEY = 10**9
 FURTHEST = 1e6  # millimetres and the like; nothing that is made, measured or bought goes beyond
 MOST_COLOURS, MOST_ACCENTS, MOST_ITEMS = 12, 3, 500
 
@@ -58,6 +65,31 @@ Sentence = Annotated[str, Strict(), Field(max_length=2000)]
 Lab = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
 Pair = Annotated[list[FiniteNumber], Field(min_length=2, max_length=2)]
 Stations = Annotated[list[Pair], Field(max_length=MOST_STATIONS)]
+
+
+def _exactly(value: Any) -> Decimal:
+    """Of an earlier version's file it is a number, which counts by its figures."""
+    if isinstance(value, str) and EXACT.fullmatch(value):
+        made = Decimal(value)
+    elif isinstance(value, int | float | Decimal) and not isinstance(value, bool):
+        made = Decimal(str(value))
+    else:
+        raise ValueError("this is no number in figures")
+    if not made.is_finite() or not 0 <= made <= MOST_MONEY:
+        raise ValueError(f"this must be 0 to {MOST_MONEY}")
+    return made
+
+
+# In a file it is a text, so that no reader makes it inexact.
+ExactNumber = Annotated[
+    Decimal,
+    PlainValidator(
+        _exactly,
+        json_schema_input_type=Annotated[str, Field(pattern=EXACT.pattern)]
+        | Annotated[float, Field(ge=0, le=MOST_MONEY)],
+    ),
+    PlainSerializer(lambda value: format(value.normalize(), "f"), str, when_used="json"),
+]
 
 
 class Form(BaseModel):
@@ -333,6 +365,8 @@ def shapes() -> Mapping[str, Any]:
         ),
         **{f"stages.{name}": HOURS for name in ("quick_h", "likely_h", "slow_h", "spent_h")},
         "stages.wait_days": Annotated[float, Strict(), Field(ge=0, le=MOST_DAYS)],
+        "briefs.overhead": _written(Overhead.read, 40),
+        "bought_parts.number": Annotated[int, Strict(), Field(ge=1, le=MOST_BOUGHT)],
         "comments.region": _REGION,
         "revisions.document": dict[str, JsonValue],  # a parcel, checked as one
         **{f"{table}.as_typed": _AS_TYPED for table in _typed_tables()},

@@ -43,9 +43,9 @@ from sqlalchemy.orm import RelationshipDirection
 from brief.errors import StoreError
 from brief.services.common.finding import in_lots
 from brief.services.common.naming import BY_KIND, in_addresses
-from brief.services.history.column_forms import ULID, shapes
+from brief.services.history.column_forms import ULID, ExactNumber, shapes
 from brief.store.desk import Desk
-from brief.store.records import Base, Image, Record, UtcDateTime
+from brief.store.records import Base, Exact, Image, Record, UtcDateTime
 
 Row = dict[str, Any]
 SHA256 = "^[0-9a-f]{64}$"
@@ -224,6 +224,8 @@ def _type(column: Column[Any]) -> Any:
             return Annotated[AwareDatetime, AfterValidator(_in_utc), Field(ge=FIRST, lt=LAST)]
         case Date():
             return date
+        case Exact():
+            return ExactNumber
         case Boolean():
             return Annotated[bool, Strict()]
         case Float():

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from brief.errors import InputError, NotFound
 from brief.instrument import Face
 from brief.services import nouns
+from brief.services.common.amounts import A_PRICE
 from brief.services.common.field_types import in_field
 from brief.services.drawing.comparison import beside_address
 from brief.services.drawing.instrument_drawing import Worn, worn
@@ -15,7 +16,6 @@ from brief.services.drawing.placement import MATCHES, SEEN_FROM, TURNS, LaidView
 from brief.services.feedback.unread import new_about
 from brief.services.pages.shared import Along, Choices, NotesAndComments, along, said_of, views
 from brief.services.pairing.view_settings import Shown, Switches
-from brief.services.rack.prices import A_PRICE
 from brief.services.spec.parts import PartView, Thread
 from brief.services.spec.recommendations import AskedView, Limits, ask_rack
 from brief.services.spec.schemes import SchemeView, scheme_view

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import count
@@ -11,7 +10,7 @@ from typing import Annotated, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import AfterValidator, Field
+from pydantic import Field
 from sqlalchemy import select
 
 from brief.colour import delta_e_2000, pair_harmony
@@ -21,6 +20,7 @@ from brief.english import number_of, words
 from brief.errors import InputError
 from brief.instrument.model.cut_list import LEAST_DENSITY, MOST_DENSITY
 from brief.photo import COMMON_SHARE, OWN_SHARE
+from brief.services.common.amounts import Currency, Price, check_amounts
 from brief.services.common.care import Careful, ListingView, careful, listing_view, piece_cautions
 from brief.services.common.colour_view import (
     READING_UNCERTAINTY,
@@ -44,29 +44,19 @@ from brief.services.common.field_types import (
 from brief.services.common.finding import look_up
 from brief.services.common.naming import public_label
 from brief.services.common.noun import Noun, view_fields
-from brief.services.common.typed_numbers import ANumber, Size, Texts, Typed, texts_of
+from brief.services.common.typed_numbers import ANumber, Size, Texts, texts_of
 from brief.services.photos.measured_area import where_view
 from brief.services.photos.pictures import PictureView, Tone, picture_view
-from brief.services.rack.prices import Price, check_currency
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
 from brief.wood import Stuff
 from brief.wood.movement import Cut
-
-
-def _currency(given: str) -> str:
-    code = given.strip().upper()
-    if not re.fullmatch("[A-Z]{3}", code):
-        raise InputError("A currency is three letters, such as EUR or GBP")
-    return code
-
 
 Density = Annotated[
     float,
     ANumber(LEAST_DENSITY, MOST_DENSITY, "620 kg/m³", ("kg/m³", "kg/m3", "kg/m^3"), unit="kg/m³"),
 ]
 Weight = Annotated[float, ANumber(0.001, 1e6, "410 g", ("g", "gram", "grams"), unit="g")]
-Currency = Annotated[str, AfterValidator(_currency)]
 Uncertainty = Annotated[float, ANumber(0.01, 100, "2.5")]
 WEIGHED_BY = ("weight_g", "length_mm", "width_mm", "thickness_mm")
 
@@ -129,7 +119,7 @@ class MaterialView(Careful, View):
     dense: float | None = Field(
         description="kg/m³: its density as typed, else by its weight and sizes; None if unknown"
     )
-    price: float | None
+    price: Price | None
     currency: str
     region: str | None
     reading: str
@@ -163,10 +153,8 @@ class Materials(Noun[Material, MaterialView]):
         kept = dict(fields)
         if "reading" in fields or "reading_uncertainty" in fields:
             kept |= _as_read(desk, fields, record)
-        if isinstance(price := fields.get("price"), Typed):
-            with in_field("price"):
-                known = record.currency if record else ""
-                check_currency(price.text, fields.get("currency") or known)
+        known = record.currency if record else ""
+        check_amounts(fields, fields.get("currency") or known, "price")
         if fields.keys() & set(WEIGHED_BY):
             _check_weight([fields.get(name, getattr(record, name, None)) for name in WEIGHED_BY])
         return kept

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from decimal import Decimal
 
 from pydantic import BaseModel, Field
 from ulid import ULID
 
 from brief.colour.notation.wording import percent
+from brief.money.costing import Hours
 from brief.plan.ical import Appointment, Event, calendar_text
 from brief.plan.outlook import Outlook, Turn, outlook
 from brief.plan.outlook import Stage as Planned
-from brief.plan.simulate import Estimate
+from brief.plan.simulate import Estimate, total_hours
 from brief.plan.week import USUAL_WEEK, Away, Bench
 from brief.services.common.field_types import Id
 from brief.services.common.formatting import day
@@ -79,6 +81,20 @@ def expected(desk: Desk, brief: Brief, today: date | None = None) -> Outlook:
     """What is to be expected of a brief; InputError for what cannot be worked out."""
     planned = tuple(_planned(one) for one in stages_of(desk, brief.id))
     return outlook(planned, bench_of(desk, brief, today or date.today()), brief.wanted_by)
+
+
+def hours_at_bench(desk: Desk, brief: Brief) -> Hours | None:
+    """All hours of a brief, those already worked, too, to a tenth; None without stages.
+
+    A stage that is done counts with the hours noted for it, or with its estimates if none were.
+    """
+    known = stages_of(desk, brief.id)
+    if not known:
+        return None
+    worked = sum(one.spent_h or 0.0 for one in known)
+    open_ones = [one for one in known if one.done_on is None or one.spent_h is None]
+    quick, likely, slow = total_hours(tuple(_planned(one).hours for one in open_ones))
+    return Hours(*(Decimal(f"{worked + one:.1f}") for one in (quick, likely, slow)))
 
 
 def run_up(desk: Desk, brief: Brief, today: date | None = None) -> RunUpView:

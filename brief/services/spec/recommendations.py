@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 import numpy as np
 from pydantic import BaseModel, Field
@@ -58,7 +59,7 @@ class Limits:
 
     open: frozenset[str]
     no_papers: bool = False
-    most_price: float | None = None
+    most_price: Decimal | None = None
     sized: bool = True
 
 
@@ -310,7 +311,7 @@ def _within(rack: Sequence[Material], limits: Limits) -> tuple[list[Material], l
             listed.append(one)
         if limits.no_papers and standing == "not known":
             untold.append(one)
-        if limits.most_price is not None and (one.price or 0.0) > limits.most_price:
+        if limits.most_price is not None and (one.price or 0) > limits.most_price:
             dear.append(one)
     left_out = [
         f"{why}: {words([one.label for one in those])}."

@@ -27,6 +27,13 @@ from brief.services.common.field_types import (
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import Hours, SentNumber, text_kept
 from brief.services.instrument.known_kinds import base_of, kind_of, preset_named, stations_of
+from brief.services.theme.cost_terms import (
+    TERMS,
+    CostTerms,
+    CostTermsView,
+    settled_terms,
+    terms_of,
+)
 from brief.store.desk import Desk
 from brief.store.records import Brief, Part
 
@@ -34,7 +41,7 @@ Station = tuple[float, float]
 WholeDays = Annotated[int, Field(ge=0, le=365), not_boolean]
 
 
-class BriefDraft(Draft):
+class BriefDraft(CostTerms):
     """A brief as it is sent."""
 
     title: Title = Field(examples=["Saltmarsh, first light"])
@@ -74,7 +81,7 @@ class BriefDraft(Draft):
     )
 
 
-class BriefView(View):
+class BriefView(CostTermsView, View):
     """A brief as it is shown."""
 
     title: str
@@ -104,7 +111,7 @@ class Briefs(Noun[Brief, BriefView]):
 
     def settle(self, desk: Desk, fields: Fields, record: Brief | None) -> Columns:
         """Find the kind of instrument; numbers of the kind before are dropped with it."""
-        kept = dict(fields) | _day_to_be_ready(fields, record)
+        kept = dict(fields) | _day_to_be_ready(fields, record) | settled_terms(desk, fields, record)
         if kept.get("week_h") is not None:
             kept["week_h"] = [float(hours) for hours in kept["week_h"]]
             with in_field("week_h"):
@@ -172,6 +179,7 @@ class Briefs(Noun[Brief, BriefView]):
                 "stand_list",
                 "numbers",
                 "outline",
+                *TERMS,
             )
         )
 
@@ -184,6 +192,7 @@ class Briefs(Noun[Brief, BriefView]):
                 check_outline(kind, stations_of(record.outline))
         with in_field("numbers"):
             shaped(base_of(record), record.numbers)
+        terms_of(record, "EUR")
         super().vet(desk, record)
 
 

@@ -166,7 +166,7 @@ def _leaflet(parcel: Parcel) -> str:
         f"{DOCUMENT}  every word and every measurement, as JSON\n"
         f"{SCHEMA_FILE}  its JSON Schema\n"
         "images/  every original picture, named by the SHA-256 of its bytes\n\n"
-        "Private items are included, so keep this file to yourself.\n" + missing
+        "Private items are included, also what it costs, so keep this file to yourself.\n" + missing
     )
 
 
