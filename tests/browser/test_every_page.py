@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.browser.conftest import settled
+from tests.browser.conftest import PHONE, settled
 from tests.browser.reading import violations
 
 SHEETS = (
@@ -71,6 +71,18 @@ def test_the_demo(demo, page):
     link = link_to(page, demo, demo.brief_id)
     for address in (*addresses(demo.brief_id, piece_of(page, demo)), link):
         must_hold(page, demo.url + address)
+
+
+@pytest.mark.parametrize("viewport", [PHONE], ids=["phone"], indirect=True)
+def test_a_phone_scrolls_each_sheet_of_the_demo_in_five_screens(demo, page):
+    long = {}
+    for sheet in SHEETS:
+        page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
+        settled(page)
+        tall = page.evaluate("document.documentElement.scrollHeight") / PHONE["height"]
+        if tall > 5:
+            long[sheet] = round(tall, 2)
+    assert long == {}
 
 
 @pytest.mark.parametrize("address", ANYWHERE)

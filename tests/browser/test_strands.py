@@ -34,13 +34,6 @@ def test_the_strands_of_the_demo_take_one_screen_and_a_fifth(demo, go):
     assert end <= 1.2 * DESKTOP["height"]
 
 
-def test_a_phone_scrolls_the_demo_in_five_screens(demo, page):
-    page.set_viewport_size({"width": 390, "height": 844})
-    page.goto(f"{demo.url}/briefs/{demo.brief_id}/theme")
-    settled(page)
-    assert page.evaluate("document.documentElement.scrollHeight") <= 5 * 844
-
-
 @pytest.mark.parametrize("width", WIDTHS)
 def test_pictures_have_room_and_no_name_is_on_one(demo, page, width):
     page.set_viewport_size({"width": width, "height": 900})

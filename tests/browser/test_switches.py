@@ -175,6 +175,7 @@ def test_what_was_being_done_stays(go, page):
     close = page.locator("[data-loupe][aria-pressed=true]").get_attribute("data-loupe")
     page.locator("#add-part > summary").click()
     page.locator("#part-form-role").fill("bill")
+    page.locator("#ask-limits > summary").click()
     page.locator("#ask-papers").check()
     switch(page, "Eyes", "blue-blind")
     expect(page.locator("#panel .front svg")).to_have_attribute("viewBox", close)

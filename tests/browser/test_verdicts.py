@@ -122,6 +122,7 @@ def test_the_rack_is_asked_and_its_answer_taken(filled, go):
 def test_a_wrong_price_is_said_beside_it_and_kept(demo, go):
     page = go(demo, "spec")
     tick(page, "Top")
+    page.locator("#ask-limits > summary").click()
     price = page.get_by_label("Highest price")
     price.fill("cheap")
     page.get_by_role("button", name="Find", exact=True).click()
@@ -140,6 +141,7 @@ def test_a_wrong_price_is_said_beside_it_and_kept(demo, go):
 
 def test_asking_for_nothing_is_said_beside_the_parts(demo, go):
     page = go(demo, "spec")
+    page.locator("#ask-limits > summary").click()
     page.get_by_label("Leave out anything that may need papers").check()
     page.get_by_role("button", name="Find", exact=True).click()
     expect(page.locator("#ask-open-fault")).to_contain_text("tick at least one")
