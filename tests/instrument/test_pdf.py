@@ -1,5 +1,8 @@
 """The printed drawing, measured on its pixels as a maker measures it on paper."""
 
+from dataclasses import replace
+from functools import partial
+
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
@@ -7,10 +10,19 @@ import pytest
 from brief.errors import InputError
 from brief.instrument import preset, presets
 from brief.instrument.model.shape import shaped
+from brief.instrument.plans.inlay_sheets import rosette_sheet
+from brief.instrument.plans.packing import packed
 from brief.instrument.plans.pdf import ADVICE, as_pdf, lost_letters
 from brief.instrument.plans.plan import TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
-from brief.instrument.plans.tiles import EDGE_MM, OVERLAP_MM, SQUARE_MM, quietest, tiling
+from brief.instrument.plans.tiles import (
+    EDGE_MM,
+    OF_A_PART,
+    OVERLAP_MM,
+    SQUARE_MM,
+    dots_of,
+    tiling,
+)
 
 BLOCK = TitleBlock("Saltmarsh, first light", "B", "2026-11-25")
 DPI = 300
@@ -81,8 +93,12 @@ def test_nut_to_12th_measures_half_the_scale(paper):
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_pages_laid_on_each_other_make_the_sheet(paper):
-    """Cut out of the pages and put together, the drawing is that of the one large page."""
+    """Cut out of the pages and put together, the drawing is that of the one large page.
+
+    Without its notes and title block, which pages put elsewhere.
+    """
     plan, dpi = head_sheet(shaped(preset("classical"), {"head_mm": 245.0}), BLOCK), 100
+    plan = replace(plan, blocks=())
     laid = tiling(plan, paper)
     assert laid.columns * laid.rows > 1
     mm = dpi / 25.4
@@ -92,20 +108,23 @@ def test_pages_laid_on_each_other_make_the_sheet(paper):
         part = part[:, round(left * mm) : round((left + width) * mm)]
         return (part.sum(axis=2) < darkest) & ~red(part)
 
-    whole = pages(as_pdf(plan, "sheet"), dpi)[0]
+    whole, shown = pages(as_pdf(plan, "sheet"), dpi)[0], 0
     for tile, page in zip(laid.tiles, pages(as_pdf(plan, paper), dpi), strict=True):
-        width = min(laid.window_mm[0], plan.width_mm - tile.left_mm) - 2
-        height = min(laid.window_mm[1], plan.height_mm - tile.top_mm) - 2
-        got = ink(page, 11, 11, width, height, darkest=690)
-        want = ink(whole, 11 + tile.left_mm, 11 + tile.top_mm, width, height)
+        x, y = (max(1.0, 1.0 - place) for place in (tile.left_mm, tile.top_mm))
+        width = min(laid.window_mm[0] - x, plan.width_mm - tile.left_mm - x) - 1
+        height = min(laid.window_mm[1] - y, plan.height_mm - tile.top_mm - y) - 1
+        got = ink(page, 10 + x, 10 + y, width, height, darkest=690)
+        want = ink(whole, 10 + x + tile.left_mm, 10 + y + tile.top_mm, width, height)
         got, want = (
             np.pad(a, 1)[: min(got.shape[0], want.shape[0]), : min(got.shape[1], want.shape[1])]
             for a in (got, want)
         )
         near = sum(np.roll(got, (dy, dx), (0, 1)) for dy in (-1, 0, 1) for dx in (-1, 0, 1)) > 0
-        assert want.sum() > 50
+        assert want.any()
+        shown += want.sum()
         # The accent lies over some ink, on the one page or on the other.
         assert (want & ~near).sum() < 0.05 * want.sum()
+    assert shown > 400
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
@@ -113,15 +132,15 @@ def test_the_dashed_line_to_cut_along_is_in_the_middle_of_the_overlap(paper):
     """Where both pages have it, so that cut there they meet."""
     dpi = 150
     mm = dpi / 25.4
-    plan = body_sheet(UKULELE, BLOCK)
+    plan = body_sheet(preset("classical"), BLOCK)
     laid = tiling(plan, paper)
     assert min(laid.columns, laid.rows) > 1
     found = 0
     for tile, page in zip(laid.tiles, pages(as_pdf(plan, paper), dpi), strict=True):
         drawn = red(page)
-        for start, window, whole, lines in (
-            (tile.left_mm, laid.window_mm[0], plan.width_mm, drawn.T),
-            (tile.top_mm, laid.window_mm[1], plan.height_mm, drawn),
+        for window, before, after, lines in (
+            (laid.window_mm[0], "left", "right", drawn.T),
+            (laid.window_mm[1], "above", "below", drawn),
         ):
             # In short dashes, as neither the square nor the centre line is drawn.
             dashed = [
@@ -136,8 +155,8 @@ def test_the_dashed_line_to_cut_along_is_in_the_middle_of_the_overlap(paper):
                 )
             ]
             middle = OVERLAP_MM / 2
-            wanted = [middle] if start > 0 else []
-            wanted += [window - middle] if start + window < whole else []
+            wanted = [middle] if before in laid.beside(tile) else []
+            wanted += [window - middle] if after in laid.beside(tile) else []
             assert dashed == pytest.approx(wanted, abs=0.3)
             found += len(dashed)
     assert found >= 4
@@ -149,11 +168,17 @@ def test_a_body_is_tiled_with_an_overlap_and_nothing_is_left_out(kind):
     for paper, size in (("A4", {210.0, 297.0}), ("Letter", {215.9, 279.4})):
         laid = tiling(plan, paper)
         assert set(laid.page_mm) == size
-        covered = [side - OVERLAP_MM for side in laid.window_mm]
-        assert laid.columns * covered[0] + OVERLAP_MM >= plan.width_mm
-        assert laid.rows * covered[1] + OVERLAP_MM >= plan.height_mm
-        assert (laid.columns - 1) * covered[0] + OVERLAP_MM < plan.width_mm
-        assert len(laid.tiles) == laid.columns * laid.rows
+        shown = [
+            ((away >= 0) & (away <= laid.window_mm)).all(axis=1)
+            for away in (dots_of(plan.drawing) - (tile.left_mm, tile.top_mm) for tile in laid.tiles)
+        ]
+        assert np.any(shown, axis=0).all()
+        for tile in laid.tiles:
+            for other in laid.beside(tile).values():
+                apart = (other.left_mm - tile.left_mm, other.top_mm - tile.top_mm)
+                assert max(map(abs, apart)) in [
+                    pytest.approx(side - OVERLAP_MM) for side in laid.window_mm
+                ]
         data = as_pdf(plan, paper)
         said = text_of(data)
         assert len(said) == len(laid.tiles)
@@ -162,6 +187,39 @@ def test_a_body_is_tiled_with_an_overlap_and_nothing_is_left_out(kind):
             assert "Print at 100 %" in page
             assert "97 mm: 103.1 %" in page
             assert "100 mm × 100 mm" in page
+
+
+EVERY = [fretboard_sheet, body_sheet, partial(body_sheet, half=True), head_sheet, bridge_sheet,
+         rosette_sheet]  # fmt: skip
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("kind", [kind for kind, _ in presets()])
+def test_no_page_is_without_a_part_and_no_block_is_cut(kind, paper):
+    for sheet in EVERY:
+        plan = sheet(preset(kind), BLOCK)
+        laid = tiling(plan, paper)
+        part = dots_of([one for one in plan.drawing if one.layer in OF_A_PART])
+        stand = 0
+        for page in packed(plan, laid):
+            assert page.tile is not None
+            here = np.array((page.tile.left_mm, page.tile.top_mm))
+            assert (((part - here >= 0) & (part - here <= laid.window_mm)).all(axis=1)).any()
+            drawn, blocks = dots_of(plan.drawing) - here, dots_of(page.blocks)
+            stand += len(page.blocks)
+            if len(blocks):
+                assert (blocks >= 0).all()
+                assert (blocks <= laid.window_mm).all()
+                apart = np.abs(drawn[:, None] - blocks[None]).max(axis=2).min()
+                assert apart > 1  # mm, from whatever is drawn there
+        assert stand >= sum(len(block.shapes) for block in plan.blocks) - 4  # a title block of 5
+    # cells may become one of 5 in three rows, and notes break elsewhere.
+
+
+def test_words_of_every_block_are_printed():
+    said = " ".join(text_of(as_pdf(fretboard_sheet(preset("bouzouki"), BLOCK), "Letter")))
+    for words in ("from nut", "Section at the nut", "Instrument", "Fretboard", "B"):
+        assert words in said
 
 
 def test_the_advice_is_right_about_what_to_print_at():
@@ -178,8 +236,8 @@ def test_the_square_stands_clear_of_the_drawing_where_there_is_room(kind):
         for paper in ("sheet", "A4", "Letter"):
             laid = tiling(plan, paper)
             assert laid.tiles
-            for tile in laid.tiles:
-                left, top = quietest(plan, laid, tile)
+            for page in packed(plan, laid):
+                left, top = page.square
                 assert OVERLAP_MM < left < laid.window_mm[0] - SQUARE_MM - OVERLAP_MM
                 assert OVERLAP_MM < top < laid.window_mm[1] - SQUARE_MM - OVERLAP_MM
                 assert paper != "sheet" or left > plan.width_mm

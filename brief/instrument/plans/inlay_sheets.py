@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -16,7 +15,6 @@ from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, mil
 from brief.instrument.presets import Preset
 
 AROUND_MM = 7.0  # of its part that is drawn round an inlay
-LETTERS, LINE_MM = 74, 4.6  # to a line of notes, and its height
 CROSS_MM = 2.0
 BESIDE_MM = 170.0  # of what a page of paper shows
 RING_HEADS = ("ring", "from", "to", "width")
@@ -73,10 +71,11 @@ def rosette_sheet(preset: Preset, block: TitleBlock, inlays: Sequence[Sawn] = ()
         (str(i + 1), millimetres(inner), millimetres(outer), millimetres(outer - inner))
         for i, (inner, outer) in enumerate(hole.rosette_mm)
     ]
-    for i, cells in enumerate([RING_HEADS, *rows]):
-        for right, cell in zip(rights, cells, strict=True):
-            drawn.words((right, -reach + 6.0 * i), cell, 3.2 if i else 2.4, "end")
-    drawn.line("dimensions", (reach + 14, -reach + 2), (rights[-1], -reach + 2))
+    with drawn.apart():
+        for i, cells in enumerate([RING_HEADS, *rows]):
+            for right, cell in zip(rights, cells, strict=True):
+                drawn.words((right, -reach + 6.0 * i), cell, 3.2 if i else 2.4, "end")
+        drawn.line("dimensions", (reach + 14, -reach + 2), (rights[-1], -reach + 2))
     notes = [
         f"Soundhole diameter {millimetres(hole.diameter_mm)}, centre "
         f"{millimetres(hole.centre_mm)} from the neck joint and "
@@ -84,7 +83,7 @@ def rosette_sheet(preset: Preset, block: TitleBlock, inlays: Sequence[Sawn] = ()
         "Radii are from the centre of the hole.",
         *(f"{one.name}: {note}" for one in inlays for note in one.notes[:2]),
     ]
-    _notes(drawn, notes, (-reach, reach + 30))
+    drawn.notes((-reach, reach + 30), notes)
     return drawn.plan("Rosette", block)
 
 
@@ -129,7 +128,7 @@ def _draw_inlay(drawn: Draughting, preset: Preset, one: Sawn, top: float) -> flo
         foot = lower + piece[1] + AROUND_MM
     drawn.words((left + piece[0], upper + piece[1] - 3), "The piece", 2.8)
     _saw(drawn, copy, *piece)
-    return _notes(drawn, one.notes, (0.0, foot)) + 12
+    return drawn.notes((0.0, foot), one.notes, fixed=True) + 12
 
 
 def _let_in(drawn: Draughting, shape: Shapes, x: float, y: float) -> None:
@@ -144,14 +143,6 @@ def _saw(drawn: Draughting, shape: Shapes, x: float, y: float) -> None:
         drawn.outline("cut through", _moved(list(piece.exterior.coords), x, y))
         for hole in piece.interiors:
             drawn.outline("hole", _moved(list(hole.coords), x, y))
-
-
-def _notes(drawn: Draughting, notes: Sequence[str], at: Point) -> float:
-    """Sentences below each other, broken where they grow long; where the last of them stands."""
-    lines = [line for note in notes for line in textwrap.wrap(note, LETTERS)]
-    for i, line in enumerate(lines):
-        drawn.words((at[0], at[1] + LINE_MM * i), line, 3.0)
-    return at[1] + LINE_MM * len(lines)
 
 
 def _lines(found: Any) -> Iterator[list[Point]]:

@@ -1,5 +1,6 @@
 """A plan as PDF at true size: tiled on A4 or Letter to be stuck together, or as one large page.
 
+Notes, tables and the title block stand whole where the drawing leaves room (`packing`).
 Every page has a square of 100 mm to check the printer by, and says what to do if it is off.
 """
 
@@ -7,8 +8,11 @@ from __future__ import annotations
 
 import io
 import math
+from collections.abc import Sequence
+from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
+from brief.instrument.plans.packing import Page, packed
 from brief.instrument.plans.plan import (
     ACCENT,
     PENS,
@@ -25,9 +29,7 @@ from brief.instrument.plans.tiles import (
     OVERLAP_MM,
     SQUARE_MM,
     Paper,
-    Tile,
     Tiling,
-    quietest,
     tiling,
 )
 from brief.letters import Font, embedded, printable
@@ -62,6 +64,7 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
     from brief.printed import PrintedCanvas
 
     laid = tiling(plan, paper)
+    pages = packed(plan, laid)
     width, height = (side / POINT_MM for side in laid.page_mm)
     file = io.BytesIO()
     title = f"{plan.sheet}, {plan.block.instrument}"
@@ -70,18 +73,22 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
     )
     embedded(FONT)
     canvas.beginForm(DRAWING, 0, -plan.height_mm, plan.width_mm, 0)
-    for shape in plan.shapes:
+    for shape in plan.drawing:
         _draw(canvas, shape)
     canvas.endForm()
-    for tile in laid.tiles:
+    for page in pages:
         # From here on millimetres, from the window's upper left corner; y still counts upwards.
         canvas.scale(1 / POINT_MM, 1 / POINT_MM)
         canvas.translate(EDGE_MM, laid.page_mm[1] - EDGE_MM)
-        with canvas.tagged("Figure", f"{title}, {_place(laid, tile)}"):
-            _draw_window(canvas, plan, laid, tile)
-            _draw_square(canvas, plan, laid, tile)
+        says = _place(pages, page)
+        with canvas.tagged("Figure", f"{title}, {says}"):
+            _draw_window(canvas, laid, pages, page)
+            _draw_square(canvas, page)
+        for shape in page.blocks:
+            with canvas.tagged("P") if isinstance(shape, Words) else nullcontext():
+                _draw(canvas, shape)
         with canvas.tagged("P"):
-            _draw_foot(canvas, plan, laid, tile)
+            _draw_foot(canvas, plan, laid, pages, page)
         canvas.showPage()
     canvas.save()
     return file.getvalue()
@@ -92,44 +99,60 @@ def lost_letters(plan: Plan) -> str:
     return lost("".join(shape.text for shape in plan.shapes if isinstance(shape, Words)), (FONT,))
 
 
-def _draw_window(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
-    """What the page shows of the plan, and the marks by which it is laid on its neighbours."""
+def _draw_window(canvas: Canvas, laid: Tiling, pages: Sequence[Page], page: Page) -> None:
+    """What the page shows of the drawing, and the marks by which it is laid on its neighbours."""
     width, height = laid.window_mm
-    canvas.saveState()
-    window = canvas.beginPath()
-    window.rect(0, -height, width, height)
-    canvas.clipPath(window, stroke=0)
-    canvas.translate(-tile.left_mm, tile.top_mm)
-    canvas.doForm(DRAWING)
-    canvas.setStrokeColor(ACCENT)
-    canvas.setFillColor(ACCENT)
-    canvas.setLineWidth(0.1)
-    for x in ((c * (width - OVERLAP_MM) + OVERLAP_MM / 2) for c in range(1, laid.columns)):
-        _joint(canvas, (x, 0.0), (x, plan.height_mm))
-    for y in ((r * (height - OVERLAP_MM) + OVERLAP_MM / 2) for r in range(1, laid.rows)):
-        _joint(canvas, (0.0, y), (plan.width_mm, y))
-    canvas.restoreState()
+    tile = page.tile
+    if tile is not None:
+        canvas.saveState()
+        window = canvas.beginPath()
+        window.rect(0, -height, width, height)
+        canvas.clipPath(window, stroke=0)
+        canvas.saveState()
+        canvas.translate(-tile.left_mm, tile.top_mm)
+        canvas.doForm(DRAWING)
+        canvas.restoreState()
+        canvas.setStrokeColor(ACCENT)
+        canvas.setFillColor(ACCENT)
+        canvas.setLineWidth(0.1)
+        half = OVERLAP_MM / 2
+        numbers = {one.tile: i for i, one in enumerate(pages, start=1)}
+        for side, other in laid.beside(tile).items():
+            says = f"page {numbers[other]}"
+            if side in ("left", "right"):
+                x = half if side == "left" else width - half
+                _joint(canvas, (x, 0.0), (x, height), says)
+            else:
+                y = half if side == "above" else height - half
+                _joint(canvas, (0.0, y), (width, y), says)
+        canvas.restoreState()
     canvas.setStrokeColor(SOFT)
     canvas.setLineWidth(0.1)
     canvas.rect(0, -height, width, height)
 
 
-def _joint(canvas: Canvas, start: tuple[float, float], end: tuple[float, float]) -> None:
-    """A dashed line where two pages meet, with crosses that both of them show."""
+def _joint(canvas: Canvas, start: tuple[float, float], end: tuple[float, float], says: str) -> None:
+    """A dashed line where two pages meet, with crosses that both show, and what is there."""
     canvas.setDash(1, 2)
     canvas.line(start[0], -start[1], end[0], -end[1])
     canvas.setDash()
     length = math.dist(start, end)
-    for i in range(int(length // 60) + 1):
+    for i in range(int((length - 30) // 60) + 1):
         share = (30 + 60 * i) / length
         x, y = (a + (b - a) * share for a, b in zip(start, end, strict=True))
         canvas.line(x - CROSS_MM, -y, x + CROSS_MM, -y)
         canvas.line(x, -y - CROSS_MM, x, -y + CROSS_MM)
+    canvas.saveState()
+    canvas.setFont(FONT, 2.4)
+    canvas.translate(start[0], -start[1])
+    canvas.rotate(-90 if start[0] == end[0] else 0)
+    canvas.drawString(length - 18, 0.8, says)
+    canvas.restoreState()
 
 
-def _draw_square(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
+def _draw_square(canvas: Canvas, page: Page) -> None:
     """The square, where the page has the least to be disturbed by it."""
-    left, top = quietest(plan, laid, tile)
+    left, top = page.square
     canvas.setStrokeColor(ACCENT)
     canvas.setFillColor(ACCENT)
     canvas.setLineWidth(0.1)
@@ -139,20 +162,22 @@ def _draw_square(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
     canvas.drawString(left + 2, -top - SQUARE_MM + 2, "100 mm × 100 mm")
 
 
-def _place(laid: Tiling, tile: Tile) -> str:
+def _place(pages: Sequence[Page], page: Page) -> str:
     """Which page it is, in words."""
-    place, pages = tile.row * laid.columns + tile.column + 1, laid.columns * laid.rows
-    return f"page {place} of {pages}: row {tile.row + 1}, column {tile.column + 1}"
+    says, tile = f"page {pages.index(page) + 1} of {len(pages)}", page.tile
+    if tile is None:
+        return f"{says}: notes"
+    return f"{says}: row {tile.row + 1}, column {tile.column + 1}"
 
 
-def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
+def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, pages: Sequence[Page], page: Page) -> None:
     width, height = laid.window_mm
     block = plan.block
     what = (block.instrument, plan.sheet, f"revision {block.revision}", block.date)
     canvas.setFillColor(PENS["words"].colour)
     canvas.setFont(FONT, 2.6)
     canvas.drawString(0, -height - 4, fitting(printable(" · ".join(what), FONT), width - 60, 2.6))
-    canvas.drawRightString(width, -height - 4, _place(laid, tile))
+    canvas.drawRightString(width, -height - 4, _place(pages, page))
     canvas.setFillColor(SOFT)
     canvas.setFont(FONT, 2.2)
     for i, line in enumerate(ADVICE):
@@ -162,7 +187,7 @@ def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, tile: Tile) -> None:
     for one in laid.tiles:  # a key: the page among its fellows
         x = width - 4 * (laid.columns - one.column)
         y = -height - 5.5 - min(4.0, 10.0 / laid.rows) * (one.row + 1)
-        canvas.rect(x, y, 4, min(4.0, 10.0 / laid.rows), fill=one == tile)
+        canvas.rect(x, y, 4, min(4.0, 10.0 / laid.rows), fill=one == page.tile)
 
 
 def _draw(canvas: Canvas, shape: Shape) -> None:

@@ -8,7 +8,8 @@ machine does is a layer of its own (`TOOLED`); all others are to read, and no to
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from textwrap import wrap
 from typing import Literal
@@ -71,6 +72,17 @@ TOOLED: dict[Layer, str] = {
 MARGIN_MM, CELL_MM, BLOCK_MM = 6.0, 11.0, 150.0
 CAUTION_MM, CAUTION_LINE_MM = 3.0, 4.5
 MARK_MM = 1.5
+NOTE_LETTERS, NARROW_LETTERS, NOTE_LINE_MM = 74, 38, 4.6  # to a line of notes, and its height
+# Cells of the title block by their widths. A revision is whole: it tells the prints apart.
+TITLE_ROWS: tuple[dict[str, float], ...] = (
+    {"Instrument": BLOCK_MM},
+    {"Sheet": 44.0, "Revision": 33.0, "Date": 46.0, "Scale": 27.0},
+)
+NARROW_TITLE_ROWS: tuple[dict[str, float], ...] = (
+    {"Instrument": 77.0},
+    {"Sheet": 44.0, "Revision": 33.0},
+    {"Date": 50.0, "Scale": 27.0},
+)
 LETTER = 0.62  # of its height is the width of a letter, on average
 
 
@@ -117,14 +129,34 @@ class TitleBlock:
 
 
 @dataclass(frozen=True)
+class Block:
+    """Shapes that belong together and may stand anywhere: notes, a table, the title block.
+
+    `shapes` have their place on the sheet; `others` are the same in other proportions.
+    """
+
+    shapes: tuple[Shape, ...]
+    others: tuple[tuple[Shape, ...], ...] = ()
+
+
+@dataclass(frozen=True)
 class Plan:
-    """One sheet, `width_mm` by `height_mm`, at a scale of 1 to 1."""
+    """One sheet, `width_mm` by `height_mm`, at a scale of 1 to 1.
+
+    `drawing` is what has its place, `blocks` what pages may move.
+    """
 
     sheet: str
     block: TitleBlock
     width_mm: float
     height_mm: float
-    shapes: tuple[Shape, ...]
+    drawing: tuple[Shape, ...]
+    blocks: tuple[Block, ...] = ()
+
+    @property
+    def shapes(self) -> tuple[Shape, ...]:
+        """All of it, as it lies on one sheet."""
+        return (*self.drawing, *(shape for block in self.blocks for shape in block.shapes))
 
 
 class Draughting:
@@ -132,6 +164,41 @@ class Draughting:
 
     def __init__(self) -> None:
         self.shapes: list[Shape] = []
+        self.blocks: list[Block] = []
+
+    @contextmanager
+    def apart(self) -> Iterator[None]:
+        """What is drawn within is a block, which pages may move as a whole."""
+        start = len(self.shapes)
+        yield
+        block = tuple(self.shapes[start:])
+        del self.shapes[start:]
+        if block:
+            self.blocks.append(Block(block))
+
+    def notes(self, at: Point, sentences: Sequence[str], *, fixed: bool = False) -> float:
+        """Sentences below each other, broken where they grow long, as a block unless `fixed`.
+
+        Returns where the next line would stand.
+        """
+        if not sentences:
+            return at[1]
+        wide, narrow = (
+            [line for one in sentences for line in wrap(one_line(one), room)]
+            for room in (NOTE_LETTERS, NARROW_LETTERS)
+        )
+        shapes, other = (
+            tuple(
+                Words("words", (at[0], at[1] + NOTE_LINE_MM * i), line)
+                for i, line in enumerate(run)
+            )
+            for run in (wide, narrow)
+        )
+        if fixed:
+            self.shapes.extend(shapes)
+        else:
+            self.blocks.append(Block(shapes, (other,)))
+        return at[1] + NOTE_LINE_MM * len(wide)
 
     def line(self, layer: Layer, *points: Point) -> None:
         """Add a run of points, mm."""
@@ -166,15 +233,24 @@ class Draughting:
 
     def plan(self, sheet: str, block: TitleBlock) -> Plan:
         """The sheet: what was drawn with a margin round it, and the title block lower right."""
-        boxes = [_box(shape) for shape in self.shapes]
+        drawn = [*self.shapes, *(shape for block in self.blocks for shape in block.shapes)]
+        boxes = [box_of(shape) for shape in drawn]
         left, top = min(b[0] for b in boxes), min(b[1] for b in boxes)
         across = max(max(b[2] for b in boxes) - left, BLOCK_MM)
         tall = max(b[3] for b in boxes) - top
         width = across + 2 * MARGIN_MM
         height = tall + 3 * MARGIN_MM + 2 * CELL_MM
-        moved = [_moved(shape, MARGIN_MM - left, MARGIN_MM - top) for shape in self.shapes]
+        by = (MARGIN_MM - left, MARGIN_MM - top)
         foot = (width - MARGIN_MM, height - MARGIN_MM)
-        return Plan(sheet, block, width, height, (*moved, *_title_block(sheet, block, foot)))
+        title, narrow = (
+            _title_block(sheet, block, foot, rows) for rows in (TITLE_ROWS, NARROW_TITLE_ROWS)
+        )
+        blocks = [
+            Block(moved(one.shapes, *by), tuple(moved(other, *by) for other in one.others))
+            for one in self.blocks
+        ]
+        drawing = moved(self.shapes, *by)
+        return Plan(sheet, block, width, height, drawing, (*blocks, Block(title, (narrow,))))
 
     def _dimension(self, one: Point, other: Point, start: Point, end: Point, length: float) -> None:
         for point, foot in ((one, start), (other, end)):
@@ -215,21 +291,22 @@ def cautions_below(plan: Plan, cautions: Sequence[str]) -> list[Words]:
     ]
 
 
-def _title_block(sheet: str, block: TitleBlock, foot: Point) -> list[Shape]:
-    """Two rows whose lower right corner is at `foot`; the words stand in for what is empty."""
-    rows = (
-        (("Instrument", block.instrument, BLOCK_MM),),
-        (
-            ("Sheet", sheet, 44.0),
-            ("Revision", block.revision, 33.0),  # “change 1234”, whole: it tells the prints apart
-            ("Date", block.date, 46.0),
-            ("Scale", "1 : 1, mm", 27.0),
-        ),
-    )
+def _title_block(
+    sheet: str, block: TitleBlock, foot: Point, rows: Sequence[Mapping[str, float]]
+) -> tuple[Shape, ...]:
+    """Rows of cells by their widths, the lower right corner at `foot`; "–" for what is empty."""
+    said = {
+        "Instrument": block.instrument,
+        "Sheet": sheet,
+        "Revision": block.revision,
+        "Date": block.date,
+        "Scale": "1 : 1, mm",
+    }
     shapes: list[Shape] = []
     for i, row in enumerate(rows):
-        left, top = foot[0] - BLOCK_MM, foot[1] - CELL_MM * (len(rows) - i)
-        for label, text, width in row:
+        left, top = foot[0] - sum(row.values()), foot[1] - CELL_MM * (len(rows) - i)
+        for label, width in row.items():
+            text = said[label]
             corners = (
                 (left, top),
                 (left + width, top),
@@ -241,7 +318,12 @@ def _title_block(sheet: str, block: TitleBlock, foot: Point) -> list[Shape]:
             words = fitting(text, width - 3.2, 4.0) or "–"
             shapes.append(Words("title block", (left + 1.6, top + 8.8), words, 4.0))
             left += width
-    return shapes
+    return tuple(shapes)
+
+
+def moved(shapes: Sequence[Shape], x: float, y: float) -> tuple[Shape, ...]:
+    """The same shapes farther to the right and down, mm."""
+    return tuple(_moved(shape, x, y) for shape in shapes)
 
 
 def _moved(shape: Shape, x: float, y: float) -> Shape:
@@ -254,7 +336,7 @@ def _moved(shape: Shape, x: float, y: float) -> Shape:
             return replace(shape, at=(shape.at[0] + x, shape.at[1] + y))
 
 
-def _box(shape: Shape) -> tuple[float, float, float, float]:
+def box_of(shape: Shape) -> tuple[float, float, float, float]:
     """Left, top, right and bottom of a shape; of words, about."""
     match shape:
         case Line():

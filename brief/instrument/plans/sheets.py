@@ -61,13 +61,16 @@ def fretboard_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline]
     drawn.down(nut_bass, fret_ends(preset, 12)[0], -far - 6)
     drawn.down(nut_bass, fret_ends(preset, board.frets)[0], -far - 12)
     drawn.down(nut_bass, end_bass, -far - 18)
-    if preset.fan_mm:
-        _fanned_table(drawn, preset, (far + 10, 3.0))
-    else:
-        _fret_table(drawn, rows, (far + 10, 3.0), rounded=preset.radius_mm > 0)
+    with drawn.apart():
+        if preset.fan_mm:
+            _fanned_table(drawn, preset, (far + 10, 3.0))
+        else:
+            _fret_table(drawn, rows, (far + 10, 3.0), rounded=preset.radius_mm > 0)
     under = ROW_MM * len(rows) + 20
-    for i, (place, said) in enumerate(((0.0, "Section at the nut"), (end, "Section at the end"))):
-        _section(drawn, preset, place, said, (2 * far + 10, under + 24 * i))
+    ends = ((0.0, "Section at the nut"), (end, "Section at the end"))
+    with drawn.apart():
+        for i, (place, said) in enumerate(ends):
+            _section(drawn, preset, place, said, (2 * far + 10, under + 24 * i))
     return drawn.plan("Fretboard", block)
 
 
@@ -137,8 +140,7 @@ def body_sheet(
             f"{millimetres(preset.cutaway_length_mm)} down from the neck joint."
             + (" The thin line is the bass half." if half else "")
         )
-    for i, note in enumerate(notes):
-        drawn.words((left, preset.body_mm + 14 + 5 * i), note)
+    drawn.notes((left, preset.body_mm + 14), notes)
     return drawn.plan("Body, half" if half else "Body", block)
 
 
@@ -174,7 +176,7 @@ def head_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()
     for i, distance in enumerate(head.posts_mm):
         drawn.down((posts[-1][0], base - distance), (foot, base), widest + 8 + 7 * i)
     drawn.down((0.0, top), (foot, base), widest + 8 + 7 * len(head.posts_mm))
-    drawn.words((-widest, base + 22), "Distances are from the headstock side of the nut.")
+    drawn.notes((-widest, base + 22), ["Distances are from the headstock side of the nut."])
     return drawn.plan("Headstock", block)
 
 
@@ -214,8 +216,7 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
         f"Front edge {millimetres(front - preset.nut_y)} from the nut along the centre line.",
         f"Saddle slot {millimetres(SADDLE_MM)} wide (common practice, no source).",
     )
-    for i, note in enumerate(notes):
-        drawn.words((-half, foot + 20 + 5 * i), note)
+    drawn.notes((-half, foot + 20), notes)
     return drawn.plan("Bridge", block)
 
 

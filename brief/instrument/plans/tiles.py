@@ -1,22 +1,32 @@
-"""How a plan is laid over pages: which page shows what, and where its check square goes."""
+"""How a plan is laid over pages: which page shows what of its drawing.
+
+A page that would show no part is left out, and the pages lie so that there are as few as can be;
+blocks, which have no place of their own, are `packing`'s.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, get_args
 
+import numpy as np
+from numpy.typing import NDArray
+
 from brief.errors import InputError, quoted
 from brief.instrument.curve import Point
-from brief.instrument.plans.plan import Circle, Line, Plan, Shape, Words
+from brief.instrument.plans.plan import TOOLED, Circle, Layer, Line, Plan, Shape, Words, box_of
 
 Paper = Literal["A4", "Letter", "sheet"]
 PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
 EDGE_MM = 10.0  # what printers leave white: common practice, no source
 FOOT_MM, OVERLAP_MM, SQUARE_MM = 14.0, 12.0, 100.0
 INSET_MM = OVERLAP_MM + 2  # of the square, clear of the joints
+AROUND_MM = 1.0  # of the drawing, on the outermost pages
+OF_A_PART: tuple[Layer, ...] = (*TOOLED, "reference")
+SHIFTS = 9  # ways to lie on the pages that are tried, across and down
 
 
 @dataclass(frozen=True)
@@ -34,26 +44,36 @@ class Tile:
 
 @dataclass(frozen=True)
 class Tiling:
-    """How a plan is laid over pages of `page_mm`, each showing `window_mm` of it."""
+    """How a plan is laid over pages of `page_mm`, each showing `window_mm` of it, row by row.
+
+    Neighbours overlap by OVERLAP_MM. `whole` is one page as large as the plan.
+    """
 
     page_mm: tuple[float, float]
     window_mm: tuple[float, float]
     columns: int
     rows: int
+    tiles: tuple[Tile, ...]
+    whole: bool = False
 
-    @property
-    def tiles(self) -> tuple[Tile, ...]:
-        """Row by row. Neighbours overlap by OVERLAP_MM."""
-        across, down = (side - OVERLAP_MM for side in self.window_mm)
-        return tuple(
-            Tile(column, row, column * across, row * down)
-            for row in range(self.rows)
-            for column in range(self.columns)
+    def beside(self, tile: Tile) -> dict[Literal["left", "right", "above", "below"], Tile]:
+        """The neighbours that a page is joined to, by their side."""
+        at = {(one.column, one.row): one for one in self.tiles}
+        steps: tuple[tuple[Literal["left", "right", "above", "below"], int, int], ...] = (
+            ("left", -1, 0),
+            ("right", 1, 0),
+            ("above", 0, -1),
+            ("below", 0, 1),
         )
+        return {
+            side: at[tile.column + x, tile.row + y]
+            for side, x, y in steps
+            if (tile.column + x, tile.row + y) in at
+        }
 
 
 def tiling(plan: Plan, paper: Paper) -> Tiling:
-    """The way round, upright or lying, that needs the fewest pages.
+    """The way round, upright or lying, and the place that need the fewest pages.
 
     Raises
     ------
@@ -70,55 +90,86 @@ def tiling(plan: Plan, paper: Paper) -> Tiling:
         beside = SQUARE_MM + 2 * INSET_MM
         window = plan.width_mm + beside, max(plan.height_mm, beside)
         page = window[0] + 2 * EDGE_MM, window[1] + 2 * EDGE_MM + FOOT_MM
-        return Tiling(page, window, 1, 1)
+        return Tiling(page, window, 1, 1, (Tile(0, 0, 0.0, 0.0),), whole=True)
     short, long = PAPERS_MM[paper]
-    return min(
-        (_laid(plan, page) for page in ((short, long), (long, short))),
-        key=lambda one: one.columns * one.rows,
-    )
+    part = dots_of([one for one in plan.drawing if one.layer in OF_A_PART])
+    rest = dots_of([one for one in plan.drawing if one.layer not in OF_A_PART])
+    found = [_laid(plan, page, part, rest) for page in ((short, long), (long, short))]
+    return min(found, key=lambda one: one[0])[1]
 
 
-def quietest(plan: Plan, laid: Tiling, tile: Tile) -> Point:
-    """Where on a page the check square disturbs the drawing least.
+def dots_of(shapes: Sequence[Shape]) -> NDArray[np.float64]:
+    """Places on shapes, (n, 2), at most 2 mm apart; those of words all over their box."""
+    return np.array([dot for shape in shapes for dot in _dots(shape)]).reshape(-1, 2)
 
-    Its upper left corner, mm from that of the window.
+
+def _laid(
+    plan: Plan, page: tuple[float, float], part: NDArray[np.float64], rest: NDArray[np.float64]
+) -> tuple[tuple[int, int, int], Tiling]:
+    """The best place of a drawing on pages held one way round, and how bad it is.
+
+    Bad is first a page with nothing but dimensions, then every page, then dimensions cut off from
+    their part.
     """
-    width, height = laid.window_mm
-    places = [
-        (left, top)
-        for top in (height - INSET_MM - SQUARE_MM, INSET_MM, (height - SQUARE_MM) / 2)
-        for left in (INSET_MM, width - INSET_MM - SQUARE_MM, (width - SQUARE_MM) / 2)
-    ]
-    drawn = [(x - tile.left_mm, y - tile.top_mm) for s in plan.shapes for x, y in _dots(s)]
-    return min(places, key=lambda place: sum(_covers(place, dot) for dot in drawn))
-
-
-def _laid(plan: Plan, page: tuple[float, float]) -> Tiling:
     window = page[0] - 2 * EDGE_MM, page[1] - 2 * EDGE_MM - FOOT_MM
-    columns, rows = (
-        max(1, math.ceil((size - OVERLAP_MM) / (room - OVERLAP_MM)))
-        for size, room in zip((plan.width_mm, plan.height_mm), window, strict=True)
-    )
-    return Tiling(page, window, columns, rows)
+    boxes = [box_of(shape) for shape in plan.drawing]
+    start = [min(box[i] for box in boxes) - AROUND_MM for i in (0, 1)]
+    sizes = [max(box[i + 2] for box in boxes) + AROUND_MM - start[i] for i in (0, 1)]
+    steps = [room - OVERLAP_MM for room in window]
+    counts = [
+        max(1, math.ceil((size - OVERLAP_MM) / step))
+        for size, step in zip(sizes, steps, strict=True)
+    ]
+    slack = [
+        count * step + OVERLAP_MM - size
+        for count, step, size in zip(counts, steps, sizes, strict=True)
+    ]
+    best: tuple[tuple[int, int, int], Tiling] | None = None
+    for i in range(SHIFTS * SHIFTS):
+        shares = (i % SHIFTS / (SHIFTS - 1), i // SHIFTS / (SHIFTS - 1))
+        left, top = (a - room * share for a, room, share in zip(start, slack, shares, strict=True))
+        tiles, bare = [], 0
+        for row in range(counts[1]):
+            for column in range(counts[0]):
+                tile = Tile(column, row, left + column * steps[0], top + row * steps[1])
+                if _shows(tile, window, part):
+                    tiles.append(tile)
+                elif _alone(tile, window, rest):
+                    bare += 1
+                    tiles.append(tile)
+        found = (bare, len(tiles), i), Tiling(page, window, counts[0], counts[1], tuple(tiles))
+        if best is None or found[0] < best[0]:
+            best = found
+    assert best is not None
+    return best
+
+
+def _shows(tile: Tile, window: tuple[float, float], dots: NDArray[np.float64]) -> bool:
+    away = dots - (tile.left_mm, tile.top_mm)
+    return bool(((away >= 0) & (away <= window)).all(axis=1).any())
+
+
+def _alone(tile: Tile, window: tuple[float, float], dots: NDArray[np.float64]) -> bool:
+    """Whether a page shows what none of its neighbours does, which overlap it."""
+    inner = Tile(0, 0, tile.left_mm + OVERLAP_MM, tile.top_mm + OVERLAP_MM)
+    return _shows(inner, (window[0] - 2 * OVERLAP_MM, window[1] - 2 * OVERLAP_MM), dots)
 
 
 def _dots(shape: Shape) -> Iterator[Point]:
-    """Places on a shape, at most 5 mm apart."""
     match shape:
         case Line():
             run = (*shape.points, shape.points[0]) if shape.closed else shape.points
             for (x_1, y_1), (x_2, y_2) in pairwise(run):
-                steps = math.ceil(math.hypot(x_2 - x_1, y_2 - y_1) / 5)
-                for i in range(steps):
+                steps = max(1, math.ceil(math.hypot(x_2 - x_1, y_2 - y_1) / 2))
+                for i in range(steps + 1):
                     yield x_1 + (x_2 - x_1) * i / steps, y_1 + (y_2 - y_1) * i / steps
         case Circle():
             (x, y), r = shape.middle, shape.radius_mm
-            for i in range(steps := math.ceil(2 * math.pi * r / 5)):
+            for i in range(steps := math.ceil(math.pi * r)):
                 turn = 2 * math.pi * i / steps
                 yield x + r * math.cos(turn), y + r * math.sin(turn)
         case Words():
-            yield shape.at
-
-
-def _covers(place: Point, dot: Point) -> bool:
-    return 0 <= dot[0] - place[0] <= SQUARE_MM and 0 <= dot[1] - place[1] <= SQUARE_MM
+            left, top, right, low = box_of(shape)
+            for x in np.linspace(left, right, max(2, math.ceil((right - left) / 2))):
+                for y in np.linspace(top, low, max(2, math.ceil((low - top) / 2))):
+                    yield float(x), float(y)

@@ -69,15 +69,15 @@ def tooled(plan: Plan, tool: Tool) -> Plan:
     if tool == Tool():
         return plan
     shapes: list[Shape] = []
-    for layer in dict.fromkeys(shape.layer for shape in plan.shapes):
-        those = [shape for shape in plan.shapes if shape.layer == layer]
+    for layer in dict.fromkeys(shape.layer for shape in plan.drawing):
+        those = [shape for shape in plan.drawing if shape.layer == layer]
         if layer in CUTS[tool.cuts]:
             shapes += _way(plan.sheet, layer, those, tool)
         elif layer in CUTS["all"]:  # another tool's
             shapes += [replace(shape, layer="reference") for shape in those]
         else:
             shapes += those
-    return replace(plan, shapes=tuple(shapes))
+    return replace(plan, drawing=tuple(shapes))
 
 
 def in_words(tool: Tool) -> list[str]:
