@@ -12,7 +12,7 @@ from tests.browser.reading import violations
 
 SHEETS = (
     "theme", "today", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing",
-    "inlay", "run-up", "movement", "papers", "trip", "trip/stand", "comments", "comments/ask",
+    "inlay", "run-up", "movement", "papers", "trip", "comments", "comments/ask",
     "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
@@ -23,7 +23,7 @@ MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&a
 def addresses(brief_id, piece_id):
     sheets = [
         f"/briefs/{brief_id}/{sheet}"
-        for sheet in (*SHEETS, f"timber/{piece_id}", "revisions", "beside")
+        for sheet in (*SHEETS, f"timber/{piece_id}", "revisions", "beside", "trip/stand")
     ]
     return ["/", "/offcuts", *sheets]
 
