@@ -5,10 +5,10 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack
-from typing import Annotated, Any, BinaryIO
+from typing import Annotated, Any, BinaryIO, Literal
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, File, Response, UploadFile
+from fastapi import APIRouter, Depends, File, Query, Response, UploadFile
 from fastapi.responses import StreamingResponse
 
 from brief.api.desks import ReadingDesk, WritingDesk
@@ -31,13 +31,20 @@ AT_ONCE = 2**18  # bytes
     "/briefs/{brief_id}/parcel.zip",
     summary="The whole brief as one zip, its private things with it",
     response_class=StreamingResponse,
-    responses={200: {"content": {MEDIA_TYPE: {}}}, **responses(404, 413, 507)},
+    responses={200: {"content": {MEDIA_TYPE: {}}}, **responses(404, 413, 422, 507)},
 )
-def take_along(brief_id: str, desk: ReadingDesk) -> StreamingResponse:
-    """A whole brief as a zip."""
+def take_along(
+    brief_id: str,
+    desk: ReadingDesk,
+    trip: Annotated[
+        Literal["with", "without"],
+        Query(description="Whether its legs, stays, contacts and packing list go along"),
+    ] = "with",
+) -> StreamingResponse:
+    """A whole brief as a zip; the documents of its trip stay here."""
     with ExitStack() as until_written:
         file = until_written.enter_context(tempfile.TemporaryFile())
-        parcel = write_parcel(desk, brief_id, file)
+        parcel = write_parcel(desk, brief_id, file, trip=trip == "with")
         until_written.pop_all()  # from here on the answer closes it
     size = file.tell()
     file.seek(0)

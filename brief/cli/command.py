@@ -247,6 +247,11 @@ def _parser() -> argparse.ArgumentParser:
         default=None,
         help="what it shows: theme, references, spec, pairings, questions, drawing, comments",
     )
+    export.add_argument(
+        "--without-trip",
+        action="store_true",
+        help="leave out the legs, stays, contacts and packing list of its trip",
+    )
     export.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
     _add_json(export)
 
@@ -554,7 +559,8 @@ def _export(asked: argparse.Namespace) -> int:
         return 0
     from brief.cli.commands.parcel import export_brief
 
-    export_brief(asked.home, asked.brief, asked.out, as_json=asked.json)
+    trip = not asked.without_trip
+    export_brief(asked.home, asked.brief, asked.out, trip=trip, as_json=asked.json)
     return 0
 
 

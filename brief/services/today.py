@@ -19,6 +19,7 @@ from brief.services.pairing.view_settings import Switches
 from brief.services.run_up.expected import expected, in_words
 from brief.services.spec.passport import passport_of
 from brief.services.theme.rights import counted, unclear
+from brief.services.trip.trip import trip_glance
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing, Part, Reference, Viewing
 
@@ -80,11 +81,11 @@ def today(desk: Desk, brief: Brief, on: date | None = None) -> TodayView:
         days_left=(due - on).days if due else None,
         chance=chance,
         next=upcoming,
-        open=list(_open(desk, brief)),
+        open=list(_open(desk, brief, on)),
     )
 
 
-def _open(desk: Desk, brief: Brief) -> Iterator[OpenView]:
+def _open(desk: Desk, brief: Brief, on: date) -> Iterator[OpenView]:
     parts = listed(desk, Part, brief_id=brief.id)
     bare = [part for part in parts if part.material_id is None]
     if bare:
@@ -101,6 +102,10 @@ def _open(desk: Desk, brief: Brief) -> Iterator[OpenView]:
     if lacking:
         said = f"{number_of(len(lacking), 'material')} to complete: {_named(lacking)}"
         yield OpenView(label="Papers", words=said, at="papers")
+    trip = trip_glance(desk, brief, on)
+    if trip.next_leg and trip.unpacked:
+        said = f"{number_of(len(trip.unpacked), 'thing')} to pack: {_named(trip.unpacked)}"
+        yield OpenView(label="Trip", words=said, at="trip#packing")
     said_of = counts(desk, brief.id)
     if said_of.open or said_of.new:
         new = [f"{said_of.new} new"] * bool(said_of.new)

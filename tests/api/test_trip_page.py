@@ -1,6 +1,8 @@
 """The Trip sheet: empty, begun, full; the stand's papers; and that nobody else sees any of it."""
 
+import json
 import re
+import zipfile
 from io import BytesIO
 
 import pypdf
@@ -172,3 +174,34 @@ def test_the_glance_has_the_next_leg_what_is_not_packed_and_the_days(store, brie
     assert glance.next_leg.by == SECRET
     assert glance.unpacked == (SECRET,)
     assert glance.days_to_leaving > 1000
+
+
+@pytest.mark.parametrize("revised", [False, True])
+def test_a_brief_can_be_saved_without_its_trip_and_opened_again(
+    client, brief, full, make, send, revised
+):
+    """Also within its revisions. The words for the stand belong to the instrument and stay."""
+    if revised:
+        make("revisions", brief_id=brief["id"], note="as shown")
+    at = f"/api/briefs/{brief['id']}/parcel.zip"
+    for trip, kept in (("with", True), ("without", False)):
+        answer = client.get(at, params={"trip": trip})
+        with zipfile.ZipFile(BytesIO(answer.content)) as opened:
+            document = json.loads(opened.read("brief.json"))
+            leaflet = opened.read("read-me.txt").decode()
+        frozen = [one["document"] for one in document["records"].get("revisions", ())]
+        assert len(frozen) == revised
+        for one in (document, *frozen):
+            assert ("legs" in one["records"]) == ("stops" in one["records"]) == kept
+            assert "attachments" not in one["records"]
+        assert ("trip is in it" in leaflet) == kept
+    back = client.post("/api/parcels", files={"file": ("a.zip", answer.content)})
+    assert back.status_code == 201, back.text
+    of = {"brief_id": back.json()["brief_id"]}
+    assert client.get("/api/legs", params=of).json()["items"] == []
+    assert client.get(f"/api/briefs/{of['brief_id']}").json()["stand_price"] == PRICE
+
+
+def test_whether_the_trip_goes_along_is_with_or_without(client, brief, refused):
+    answer = client.get(f"/api/briefs/{brief['id']}/parcel.zip", params={"trip": "maybe"})
+    refused(answer, 422, "bad_input", "with")

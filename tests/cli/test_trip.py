@@ -1,6 +1,7 @@
 """`brief trip`: when it leaves, what is open, what is still to pack."""
 
 import json
+import zipfile
 from datetime import date, timedelta
 
 import pypdf
@@ -82,3 +83,12 @@ def test_json_has_it_all(brief, home):
     code, said, _ = brief("trip", "salt", "--json", "--home", home)
     assert code == 0
     assert json.loads(said)["leaves_on"] == str(LEAVES)
+
+
+def test_a_brief_is_packed_up_without_its_trip_if_that_is_said(brief, home, tmp_path):
+    for name, words in (("with.zip", ()), ("without.zip", ("--without-trip",))):
+        out = tmp_path / name
+        assert brief("export", "salt", "--out", out, *words, "--home", home)[0] == 0
+        with zipfile.ZipFile(out) as opened:
+            records = json.loads(opened.read("brief.json"))["records"]
+        assert ("legs" in records) == (not words)

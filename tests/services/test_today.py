@@ -12,6 +12,9 @@ from brief.services.pairing.pairings import PairingDraft
 from brief.services.run_up.stages import StageDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.services.today import today
+from brief.services.trip.legs import LegDraft
+from brief.services.trip.packing_list import ThingToPackDraft
+from brief.services.trip.stops import StopDraft
 from brief.store.desk import Desk
 
 MONDAY = date(2027, 3, 1)
@@ -96,3 +99,19 @@ def test_an_inlay_that_may_not_read_is_open(desk, shop, reading, weak):
 
 def _change(desk, noun, record, **fields):
     return noun.change(desk, record.id, "*", noun.change_model(**fields))
+
+
+def test_a_trip_is_open_until_all_is_packed(desk, shop):
+    of = {"brief_id": shop.brief.id}
+    home, hall = (
+        nouns.stops.add(desk, StopDraft(**of, name=name, zone="Europe/Berlin"))
+        for name in ("home", "hall")
+    )
+    thing = nouns.things_to_pack.add(desk, ThingToPackDraft(**of, name="Hygrometer"))
+    assert "Trip" not in _open(desk, shop)  # nothing to leave for yet
+    ends = {"from_id": home.id, "to_id": hall.id}
+    nouns.legs.add(desk, LegDraft(**of, **ends, leaves_on=MONDAY))
+    assert _open(desk, shop)["Trip"] == "1 thing to pack: Hygrometer"
+    change = nouns.things_to_pack.change_model(packed=True)
+    nouns.things_to_pack.change(desk, thing.id, "*", change)
+    assert "Trip" not in _open(desk, shop)

@@ -17,16 +17,17 @@ from brief.services.transfer.zip_files import opened_parcel, write_parcel
 from brief.store.files import sync_folder
 
 
-def export_brief(home: Path | None, wanted: str, out: Path, *, as_json: bool) -> None:
+def export_brief(home: Path | None, wanted: str, out: Path, *, trip: bool, as_json: bool) -> None:
     """Pack up a brief into the file `out`, whole or not at all, and say what it holds.
 
-    wanted : as `called` has it. Raises InputError if there is no such brief, or `out` is there
-    already or cannot be written.
+    wanted : as `called` has it. trip : whether that goes along. Raises InputError if there is no
+    such brief, or `out` is there already or cannot be written.
     """
     if out.exists():
         raise InputError(f"{out} is there already; name another file")
     with opened(home) as store, store.desk() as desk, written(out) as file:
-        parcel = write_parcel(desk, called(nouns.briefs.page(desk), wanted).id, file)
+        brief_id = called(nouns.briefs.page(desk), wanted).id
+        parcel = write_parcel(desk, brief_id, file, trip=trip)
     count = len(parcel.images) - len(parcel.missing)
     if as_json:
         told = {"pictures": count, "missing": parcel.missing_names}

@@ -27,6 +27,7 @@ from pydantic_core import from_json
 from brief.errors import ParcelError, TooLarge
 from brief.photo import MAX_BYTES
 from brief.photo.files.formats import FORMATS
+from brief.services.history.left_out import TRIP, without
 from brief.services.history.parcels import (
     SCHEMA_FILE,
     VERSION,
@@ -61,13 +62,16 @@ ENCRYPTED = 0x1
 ASIDE = "copy the file again from where it was written, or pack the brief again"
 
 
-def write_parcel(desk: Desk, brief_id: str, target: BinaryIO) -> Parcel:
+def write_parcel(desk: Desk, brief_id: str, target: BinaryIO, *, trip: bool = True) -> Parcel:
     """Write a whole brief into `target`, its private things with it.
 
+    trip : with its legs, stays, contacts and packing list; documents stay at home in any case.
     A picture whose file is missing or damaged is named in `missing` of the document instead.
     Raises NotFound without the brief, TooLarge beyond 4 GB.
     """
     parcel = pack(desk, brief_id)
+    if not trip:
+        parcel = without(parcel, TRIP)
     total = sum(row["size_bytes"] for row in parcel.images)
     if total > MOST_BYTES - MOST_DOCUMENT_BYTES or len(parcel.images) > MOST_MEMBERS - 3:
         raise TooLarge(
@@ -166,8 +170,15 @@ def _leaflet(parcel: Parcel) -> str:
         f"{DOCUMENT}  every word and every measurement, as JSON\n"
         f"{SCHEMA_FILE}  its JSON Schema\n"
         "images/  every original picture, named by the SHA-256 of its bytes\n\n"
+        f"{_said_of_trip(parcel)}"
         "Private items are included, also what it costs, so keep this file to yourself.\n" + missing
     )
+
+
+def _said_of_trip(parcel: Parcel) -> str:
+    if not TRIP & {name for name, rows in parcel.records.items() if rows}:
+        return ""
+    return "The trip is in it, with bookings and contacts; its documents are not.\n"
 
 
 @contextmanager
