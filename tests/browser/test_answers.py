@@ -11,6 +11,9 @@ import pytest
 from tests.browser.conftest import DESKTOP, settled
 
 ASKED_MS = 300  # of a quiet machine
+COLD_MS = 3000  # the same, for a phone's processor and line
+SLOWER, BITS_PER_S, LATENCY_MS = 4, 1.6e6, 150
+COLD = ("theme", "references", "timber", "pairings", "spec", "drawing", "run-up", "comments")
 BUSY = 8
 TIMES = 5
 # From the press of a button until something on the page is another than it was, and painted.
@@ -84,3 +87,23 @@ def test_an_answer_is_seen_at_once(page, filled, go, change):
     middle = statistics.median(took)
     print(f"\n{change.__name__}: {middle:.0f} ms from the press to the picture")
     assert middle < ASKED_MS * BUSY
+
+
+def test_a_sheet_that_was_never_here_can_soon_be_used(chromium, viewport, demo):
+    """At a quarter of this processor's speed and on a slow line: until its script has run."""
+    for sheet in COLD:
+        context = chromium.new_context(viewport=viewport)
+        page = context.new_page()
+        session = context.new_cdp_session(page)
+        session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+        session.send("Network.enable")
+        line = {"offline": False, "latency": LATENCY_MS, "uploadThroughput": BITS_PER_S / 8}
+        line["downloadThroughput"] = BITS_PER_S / 8
+        session.send("Network.emulateNetworkConditions", line)
+        page.goto(f"{demo.url}/briefs/{demo.brief_id}/{sheet}")
+        took = page.evaluate(
+            "performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd"
+        )
+        context.close()
+        print(f"\n{sheet}: {took:.0f} ms")
+        assert took < COLD_MS * BUSY

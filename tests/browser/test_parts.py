@@ -104,9 +104,12 @@ def test_two_taps_give_a_part_another_wood(go, page, filled):
     assert not [one for one in pages if one.endswith("/spec")]
 
 
-def test_painted_within_a_blink(go, page, filled):
+@pytest.mark.parametrize("slower", [1, 4])
+def test_painted_within_a_blink(go, page, filled, slower):
     """A tap to the painted part, and pointing to seeing it: printed, and held to a generous
-    multiple of a frame only, for the machine may be busy."""
+    multiple of a frame only, for the machine may be busy. slower : than this processor."""
+    session = page.context.new_cdp_session(page)
+    session.send("Emulation.setCPUThrottlingRate", {"rate": slower})
     go(filled, "spec")
     strips = choose(page, "top")
     settled(page)
@@ -136,7 +139,7 @@ def test_painted_within_a_blink(go, page, filled):
     assert len(took["pointed"]) >= 4
     for what, times in took.items():
         print(f"{what}: median {statistics.median(times):.0f} ms of {len(times)}")
-        assert statistics.median(times) < 2000
+        assert statistics.median(times) < 2000 * slower
     expect(strips.nth(3)).to_have_attribute("aria-current", "true")
     settled(page)
     # The last one counts, however fast they came.
