@@ -80,7 +80,8 @@ class Preset:
     `side_tail_mm` at the tail. A cutaway is `cutaway_depth_mm` deep, 0 for none, reaches
     `cutaway_length_mm` down from the neck joint, and its horn is rounded to `cutaway_round_mm`, or
     pointed at 0. The scale of the treble is `fan_mm` shorter than `scale_mm`, 0 for straight frets,
-    and fret `square_fret` is square to the centre line.
+    and fret `square_fret` is square to the centre line. An outline traced from a photograph may
+    be off by `outline_doubt_mm` in its widths; else that is 0.
     """
 
     kind: str
@@ -113,6 +114,7 @@ class Preset:
     cutaway_round_mm: float = 18.0
     fan_mm: float = 0.0
     square_fret: int = 7
+    outline_doubt_mm: float = 0.0
 
     @property
     def fretboard(self) -> Fretboard:

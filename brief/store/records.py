@@ -199,6 +199,8 @@ class Brief(LengthsAsTyped, Record):
 
     # Stations in place of those of its kind: [[mm from the neck joint, half width], ...].
     outline: Mapped[list[Any] | None]
+    # What a width of that outline may be off by, where it was traced from a photograph.
+    outline_doubt_mm: Mapped[float | None]
 
     own_kind: Mapped[Kind | None] = relationship(
         primaryjoin="foreign(Brief.kind) == Kind.id", viewonly=True
@@ -217,9 +219,19 @@ class Tracing(LengthsAsTyped, Record):
     points: Mapped[list[Any] | None]
     # Percent of the picture: a point inside the outline, and the ends of a known length.
     inside: Mapped[str | None] = mapped_column(String(30))
+    # A sheet of known size that the photograph is made flat by: none, A4, Letter or other; its
+    # corners where they were marked; and how far the mould's face is above it.
+    sheet: Mapped[str] = mapped_column(String(6), default="none", server_default="none")
+    sheet_corners: Mapped[str | None] = mapped_column(String(120))
+    sheet_width_mm: Mapped[float | None]
+    sheet_height_mm: Mapped[float | None]
+    above_mm: Mapped[float | None]
     scale_points: Mapped[str | None] = mapped_column(String(60))
     scale_mm: Mapped[float | None]
     body_mm: Mapped[float | None]
+    # A width measured on the mould, to check by: of the upper bout, the waist or the lower bout.
+    check_at: Mapped[str] = mapped_column(String(5), default="lower", server_default="lower")
+    check_mm: Mapped[float | None]
     turned: Mapped[bool]
     # Which of them count, with the neck up: both, left or right.
     halves: Mapped[str] = mapped_column(String(5), default="both", server_default="both")

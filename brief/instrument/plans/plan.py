@@ -83,6 +83,7 @@ NARROW_TITLE_ROWS: tuple[dict[str, float], ...] = (
     {"Sheet": 44.0, "Revision": 33.0},
     {"Date": 50.0, "Scale": 27.0},
 )
+OUTLINE = "Outline from a photograph, widths"
 LETTER = 0.62  # of its height is the width of a letter, on average
 
 
@@ -121,11 +122,15 @@ Shape = Line | Circle | Words
 
 @dataclass(frozen=True)
 class TitleBlock:
-    """What a maker calls the instrument, which revision of it this is, and the date; any text."""
+    """What a maker calls the instrument, which revision of it this is, and the date; any text.
+
+    `outline` says how far off the widths of its outline may be, where they are not exact.
+    """
 
     instrument: str
     revision: str
     date: str
+    outline: str = ""
 
 
 @dataclass(frozen=True)
@@ -239,7 +244,7 @@ class Draughting:
         across = max(max(b[2] for b in boxes) - left, BLOCK_MM)
         tall = max(b[3] for b in boxes) - top
         width = across + 2 * MARGIN_MM
-        height = tall + 3 * MARGIN_MM + 2 * CELL_MM
+        height = tall + 3 * MARGIN_MM + (3 if block.outline else 2) * CELL_MM
         by = (MARGIN_MM - left, MARGIN_MM - top)
         foot = (width - MARGIN_MM, height - MARGIN_MM)
         title, narrow = (
@@ -295,12 +300,15 @@ def _title_block(
     sheet: str, block: TitleBlock, foot: Point, rows: Sequence[Mapping[str, float]]
 ) -> tuple[Shape, ...]:
     """Rows of cells by their widths, the lower right corner at `foot`; "–" for what is empty."""
+    if block.outline:
+        rows = ({OUTLINE: sum(rows[0].values())}, *rows)
     said = {
         "Instrument": block.instrument,
         "Sheet": sheet,
         "Revision": block.revision,
         "Date": block.date,
         "Scale": "1 : 1, mm",
+        OUTLINE: block.outline,
     }
     shapes: list[Shape] = []
     for i, row in enumerate(rows):

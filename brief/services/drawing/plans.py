@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -43,6 +44,7 @@ from brief.services.instrument.inlays import inlays
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
 
+SURE_MM = 2.0  # a width that may be off by more is not to be built to: our working figure
 SheetName = Literal["fretboard", "body", "half-body", "head", "bridge", "rosette", "inlay"]
 PlanFormat = Literal["svg", "pdf", "dxf"]
 SHEETS: dict[SheetName, tuple[str, Callable[..., Plan]]] = {
@@ -118,13 +120,24 @@ def _made_of(desk: Desk, brief: Brief, sheet: SheetName) -> list[Any]:
     return [brief, *(all_inlays(desk, brief) if sheet in SHOWS else [])]
 
 
+def _unsure(made: Preset) -> str:
+    """How far off an outline from a photograph may be; empty of one that is exact."""
+    doubt = made.outline_doubt_mm
+    if not doubt:
+        return ""
+    said = f"± {math.ceil(doubt * 10) / 10:g} mm"
+    return said if doubt <= SURE_MM else f"{said}: measure first"
+
+
 def plan_of(desk: Desk, brief: Brief, sheet: SheetName) -> Plan:
     """One sheet of the brief's instrument, in true millimetres. Raises NotFound for the inlay
     sheet of a brief without one."""
     made_of = _made_of(desk, brief, sheet)
     when = max(one.changed_utc for one in made_of)
-    block = TitleBlock(brief.title, revision_words(desk, brief, made_of[1:]), day(when))
     made = instrument_of(brief)
+    block = TitleBlock(
+        brief.title, revision_words(desk, brief, made_of[1:]), day(when), _unsure(made)
+    )
     if sheet == "inlay":
         sawn = _sawn(desk, brief)
         if not sawn:

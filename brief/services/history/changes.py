@@ -101,6 +101,7 @@ NAMES = {
     "show": "where it will be shown",
     "wanted_by": "ready to ship by",
     "kind": "model",
+    "outline_doubt_mm": "doubt of the outline",
     "material_id": "made of",
     "swatch_id": "target colour",
     "before_id": "before",

@@ -143,12 +143,21 @@ class KindPart(Form):
     sizes: Line
 
 
+class PaperSheet(Form):
+    """A sheet of paper in a photograph of a mould, as a column has it."""
+
+    corners: Annotated[list[Pair], Field(min_length=4, max_length=4)]
+    miss: Percent
+    fitted: Flag
+
+
 class Outlined(Form):
     """Of a tracing whose outline was not found yet, or is of no size."""
 
     remarks: list[Sentence]
     notes: list[Sentence]
     problem: Annotated[str, Strict(), Field(min_length=1, max_length=2000)]
+    sheet: PaperSheet | None = None
 
 
 class Fitted(Form):
@@ -163,6 +172,10 @@ class Fitted(Form):
     asymmetry_mm: FiniteNumber
     half: Flag
     length_error_mm: FiniteNumber | None
+    sheet: PaperSheet | None = None
+    doubts: Annotated[list[Doubt], Field(max_length=3)] = []
+    straightened: Literal["", "sheet", "width"] = ""
+    checked: Flag = False
     curve: Annotated[list[Pair], Field(min_length=2)]
     axis: Annotated[list[Pair], Field(min_length=2, max_length=2)]
 
@@ -308,6 +321,7 @@ def shapes() -> Mapping[str, Any]:
         "kinds.parts": _kept(Annotated[list[KindPart], Field(max_length=100)]),
         "briefs.numbers": _kept(dict[str, FiniteNumber]),
         "briefs.outline": _kept(Stations),
+        "briefs.outline_doubt_mm": Doubt,
         "briefs.travel_days": Days,
         "briefs.papers_days": Days,
         "briefs.week_h": _kept(
@@ -316,6 +330,7 @@ def shapes() -> Mapping[str, Any]:
         "tracings.points": _kept(Annotated[list[Pair], Field(min_length=2, max_length=2000)]),
         "tracings.inside": _written(lambda text: points(text, 1), 30),
         "tracings.scale_points": _TWO_POINTS,
+        "tracings.sheet_corners": _written(lambda text: points(text, 4), 120),
         "tracings.findings": _kept(Fitted | Outlined),
         **{f"references.{name}": shape for name, shape in _CORRECTED.items()},
         "palettes.region": _REGION,

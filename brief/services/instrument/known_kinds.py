@@ -28,7 +28,9 @@ def kind_of(brief: Brief) -> Preset:
 def base_of(brief: Brief) -> Preset:
     """The same with the outline that was traced for the brief, before any number is changed."""
     kind = kind_of(brief)
-    return kind if brief.outline is None else with_outline(kind, stations_of(brief.outline))
+    if brief.outline is None:
+        return kind
+    return with_outline(kind, stations_of(brief.outline), brief.outline_doubt_mm or 0.0)
 
 
 def stations_of(given: Sequence[Sequence[float]]) -> Stations:

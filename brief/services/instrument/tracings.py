@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 import numpy as np
+from PIL import Image
 from pydantic import BaseModel, Field
 
 from brief.errors import FieldFault, ImageError, InputError
 from brief.instrument.outline.bouts import bouts
+from brief.instrument.tracing.perspective import READ_MM, Straightening
 from brief.instrument.tracing.symmetry import Run
 from brief.instrument.tracing.traced import Halves, Traced, trace
 from brief.instrument.tracing.traced_svg import outline_of_svg
@@ -30,6 +32,19 @@ from brief.services.common.field_types import (
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import MOST_MM, ALength, KnownLength, Texts, texts_of
+from brief.services.instrument.flat_view import FlatView, flat_view
+from brief.services.instrument.known_kinds import stations_of
+from brief.services.instrument.straightening import (
+    NO_SHEET,
+    OnTheSheet,
+    by_tape,
+    check,
+    known_width,
+    larger,
+    pixel_mm,
+    sheet_asked_for,
+    sheet_by_itself,
+)
 from brief.services.photos.pictures import (
     PictureView,
     existing_image,
@@ -46,9 +61,28 @@ DRAWN_WAVER_MM = 0.02
 PHOTO_WAVER = 0.1  # of a pixel: how far a contour strays in even light, by rendered moulds
 KEPT = 1500  # points of an outline that are kept
 MOST_SVG_BYTES = 4_000_000
+PIXELS = Straightening(np.eye(3))
 UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 BodyLength = Annotated[float, ALength(10, MOST_MM, "19 in")]
-ASKED = ("inside", "scale_points", "scale_mm", "body_mm", "turned", "halves")
+LONGEST_SIDE = 2000.0  # of a rectangle on a mould, mm
+ASKED = (
+    "inside",
+    "sheet",
+    "sheet_corners",
+    "sheet_width_mm",
+    "sheet_height_mm",
+    "above_mm",
+    "scale_points",
+    "scale_mm",
+    "body_mm",
+    "check_at",
+    "check_mm",
+    "turned",
+    "halves",
+)
+SheetSide = Annotated[float, ALength(20, LONGEST_SIDE, "12 in")]
+Above = Annotated[float, ALength(-200, 200, "18 mm")]
+MeasuredWidth = Annotated[float, ALength(20, LONGEST_SIDE, "333 mm")]
 
 
 class TracingDraft(Draft):
@@ -59,11 +93,26 @@ class TracingDraft(Draft):
     inside: PointsText | None = Field(
         None, description="A point inside the outline, where the largest thing is not the body"
     )
+    sheet: Literal["none", "A4", "Letter", "other"] = Field(
+        "none", description="The sheet or rectangle on the mould that the photograph is flat by"
+    )
+    sheet_corners: PointsText | None = Field(
+        None, description="Its four corners, if it is not found by itself"
+    )
+    sheet_width_mm: SheetSide | None = Field(None, description="One side of another rectangle")
+    sheet_height_mm: SheetSide | None = Field(None, description="Its other side")
+    above_mm: Above | None = Field(
+        None, description="How far the mould’s face is above the sheet; below 0, under it"
+    )
     scale_points: PointsText | None = Field(None, description="The two ends of a known length")
     scale_mm: KnownLength | None = Field(None, description="That length")
     body_mm: BodyLength | None = Field(
         None, description="How long the body is from joint to tail; counts before all else"
     )
+    check_at: Literal["upper", "waist", "lower"] = Field(
+        "lower", description="Where a width was measured on the mould, to check by"
+    )
+    check_mm: MeasuredWidth | None = Field(None, description="That width")
     turned: bool = Field(False, description="The neck is at the wider end")
     halves: Halves = Field("both", description="Which halves count, with the neck up")
 
@@ -74,6 +123,9 @@ class BoutView(BaseModel):
     name: str = Field(examples=["waist"])
     at_mm: float = Field(description="From the neck joint")
     width_mm: float
+    doubt_mm: float | None = Field(
+        description="What the width may be off by, 9 times in 10; null for a drawing"
+    )
 
 
 class TracingView(View):
@@ -83,9 +135,16 @@ class TracingView(View):
     name: str
     picture: PictureView | None = Field(description="None for a drawing")
     inside: str | None
+    sheet: str
+    sheet_corners: str | None
+    sheet_width_mm: float | None
+    sheet_height_mm: float | None
+    above_mm: float | None
     scale_points: str | None
     scale_mm: float | None
     body_mm: float | None
+    check_at: str
+    check_mm: float | None
     as_typed: Texts
     turned: bool
     halves: Halves
@@ -93,7 +152,15 @@ class TracingView(View):
         description="From the neck joint, and half the width; send it as the outline of a brief"
     )
     length_mm: float | None
-    length_error_mm: float | None = Field(description="By what the taps of its scale may be off")
+    length_error_mm: float | None = Field(description="What the length may be off by")
+    doubt_mm: float = Field(
+        description="The most that a width may be off by; send it with the outline to a brief"
+    )
+    straightened: str = Field(description="By what it was made flat: sheet, width, or empty")
+    checked: bool = Field(description="Whether a width measured on the mould agrees")
+    found_corners: list[tuple[float, float]] | None = Field(
+        description="Corners of the sheet, percent of the picture"
+    )
     bouts: list[BoutView]
     off_mm: float | None = Field(description="The most that the curve misses the outline by")
     usually_off_mm: float | None = Field(description="The same as a root mean square")
@@ -116,11 +183,18 @@ class Tracings(Noun[Tracing, TracingView]):
         kept = dict(fields)
         if record is not None and fields.keys() & set(ASKED):
             asked = asked_anew(record, fields, ASKED)
-            run, remarks = record.points, record.findings["remarks"]
+            found = record.findings
+            run, remarks, sheet = record.points, found["remarks"], found.get("sheet")
             try:
-                if "inside" in fields and record.image_sha256 is not None:
-                    run = _contour(desk, record.image_sha256, asked["inside"])
-                kept["findings"] = _fitted(run, _size(desk, record), asked, remarks)
+                if record.image_sha256 is not None:
+                    if "inside" in fields:
+                        run = _contour(_shown(desk, record.image_sha256), asked["inside"])
+                    if asked["sheet"] == NO_SHEET:
+                        sheet = None
+                    elif sheet is None or fields.keys() & {"sheet", "sheet_corners"}:
+                        shown = _shown(desk, record.image_sha256)
+                        sheet = sheet_asked_for(shown, asked["sheet_corners"])
+                kept["findings"] = _fitted(run, _size(desk, record), asked, remarks, sheet)
             except InputError as exc:
                 if not exc.faults:
                     fault = next(name for name in ASKED if name in fields)
@@ -146,12 +220,22 @@ class Tracings(Noun[Tracing, TracingView]):
                 record.image_sha256 = keep_picture(desk, name, data).sha256
             except ImageError as exc:
                 raise ImageError(f"{exc} A drawing of a mould has to be an SVG.") from exc
+        sheet: Json | None = None
         try:
             if record.image_sha256 is not None:
-                record.points = _contour(desk, record.image_sha256, None)
-            record.findings = _fitted(record.points, _size(desk, record), fields, remarks)
+                shown = _shown(desk, record.image_sha256)
+                record.points = _contour(shown, None)
+                sheet, record.sheet, said = sheet_by_itself(shown, np.array(record.points))
+                remarks += [said] if said else []
+            asked = fields | {"sheet": record.sheet}
+            record.findings = _fitted(record.points, _size(desk, record), asked, remarks, sheet)
         except InputError as exc:
-            record.findings = {"remarks": remarks, "notes": remarks, "problem": str(exc)}
+            record.findings = {
+                "remarks": remarks,
+                "notes": remarks,
+                "problem": str(exc),
+                "sheet": sheet,
+            }
         desk.session.add(record)
         desk.session.flush()
         return record
@@ -159,7 +243,7 @@ class Tracings(Noun[Tracing, TracingView]):
     def show(self, desk: Desk, record: Tracing) -> TracingView:
         """The tracing, with its bouts."""
         found = record.findings
-        stations = found.get("stations")
+        stations, doubts = found.get("stations"), found.get("doubts", [])
         return TracingView(
             **view_fields(record, "brief_id", "name", *ASKED),
             as_typed=texts_of(record),
@@ -167,11 +251,17 @@ class Tracings(Noun[Tracing, TracingView]):
             stations=stations,
             length_mm=stations[-1][0] if stations else None,
             bouts=[
-                BoutView(name=one.name, at_mm=one.at_mm, width_mm=one.width_mm)
-                for one in bouts(tuple(map(tuple, stations)))
+                BoutView(name=one.name, at_mm=one.at_mm, width_mm=one.width_mm, doubt_mm=doubt)
+                for one, doubt in zip(
+                    bouts(tuple(map(tuple, stations))), doubts or [None] * 3, strict=False
+                )
             ]
             if stations
             else [],
+            doubt_mm=max(doubts, default=0.0),
+            straightened=found.get("straightened", ""),
+            checked=found.get("checked", False),
+            found_corners=(found.get("sheet") or {}).get("corners"),
             **{
                 name: found.get(name)
                 for name in (
@@ -195,19 +285,24 @@ class Tracings(Noun[Tracing, TracingView]):
 @dataclass(frozen=True)
 class Overlay:
     """What is laid over the picture: its viewBox, and as path data what was found in it, the curve
-    that was made, and its axis; empty where there is none.
+    that was made, its axis and the sheet of paper; empty where there is none.
+
+    `flat` is what was made of it.
     """
 
     box: str
     found: str
     curve: str
     axis: str
+    sheet: str
+    flat: FlatView | None
 
 
 def overlay(desk: Desk, record: Tracing) -> Overlay:
     """Of one tracing, on its picture or, of a drawing, on its own outline."""
     size = _size(desk, record)
     found = record.findings
+    sheet = found.get("sheet")
     run = np.array(record.points or np.zeros((0, 2)))
     scaled = run / 100 * size if record.image_sha256 else run
     if record.image_sha256:
@@ -222,6 +317,12 @@ def overlay(desk: Desk, record: Tracing) -> Overlay:
         found=_path(scaled),
         curve=_path(np.array(found["curve"])) if "curve" in found else "",
         axis=_path(np.array(found["axis"]), closed=False) if "axis" in found else "",
+        sheet=_path(np.array([*sheet["corners"], sheet["corners"][0]]) / 100 * size)
+        if sheet
+        else "",
+        flat=flat_view(stations_of(found["stations"]), found.get("doubts", ()))
+        if "stations" in found
+        else None,
     )
 
 
@@ -250,12 +351,15 @@ def _text(data: bytes) -> str:
         raise InputError("The drawing is no text in UTF-8. Save it as plain SVG.") from exc
 
 
-def _contour(desk: Desk, sha256: str, inside: str | None) -> list[list[float]]:
-    """The outline found in a photograph, in percent of it."""
+def _shown(desk: Desk, sha256: str) -> Image.Image:
+    """A photograph as it is looked at."""
     image = existing_image(desk, sha256)
-    tap = points(inside, 1)[0] if inside else None
-    shown = open_photo(desk.images.path(sha256), name=image.name, within=SEEN_PX)
-    return _thinned(find_contour(shown, tap).points)
+    return open_photo(desk.images.path(sha256), name=image.name, within=SEEN_PX)
+
+
+def _contour(shown: Image.Image, inside: str | None) -> list[list[float]]:
+    """The outline found in a photograph, in percent of it."""
+    return _thinned(find_contour(shown, points(inside, 1)[0] if inside else None).points)
 
 
 def _thinned(run: Run) -> list[list[float]]:
@@ -278,15 +382,17 @@ def _fitted(
     size: tuple[int, int],
     asked: Mapping[str, Any],
     remarks: Sequence[str],
+    sheet: Json | None,
 ) -> Json:
     """Stations of the outline, and how well they fit; or what is still lacking."""
-    kept = {"remarks": list(remarks), "notes": list(remarks), "problem": ""}
+    kept = {"remarks": list(remarks), "notes": list(remarks), "problem": "", "sheet": sheet}
     if run is None:
         return kept | {"problem": "No outline was found yet: tap inside the mould."}
     drawn = size == (1, 1)
     flat = np.array(run, dtype=np.float64) * (1.0 if drawn else np.array(size) / 100)
-    scale = _scale(size, asked)
-    if scale is None and not drawn and asked["body_mm"] is None:
+    paper = OnTheSheet(sheet, asked, size) if sheet else None
+    scale = None if paper else _scale(size, asked)
+    if not (scale or drawn or paper) and asked["body_mm"] is None:
         return kept | {
             "problem": "The outline is found. Say how large it is: how long the body is, or a "
             "known length in the picture."
@@ -295,26 +401,54 @@ def _fitted(
     # In pixels of the picture as it was looked at, which may be smaller than the file's.
     shrunk = max(1.0, max(size) / SEEN_PX)
 
-    def traced(mm: float) -> Traced:
-        waver = DRAWN_WAVER_MM if drawn else PHOTO_WAVER * shrunk * mm
-        return trace(flat * mm, waver_mm=waver, turned=asked["turned"], halves=asked["halves"])
+    def traced(by: Straightening) -> Traced:
+        waver = DRAWN_WAVER_MM if drawn else PHOTO_WAVER * shrunk * pixel_mm(by, size)
+        points = by.flat(flat)
+        return trace(points, waver_mm=waver, turned=asked["turned"], halves=asked["halves"])
 
-    if asked["body_mm"] is not None:
-        mm = asked["body_mm"] / float(np.ptp(flat, axis=0).max())
-        mm *= asked["body_mm"] / traced(mm).body_mm  # along the centre line, now that it is known
-    made = traced(mm)
-    return kept | {
-        "notes": [*remarks, *made.notes],
+    by = paper.by if paper else larger(PIXELS, mm)
+    if asked["body_mm"] is not None and not paper:
+        by = larger(PIXELS, asked["body_mm"] / float(np.ptp(flat, axis=0).max()))
+    made, notes = traced(by), list(remarks)
+    share = 1.0
+    if asked["body_mm"] is not None:  # along the centre line, now that it is known
+        share = asked["body_mm"] / made.body_mm
+        if paper:
+            notes.append(f"By the sheet alone the body would be {made.body_mm:.1f} mm long.")
+        by = larger(by, share)
+        made = traced(by)
+    if drawn:
+        return kept | _found(made, by) | {"notes": [*notes, *made.notes]}
+    if paper:
+        measured = paper.measured(made, share)
+    else:
+        rough = scale.error * made.body_mm if scale and asked["body_mm"] is None else READ_MM
+        known = known_width(made, asked)
+        measured = by_tape(made, by, size, rough, known)
+        if measured.by is not by:
+            by = measured.by
+            made = traced(by)
+    checked, said = check(made, measured, asked)
+    return kept | _found(made, by) | {
+        "notes": [*notes, *measured.notes, *([said] if said else []), *made.notes],
+        "length_error_mm": measured.length_doubt_mm,
+        "doubts": list(measured.doubts),
+        "straightened": "sheet" if paper else "width" if asked["check_mm"] is not None else "",
+        "checked": checked,
+    }  # fmt: skip
+
+
+def _found(made: Traced, by: Straightening) -> Json:
+    """What was traced, as a record keeps it."""
+    return {
         "stations": [list(station) for station in made.stations],
         "off_mm": made.off_mm,
         "usually_off_mm": made.usually_off_mm,
         "asymmetry_mm": made.asymmetry_mm,
         "half": made.half,
-        "length_error_mm": scale.error * made.body_mm
-        if scale and asked["body_mm"] is None
-        else None,
-        "curve": (made.laid_back() / mm).round(2).tolist(),
-        "axis": (np.array(made.axis) / mm).round(2).tolist(),
+        "length_error_mm": None,
+        "curve": by.seen(made.laid_back()).round(2).tolist(),
+        "axis": by.seen(np.array(made.axis)).round(2).tolist(),
     }
 
 

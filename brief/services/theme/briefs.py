@@ -25,7 +25,7 @@ from brief.services.common.field_types import (
     not_boolean,
 )
 from brief.services.common.noun import Noun, view_fields
-from brief.services.common.typed_numbers import Hours, SentNumber, text_kept
+from brief.services.common.typed_numbers import ALength, Hours, SentNumber, text_kept
 from brief.services.instrument.known_kinds import base_of, kind_of, preset_named, stations_of
 from brief.services.theme.cost_terms import (
     TERMS,
@@ -79,6 +79,9 @@ class BriefDraft(CostTerms):
         description="Distances from the neck joint and half the width there, in millimetres or "
         "with their units, in place of the outline of its kind; null takes that again",
     )
+    outline_doubt_mm: Annotated[float, ALength(0, 1000, "0.8 mm")] | None = Field(
+        None, description="What a width of that outline may be off by; from its tracing"
+    )
 
 
 class BriefView(CostTermsView, View):
@@ -99,6 +102,7 @@ class BriefView(CostTermsView, View):
     stand_list: str
     numbers: dict[str, float]
     outline: list[Station] | None
+    outline_doubt_mm: float | None
 
 
 class Briefs(Noun[Brief, BriefView]):
@@ -123,10 +127,13 @@ class Briefs(Noun[Brief, BriefView]):
             if record is not None:  # those of another kind mean nothing to this one
                 kept.setdefault("numbers", {})
                 kept.setdefault("outline", None)
+                kept.setdefault("outline_doubt_mm", None)
         elif "outline" in kept:
             known = kind_of(record)
         else:
             known = base_of(record)
+        if "outline" in kept:  # another one's doubt is not its own
+            kept.setdefault("outline_doubt_mm", None)
         if kept.get("outline") is not None:
             outline = stations_of(kept["outline"])
             kept["outline"] = [list(station) for station in outline]
@@ -179,6 +186,7 @@ class Briefs(Noun[Brief, BriefView]):
                 "stand_list",
                 "numbers",
                 "outline",
+                "outline_doubt_mm",
                 *TERMS,
             )
         )

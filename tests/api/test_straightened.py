@@ -1,0 +1,158 @@
+"""Moulds photographed at a tilt: by a sheet of A4 on them, by what was measured, or by neither.
+
+The photographs are rendered from a preset, with the end at the neck seen narrower.
+"""
+
+import re
+from io import BytesIO
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+from shapely import LineString, Point
+
+from brief.instrument import preset
+from brief.instrument.outline.fair import closed_outline
+from brief.instrument.outline.outlines import body_outline, sampled
+
+ANY = {"If-Match": "*"}
+CLASSICAL = preset("classical")
+WIDTHS = [280.0, 236.8, 368.4]
+SIZE, FINER = (900, 1125), 4
+A4 = np.array([[-103.0, 168], [107, 168], [107, 465], [-103, 465]])
+GROUND, WOOD, PAPER = (52, 72, 120), (196, 160, 112), (238, 236, 230)
+
+
+def shot(narrower, *sheets, size=SIZE):
+    """A photograph as PNG of the mould with sheets on its face; GROUND on every side."""
+    long = CLASSICAL.body_mm
+    scale, slope = size[1] / (long * 1.22), narrower / (1 - narrower / 2) / long
+
+    def seen(flat):
+        x, y = np.array(flat).T[0], np.array(flat).T[1] - long / 2
+        far = 1 - slope * y
+        places = np.column_stack([x / far, y / far]) * scale + np.array(size) / 2
+        # Pillow draws every pixel that a corner is in: half of one further.
+        return [tuple(place) for place in places * FINER - 0.5]
+
+    drawn = Image.new("RGB", (size[0] * FINER, size[1] * FINER), GROUND)
+    pen = ImageDraw.Draw(drawn)
+    pen.polygon(seen(body_outline(CLASSICAL)), fill=WOOD)
+    for sheet in sheets:
+        pen.polygon(seen(sheet), fill=PAPER)
+    target = BytesIO()
+    drawn.resize(size, Image.Resampling.BOX).save(target, "PNG")
+    return target.getvalue()
+
+
+@pytest.fixture
+def traced(send, brief):
+    def sent(data: bytes):
+        answer = send(("mould.png", data), to="tracings", brief_id=brief["id"])
+        assert answer.status_code == 201, answer.text
+        return answer.json()[0]
+
+    return sent
+
+
+@pytest.fixture
+def change(client):
+    def changed(one, **fields):
+        return client.patch(f"/api/tracings/{one['id']}", json=fields, headers=ANY)
+
+    return changed
+
+
+def worst(one):
+    """The most that a traced outline is off the true one, mm, by shapely."""
+    true = LineString(body_outline(CLASSICAL))
+    run = sampled(closed_outline(tuple(map(tuple, one["stations"]))))
+    return max(true.distance(Point(point)) for point in run)
+
+
+@pytest.mark.parametrize(("narrower", "most_mm"), [(0.05, 0.6), (0.1, 0.8), (0.2, 1.2)])
+def test_a_sheet_on_the_mould_brings_it_flat_by_itself(traced, narrower, most_mm) -> None:
+    one = traced(shot(narrower, A4))
+    assert (one["sheet"], one["straightened"], one["problem"]) == ("A4", "sheet", "")
+    assert worst(one) <= most_mm
+    for bout, width in zip(one["bouts"], WIDTHS, strict=True):
+        assert abs(bout["width_mm"] - width) <= bout["doubt_mm"] < 2
+    assert abs(one["length_mm"] - 489) <= one["length_error_mm"]
+
+
+@pytest.mark.parametrize("narrower", [0.05, 0.1, 0.2])
+def test_without_a_sheet_the_doubt_is_said_and_holds_the_true_widths(
+    traced, change, narrower
+) -> None:
+    one = change(traced(shot(narrower)), body_mm=489).json()
+    assert (one["sheet"], one["straightened"], one["checked"]) == ("none", "", False)
+    for bout, width in zip(one["bouts"], WIDTHS, strict=True):
+        assert abs(bout["width_mm"] - width) <= bout["doubt_mm"]
+    told = change(one, check_at="upper", check_mm=280).json()
+    assert told["straightened"] == "width"
+    assert told["bouts"][0]["width_mm"] == pytest.approx(280, abs=2.5)
+    assert told["bouts"][0]["doubt_mm"] < one["bouts"][0]["doubt_mm"] / 5
+
+
+def test_a_measured_width_agrees_with_the_sheet_or_is_asked_about(traced, change) -> None:
+    one = traced(shot(0.1, A4))
+    good = change(one, check_mm=368).json()
+    assert good["checked"]
+    assert any("They agree" in note for note in good["notes"])
+    bad = change(one, check_mm=355).json()
+    assert not bad["checked"]
+    assert any("apart. Measure again" in note for note in bad["notes"])
+
+
+def test_corners_that_were_marked_count_and_can_be_left_again(traced, change, refused) -> None:
+    two = [A4 * 0.45 + [-30, 170], A4 * 0.45 + [80, 190]]
+    one = traced(shot(0.1, *two))
+    assert one["sheet"] == "none"
+    assert any("two or more sheets" in note for note in one["notes"])
+    # Nothing is lost by a wrong answer.
+    refused(
+        change(one, sheet="A4"), 422, "bad_input", "two or more sheets", pointer="/sheet_corners"
+    )
+    corners = "10,10 20,20 20,10 10,20"
+    answer = change(one, sheet="A4", sheet_corners=corners)
+    refused(answer, 422, "bad_input", "cross over", pointer="/sheet_corners")
+    answer = change(one, sheet="other", sheet_corners="40,40 60,40 60,60 40,60")
+    refused(answer, 422, "bad_input", "Give both sides", pointer="/sheet_width_mm")
+    assert change(one, sheet="none", body_mm=489).json()["straightened"] == ""
+
+
+def test_another_rectangle_is_measured_by_its_own_sides(traced, change) -> None:
+    mat = np.array([[-100.0, 230], [100, 230], [100, 430], [-100, 430]])
+    one = traced(shot(0.1, mat))
+    made = change(one, sheet="other", sheet_width_mm=200, sheet_height_mm=200).json()
+    assert worst(made) < 0.8
+    larger = change(made, sheet_width_mm=220, sheet_height_mm=220).json()
+    assert larger["length_mm"] == pytest.approx(1.1 * made["length_mm"], rel=1e-3)
+    higher = change(larger, above_mm=10).json()  # nearer to the camera, so it is smaller
+    assert larger["length_mm"] - higher["length_mm"] == pytest.approx(12, abs=5)
+    assert higher["doubt_mm"] > larger["doubt_mm"]
+
+
+def test_the_mould_on_a_white_board_is_not_taken_for_a_sheet(traced) -> None:
+    board = Image.new("RGB", (900, 1125), GROUND)
+    pen = ImageDraw.Draw(board)
+    pen.rectangle((150, 120, 750, 1000), fill=PAPER)
+    pen.ellipse((300, 250, 600, 850), fill=(60, 40, 30))
+    target = BytesIO()
+    board.save(target, "PNG")
+    assert traced(target.getvalue())["sheet"] == "none"
+
+
+def test_the_doubt_goes_to_the_title_block_of_the_sheets(client, brief, traced, change) -> None:
+    one = change(traced(shot(0.1)), body_mm=489).json()
+    address = f"/api/briefs/{brief['id']}"
+    sent = {"outline": one["stations"], "outline_doubt_mm": one["doubt_mm"]}
+    kept = client.patch(address, json=sent, headers=ANY).json()
+    assert kept["outline_doubt_mm"] == one["doubt_mm"]
+    drawn = client.get(f"{address}/drawings/body.svg").text
+    assert "Outline from a photograph, widths" in drawn
+    assert re.search(r"± \d+(\.\d)? mm: measure first", drawn)
+    # An outline that is sent without one has none, nor has that of the model.
+    kept = client.patch(address, json={"outline": one["stations"]}, headers=ANY).json()
+    assert kept["outline_doubt_mm"] is None
+    assert "from a photograph" not in client.get(f"{address}/drawings/body.svg").text
