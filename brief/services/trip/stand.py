@@ -22,7 +22,7 @@ class CaptionMaterial(BaseModel):
 
     name: str
     botanical: str = Field(
-        description="Its species as written on the piece; “species not known” of what has one"
+        description="Its species as written on the piece, of what has one; else empty"
     )
     parts: list[str]
     parts_words: str = Field(examples=["Back, sides and headplate"])
@@ -64,8 +64,11 @@ def _materials(desk: Desk, brief: Brief) -> Iterator[CaptionMaterial]:
     for part in listed(desk, Part, brief_id=brief.id):
         if part.material_id:
             piece = desk.session.get_one(Material, part.material_id)
-            grown = stuff_row(piece.stuff).nature in GROWN
-            key = (public_label(piece), piece.species or (NOT_KNOWN if grown else ""))
+            name = public_label(piece)
+            if stuff_row(piece.stuff).nature in GROWN:
+                key = (name, piece.species or NOT_KNOWN)
+            else:  # of brass it is the alloy
+                key = (f"{name}, {piece.species}" if piece.species else name, "")
             found.setdefault(key, []).append(part.name)
     for (name, botanical), parts in found.items():
         told = words([part.lower() if at else part for at, part in enumerate(parts)])
