@@ -1,13 +1,16 @@
 """How the photographs on the rack lie on the parts of a brief."""
 
 import re
+from io import BytesIO
 
 import pytest
+from PIL import Image
 
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.drawing.instrument_drawing import draw_instrument
 from brief.services.drawing.placement import laid_parts
+from tests.photo.rendered_wood import Board
 
 RED, BLUE = (150, 90, 60), (60, 60, 70)
 
@@ -34,7 +37,7 @@ def picture(shop):
 
 
 def test_a_photograph_without_a_scale_is_said_to_be_stretched(shop):
-    top = give(shop, "top", material_id=shop.piece(RED, BLUE).id)
+    top = give(shop, "top", material_id=shop.piece(RED).id)
     view = laid(shop, top)
     assert not view.scaled
     assert view.board is None
@@ -48,7 +51,7 @@ def test_a_photograph_without_a_scale_is_said_to_be_stretched(shop):
 
 
 def test_with_a_scale_it_is_said_what_of_the_half_it_covers(shop):
-    piece = shop.piece(RED, BLUE)  # a picture of 48 × 32 pixels
+    piece = shop.piece(RED)  # a picture of 48 × 32 pixels
     scaled(shop, piece, 120)
     top = give(shop, "top", material_id=piece.id)
     kind = shop.brief.kind
@@ -63,8 +66,36 @@ def test_with_a_scale_it_is_said_what_of_the_half_it_covers(shop):
     assert 'id="x-top-board"' in picture(shop)
 
 
+@pytest.mark.parametrize(("angle_deg", "turned"), [(0, 90), (90, 0), (20, 90), (70, 0)])
+def test_the_grain_runs_with_the_part_as_it_was_measured(shop, angle_deg, turned):
+    """A square photograph: no side is the longer one, so that only its grain can tell."""
+    board = Board(angle_deg=angle_deg, size=(400, 400), px_per_mm=4.0)
+    with BytesIO() as file:
+        Image.fromarray(board.photograph()).save(file, "PNG")
+        piece = nouns.photographs.add_piece(shop.desk, "square.png", file.getvalue())
+    for role in ("top", "neck", "sides"):
+        part = give(shop, role, material_id=piece.id)
+        if role != "neck":
+            assert laid(shop, part).laying.turn == turned
+    assert ("rotate(90)" in picture(shop)) == (turned == 90)
+
+
+def test_grain_across_is_said_and_so_is_a_photograph_that_was_turned_for_it(shop):
+    board = Board(angle_deg=90, size=(600, 400), px_per_mm=4.0)  # its grain up, its shape lying
+    with BytesIO() as file:
+        Image.fromarray(board.photograph()).save(file, "PNG")
+        piece = nouns.photographs.add_piece(shop.desk, "across.png", file.getvalue())
+    top = give(shop, "top", material_id=piece.id)
+    assert laid(shop, top).laying.turn == 0
+    assert laid(shop, top).sentence.endswith(
+        "Its grain runs across the photograph; it is laid along the part."
+    )
+    give(shop, "top", laying={"centre": 0, "match": "book-right", "turn": 90})
+    assert laid(shop, top).sentence.endswith("Its grain runs across this part; turn it.")
+
+
 def test_a_large_photograph_covers_each_half_and_one_piece(shop):
-    piece = shop.piece(RED, BLUE)
+    piece = shop.piece(RED)
     scaled(shop, piece, 600)
     top = give(shop, "top", material_id=piece.id)
     assert "covers each half to its edges." in laid(shop, top).sentence

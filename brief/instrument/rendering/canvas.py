@@ -46,11 +46,13 @@ class Fill:
     label : str
         The material's name, in the maker's words.
     picture_size : (int, int) or None
-        Width and height in pixels. The grain is assumed to run along the longer side; None means an
-        upright photograph.
+        Width and height in pixels; None means an upright photograph.
     size_mm : (float, float) or None
         Width and height of what the photograph shows, as it was taken; None where it has no scale,
         so that it is stretched to the part.
+    grain_deg : float or None
+        How its grain was measured to run, 0 up to 180 from the photograph's width; None where it
+        has no one direction, so that it is taken to run along the longer side.
     laying : Laying or None
         How the maker has laid it; None leaves it to the part.
     jpeg : bytes or None
@@ -67,6 +69,7 @@ class Fill:
     label: str
     picture_size: tuple[int, int] | None = None
     size_mm: tuple[float, float] | None = None
+    grain_deg: float | None = None
     laying: Laying | None = None
     jpeg: bytes | None = None
 
@@ -79,7 +82,9 @@ class Fill:
 
     @property
     def lying(self) -> bool:
-        """Whether its picture is wider than high."""
+        """Whether the grain runs along the width of its picture rather than its height."""
+        if self.grain_deg is not None:
+            return abs(self.grain_deg - 90) > 45
         return self.picture_size is not None and self.picture_size[0] > self.picture_size[1]
 
 

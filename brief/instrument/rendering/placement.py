@@ -36,7 +36,7 @@ class Laying:
         other way round; "slip" repeats the part right of it on both sides; "one" is one piece, with
         that line in the middle.
     turn : int or None
-        Clockwise, 0, 90, 180 or 270 degrees; None lets the longer side run with the grain.
+        Clockwise, 0, 90, 180 or 270 degrees; None lets its grain run with the part's.
 
     Raises
     ------
@@ -146,7 +146,7 @@ def lay(
         Width and height of what the photograph shows, as it was taken: in mm if `true_size`, else
         only their proportion counts and it is stretched so that it covers the part.
     sideways : bool
-        Whether its longer side has to be turned to run with the grain.
+        Whether it has to be turned for its grain to run with the part's.
     true_size : bool
 
     Returns

@@ -12,6 +12,7 @@ from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture,
 from brief.instrument.rendering.canvas import Box
 from brief.instrument.rendering.placement import Laying
 from brief.photo import WHOLE, Region, Scale
+from brief.photo.wood.figure import STRAIGHT
 from brief.services.common.colour_view import colour_view
 from brief.services.common.naming import label, public_label
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
@@ -113,12 +114,14 @@ def _filled(
 ) -> Iterator[tuple[Part, Material, Fill]]:
     pieces = [material for _, material in made_of]
     surfaces, sizes = surfaces_of(desk, pieces), _sizes_mm(desk, pieces)
+    grains = _grains_deg(desk, pieces)
     for part, material in made_of:
         fill = fill_of(desk, surfaces[material.id], state, public=public)
         # It is a line in the photograph of the piece that the part has.
         laid = part.laying if part.material_id == material.id else None
         laying = Laying.read(laid) if laid else None
-        yield part, material, replace(fill, size_mm=sizes.get(material.id), laying=laying)
+        size, grain = sizes.get(material.id), grains.get(material.id)
+        yield part, material, replace(fill, size_mm=size, grain_deg=grain, laying=laying)
 
 
 def holding(desk: Desk, fills: Mapping[str, Fill]) -> dict[str, Fill]:
@@ -156,6 +159,26 @@ def _sizes_mm(desk: Desk, pieces: Sequence[Material]) -> dict[str, tuple[float, 
             scale.height_mm * down / image.height_px,
         )
     return found
+
+
+def _grains_deg(desk: Desk, pieces: Sequence[Material]) -> dict[str, float]:
+    """How the grain of each piece runs in its photograph, by id, where it has one direction."""
+    direction, strength = (
+        Photograph.findings["figure"][name].as_float() for name in ("direction_deg", "strength")
+    )
+    asked = (
+        select(Photograph.material_id, direction)
+        .join(Material, Material.id == Photograph.material_id)
+        .where(
+            Material.id.in_([piece.id for piece in pieces]),
+            Photograph.image_sha256 == Material.image_sha256,
+            Photograph.binned_utc.is_(None),
+            direction.is_not(None),
+            strength >= STRAIGHT,
+        )
+        .order_by(Photograph.id.desc())  # of two of one picture the first counts
+    )
+    return dict(desk.session.execute(asked).tuples().all())
 
 
 def shown_px(material: Material, image: Image) -> tuple[int, int]:

@@ -97,11 +97,24 @@ def laid_view(made: Preset, role: str, fill: Fill) -> LaidView:
         size=fill.picture_size or (1, 1),
         laying=Laying(laying.centre, laying.match, turn),
         by_maker=fill.laying is not None,
-        sentence=_sentence(fill, cover(laid, part) if part and laid and true else None),
+        sentence=_sentence(fill, cover(laid, part) if part and laid and true else None)
+        + _grain_words(fill, turn),
         scaled=fill.size_mm is not None,
         face=SEEN_FROM.get(role, "front"),
         board=(laid.width, part[0] / 2) if part and laid and true else None,
     )
+
+
+def _grain_words(fill: Fill, turn: int) -> str:
+    """What is to be said of its grain once it is turned so; "" where nothing measured it."""
+    if fill.grain_deg is None:
+        return ""
+    if fill.lying != (turn % 180 == 90):
+        return " Its grain runs across this part; turn it."
+    size = fill.picture_size
+    if size is not None and fill.lying != (size[0] > size[1]):
+        return " Its grain runs across the photograph; it is laid along the part."
+    return ""
 
 
 def _sentence(fill: Fill, covered: Cover | None) -> str:
