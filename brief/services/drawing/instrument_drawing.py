@@ -178,7 +178,7 @@ def _grains_deg(desk: Desk, pieces: Sequence[Material]) -> dict[str, float]:
         )
         .order_by(Photograph.id.desc())  # of two of one picture the first counts
     )
-    return dict(desk.session.execute(asked).tuples().all())
+    return {row[0]: row[1] for row in desk.session.execute(asked)}
 
 
 def shown_px(material: Material, image: Image) -> tuple[int, int]:
