@@ -15,12 +15,13 @@ from brief.money.amounts import money
 from brief.money.costing import Costing
 
 WIDE, NARROW = 960, 360
-EDGE = 6
+EDGE = 20  # room for a line to each name of parts that have next to no length
 PRICE_Y, WHISKER_Y = 14, 42
 BAR_TOP, BAR_FOOT = 54, 118
 LABEL_TOP, LABEL_TALL = 132, 34
 LETTER = 6.4  # wider than most at 11 px, so that no two names touch
 LEAST_WIDTH = 1.5
+APART = 3  # the lines to two names
 MISSING = "missing"  # by what the price is less than the costs
 NAMES: Mapping[str, str] = {
     "wood": "wood",
@@ -80,8 +81,8 @@ def cost_picture(found: Costing, said: str, *, width: int = WIDE, prefix: str = 
     parts = [
         *_patterns(prefix),
         *(_bar(one, prefix) for one in segments),
-        *_spread(found, scale),
         *_price(found, scale),
+        *_spread(found, scale),
         *(line for one in labels for line in _label(one)),
     ]
     return (
@@ -169,21 +170,23 @@ def _placed(segments: Sequence[_Segment], width: int) -> list[_Label]:
     """Each name below its part: from the right, in the first row in which it crosses nothing."""
     limits = [float(width)] * (len(segments) + 1)  # by row: where what is to the right begins
     found = []
-    for one in reversed(segments):
-        wide = max(len(NAMES[one.what]), len(one.amount)) * LETTER
-        begin = max(min(one.left + 1, width - EDGE - wide), 0)
+    for one in sorted(segments, key=lambda each: each.left, reverse=True):
+        wide = max(len(NAMES[one.what]), len(one.amount)) * LETTER + 3
+        begin = min(one.left + 1, width - wide - 4, limits[0] - APART)
         row = next(
             (at for at, limit in enumerate(limits) if begin + wide + 4 <= limit), len(limits) - 1
         )
-        for at in range(row + 1):
-            limits[at] = min(limits[at], begin)
+        limits[: row + 1] = [begin] * (row + 1)  # its line goes through the rows above it
         found.append(_Label(one, begin, row))
     return found
 
 
 def _label(one: _Label) -> Iterator[str]:
     top = LABEL_TOP + one.row * LABEL_TALL
-    at = max(one.segment.left + 0.5, one.x)
-    yield f'<line class="co-lead" x1="{at:.1f}" x2="{at:.1f}" y1="{BAR_FOOT}" y2="{top - 2}"/>'
-    yield f'<text class="co-name" x="{one.x:.1f}" y="{top + 9}">{NAMES[one.segment.what]}</text>'
-    yield f'<text x="{one.x:.1f}" y="{top + 23}">{escape(one.segment.amount)}</text>'
+    yield (
+        f'<path class="co-lead" d="M{one.segment.left:.1f} {BAR_FOOT}L{one.x:.1f} {LABEL_TOP - 4}'
+        f'V{top + 22}"/>'
+    )
+    x, name = f"{one.x + APART:.1f}", NAMES[one.segment.what]
+    yield f'<text class="co-name" x="{x}" y="{top + 9}">{name}</text>'
+    yield f'<text x="{x}" y="{top + 23}">{escape(one.segment.amount)}</text>'

@@ -14,7 +14,7 @@ import pytest
 from brief.instrument import preset
 from brief.instrument.model.cut_list import cut_list
 from brief.services import nouns
-from brief.services.cost.cost import glance
+from brief.services.cost.cost import cost_glance
 
 ANY = {"If-Match": "*"}
 
@@ -321,7 +321,7 @@ def test_the_cost_at_a_glance(store, make, here, brief, terms):
     make("bought-parts", **here, name="Tuners", price=45)
     terms(asking_price=100)
     with store.desk() as desk:
-        seen = glance(desk, nouns.briefs.get(desk, brief["id"]))
+        seen = cost_glance(desk, nouns.briefs.get(desk, brief["id"]))
     assert (seen.currency, seen.asking_price, seen.left) == ("EUR", 100, 55)
-    assert seen.sentence == "55.00\u00a0EUR left of 100.00\u00a0EUR asked."
+    assert seen.sentence == "55.00\u00a0EUR left of 100.00\u00a0EUR asked, before your hours."
     assert any("no stages yet" in one for one in seen.missing)

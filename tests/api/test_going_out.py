@@ -106,7 +106,7 @@ def test_nothing_that_goes_out_has_a_label_of_the_shop(out):
 
 def test_nothing_that_goes_out_says_what_it_costs(client, built, out):
     at = f"/api/briefs/{built['brief']['id']}"
-    sheets = {"passport": f"{at}/passport.pdf", "strands": f"{at}/strands.pdf"}
+    sheets = {one: f"{at}/{one}.pdf" for one in ("passport", "strands", "caption")}
     printed = {name: words(client.get(address)) for name, address in sheets.items()}
     calendar = {"calendar": client.get(f"{at}/run-up.ics").text}
     for name, text in (out | printed | calendar).items():

@@ -23,8 +23,8 @@ SHEETS = (
     "timber?page=9&order=hue", "timber?words=walnut", "timber/{materials}", "pairings",
     "pairings?page=4", "pairings/new", "pairings/{pairings}", "boards?on={materials}", "lay",
     "spec", "parts/{parts}", "parts/{parts}/tries", "whole", "panel?sheet=spec", "drawing",
-    "comments", "comments?page=30", "comments?who=Hall+steward", "comments/ask", "sharing", "paper",
-    "credits", "revisions", "beside",
+    "cost", "comments", "comments?page=30", "comments?who=Hall+steward", "comments/ask", "sharing",
+    "paper", "credits", "revisions", "beside",
 )  # fmt: skip
 
 

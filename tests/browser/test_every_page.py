@@ -12,7 +12,7 @@ from tests.browser.reading import violations
 
 SHEETS = (
     "theme", "today", "references", "timber", "pairings", "pairings/new", "lay", "spec", "drawing",
-    "inlay", "run-up", "movement", "papers", "trip", "comments", "comments/ask",
+    "inlay", "run-up", "movement", "papers", "trip", "cost", "comments", "comments/ask",
     "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept

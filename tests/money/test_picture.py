@@ -102,6 +102,10 @@ def test_no_name_is_over_another_or_beyond_the_edge(wood, bought, rate, asking, 
         x, y = float(one.get("x")), float(one.get("y"))
         boxes.append((x, y, x + wide))
         assert x >= 0
-        assert x + wide <= width + 0.1
+        assert x + wide <= width
     for (left, y, right), (other_left, other_y, other_right) in combinations(boxes, 2):
         assert y != other_y or right <= other_left or other_right <= left
+    for one in picture.iter(f"{SVG}path"):
+        if one.get("class") == "co-lead":
+            at, foot = map(float, re.fullmatch(r".*L([\d.]+) \d+V(\d+)", one.get("d")).groups())
+            assert all(y > foot or not left - 2 < at < right for left, y, right in boxes)

@@ -51,7 +51,10 @@ class AnExact:
             raise InputError(f"This must be a number; got {quoted(given)}. Write {self.example}.")
         if not self.least <= value <= self.most or (self.below and value == self.most):
             to = "to below" if self.below else "to"
-            raise InputError(f"This must be {self.least} {to} {self.most}; got {quoted(given)}.")
+            raise InputError(
+                f"This must be {self.least} {to} {self.most}; got {quoted(given)}. "
+                f"Write {self.example}."
+            )
         return value
 
     def value_of(self, text: str) -> Decimal:

@@ -78,7 +78,7 @@ def cost_of(desk: Desk, brief: Brief) -> Cost:
     return Cost(terms, wood, bought, hours, found, missing)
 
 
-def glance(desk: Desk, brief: Brief) -> CostGlance:
+def cost_glance(desk: Desk, brief: Brief) -> CostGlance:
     """The same at a glance."""
     cost = cost_of(desk, brief)
     return CostGlance(
@@ -96,9 +96,9 @@ def in_words(cost: Cost) -> tuple[str, str]:
     if not cost.known:
         return "Open", "nothing has a price yet."
     asked = money(found.price, currency)
-    if found.asked:
-        return left_words(found.left, currency), f"of {asked} asked."
-    return left_words(found.left, currency), f"of {asked}, which costs and margin ask for."
+    of = f"of {asked} asked" if found.asked else f"of {asked}, which costs and margin ask for"
+    uncounted = cost.hours is None or cost.terms.rate is None
+    return left_words(found.left, currency), f"{of}{', before your hours' if uncounted else ''}."
 
 
 def left_words(left: Decimal, currency: str) -> str:
