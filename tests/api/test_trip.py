@@ -1,5 +1,6 @@
 """The trip of a brief through HTTP: its times, what cannot be, what is only warned of."""
 
+import re
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -238,3 +239,32 @@ def test_removing_a_stop_takes_its_legs_and_stays_along_and_brings_them_back(
     assert trip()["days"] == []
     client.post(removed["take_back"])
     assert len(trip()["days"]) == 1
+
+
+def test_going_back_to_a_revision_brings_the_trip_of_then_back(
+    client, brief, change, leg, make, stops, trip
+):
+    made = leg("home", "hall", date(2027, 5, 25), by="train")
+    leg("hall", "ferry", date(2027, 5, 28))
+    make("things-to-pack", brief_id=brief["id"], name="Hygrometer")
+    frozen = make("revisions", brief_id=brief["id"], note="as booked")
+    change(made, "legs", by="car", leaves_on="2027-05-26")
+    client.delete(f"/api/stops/{stops['ferry']['id']}", headers={"If-Match": "*"})
+    page = client.get(f"/briefs/{brief['id']}/revisions", params={"since": frozen["id"]}).text
+    assert "Legs" in page
+    back = client.post(f"/api/revisions/{frozen['id']}/give-back", json={})
+    assert back.status_code == 200, back.text
+    assert back.json()["left"] == []
+    assert [one["on"] for one in trip()["days"]] == ["2027-05-25", "2027-05-28"]
+    assert client.get(f"/api/legs/{made['id']}").json()["by"] == "train"
+
+
+def test_a_change_of_a_leg_is_told_by_the_names_of_its_stops(
+    client, brief, change, leg, make, stops
+):
+    made = leg("home", "ferry")
+    frozen = make("revisions", brief_id=brief["id"], note="as booked")
+    change(made, "legs", to_id=stops["hall"]["id"])
+    page = client.get(f"/briefs/{brief['id']}/revisions", params={"since": frozen["id"]}).text
+    told = " ".join(re.sub("<[^>]+>", " ", page).split())
+    assert re.search(r"comes to.{0,40}ferry.{0,40}hall", told, re.IGNORECASE), told[-1500:]

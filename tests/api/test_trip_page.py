@@ -205,3 +205,52 @@ def test_a_brief_can_be_saved_without_its_trip_and_opened_again(
 def test_whether_the_trip_goes_along_is_with_or_without(client, brief, refused):
     answer = client.get(f"/api/briefs/{brief['id']}/parcel.zip", params={"trip": "maybe"})
     refused(answer, 422, "bad_input", "with")
+
+
+@pytest.mark.parametrize(
+    ("noun", "fields", "said"),
+    [
+        ("stops", {"zone": "Europe/Atlantis"}, r"stop in it .*\(zone\)"),
+        ("stops", {"zone": "../../etc/passwd"}, r"\(zone\)"),
+        ("stops", {"zone": "europe/berlin"}, r"\(zone\)"),
+        ("stops", {"role": "moon"}, r"\(role\)"),
+        ("legs", {"leaves_at": "99:99"}, r"\(leaves_at\)"),
+        ("legs", {"arrives_on": "2039-01-01"}, r"\(arrives_on\).*before it begins"),
+        ("legs", {"from_id": "01JD8Q5Z7M3K2V9X4T6R8W0Y1A"}, "points at what is not in it"),
+        ("stays", {"purpose": "dream"}, r"\(purpose\)"),
+        ("stays", {"until_on": "2039-01-01"}, "before it begins"),
+        ("things-to-pack", {"heap": "pile"}, r"\(heap\)"),
+        ("contacts", {"name": ""}, "name"),
+    ],
+)
+def test_a_trip_that_could_not_have_been_made_here_is_not_brought_in(
+    client, brief, full, refused, on_disk, noun, fields, said
+):
+    packed = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
+    with zipfile.ZipFile(BytesIO(packed)) as opened:
+        members = {name: opened.read(name) for name in opened.namelist()}
+    document = json.loads(members["brief.json"])
+    document["records"][noun][0] |= fields
+    file = BytesIO()
+    with zipfile.ZipFile(file, "w") as made:
+        for name, data in members.items():
+            made.writestr(name, json.dumps(document) if name == "brief.json" else data)
+    before = on_disk()
+    answer = client.post("/api/parcels", files={"file": ("a.zip", file.getvalue())})
+    body = refused(answer, 422, "bad_parcel")
+    assert re.search(said, body["detail"]), body["detail"]
+    assert on_disk() == before
+
+
+def test_an_attachment_in_a_parcel_is_none_that_this_program_wrote(client, brief, full, refused):
+    packed = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
+    with zipfile.ZipFile(BytesIO(packed)) as opened:
+        members = {name: opened.read(name) for name in opened.namelist()}
+    document = json.loads(members["brief.json"])
+    document["records"]["attachments"] = [{"id": "01JD8Q5Z7M3K2V9X4T6R8W0Y1A"}]
+    file = BytesIO()
+    with zipfile.ZipFile(file, "w") as made:
+        for name, data in members.items():
+            made.writestr(name, json.dumps(document) if name == "brief.json" else data)
+    answer = client.post("/api/parcels", files={"file": ("a.zip", file.getvalue())})
+    refused(answer, 422, "bad_parcel", "attachments")

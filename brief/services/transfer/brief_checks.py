@@ -29,7 +29,7 @@ from brief.store.memory import filled_tables, memory_desk
 from brief.store.records import Brief
 
 # What other records are shown with: looked at first, so that it is named and not they.
-SHOWN_WITHIN = frozenset({"brief", "inlay", "question"})
+SHOWN_WITHIN = frozenset({"brief", "inlay", "question", "stop"})
 
 
 class _Packed(ImageStore):

@@ -6,7 +6,6 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
-from brief.errors import InputError
 from brief.plan.clock import read_time, read_zone
 from brief.services.common.field_types import (
     Columns,
@@ -17,7 +16,6 @@ from brief.services.common.field_types import (
     LongLine,
     Title,
     View,
-    in_field,
 )
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
@@ -71,13 +69,6 @@ class Stops(Noun[Stop, StopView]):
     def show(self, desk: Desk, record: Stop) -> StopView:
         """The stop."""
         return StopView(**view_fields(record, "brief_id", "name", "role", "zone", "address"))
-
-    def vet(self, desk: Desk, record: Stop) -> None:
-        """Refuse a zone that is not written as the list has it."""
-        with in_field("zone"):
-            if read_zone(record.zone) != record.zone:
-                raise InputError("a time zone is named otherwise in the IANA list")
-        super().vet(desk, record)
 
 
 stops = Stops()
