@@ -11,6 +11,7 @@ from brief.english import number_of, words
 from brief.errors import InputError
 from brief.services.common.field_types import Id
 from brief.services.common.finding import listed
+from brief.services.cost.cost import cost_glance
 from brief.services.feedback.unread import counts
 from brief.services.pairing.glances import glances
 from brief.services.pairing.seen_in import seen_in
@@ -106,6 +107,9 @@ def _open(desk: Desk, brief: Brief, on: date) -> Iterator[OpenView]:
     if trip.next_leg and trip.unpacked:
         said = f"{number_of(len(trip.unpacked), 'thing')} to pack: {_named(trip.unpacked)}"
         yield OpenView(label="Trip", words=said, at="trip#packing")
+    cost = cost_glance(desk, brief)
+    if cost.left is not None and cost.left < 0:
+        yield OpenView(label="Cost", words=cost.sentence.removesuffix("."), at="cost")
     said_of = counts(desk, brief.id)
     if said_of.open or said_of.new:
         new = [f"{said_of.new} new"] * bool(said_of.new)

@@ -7,7 +7,7 @@ from shapely import Polygon
 
 from brief.errors import InputError
 from brief.instrument import preset, presets
-from brief.instrument.model.cut_list import cut_list
+from brief.instrument.model.cut_list import Cut, board_share, cut_list
 from brief.instrument.model.shape import shaped
 from brief.instrument.outline.outlines import body_outline
 
@@ -82,3 +82,17 @@ def test_a_density_that_no_part_has_is_refused(density):
 def test_an_allowance_outside_its_range_is_refused(allowance):
     with pytest.raises(InputError, match=f"0 to 10 mm; got {allowance}"):
         cut_list(PARLOUR, allowance_mm=allowance)
+
+
+def test_the_share_of_a_board_by_hand():
+    """On a board of 1,000 × 200 mm: two blanks of 500 × 100 are a half, of 12 mm on 24 mm stock a
+    quarter; a third of 30 mm is on it once; a neck is never resawn."""
+    plate = Cut("top", "Top", 2, 500, 100, 12, None, None)
+    assert board_share((1000, 200, None), [plate]) == 0.5
+    assert board_share((1000, 200, 12), [plate]) == 0.5
+    assert board_share((1000, 200, 24), [plate]) == 0.25
+    thick = Cut("back", "Back", 1, 400, 100, 30, None, None)
+    assert board_share((1000, 200, 25), [plate, thick]) == pytest.approx(0.25 + 0.2)
+    neck = Cut("neck", "Neck", 1, 1000, 100, 20, None, None)
+    assert board_share((1000, 200, 80), [neck]) == 0.5
+    assert board_share((100, 100, 80), [neck]) == 10

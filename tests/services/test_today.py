@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from brief.services import nouns
+from brief.services.cost.bought_parts import BoughtPartDraft
 from brief.services.feedback.comments import CommentDraft
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.run_up.stages import StageDraft
@@ -45,6 +46,18 @@ def test_the_next_stage_and_the_days_left(desk, shop):
     assert (now.word, now.days_left, now.chance) == ("In time", 10, 1.0)
     late = today(desk, brief, MONDAY + timedelta(days=20))
     assert (late.word, late.days_left) == ("Late", -10)
+
+
+def test_a_price_below_the_cost_is_open(desk, shop):
+    of = {"brief_id": shop.brief.id}
+    nouns.bought_parts.add(desk, BoughtPartDraft(**of, name="Tuners", price="96"))
+    terms = nouns.briefs.change_model(asking_price=100)
+    nouns.briefs.change(desk, shop.brief.id, "*", terms)
+    assert "Cost" not in _open(desk, shop)
+    terms = nouns.briefs.change_model(asking_price=80, hour_rate=30)
+    nouns.briefs.change(desk, shop.brief.id, "*", terms)
+    said = _open(desk, shop)["Cost"].replace("\u00a0", " ")
+    assert said == "16.00 EUR short of 80.00 EUR asked, before your hours"
 
 
 def test_a_run_up_that_cannot_be_worked_out_says_why(desk, shop):

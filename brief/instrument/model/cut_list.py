@@ -155,7 +155,8 @@ def board_share(board_mm: tuple[float, float, float | None], cuts: Sequence[Cut]
     """The share of a board that these blanks use up, by their area on its face.
 
     A board as thick as several blanks is resawn into as many layers; what is left of its thickness
-    is waste. The kerf is not counted (common practice, no source).
+    is waste. A neck is not: its heel takes the height. The kerf is not counted (common practice,
+    no source).
 
     Parameters
     ----------
@@ -171,8 +172,8 @@ def board_share(board_mm: tuple[float, float, float | None], cuts: Sequence[Cut]
     length, width, thickness = board_mm
     used = 0.0
     for cut in cuts:
-        layers = max(int((thickness or 0.0) / cut.thickness_mm + 1e-9), 1)
-        used += cut.pieces * cut.length_mm * cut.width_mm / layers
+        layers = int((thickness or 0.0) / cut.thickness_mm + 1e-9) if cut.role != "neck" else 1
+        used += cut.pieces * cut.length_mm * cut.width_mm / max(layers, 1)
     return used / (length * width)
 
 
