@@ -32,6 +32,7 @@ from brief.paper.page import (
     SOFT,
     Bars,
     Board,
+    Lines,
     Names,
     PictureFlowable,
     Rule,
@@ -47,6 +48,7 @@ LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 28.0, 24.0, 24.0, 27.0
 BOARD_MM = (32.0, 21.0)
 SAMPLE_MM = (42.0, 28.0)
 PLATE_HIGH_MM = 150.0
+DRAWING_HIGH_MM = 125.0
 OPEN = "still open"
 
 
@@ -261,7 +263,9 @@ class _Page:
 
     def _numbers(self) -> Iterable[Flowable]:
         yield from head("Drawing")
-        yield text("Lengths in millimetres.", SMALL)
+        yield Lines(self.booklet.drawing, self.wide_mm, DRAWING_HIGH_MM)
+        yield Spacer(0, 2 * mm)
+        yield text("Front, side and back, made smaller. Lengths in millimetres.", SMALL)
         yield Spacer(0, 3 * mm)
         half = self.wide / 2
         lists = [self._numbers_of(*one, half - 6 * mm) for one in self.booklet.numbers]

@@ -27,6 +27,23 @@ class Credit:
 
 
 @dataclass(frozen=True)
+class Stroke:
+    """A line of a drawing through points, mm from its upper left; `closed` joins the ends."""
+
+    points: tuple[tuple[float, float], ...]
+    closed: bool
+
+
+@dataclass(frozen=True)
+class LineDrawing:
+    """The instrument in lines; sizes in mm."""
+
+    strokes: tuple[Stroke, ...]
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True)
 class Timber:
     """How a piece looks: its photograph as JPEG, or only its colour "#rrggbb"."""
 
@@ -128,6 +145,7 @@ class Booklet:
     parts: tuple[PartLine, ...]
     reminder: str
     pairs: tuple[PairLine, ...]
+    drawing: LineDrawing
     numbers: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     comments: tuple[PrintedComment, ...]
     printed: str

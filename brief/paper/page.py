@@ -19,7 +19,7 @@ from reportlab.platypus import Flowable, Paragraph
 
 from brief.letters import Font, clean, embedded, runs
 from brief.paper.colours import NamedColour
-from brief.paper.contents import Credit, Timber
+from brief.paper.contents import Credit, LineDrawing, Timber
 from brief.printed import Kind
 
 if TYPE_CHECKING:
@@ -149,6 +149,41 @@ class Board(Flowable):  # type: ignore[misc]
             canvas.setDash(2, 2)
             canvas.rect(0, 0, self.width, self.height)
         canvas.restoreState()
+
+
+class Lines(Flowable):  # type: ignore[misc]
+    """A drawing in lines at its own size, or smaller where a width and a height ask for it; mm."""
+
+    def __init__(self, drawing: LineDrawing, wide_mm: float, high_mm: float) -> None:
+        super().__init__()
+        self.drawing = drawing
+        self.scale = min(1.0, wide_mm / drawing.width_mm, high_mm / drawing.height_mm) * mm
+        self.width = drawing.width_mm * self.scale
+        self.height = drawing.height_mm * self.scale
+
+    def wrap(self, _available: float, _height: float) -> tuple[float, float]:
+        """Its size, whatever room there is."""
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """Draw it on the canvas."""
+        canvas = self.canv
+        with canvas.tagged("Figure", "The instrument from the front, the side and the back"):
+            canvas.saveState()
+            canvas.setStrokeColor(INK)
+            canvas.setLineWidth(0.35)
+            for stroke in self.drawing.strokes:
+                path = canvas.beginPath()
+                (x, y), *others = (
+                    (x * self.scale, self.height - y * self.scale) for x, y in stroke.points
+                )
+                path.moveTo(x, y)
+                for x, y in others:
+                    path.lineTo(x, y)
+                if stroke.closed:
+                    path.close()
+                canvas.drawPath(path)
+            canvas.restoreState()
 
 
 class Bars(Flowable):  # type: ignore[misc]

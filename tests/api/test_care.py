@@ -217,7 +217,7 @@ def test_drawings_for_a_machine_say_it(client, brief, change, make, page):
     change("inlay", material_id=brass["id"])
     change("binding", material_id=binding["id"])
     found = client.get(f"/api/briefs/{brief['id']}/drawings").json()
-    assert [one["name"] for one in found["sheets"]][:2] == ["fretboard", "body"]
+    assert [one["name"] for one in found["sheets"]][:2] == ["overview", "fretboard"]
     for words in ("laser: smoke and fire", "throws the beam back", "never laser celluloid"):
         assert words in found["care"]
     assert found["reminder"] == REMINDER

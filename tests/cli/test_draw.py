@@ -22,7 +22,7 @@ def test_every_sheet_is_written(brief, home, tmp_path):
     code, said, err = brief("draw", "Saltmarsh", "--out", out, "--home", home)
     assert (code, err) == (0, "")
     written = sorted(path.name for path in out.iterdir())
-    assert len(written) == 19
+    assert len(written) == 28
     expected = {"body.svg", "body-A4.pdf", "body.dxf", "fretboard-A4.pdf", "frets.html"}
     assert expected <= set(written)
     assert "100 %" in said

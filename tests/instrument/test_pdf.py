@@ -11,10 +11,12 @@ from brief.errors import InputError
 from brief.instrument import preset, presets
 from brief.instrument.model.shape import shaped
 from brief.instrument.plans.inlay_sheets import rosette_sheet
+from brief.instrument.plans.overview import overview_sheet
 from brief.instrument.plans.packing import packed
 from brief.instrument.plans.pdf import ADVICE, as_pdf, lost_letters
 from brief.instrument.plans.plan import TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.side_sheets import back_sheet, side_sheet
 from brief.instrument.plans.tiles import (
     EDGE_MM,
     OF_A_PART,
@@ -190,7 +192,7 @@ def test_a_body_is_tiled_with_an_overlap_and_nothing_is_left_out(kind):
 
 
 EVERY = [fretboard_sheet, body_sheet, partial(body_sheet, half=True), head_sheet, bridge_sheet,
-         rosette_sheet]  # fmt: skip
+         rosette_sheet, side_sheet, back_sheet, overview_sheet]  # fmt: skip
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
@@ -237,6 +239,7 @@ def test_the_square_stands_clear_of_the_drawing_where_there_is_room(kind):
             laid = tiling(plan, paper)
             assert laid.tiles
             for page in packed(plan, laid):
+                assert page.square is not None
                 left, top = page.square
                 assert OVERLAP_MM < left < laid.window_mm[0] - SQUARE_MM - OVERLAP_MM
                 assert OVERLAP_MM < top < laid.window_mm[1] - SQUARE_MM - OVERLAP_MM

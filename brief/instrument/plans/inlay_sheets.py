@@ -12,6 +12,7 @@ from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.inlay.design import Shapes, runs_of
 from brief.instrument.inlay.places import ground_of, shown_copy
 from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, millimetres
+from brief.instrument.plans.tables import table
 from brief.instrument.presets import Preset
 
 AROUND_MM = 7.0  # of its part that is drawn round an inlay
@@ -66,16 +67,11 @@ def rosette_sheet(preset: Preset, block: TitleBlock, inlays: Sequence[Sawn] = ()
     half_hole = hole.diameter_mm / 2
     drawn.across((-half_hole, 0.0), (half_hole, 0.0), reach + 14)
     drawn.across((-reach, 0.0), (reach, 0.0), reach + 21)
-    rights = [reach + 14 + right for right in (8.0, 24.0, 40.0, 56.0)]
     rows = [
         (str(i + 1), millimetres(inner), millimetres(outer), millimetres(outer - inner))
         for i, (inner, outer) in enumerate(hole.rosette_mm)
     ]
-    with drawn.apart():
-        for i, cells in enumerate([RING_HEADS, *rows]):
-            for right, cell in zip(rights, cells, strict=True):
-                drawn.words((right, -reach + 6.0 * i), cell, 3.2 if i else 2.4, "end")
-        drawn.line("dimensions", (reach + 14, -reach + 2), (rights[-1], -reach + 2))
+    table(drawn, RING_HEADS, rows, (reach + 14, -reach), rights=(8.0, 24.0, 40.0, 56.0))
     notes = [
         f"Soundhole diameter {millimetres(hole.diameter_mm)}, centre "
         f"{millimetres(hole.centre_mm)} from the neck joint and "

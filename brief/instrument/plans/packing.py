@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brief.instrument.curve import Point
-from brief.instrument.plans.plan import Plan, Shape, Words, box_of, moved
+from brief.instrument.plans.plan import Plan, Shape, Words, box_of_all, moved
 from brief.instrument.plans.tiles import (
     INSET_MM,
     OVERLAP_MM,
@@ -34,12 +34,13 @@ Filled = NDArray[np.bool_]
 class Page:
     """One page: its tile, None for one that has blocks alone, the blocks and the check square.
 
-    `blocks` and `square` (its upper left corner) are in mm from that of its window.
+    `blocks` and `square` (its upper left corner, None where nothing is measured) are in mm from
+    that of its window.
     """
 
     tile: Tile | None
     blocks: tuple[Shape, ...]
-    square: Point
+    square: Point | None
 
 
 def packed(plan: Plan, laid: Tiling) -> list[Page]:
@@ -47,11 +48,13 @@ def packed(plan: Plan, laid: Tiling) -> list[Page]:
     if laid.whole:
         square = (laid.window_mm[0] - INSET_MM - SQUARE_MM, INSET_MM)
         blocks = tuple(shape for block in plan.blocks for shape in block.shapes)
-        return [Page(laid.tiles[0], blocks, square)]
+        return [Page(laid.tiles[0], blocks, square if plan.scale == 1 else None)]
     drawn = dots_of(plan.drawing)
     written = dots_of([shape for shape in plan.drawing if isinstance(shape, Words)])
     tiles: list[Tile | None] = list(laid.tiles)
-    squares = [_quietest(laid, tile, drawn, written) for tile in tiles]
+    squares: list[Point | None] = [
+        _quietest(laid, tile, drawn, written) if plan.scale == 1 else None for tile in tiles
+    ]
     rooms = [_Room(_filled(laid, tile, drawn), at) for tile, at in zip(tiles, squares, strict=True)]
     title = plan.blocks[-1:]
     # The title block first, at the lower right of the last page that has room; then the largest.
@@ -84,8 +87,11 @@ class _Room:
     `filled` is that with all of the square taken, with its edge alone, and without it.
     """
 
-    def __init__(self, filled: Filled, square: Point) -> None:
+    def __init__(self, filled: Filled, square: Point | None) -> None:
         self.stand: list[Shape] = []
+        if square is None:
+            self.filled = (filled, filled, filled)
+            return
         edge = filled.copy()
         x, y = square
         for left, top, wide, high in (
@@ -104,7 +110,7 @@ class _Room:
         at = _free(self.filled[inside], shapes, low=low)
         if at is None:
             return False
-        left, top, right, foot = _box(shapes)
+        left, top, right, foot = box_of_all(shapes)
         for filled in self.filled:
             _fill(filled, at, (right - left, foot - top))
         self.stand += moved(shapes, *_to(shapes, at))
@@ -113,7 +119,7 @@ class _Room:
 
 def _to(shapes: Sequence[Shape], at: Point) -> Point:
     """How far shapes go so that their upper left corner is there."""
-    left, top, *_ = _box(shapes)
+    left, top, *_ = box_of_all(shapes)
     return at[0] - left, at[1] - top
 
 
@@ -156,7 +162,7 @@ def _filled(laid: Tiling, tile: Tile | None, drawn: NDArray[np.float64]) -> Fill
 
 def _free(filled: Filled, shapes: Sequence[Shape], *, low: bool) -> Point | None:
     """Where a block has room: as high and as far left as can be, or `low` and right; mm."""
-    left, top, right, foot = _box(shapes)
+    left, top, right, foot = box_of_all(shapes)
     wide, high = math.ceil((right - left) / CELL_MM) + 1, math.ceil((foot - top) / CELL_MM) + 1
     rows, columns = filled.shape
     if wide > columns or high > rows:
@@ -195,15 +201,5 @@ def _quietest(
 
 
 def _area(shapes: Sequence[Shape]) -> float:
-    left, top, right, foot = _box(shapes)
+    left, top, right, foot = box_of_all(shapes)
     return (right - left) * (foot - top)
-
-
-def _box(shapes: Sequence[Shape]) -> tuple[float, float, float, float]:
-    boxes = [box_of(shape) for shape in shapes]
-    return (
-        min(box[0] for box in boxes),
-        min(box[1] for box in boxes),
-        max(box[2] for box in boxes),
-        max(box[3] for box in boxes),
-    )

@@ -1,7 +1,8 @@
 """A plan as PDF at true size: tiled on A4 or Letter to be stuck together, or as one large page.
 
 Notes, tables and the title block stand whole where the drawing leaves room (`packing`).
-Every page has a square of 100 mm to check the printer by, and says what to do if it is off.
+Every page to measure from has a square of 100 mm to check the printer by, and says what to do if
+it is off.
 """
 
 from __future__ import annotations
@@ -152,6 +153,8 @@ def _joint(canvas: Canvas, start: tuple[float, float], end: tuple[float, float],
 
 def _draw_square(canvas: Canvas, page: Page) -> None:
     """The square, where the page has the least to be disturbed by it."""
+    if page.square is None:
+        return
     left, top = page.square
     canvas.setStrokeColor(ACCENT)
     canvas.setFillColor(ACCENT)
@@ -180,7 +183,8 @@ def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, pages: Sequence[Page], 
     canvas.drawRightString(width, -height - 4, _place(pages, page))
     canvas.setFillColor(SOFT)
     canvas.setFont(FONT, 2.2)
-    for i, line in enumerate(ADVICE):
+    advice = ADVICE if plan.scale == 1 else (f"Drawn 1 : {plan.scale}: not to measure from.",)
+    for i, line in enumerate(advice):
         canvas.drawString(0, -height - 7.6 - 3.1 * i, line)
     canvas.setStrokeColor(SOFT)
     canvas.setFillColor(ACCENT)

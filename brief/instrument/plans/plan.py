@@ -72,6 +72,7 @@ TOOLED: dict[Layer, str] = {
 MARGIN_MM, CELL_MM, BLOCK_MM = 6.0, 11.0, 150.0
 CAUTION_MM, CAUTION_LINE_MM = 3.0, 4.5
 MARK_MM = 1.5
+CIRCLE_STEPS = 60
 NOTE_LETTERS, NARROW_LETTERS, NOTE_LINE_MM = 74, 38, 4.6  # to a line of notes, and its height
 # Cells of the title block by their widths. A revision is whole: it tells the prints apart.
 TITLE_ROWS: tuple[dict[str, float], ...] = (
@@ -146,7 +147,7 @@ class Block:
 
 @dataclass(frozen=True)
 class Plan:
-    """One sheet, `width_mm` by `height_mm`, at a scale of 1 to 1.
+    """One sheet, `width_mm` by `height_mm`, `scale` times smaller than the instrument.
 
     `drawing` is what has its place, `blocks` what pages may move.
     """
@@ -157,6 +158,7 @@ class Plan:
     height_mm: float
     drawing: tuple[Shape, ...]
     blocks: tuple[Block, ...] = ()
+    scale: int = 1
 
     @property
     def shapes(self) -> tuple[Shape, ...]:
@@ -236,8 +238,11 @@ class Draughting:
         """A dimension of how far two points lie apart downwards, written along `x`."""
         self._dimension(upper, lower, (x, upper[1]), (x, lower[1]), lower[1] - upper[1])
 
-    def plan(self, sheet: str, block: TitleBlock) -> Plan:
-        """The sheet: what was drawn with a margin round it, and the title block lower right."""
+    def plan(self, sheet: str, block: TitleBlock, *, scale: int = 1) -> Plan:
+        """The sheet: what was drawn with a margin round it, and the title block lower right.
+
+        `scale` is how many times smaller than the instrument it was drawn.
+        """
         drawn = [*self.shapes, *(shape for block in self.blocks for shape in block.shapes)]
         boxes = [box_of(shape) for shape in drawn]
         left, top = min(b[0] for b in boxes), min(b[1] for b in boxes)
@@ -248,14 +253,15 @@ class Draughting:
         by = (MARGIN_MM - left, MARGIN_MM - top)
         foot = (width - MARGIN_MM, height - MARGIN_MM)
         title, narrow = (
-            _title_block(sheet, block, foot, rows) for rows in (TITLE_ROWS, NARROW_TITLE_ROWS)
+            _title_block(sheet, block, foot, rows, scale)
+            for rows in (TITLE_ROWS, NARROW_TITLE_ROWS)
         )
         blocks = [
             Block(moved(one.shapes, *by), tuple(moved(other, *by) for other in one.others))
             for one in self.blocks
         ]
-        drawing = moved(self.shapes, *by)
-        return Plan(sheet, block, width, height, drawing, (*blocks, Block(title, (narrow,))))
+        drawing, every = moved(self.shapes, *by), (*blocks, Block(title, (narrow,)))
+        return Plan(sheet, block, width, height, drawing, every, scale)
 
     def _dimension(self, one: Point, other: Point, start: Point, end: Point, length: float) -> None:
         for point, foot in ((one, start), (other, end)):
@@ -297,7 +303,7 @@ def cautions_below(plan: Plan, cautions: Sequence[str]) -> list[Words]:
 
 
 def _title_block(
-    sheet: str, block: TitleBlock, foot: Point, rows: Sequence[Mapping[str, float]]
+    sheet: str, block: TitleBlock, foot: Point, rows: Sequence[Mapping[str, float]], scale: int
 ) -> tuple[Shape, ...]:
     """Rows of cells by their widths, the lower right corner at `foot`; "–" for what is empty."""
     if block.outline:
@@ -307,7 +313,7 @@ def _title_block(
         "Sheet": sheet,
         "Revision": block.revision,
         "Date": block.date,
-        "Scale": "1 : 1, mm",
+        "Scale": f"1 : {scale}, mm",
         OUTLINE: block.outline,
     }
     shapes: list[Shape] = []
@@ -342,6 +348,27 @@ def _moved(shape: Shape, x: float, y: float) -> Shape:
             return replace(shape, middle=(shape.middle[0] + x, shape.middle[1] + y))
         case Words():
             return replace(shape, at=(shape.at[0] + x, shape.at[1] + y))
+
+
+def as_line(shape: Shape) -> Line | None:
+    """A line or a circle as a run of points, None for words."""
+    if isinstance(shape, Circle):
+        (x, y), r = shape.middle, shape.radius_mm
+        turns = [2 * math.pi * i / CIRCLE_STEPS for i in range(CIRCLE_STEPS)]
+        run = tuple((x + r * math.cos(turn), y + r * math.sin(turn)) for turn in turns)
+        return Line(shape.layer, run, closed=True)
+    return shape if isinstance(shape, Line) else None
+
+
+def box_of_all(shapes: Sequence[Shape]) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of shapes together, at least one."""
+    boxes = [box_of(shape) for shape in shapes]
+    return (
+        min(box[0] for box in boxes),
+        min(box[1] for box in boxes),
+        max(box[2] for box in boxes),
+        max(box[3] for box in boxes),
+    )
 
 
 def box_of(shape: Shape) -> tuple[float, float, float, float]:

@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from brief.english import words
 from brief.instrument.curve import Point
 from brief.instrument.drawing.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
-from brief.instrument.frets.fret_lines import board_corners, fanned_table, fret_ends, lean
-from brief.instrument.frets.fretboard import FretRow
+from brief.instrument.frets.fret_lines import board_corners, fret_ends, lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.model.contacts import SADDLE_MM
 from brief.instrument.outline.bouts import bouts
@@ -27,11 +27,21 @@ from brief.instrument.outline.outlines import (
     treble_outline,
 )
 from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, millimetres
+from brief.instrument.plans.side_sheets import NO_SOURCE, edge_ledges
+from brief.instrument.plans.tables import (
+    PIN_BEHIND_MM,
+    PIN_MM,
+    bridge_table,
+    fret_table,
+    nut_table,
+    outer_saddle_mm,
+)
 from brief.instrument.presets import Preset
 
 BOARD_THICK_MM = 6.0
-POST_MM, PIN_MM, PIN_BEHIND_MM = 10.0, 5.0, 9.0
-ROW_MM = 5.4
+POST_MM, ROLLER_MM = 10.0, 11.0
+DOTTED, TWICE = (3, 5, 7, 9, 12, 15, 17, 19, 21, 24), (12, 24)  # by frets: common practice
+DOT_MM, DOT_OFF_MM = 2.0, 3.0
 ARC_STEPS = 32
 Outline = Sequence[Point]
 
@@ -55,18 +65,19 @@ def fretboard_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline]
     for row in rows:
         bass, treble = fret_ends(preset, row.fret)
         drawn.line("slots", bass, treble)
-        drawn.words((treble[0] + 1.5, treble[1] + 1), str(row.fret), 2.8)
+        joint = f"   body joint, {millimetres(row.width_mm)} wide"
+        said = f"{row.fret}{joint if row.fret == preset.frets_to_body else ''}"
+        drawn.words((treble[0] + 1.5, treble[1] + 1), said, 2.8)
     drawn.across((-near, 0.0), (near, 0.0), min(y for _, y in corners) - 6)
     drawn.across((-far, end), (far, end), low + 8)
     drawn.down(nut_bass, fret_ends(preset, 12)[0], -far - 6)
     drawn.down(nut_bass, fret_ends(preset, board.frets)[0], -far - 12)
     drawn.down(nut_bass, end_bass, -far - 18)
-    with drawn.apart():
-        if preset.fan_mm:
-            _fanned_table(drawn, preset, (far + 10, 3.0))
-        else:
-            _fret_table(drawn, rows, (far + 10, 3.0), rounded=preset.radius_mm > 0)
-    under = ROW_MM * len(rows) + 20
+    _side_dots(drawn, preset)
+    low = fret_table(drawn, preset, (far + 10, 3.0))
+    under = nut_table(drawn, preset, (far + 10, low + 6)) + 6
+    dots = f"Rings: side dots, {millimetres(DOT_MM)} across, on the bass edge ({NO_SOURCE})."
+    drawn.notes((far + 10, under + 60), [dots])
     ends = ((0.0, "Section at the nut"), (end, "Section at the end"))
     with drawn.apart():
         for i, (place, said) in enumerate(ends):
@@ -93,6 +104,7 @@ def body_sheet(
     _rings(drawn, "hole", (0.0, hole.centre_mm), [hole.diameter_mm / 2], half)
     radii = [radius for ring in hole.rosette_mm for radius in ring]
     _rings(drawn, "channel", (0.0, hole.centre_mm), radii, half)
+    ledges = [] if half else edge_ledges(drawn, preset)
     for run in let_in:
         drawn.outline("pocket", run)
     end = preset.nut_y + preset.fretboard.length_mm
@@ -140,7 +152,7 @@ def body_sheet(
             f"{millimetres(preset.cutaway_length_mm)} down from the neck joint."
             + (" The thin line is the bass half." if half else "")
         )
-    drawn.notes((left, preset.body_mm + 14), notes)
+    drawn.notes((left, drawn.notes((left, preset.body_mm + 14), notes) + 4), ledges)
     return drawn.plan("Body, half" if half else "Body", block)
 
 
@@ -158,14 +170,10 @@ def head_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()
     drawn.line("centre line", (0.0, top - 6), (0.0, base + 10))
     posts = post_places(preset)
     if head.slotted:
-        ends = [base - head.posts_mm[-1] - SLOT_BEYOND_MM, base - head.posts_mm[0] + SLOT_BEYOND_MM]
-        radius = (SLOT_OUTER_MM - SLOT_INNER_MM) / 2
-        for middle in (radius + SLOT_INNER_MM, -radius - SLOT_INNER_MM):
-            upper = _arc((middle, ends[0] + radius), radius, math.pi, 2 * math.pi)
-            lower = _arc((middle, ends[1] - radius), radius, 0.0, math.pi)
-            drawn.outline("hole", [*upper, *lower])
+        for middle, slot in slots_of_head(preset):
+            drawn.outline("hole", slot)
             for _, y in posts[: len(head.posts_mm)]:
-                drawn.line("reference", (middle - radius - 4, y), (middle + radius + 4, y))
+                drawn.line("reference", (middle - ROLLER_MM, y), (middle + ROLLER_MM, y))
     else:
         for post in posts:
             drawn.circle("hole", post, POST_MM / 2)
@@ -176,8 +184,43 @@ def head_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()
     for i, distance in enumerate(head.posts_mm):
         drawn.down((posts[-1][0], base - distance), (foot, base), widest + 8 + 7 * i)
     drawn.down((0.0, top), (foot, base), widest + 8 + 7 * len(head.posts_mm))
-    drawn.notes((-widest, base + 22), ["Distances are from the headstock side of the nut."])
+    drawn.notes((-widest, base + 22), _head_notes(preset, run))
     return drawn.plan("Headstock", block)
+
+
+def slots_of_head(preset: Preset) -> list[tuple[float, list[Point]]]:
+    """The slots of a head that has them: where the middle of each is, and its outline, mm."""
+    base, head = preset.nut_y - NUT_MM, preset.head
+    ends = [base - head.posts_mm[-1] - SLOT_BEYOND_MM, base - head.posts_mm[0] + SLOT_BEYOND_MM]
+    radius, found = (SLOT_OUTER_MM - SLOT_INNER_MM) / 2, []
+    for middle in (radius + SLOT_INNER_MM, -radius - SLOT_INNER_MM):
+        upper = _arc((middle, ends[0] + radius), radius, math.pi, 2 * math.pi)
+        lower = _arc((middle, ends[1] - radius), radius, 0.0, math.pi)
+        found.append((middle, [*upper, *lower]))
+    return found
+
+
+def _head_notes(preset: Preset, run: Sequence[Point]) -> list[str]:
+    """How large the holes of the head are, and how far from its edge."""
+    import shapely
+
+    notes = ["Distances are from the headstock side of the nut."]
+    if preset.head.slotted:
+        wide = millimetres(SLOT_OUTER_MM - SLOT_INNER_MM)
+        notes.append(
+            f"Slots {wide} wide, from {millimetres(SLOT_INNER_MM)} to {millimetres(SLOT_OUTER_MM)} "
+            "beside the centre line (common practice, no source). Holes for the rollers: by your "
+            "tuners."
+        )
+        return notes
+    edge, count = shapely.LineString(run), len(preset.head.posts_mm)
+    away = [edge.distance(shapely.Point(post)) for post in post_places(preset)[:count]]
+    told = words([millimetres(one) for one in away])
+    notes.append(
+        f"Post holes {millimetres(POST_MM)} across (common practice, no source; measure yours). "
+        f"Their middles are {told} from the edge, from the nut up."
+    )
+    return notes
 
 
 def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
@@ -212,11 +255,21 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
         bass, treble = leant(preset, [(x, front) for x, _ in ends])
     drawn.down(treble, ends[1], half + 15)
     drawn.down(bass, ends[0], -half - 8)
-    notes = (
+    to_bass, to_treble = outer_saddle_mm(preset)
+    notes = [
         f"Front edge {millimetres(front - preset.nut_y)} from the nut along the centre line.",
+        f"Nut to saddle: {millimetres(to_bass)} under the first string, "
+        f"{millimetres(to_treble)} under the last, compensation included.",
         f"Saddle slot {millimetres(SADDLE_MM)} wide (common practice, no source).",
-    )
-    drawn.notes((-half, foot + 20), notes)
+    ]
+    if bridge.hold == "pins":
+        pitch = (places[-1] - places[0]) / (preset.strings - 1)
+        notes.append(
+            f"Pin holes {millimetres(PIN_MM)} across, {millimetres(PIN_BEHIND_MM)} behind the "
+            f"saddle (common practice, no source), {millimetres(pitch)} apart."
+        )
+    under = drawn.notes((-half, foot + 20), notes)
+    bridge_table(drawn, preset, (-half, under + 4))
     return drawn.plan("Bridge", block)
 
 
@@ -233,45 +286,6 @@ def _strings(drawn: Draughting, preset: Preset) -> None:
         across, along = x - start, board.scale_mm + lean(preset, math.inf) * x - nut[1]
         share = (board.length_mm + end * start - nut[1]) / (along - end * across)
         drawn.line("strings", nut, (start + across * share, nut[1] + along * share))
-
-
-def _fanned_table(drawn: Draughting, preset: Preset, at: Point) -> None:
-    """Fret, place from the nut along both edges of the board, and length of the slot."""
-    heads = ["fret", "bass edge", "treble edge", "slot"]
-    rights = [at[0] + right for right in (7.0, 25.0, 45.0, 59.0)]
-    lines = [
-        [str(row.fret), f"{row.bass_mm:.2f}", f"{row.treble_mm:.2f}", f"{row.slot_mm:.2f}"]
-        for row in fanned_table(preset)
-    ]
-    for i, cells in enumerate([heads, *lines]):
-        for right, cell in zip(rights, cells, strict=True):
-            drawn.words((right, at[1] + ROW_MM * i), cell, 3.2 if i else 2.4, "end")
-    drawn.line("dimensions", (at[0], at[1] + 1.5), (rights[-1], at[1] + 1.5))
-    drawn.words(
-        (at[0], at[1] + ROW_MM * (len(lines) + 1)),
-        f"Along each edge, from the nut. Fret {preset.square_fret} is square.",
-        2.4,
-    )
-
-
-def _fret_table(drawn: Draughting, rows: Sequence[FretRow], at: Point, *, rounded: bool) -> None:
-    """Fret, place from the nut, from the fret before, and length of the slot, in columns."""
-    heads = ["fret", "from nut", "from last", "slot", *(["radius"] if rounded else [])]
-    rights = [at[0] + right for right in (7.0, 23.0, 39.0, 53.0, 67.0)]
-    lines = [
-        [
-            str(row.fret),
-            f"{row.nut_mm:.2f}",
-            f"{row.previous_mm:.2f}",
-            f"{row.width_mm:.2f}",
-            *([f"{row.radius_mm:.0f}"] if rounded else []),
-        ]
-        for row in rows
-    ]
-    for i, cells in enumerate([heads, *lines]):
-        for right, cell in zip(rights, cells, strict=False):
-            drawn.words((right, at[1] + ROW_MM * i), cell, 3.2 if i else 2.4, "end")
-    drawn.line("dimensions", (at[0], at[1] + 1.5), (rights[len(heads) - 1], at[1] + 1.5))
 
 
 def _section(drawn: Draughting, preset: Preset, place: float, said: str, at: Point) -> None:
@@ -292,6 +306,16 @@ def _section(drawn: Draughting, preset: Preset, place: float, said: str, at: Poi
     drawn.outline("reference", [*top, (x + half, low), (x - half, low)])
     round_to = f", radius {millimetres(radius)}" if radius else ", flat"
     drawn.words((x, low + 5), said + round_to, anchor="middle")
+
+
+def _side_dots(drawn: Draughting, preset: Preset) -> None:
+    """Where the side dots go, beside the bass edge, half-way between their frets."""
+    for fret in (one for one in DOTTED if one <= preset.frets):
+        (x, y), (x_2, y_2) = (fret_ends(preset, one)[0] for one in (fret - 1, fret))
+        apart = (0.25, 0.75) if fret in TWICE else (0.5,)
+        for share in apart:
+            at = (x + (x_2 - x) * share - DOT_OFF_MM, y + (y_2 - y) * share)
+            drawn.circle("reference", at, DOT_MM / 2)
 
 
 def _scales(preset: Preset) -> str:

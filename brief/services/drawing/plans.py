@@ -21,9 +21,11 @@ from brief.instrument.inlay.design import runs_of
 from brief.instrument.model.cut_list import Cut, cut_list
 from brief.instrument.plans.dxf import as_dxf
 from brief.instrument.plans.inlay_sheets import Sawn, inlay_sheet, rosette_sheet
+from brief.instrument.plans.overview import overview_sheet
 from brief.instrument.plans.pdf import as_pdf, lost_letters
 from brief.instrument.plans.plan import Plan, TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.side_sheets import back_sheet, side_sheet
 from brief.instrument.plans.svg import as_svg
 from brief.instrument.plans.tiles import Paper
 from brief.instrument.plans.tooled import Tool, in_words, tooled
@@ -45,18 +47,33 @@ from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
 
 SURE_MM = 2.0  # a width that may be off by more is not to be built to: our working figure
-SheetName = Literal["fretboard", "body", "half-body", "head", "bridge", "rosette", "inlay"]
+SheetName = Literal[
+    "overview",
+    "fretboard",
+    "body",
+    "half-body",
+    "head",
+    "bridge",
+    "rosette",
+    "side",
+    "back",
+    "inlay",
+]
 PlanFormat = Literal["svg", "pdf", "dxf"]
 SHEETS: dict[SheetName, tuple[str, Callable[..., Plan]]] = {
+    "overview": ("Overview", overview_sheet),
     "fretboard": ("Fretboard", fretboard_sheet),
     "body": ("Body", body_sheet),
     "half-body": ("Half the body", partial(body_sheet, half=True)),
     "head": ("Headstock", head_sheet),
     "bridge": ("Bridge", bridge_sheet),
     "rosette": ("Rosette and soundhole", rosette_sheet),
+    "side": ("Side", side_sheet),
+    "back": ("Back", back_sheet),
 }
 # Whose inlays a sheet shows where they lie.
 SHOWS: dict[SheetName, tuple[LiesOn, ...]] = {
+    "overview": ("fretboard", "top", "rosette", "headplate", "bridge"),
     "fretboard": ("fretboard",),
     "body": ("top", "rosette"),
     "head": ("headplate",),

@@ -16,6 +16,7 @@ from brief.english import words
 from brief.errors import InputError
 from brief.instrument import closer
 from brief.instrument.model.sizes import PART_TITLES, says_nothing
+from brief.instrument.plans.plan import as_line, box_of_all
 from brief.letters import lost_letters
 from brief.paper.colours import NamedColour
 from brief.paper.contents import (
@@ -24,6 +25,7 @@ from brief.paper.contents import (
     Card,
     CardPaper,
     Credit,
+    LineDrawing,
     Motif,
     PairLine,
     PaletteStrip,
@@ -31,6 +33,7 @@ from brief.paper.contents import (
     Passage,
     PrintedComment,
     PrintedPicture,
+    Stroke,
     Timber,
 )
 from brief.services import nouns
@@ -39,7 +42,7 @@ from brief.services.common.formatting import day, length_text, plain
 from brief.services.common.naming import public_label
 from brief.services.common.typed_numbers import other_unit
 from brief.services.drawing.instrument_drawing import draw_instrument, draw_pairing
-from brief.services.drawing.plans import PARTS
+from brief.services.drawing.plans import PARTS, plan_of
 from brief.services.instrument.dimensions import NumberView, instrument_of, numbers_view
 from brief.services.outputs.colour_files import colours_of
 from brief.services.photos.pictures import drawn_picture, picture_at, shown_picture
@@ -134,6 +137,7 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
         ),
         reminder=REMINDER,
         pairs=_pairs(scope),
+        drawing=_drawing(desk, brief),
         numbers=_numbers(brief),
         comments=_comments(scope) if comments else (),
         # The last, for only now is it known which pictures could not be had.
@@ -300,6 +304,17 @@ def _sample(desk: Desk, pairing: Pairing) -> bytes:
         "bare",
     )
     return drawn_picture(desk, drawn, SAMPLE_PX)
+
+
+def _drawing(desk: Desk, brief: Brief) -> LineDrawing:
+    """Front, side and back as the overview has them, without what is written on it."""
+    plan = plan_of(desk, brief, "overview")
+    lines = [one for shape in plan.drawing if (one := as_line(shape)) is not None]
+    left, top, right, low = box_of_all(lines)
+    strokes = tuple(
+        Stroke(tuple((x - left, y - top) for x, y in one.points), one.closed) for one in lines
+    )
+    return LineDrawing(strokes, right - left, low - top)
 
 
 def _numbers(brief: Brief) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
