@@ -31,7 +31,7 @@ SHORTEST, LONGEST = 0.05, 0.93
 # would make it an egg. Our working figures.
 CREST, FLANK = 0.51, 0.27
 WEIGHED_AT = (np.arange(16) + 0.5) / 16
-HANDLE_WEIGHT = 100.0  # beside some tens that the curve itself comes to
+HANDLE_WEIGHT = 3000.0  # beside some tens that the curve itself comes to: as good as a bound
 MOST_ROUNDS = 40
 WAISTED = 5  # stations: neck joint, three bouts and tail
 PIECES = 24  # of a half that is given by its bouts: short enough to be cut at a horn
@@ -195,7 +195,8 @@ def _waisted(outline: Stations) -> tuple[Find, Array]:
 def _teardrop(outline: Stations) -> tuple[Find, Array]:
     """Neck joint, lower bout, tail, by the handle at the tail, and where to begin; one follows."""
     _, (lower, wide), (tail, _) = outline
-    crest, flank = CREST * wide, FLANK * lower
+    # Near its tail a bout has no room for the handle that follows from a long one.
+    crest, flank = CREST * wide, min(FLANK * lower, 1.25 * (tail - lower))
 
     def find(handles: Array) -> tuple[Array, Array]:
         c = handles[:, 0] * wide

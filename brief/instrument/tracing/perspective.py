@@ -257,17 +257,17 @@ def by_cameras(
     InputError
         Where no camera would see the mould so.
     """
-    most = MOST_NARROWER * (1 if known is None else 1.5)  # a measured width tells of more
-    tried = [
-        (narrower, by, places.sizes(by, body_mm)[1])
-        for narrower, by in _cameras(places, size, most)
-    ]
+    tried = _tried(places, size, body_mm, MOST_NARROWER)
     if known is not None:
         which, wide = known
         room = READ_MM + 0.002 * wide + asymmetry_mm / 4
-        fitting = [one for one in tried if abs(one[2][which] - wide) <= room]
-        if not fitting:
-            near, far = (float(f([w[which] for _, _, w in tried])) for f in (np.min, np.max))
+        # A measured width tells of a steeper tilt, too, if nothing less fits.
+        for some in (tried, _tried(places, size, body_mm, 1.5 * MOST_NARROWER)):
+            fitting = [one for one in some if abs(one[2][which] - wide) <= room]
+            if fitting:
+                break
+        else:
+            near, far = (float(f([w[which] for _, _, w in some])) for f in (np.min, np.max))
             raise InputError(
                 f"By the photograph and the body’s length this width is between {near:.0f} and "
                 f"{far:.0f} mm, however the camera was held; got {wide:g} mm. Measure both again."
@@ -282,6 +282,16 @@ def by_cameras(
     lens = LENS * widths[best]
     doubt = np.sqrt(spread**2 + (asymmetry_mm / 2) ** 2 + lens**2)
     return Likely(tried[best][1], doubt, tried[best][0])
+
+
+def _tried(
+    places: Places, size: Size, body_mm: float, most: float
+) -> list[tuple[float, Straightening, Array]]:
+    """Each camera with the widths that it makes."""
+    return [
+        (narrower, by, places.sizes(by, body_mm)[1])
+        for narrower, by in _cameras(places, size, most)
+    ]
 
 
 def _cameras(places: Places, size: Size, most: float) -> Iterator[tuple[float, Straightening]]:

@@ -22,6 +22,7 @@ from brief.instrument.outline.fair import closed_outline, fair_half
 from brief.instrument.outline.outlines import sampled
 from brief.instrument.presets import Stations
 from brief.instrument.tracing.symmetry import (
+    DENSE,
     Axis,
     Half,
     Run,
@@ -89,6 +90,31 @@ class Traced:
         along, across = np.array([x_2 - x, y_2 - y]) / long, np.array([y - y_2, x_2 - x]) / long
         run = np.array(around)
         return np.array([x, y]) + run[:, :1] * across + run[:, 1:] * along
+
+    def smoothed(self, run: Run, count: int, larger: float) -> Run:
+        """What fairing took away: hairs from the curve towards the points, drawn so much larger.
+
+        Parameters
+        ----------
+        run : ndarray, shape (n, 2)
+            The points that it was traced from.
+        count : int
+        larger : float
+
+        Returns
+        -------
+        ndarray, shape (m, 2, 2)
+            Where each hair begins and ends; m is `count` or less, for there is none where the
+            points do not count.
+        """
+        from scipy.spatial import cKDTree
+
+        feet = evenly(self.laid_back(), count + 1)[:-1]
+        points = evenly(np.vstack([run, run[:1]]), DENSE)
+        far, nearest = cKDTree(points).query(feet)
+        near = far <= max(1.5 * self.off_mm, 0.5 * self.asymmetry_mm if not self.half else 0.0)
+        ends = feet + larger * (points[nearest] - feet)
+        return np.stack([feet[near], ends[near]], axis=1)
 
 
 def trace(

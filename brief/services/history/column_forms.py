@@ -176,6 +176,9 @@ class Fitted(Form):
     doubts: Annotated[list[Doubt], Field(max_length=3)] = []
     straightened: Literal["", "sheet", "width"] = ""
     checked: Flag = False
+    hairs: Annotated[
+        list[Annotated[list[Pair], Field(min_length=2, max_length=2)]], Field(max_length=1000)
+    ] = []
     curve: Annotated[list[Pair], Field(min_length=2)]
     axis: Annotated[list[Pair], Field(min_length=2, max_length=2)]
 

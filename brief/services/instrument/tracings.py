@@ -59,6 +59,7 @@ from brief.store.records import Brief, Tracing
 SEEN_PX = 1500  # what a photograph is looked at within
 DRAWN_WAVER_MM = 0.02
 PHOTO_WAVER = 0.1  # of a pixel: how far a contour strays in even light, by rendered moulds
+HAIRS, LARGER = 160, 20.0  # how many show what was smoothed, and how much larger
 KEPT = 1500  # points of an outline that are kept
 MOST_SVG_BYTES = 4_000_000
 PIXELS = Straightening(np.eye(3))
@@ -285,7 +286,7 @@ class Tracings(Noun[Tracing, TracingView]):
 @dataclass(frozen=True)
 class Overlay:
     """What is laid over the picture: its viewBox, and as path data what was found in it, the curve
-    that was made, its axis and the sheet of paper; empty where there is none.
+    that was made, its axis, the sheet of paper, and what was smoothed; empty where there is none.
 
     `flat` is what was made of it.
     """
@@ -295,6 +296,7 @@ class Overlay:
     curve: str
     axis: str
     sheet: str
+    hairs: str
     flat: FlatView | None
 
 
@@ -320,6 +322,9 @@ def overlay(desk: Desk, record: Tracing) -> Overlay:
         sheet=_path(np.array([*sheet["corners"], sheet["corners"][0]]) / 100 * size)
         if sheet
         else "",
+        hairs="".join(
+            f"M{a:.1f} {b:.1f}L{c:.1f} {d:.1f}" for (a, b), (c, d) in found.get("hairs", ())
+        ),
         flat=flat_view(stations_of(found["stations"]), found.get("doubts", ()))
         if "stations" in found
         else None,
@@ -418,7 +423,7 @@ def _fitted(
         by = larger(by, share)
         made = traced(by)
     if drawn:
-        return kept | _found(made, by) | {"notes": [*notes, *made.notes]}
+        return kept | _found(made, by, by.flat(flat)) | {"notes": [*notes, *made.notes]}
     if paper:
         measured = paper.measured(made, share)
     else:
@@ -428,8 +433,9 @@ def _fitted(
         if measured.by is not by:
             by = measured.by
             made = traced(by)
-    checked, said = check(made, measured, asked)
-    return kept | _found(made, by) | {
+    # A width that it was straightened by agrees with itself.
+    checked, said = check(made, measured, asked) if paper else (False, "")
+    return kept | _found(made, by, by.flat(flat)) | {
         "notes": [*notes, *measured.notes, *([said] if said else []), *made.notes],
         "length_error_mm": measured.length_doubt_mm,
         "doubts": list(measured.doubts),
@@ -438,8 +444,8 @@ def _fitted(
     }  # fmt: skip
 
 
-def _found(made: Traced, by: Straightening) -> Json:
-    """What was traced, as a record keeps it."""
+def _found(made: Traced, by: Straightening, run: Run) -> Json:
+    """What was traced, as a record keeps it. run : what was found in the file, mm."""
     return {
         "stations": [list(station) for station in made.stations],
         "off_mm": made.off_mm,
@@ -449,6 +455,7 @@ def _found(made: Traced, by: Straightening) -> Json:
         "length_error_mm": None,
         "curve": by.seen(made.laid_back()).round(2).tolist(),
         "axis": by.seen(np.array(made.axis)).round(2).tolist(),
+        "hairs": by.seen(made.smoothed(run, HAIRS, LARGER)).round(2).tolist(),
     }
 
 

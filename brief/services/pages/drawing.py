@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from brief.instrument.outline.comb import Comb, comb
 from brief.photo import MAX_BYTES
 from brief.services import nouns
 from brief.services.drawing.machine import NO_MACHINE, AskedOfMachine, Machine
 from brief.services.drawing.plans import Drawing, Frets, drawing, machine
+from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.kinds import KindView
 from brief.services.instrument.tracings import Overlay, TracingView, overlay
 from brief.services.pages.shared import Along, used_by
@@ -21,7 +23,7 @@ from brief.store.records import Brief
 @dataclass(frozen=True)
 class DrawingSheet:
     """What the maker adds to the drawing: outlines that were traced, with overlays by their ids,
-    and kinds of instrument of their own.
+    and kinds of instrument of their own. comb : how the body's outline bends.
     """
 
     tracings: Sequence[TracingView]
@@ -29,6 +31,7 @@ class DrawingSheet:
     own_kinds: Sequence[KindView]
     kinds_used_by: Along
     max_bytes: int
+    comb: Comb
 
 
 def drawing_sheet(
@@ -43,6 +46,7 @@ def drawing_sheet(
         own_kinds=own,
         kinds_used_by=used_by(desk, nouns.kinds, own),
         max_bytes=MAX_BYTES,
+        comb=comb(instrument_of(brief)),
     )
     return sheet, machine(desk, brief, asked), *drawing(desk, brief, _densities(desk, brief))
 
