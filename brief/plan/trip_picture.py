@@ -117,15 +117,18 @@ def _hatch(prefix: str) -> str:
 
 
 def _days(scale: _Scale) -> Iterator[str]:
+    """A line at the beginning of each day; its name where there is room, with each new month."""
     room = (scale.width - 2 * EDGE) / scale.days
-    every = max(1, -(-DAY_ROOM // max(round(room), 1)))
+    free, month = 0.0, 0
     for at in range(scale.days + 1):
         day = scale.first + timedelta(days=at)
         x = scale.of(day)
         yield f'<line class="tp-tick" x1="{x:.1f}" x2="{x:.1f}" y1="{MARKS_FOOT + 4}" y2="{FOOT}"/>'
-        if at < scale.days and at % every == 0:
-            month = f" {day:%b}" if (at == 0 or day.day <= every) and room * every > 44 else ""
-            told = f"{day:%a} {day.day}{month}" if room * every > 40 else str(day.day)
+        told = f"{day:%a} {day.day}" if room > DAY_ROOM else str(day.day)
+        told += f" {day:%b}" if day.month != month else ""
+        ends = x + 3 + LETTER * len(told)
+        if at < scale.days and x >= free and ends < scale.width:
+            free, month = ends + 6, day.month
             yield f'<text class="tp-day" x="{x + 3:.1f}" y="{FOOT + 15}">{told}</text>'
     yield f'<line class="tp-base" x1="{EDGE}" x2="{scale.width - EDGE}" y1="{FOOT}" y2="{FOOT}"/>'
 

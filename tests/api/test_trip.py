@@ -223,7 +223,8 @@ def test_the_calendar_of_the_run_up_has_the_trip_in_utc(client, brief, change, l
     wall = datetime(on.year, on.month, on.day, 8, 15, tzinfo=ZoneInfo("Europe/Berlin"))
     assert there["DTSTART"].dt == wall
     assert there["DTEND"].dt == wall.replace(hour=17, minute=0, tzinfo=ZoneInfo("Europe/London"))
-    assert "KX7Q2P" in str(there["DESCRIPTION"])
+    assert str(there["LOCATION"]) == "home"
+    assert "KX7Q2P" not in text  # a calendar is shown to others more readily than a trip
     assert type(events["leg to home"]["DTSTART"].dt) is date  # its time is not known
     assert events["Pack 1 thing"]["DTSTART"].dt == on - timedelta(days=1)
     assert events["Last day to leave: Saltmarsh"]["DTSTART"].dt == on

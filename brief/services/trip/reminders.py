@@ -1,4 +1,7 @@
-"""The trip as events for a calendar: times in UTC, whole days where a time is not known."""
+"""The trip as events for a calendar: times in UTC, whole days where a time is not known.
+
+Calendars are shared with others more readily than briefs, so that no booking is in it.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +32,6 @@ def _event(one: Timed) -> Event | Appointment:
     uid = _uuid(one.view.id)
     stop = one.start if isinstance(one, TimedLeg) else one.stop
     told = [f"{one.view.words}, by the clocks there"]
-    told += [f"Booking: {one.view.booking}"] if one.view.booking else []
     told += [] if one.view.booked else ["Not booked yet"]
     said = "\n".join(told)
     if one.span.start is None:
