@@ -141,6 +141,10 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         terms = ("currency", "hour_rate", "overhead", "margin", "commission", "asking_price")
         for column in (*run_up, *terms, "caption", "stand_price", "stand_list"):
             connection.execute(f"ALTER TABLE briefs DROP COLUMN {column}")
+        connection.execute("ALTER TABLE briefs DROP COLUMN outline_doubt_mm")
+        sheet = ("sheet", "sheet_corners", "sheet_width_mm", "sheet_height_mm")
+        for column in (*sheet, "above_mm", "check_mm", "check_at"):
+            connection.execute(f"ALTER TABLE tracings DROP COLUMN {column}")
         for table in ("references", "photographs"):
             for column in ("second_card", "second_card_region", "light"):
                 connection.execute(f'ALTER TABLE "{table}" DROP COLUMN {column}')
