@@ -10,11 +10,14 @@ from pathlib import Path
 from typing import Any, get_args
 
 import numpy as np
+import pypdf
 import pytest
 from PIL import Image, ImageCms, ImageOps
 
 from brief.colour import delta_e_2000, srgb_to_lab
+from brief.plan.packing import usual
 from brief.wood import Stuff
+from demo_assets.render.documents import DOCUMENTS, LINES, document
 
 DEMO = Path(__file__).resolve().parent.parent / "demo_assets"
 PICTURES = DEMO / "pictures"
@@ -160,3 +163,21 @@ def test_a_swatch_is_found_in_its_picture(palette: dict[str, Any]) -> None:
         srgb = [int(swatch["near"][i : i + 2], 16) / 255 for i in (1, 3, 5)]
         share = np.mean(delta_e_2000(lab, srgb_to_lab(srgb)) < 6)
         assert share > 0.01, swatch["name"]
+
+
+def test_the_trip_holds_together_and_its_documents_are_what_the_script_prints() -> None:
+    trip = DATA["trip"]
+    stops = [row["key"] for row in trip["stops"]]
+    assert len(set(stops)) == len(stops)
+    ends = [row[end] for row in trip["legs"] for end in ("from", "to")]
+    assert {*ends, *(row["stop"] for row in trip["stays"])} == {*stops}
+    assert {*trip["packed"]} <= {line.key for line in usual().lines}
+    files = {row["file"] for row in trip["documents"]}
+    assert files == {one.name for one in DOCUMENTS.iterdir()} == {f"{one}.pdf" for one in LINES}
+    for name, lines in LINES.items():
+        printed = pypdf.PdfReader(io.BytesIO(document(lines)))
+        kept = pypdf.PdfReader(DOCUMENTS / f"{name}.pdf")
+        assert [one.extract_text() for one in kept.pages] == [
+            one.extract_text() for one in printed.pages
+        ]
+        assert "invented" in kept.pages[0].extract_text()

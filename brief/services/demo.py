@@ -248,6 +248,11 @@ class _Filing:
             nouns.stays.add(self.desk, stay)
         for row in rows["contacts"]:
             nouns.contacts.add(self.desk, ContactDraft(**of, **row))
+        for row in rows["documents"]:
+            data = (self.pictures.parent / "documents" / row["file"]).read_bytes()
+            one = nouns.attachments.add_file(self.desk, self.brief_id, row["file"], data)
+            called = nouns.attachments.change_model(**_without(row, "file"))
+            nouns.attachments.change(self.desk, one.id, ANY_VERSION, called)
         for thing in fill_packing(self.desk, brief):
             if thing.usual in rows["packed"]:
                 fields = {"packed": True}

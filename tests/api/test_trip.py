@@ -230,6 +230,28 @@ def test_the_calendar_of_the_run_up_has_the_trip_in_utc(client, brief, change, l
     assert events["Last day to leave: Saltmarsh"]["DTSTART"].dt == on
 
 
+def test_the_calendar_says_when_to_begin_with_the_papers(client, brief, change, leg, make):
+    """Ninety days, which `wood/border.toml` allows for the longest of them."""
+    parts = client.get("/api/parts", params={"brief_id": brief["id"]}).json()["items"]
+    rosewood = make("materials", label="Rosewood", species="Dalbergia latifolia")
+    change(parts[0], "parts", material_id=rosewood["id"])
+    leg("home", "hall")
+    at = f"/api/briefs/{brief['id']}"
+
+    def on():
+        read = icalendar.Calendar.from_ical(client.get(f"{at}/run-up.ics").text).walk("VEVENT")
+        return [one["DTSTART"].dt for one in read if "papers" in str(one["SUMMARY"])]
+
+    assert on() == []
+    things = client.post(f"{at}/packing-list").json()
+    days = client.get(f"{at}/passport").json()["days"]
+    assert on() == [OPENS - timedelta(days=days)]
+    for one in things:
+        if one["name"].startswith("Asked about"):
+            change(one, "things-to-pack", packed=True)
+    assert on() == []
+
+
 def test_removing_a_stop_takes_its_legs_and_stays_along_and_brings_them_back(
     client, leg, stops, trip
 ):

@@ -50,8 +50,8 @@ def look_at(name: str, data: bytes) -> Attached:
     called = bare_name(name)
     if len(data) > MOST_BYTES:
         raise TooLarge(
-            f"{quoted(called)} has {len(data) / 2**20:.0f} MB; at most {MOST_BYTES // 2**20} are "
-            "kept. Save it smaller, or attach the pages that you need."
+            f"{quoted(called)} is larger than the {MOST_BYTES // 2**20} MB that are kept. Save it "
+            "smaller, or attach the pages that you need."
         )
     found = next((told for start, told in _BEGINS.items() if data.startswith(start)), None)
     suffix = called.rpartition(".")[2].casefold() if "." in called else ""

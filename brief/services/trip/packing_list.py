@@ -20,6 +20,7 @@ from brief.store.desk import Desk
 from brief.store.records import Brief, ThingToPack
 
 LONGEST_NAME, LONGEST_WHY = 200, 500
+PAPER = "paper:"  # begins the key of a line that is a paper to ask about
 
 
 class ThingToPackDraft(Draft):
@@ -74,7 +75,7 @@ def _of_the_brief(desk: Desk, brief: Brief) -> Iterator[Line]:
     """Papers to ask about, by what the spec is made of; the humidity that Movement worked out."""
     for one in passport_of(desk, brief).documents:
         name = f"Asked about: {one.name}"[:LONGEST_NAME]
-        yield Line(key=f"paper:{one.name}"[:40], name=name, heap="papers", why="From Papers")
+        yield Line(key=f"{PAPER}{one.name}"[:40], name=name, heap="papers", why="From Papers")
     case = movement_of(desk, brief).case_humidity
     if case:
         name = f"Humidity packs for {case[0]} to {case[1]} %"

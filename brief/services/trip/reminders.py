@@ -12,11 +12,13 @@ from ulid import ULID
 
 from brief.english import number_of
 from brief.plan.ical import Appointment, Event
-from brief.services.trip.packing_list import things_to_pack
+from brief.services.spec.passport import passport_of
+from brief.services.trip.packing_list import PAPER, things_to_pack
 from brief.services.trip.times import Timed, TimedLeg, timed, ways_of
 from brief.services.trip.warnings import leave_by
 from brief.store.desk import Desk
 from brief.store.records import Brief
+from brief.wood.border import DECIDES
 
 BEFORE_LEG, BEFORE_STAY = timedelta(hours=3), timedelta(hours=1)
 """How long before a calendar may remind: common practice, no source."""
@@ -52,10 +54,15 @@ def _whole_days(desk: Desk, brief: Brief, found: list[Timed]) -> Iterator[Event]
     ways = ways_of(found)
     if not ways:
         return
-    left = [one.name for one in things_to_pack.page(desk, brief_id=brief.id) if not one.packed]
+    left = [one for one in things_to_pack.page(desk, brief_id=brief.id) if not one.packed]
     leaves = ways[0].span.first
+    papers = [one.name for one in left if one.usual.startswith(PAPER)]
+    days = max(brief.papers_days, passport_of(desk, brief).days) if papers else 0
+    if days and leaves - date.min > timedelta(days=days):
+        on, told = leaves - timedelta(days=days), "\n".join([*papers, DECIDES])
+        yield Event(f"{_uuid(brief.id)}-papers", on, on, "Begin to ask about papers", told)
     if left and leaves > date.min:
-        eve, said = leaves - timedelta(days=1), "\n".join(left)
+        eve, said = leaves - timedelta(days=1), "\n".join(one.name for one in left)
         yield Event(
             f"{_uuid(brief.id)}-pack", eve, eve, f"Pack {number_of(len(left), 'thing')}", said
         )
