@@ -14,7 +14,7 @@ from html import escape
 from brief.money.amounts import money
 from brief.money.costing import Costing
 
-WIDE, NARROW = 960, 360
+WIDE, NARROW = 800, 320
 EDGE = 20  # room for a line to each name of parts that have next to no length
 PRICE_Y, WHISKER_Y = 14, 42
 BAR_TOP, BAR_FOOT = 54, 118
