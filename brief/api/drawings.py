@@ -19,6 +19,7 @@ from brief.services.drawing.plans import (
     draw,
     drawings_view,
 )
+from brief.services.spec.cutting import CutListView, cut_list_view
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
 
@@ -31,6 +32,16 @@ router = APIRouter(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
 def sheets(brief_id: str, desk: ReadingDesk) -> DrawingsView:
     """The sheets to measure from, and their addresses."""
     return drawings_view(desk, nouns.briefs.get(desk, brief_id))
+
+
+@router.get(
+    "/cut-list",
+    summary="What to buy and to cut, finished and as blanks, and which piece yields which",
+    responses=responses(404),
+)
+def cut_list(brief_id: str, desk: ReadingDesk) -> CutListView:
+    """The cut list of a brief's instrument; blanks are rounded up."""
+    return cut_list_view(desk, nouns.briefs.get(desk, brief_id))
 
 
 @router.get(

@@ -131,3 +131,27 @@ def test_the_page_shows_the_tools_way_and_what_it_cannot_cut(client, brief):
     assert 'id="machine-tool_mm-fault"' in page
     assert 'value="thick"' in page
     assert "tool_mm=thick" not in page
+
+
+def test_the_cut_list_is_rounded_up_and_says_what_each_piece_yields(client, brief, make):
+    at = f"/api/briefs/{brief['id']}/drawings/cut-list"
+    before = {one["name"]: one for one in client.get(at).json()["cuts"]}
+    assert before["Top"]["piece"] == ""
+    sides = before["Sides"]
+    assert sides["blank_mm"][0] == float(int(sides["blank_mm"][0]))  # whole millimetres
+    assert all(a >= b for a, b in zip(sides["blank_mm"], sides["finished_mm"], strict=True))
+    board = make("materials", label="Short spruce", length_mm=400, width_mm=220, thickness_mm=4)
+    (top,) = [
+        one
+        for one in client.get("/api/parts", params={"brief_id": brief["id"]}).json()["items"]
+        if one["role"] == "top"
+    ]
+    client.patch(f"/api/parts/{top['id']}", json={"material_id": board["id"]},
+                 headers={"If-Match": "*"})  # fmt: skip
+    after = client.get(at).json()
+    (cut,) = [one for one in after["cuts"] if one["name"] == "Top"]
+    assert (cut["piece"], cut["too_small"]) == ("Short spruce", True)
+    assert after["yields"] == ["Short spruce: 2 × top. It is too small for the top."]
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert "It is too small for the top" in page
+    assert "Heel blocks, scarfed head" in page

@@ -22,9 +22,12 @@ def test_every_sheet_is_written(brief, home, tmp_path):
     code, said, err = brief("draw", "Saltmarsh", "--out", out, "--home", home)
     assert (code, err) == (0, "")
     written = sorted(path.name for path in out.iterdir())
-    assert len(written) == 28
+    assert len(written) == 29
     expected = {"body.svg", "body-A4.pdf", "body.dxf", "fretboard-A4.pdf", "frets.html"}
     assert expected <= set(written)
+    rows = (out / "cut-list.csv").read_text(encoding="utf-8-sig").splitlines()
+    assert rows[0].startswith("part,pieces,length,width,thickness,finished length")
+    assert any(row.startswith("Linings,4,") for row in rows)
     assert "100 %" in said
     assert "If a machine cuts from them: laser: smoke and fire" in said
     assert "A reminder, not advice." in said

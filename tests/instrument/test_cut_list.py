@@ -7,6 +7,7 @@ from shapely import Polygon
 
 from brief.errors import InputError
 from brief.instrument import preset, presets
+from brief.instrument.model.also_needed import also_needed, of_cut
 from brief.instrument.model.cut_list import Cut, board_share, cut_list
 from brief.instrument.model.shape import shaped
 from brief.instrument.outline.outlines import body_outline
@@ -61,8 +62,8 @@ def test_the_neck_is_left_to_the_hand():
 
 
 def test_purfling_is_laid_up_from_strips():
-    assert row("purfling").pieces == 8  # 1.6 mm of strips of 0.4, on either side
-    assert row("purfling", shaped(PARLOUR, {"purfling_mm": 0.5})).pieces == 4
+    assert row("purfling").pieces == 16  # 1.6 mm of strips of 0.4, on either side, top and back
+    assert row("purfling", shaped(PARLOUR, {"purfling_mm": 0.5})).pieces == 8
 
 
 def test_deeper_sides_need_wider_blanks():
@@ -96,3 +97,45 @@ def test_the_share_of_a_board_by_hand():
     neck = Cut("neck", "Neck", 1, 1000, 100, 20, None, None)
     assert board_share((1000, 200, 80), [neck]) == 0.5
     assert board_share((100, 100, 80), [neck]) == 10
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_is_bought_besides_has_room_round_what_it_becomes(kind):
+    one = preset(kind)
+    needed = also_needed(one)
+    for line in needed:
+        assert line.pieces >= 1
+        pairs = zip(line.finished_mm, line.blank_mm, strict=True)
+        assert all(0 < finished < blank for finished, blank in pairs), line.name
+    for cut in cut_list(one):
+        if cut.role != "neck":
+            line = of_cut(one, cut)
+            assert line.blank_mm == (cut.length_mm, cut.width_mm, cut.thickness_mm)
+            pairs = zip(line.finished_mm, line.blank_mm, strict=True)
+            assert all(finished <= blank for finished, blank in pairs), line.name
+
+
+def test_a_neck_has_stock_for_its_heel_each_way():
+    """By hand, 14° and 20 mm: the head drops 179 sin 14° + 20 cos 14° = 62.7 mm; a heel of 92 mm
+    and its cap of 3 need 5 layers of 20; the scarf is 20 / tan 14° = 80.2 mm long."""
+    one = preset("auditorium-steel-string")
+    by_name = {line.name: line for line in also_needed(one)}
+    assert by_name["Neck of one piece"].finished_mm[2] == pytest.approx(95.0)
+    assert by_name["Neck, stacked heel"].finished_mm[2] == pytest.approx(62.71, abs=0.01)
+    assert by_name["Heel blocks, scarfed head"].pieces == 4
+    shaft = one.fretboard.fret_mm(one.frets_to_body) + 5 + 25
+    scarfed = by_name["Neck, scarfed head"].finished_mm[0]
+    assert scarfed == pytest.approx(shaft + 80.2 + 179, abs=0.1)
+
+
+def test_binding_and_linings_go_round_both_edges():
+    binding, linings = (
+        row("binding"),
+        next(line for line in also_needed(PARLOUR) if line.name == "Linings"),
+    )
+    assert (binding.pieces, linings.pieces) == (4, 4)
+    around = Polygon(body_outline(PARLOUR)).exterior.length
+    assert 4 * linings.finished_mm[0] == pytest.approx(2 * around, rel=1e-4)
+    assert binding.finished_mm3 == pytest.approx(2 * around * 2.2 * 6.0, rel=1e-3)
+    pointed = shaped(PARLOUR, {"cutaway_depth_mm": 60.0, "cutaway_round_mm": 0.0})
+    assert [line.pieces for line in also_needed(pointed) if "Linings" in line.name] == [2, 2, 2]

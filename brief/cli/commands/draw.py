@@ -24,6 +24,7 @@ from brief.services.drawing.plans import (
     drawings_view,
     sheets_of,
 )
+from brief.services.spec.cutting import as_csv, cut_list_view
 
 
 def draw_sheets(
@@ -35,8 +36,8 @@ def draw_sheets(
     *,
     as_json: bool,
 ) -> None:
-    """Write every sheet of a brief as SVG, PDF and DXF into `out`, and its frets as HTML; print
-    what was written.
+    """Write every sheet of a brief as SVG, PDF and DXF into `out`, its frets as HTML and its cut
+    list as CSV; print what was written.
 
     wanted : the brief's id or its title, or the beginning of its title. Raises InputError if no
     brief or several are called that, the machine cannot cut a sheet, or `out` is no folder and
@@ -59,6 +60,7 @@ def draw_sheets(
         files = {one.name: one.data for one in drawn}
         pages = Pages(web_folder() / "templates", locked=False)
         files["frets.html"] = bench_file(pages, desk, brief)
+        files["cut-list.csv"] = as_csv(cut_list_view(desk, brief)).encode("utf-8-sig")
     try:
         out.mkdir(parents=True, exist_ok=True)
         for name, data in files.items():

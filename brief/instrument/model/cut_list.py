@@ -33,6 +33,7 @@ LEAST_DENSITY, MOST_DENSITY = 20.0, 22_600.0
 HALVES = ("top", "back")
 SPARE_MM = {"sides": SIDE_SPARE_MM, "binding": STRIP_SPARE_MM, "purfling": STRIP_SPARE_MM}
 """What runs round the body on either side, and how much longer its blanks are."""
+STRIPS, EDGES = ("binding", "purfling"), 2  # round the top and round the back
 
 
 @dataclass(frozen=True)
@@ -188,10 +189,13 @@ def _pieces(preset: Preset, role: str, length_mm: float) -> list[tuple[str, int,
     if role not in SPARE_MM:
         return [("", 2 if role in HALVES else 1, length_mm, 1.0)]
     runs = side_lengths_mm(preset)
+    edges = EDGES if role in STRIPS else 1
     if not preset.cutaway_depth_mm:
-        return [("", 2 * strips, length_mm, 1.0)]
+        return [("", 2 * strips * edges, length_mm, 1.0)]
     along = sum(length for _, length in runs)
-    return [(said, strips, length + SPARE_MM[role], length / along) for said, length in runs]
+    return [
+        (said, strips * edges, length + SPARE_MM[role], length / along) for said, length in runs
+    ]
 
 
 def _finished_mm3(preset: Preset) -> dict[str, float | None]:
@@ -207,8 +211,8 @@ def _finished_mm3(preset: Preset) -> dict[str, float | None]:
         "bridge": area_of(bridge_outline(preset)),
     }
     strips = {
-        "binding": around * preset.binding_mm * blanks["binding"][1],
-        "purfling": around * preset.purfling_mm * blanks["purfling"][1],
+        "binding": EDGES * around * preset.binding_mm * blanks["binding"][1],
+        "purfling": EDGES * around * preset.purfling_mm * blanks["purfling"][1],
         "nut": preset.nut_mm * NUT_MM * blanks["nut"][1],
         "saddle": (preset.bridge.spread_mm + 12) * SADDLE_MM * blanks["saddle"][1],
     }

@@ -267,7 +267,6 @@ class Drawing:
     machine: DrawingsView
     papers: Sequence[tuple[Paper, str]]
     lost: str
-    cuts: Sequence[Cut]
     weights: Weights
     bass_scale: str
     margins: Mapping[int, float]
@@ -307,7 +306,6 @@ def drawing(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> tuple[D
         machine=drawings_view(desk, brief),
         papers=[*PAPERS.items()],
         lost=lost_letters(plan_of(desk, brief, "bridge")),
-        cuts=cuts,
         weights=_weights(made, cuts),
         bass_scale=_bass_scale(brief, made),
         margins=margins,

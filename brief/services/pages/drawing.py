@@ -16,6 +16,7 @@ from brief.services.instrument.tracings import Overlay, TracingView, overlay
 from brief.services.pages.shared import Along, used_by
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.materials import density_of
+from brief.services.spec.cutting import Cutting, cutting
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -36,7 +37,7 @@ class DrawingSheet:
 
 def drawing_sheet(
     desk: Desk, brief: Brief, shown: Shown, asked: AskedOfMachine = NO_MACHINE
-) -> tuple[DrawingSheet, Machine, Drawing, Frets]:
+) -> tuple[DrawingSheet, Machine, Cutting, Drawing, Frets]:
     """What the Drawing sheet shows, its sheets as a machine cuts them if that was asked for."""
     own = nouns.kinds.show_all(desk, nouns.kinds.page(desk))
     tracings = nouns.tracings.page(desk, brief_id=brief.id)
@@ -48,7 +49,9 @@ def drawing_sheet(
         max_bytes=MAX_BYTES,
         comb=comb(instrument_of(brief)),
     )
-    return sheet, machine(desk, brief, asked), *drawing(desk, brief, _densities(desk, brief))
+    densities = _densities(desk, brief)
+    made = cutting(desk, brief, densities)
+    return sheet, machine(desk, brief, asked), made, *drawing(desk, brief, densities)
 
 
 def _densities(desk: Desk, brief: Brief) -> dict[str, float]:
