@@ -94,6 +94,33 @@ def test_without_a_sheet_the_doubt_is_said_and_holds_the_true_widths(
     assert told["bouts"][0]["doubt_mm"] < one["bouts"][0]["doubt_mm"] / 5
 
 
+def test_a_sheet_that_hangs_over_the_edge_is_said(traced, change) -> None:
+    one = traced(shot(0.1, np.add(A4, [60, -40])))
+    assert one["sheet"] == "A4"
+    assert "hangs over the mould’s edge" in one["problem"]
+    half = change(one, halves="left").json()
+    assert half["problem"] == ""
+    assert worst(half) < 1
+    assert any("hangs over" in note for note in half["notes"])
+
+
+def test_the_photograph_is_shown_flat_under_its_outline(client, brief, traced, refused) -> None:
+    """The wood ends where the outline is, at one scale: by counting pixels of its colour."""
+    one = traced(shot(0.2, A4))
+    address = f"/api/tracings/{one['id']}/straightened"
+    picture = Image.open(BytesIO(client.get(address).content)).convert("RGB")
+    mm = (489 + 24) / picture.height
+    pixels = np.asarray(picture).astype(int)
+    ground = np.abs(pixels - GROUND).sum(axis=2) < 60
+    for at, width in ((89.2, 280.0), (194.1, 236.8), (374.0, 368.4)):
+        wood = ~ground[round((at + 12) / mm)]
+        assert wood.sum() * mm == pytest.approx(width, abs=1.5)
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert f"{address}?of=" in page
+    bare = traced(shot(0.1))
+    refused(client.get(f"/api/tracings/{bare['id']}/straightened"), 404, "not_found", "no photogr")
+
+
 def test_a_measured_width_agrees_with_the_sheet_or_is_asked_about(traced, change) -> None:
     one = traced(shot(0.1, A4))
     good = change(one, check_mm=368).json()

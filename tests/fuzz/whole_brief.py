@@ -12,10 +12,12 @@ from typing import Any
 
 import numpy as np
 from fastapi import FastAPI
-from PIL import Image
+from PIL import Image, ImageDraw
 from starlette.testclient import TestClient
 
 from brief.api import guests, pages
+from brief.instrument import preset
+from brief.instrument.outline.outlines import body_outline
 
 Json = dict[str, Any]
 ANY = {"If-Match": "*"}
@@ -36,6 +38,16 @@ def grained(*mean: int) -> bytes:
     pixels = np.clip(np.broadcast_to(streaks, (48, 72, 3)), 0, 255).astype(np.uint8)
     target = BytesIO()
     Image.fromarray(pixels).save(target, "PNG")
+    return target.getvalue()
+
+
+def photographed_mould() -> bytes:
+    """A pale mould on dark paper."""
+    shot = Image.new("RGB", (380, 480), (52, 58, 74))
+    run = [(x + 190, y + 24) for x, y in body_outline(preset("bouzouki"))]
+    ImageDraw.Draw(shot).polygon(run, fill=(214, 190, 140))
+    target = BytesIO()
+    shot.save(target, "PNG")
     return target.getvalue()
 
 
@@ -129,6 +141,8 @@ def make_whole(client: TestClient) -> str:
     make("things-to-pack", **here, name="hygrometer", packed=True)
     send("attachments", "ticket.png", grained(200, 200, 190), **here)
     change("briefs", brief, caption="Straw and slate.", stand_price="3 200 EUR")
+    shot = send("tracings", "mould.png", photographed_mould(), **here)
+    change("tracings", shot, body_mm=432)
     tracing = send("tracings", "mould.svg", MOULD, **here)
     own = make("kinds", **here, name="Small parlour")
     change("briefs", brief, kind=own["id"])

@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +30,7 @@ SHORTEST, LONGEST = 0.05, 0.93
 # The handles of a teardrop's flank, at its neck and its bout: the curvature that changes least
 # would make it an egg. Our working figures.
 CREST, FLANK = 0.51, 0.27
-WEIGHED_AT = (np.arange(16) + 0.5) / 16
+WEIGHED_AT = (np.arange(12) + 0.5) / 12
 HANDLE_WEIGHT = 3000.0  # beside some tens that the curve itself comes to: as good as a bound
 MOST_ROUNDS = 40
 WAISTED = 5  # stations: neck joint, three bouts and tail
@@ -143,7 +143,7 @@ def _least(misses: Callable[[Array], Array], start: Array) -> Array:
             if damping > 1e6:
                 return here
         here, damping = there, damping / 5
-        if sum_here - sum_there < 1e-8 * sum_here:
+        if sum_here - sum_there < 1e-6 * sum_here:
             break
     return here
 
@@ -253,28 +253,32 @@ def _bending(points: Array, t: Array) -> tuple[Array, Array, Array, Array]:
 
 def _segments(points: Array, parts: int) -> tuple[Segment, ...]:
     """Each Bezier piece parted into so many of the same curve."""
+    return _tuples((_parting(parts)[None] @ points[:, None]).reshape(-1, 4, 2))
+
+
+@cache
+def _parting(parts: int) -> Array:
+    """What each part's points are of the whole piece's, shape (parts, 4, 4): its blossom."""
     made = []
-    for piece in points:
-        for i in range(parts):
-            a, b = i / parts, (i + 1) / parts
-            made.append(
-                [_blossom(piece, *at) for at in ((a, a, a), (a, a, b), (a, b, b), (b, b, b))]
-            )
-    return _tuples(np.array(made))
+    for i in range(parts):
+        a, b = i / parts, (i + 1) / parts
+        made.append([_blossom(*at) for at in ((a, a, a), (a, a, b), (a, b, b), (b, b, b))])
+    return np.array(made)
+
+
+def _blossom(*places: float) -> Array:
+    """The weights of four points for three parameters (de Casteljau, each step with its own)."""
+    weights: Array = np.eye(4)
+    for t in places:
+        weights = weights[:-1] * (1 - t) + weights[1:] * t
+    first: Array = weights[0]
+    return first
 
 
 def _tuples(points: Array) -> tuple[Segment, ...]:
     """Bezier points, shape (n, 4, 2), in floats of Python's own."""
     return tuple(((a, b), (c, d), (e, f), (g, h))
                  for (a, b), (c, d), (e, f), (g, h) in points.tolist())  # fmt: skip
-
-
-def _blossom(piece: Array, *places: float) -> Array:
-    """The control point for three parameters (de Casteljau, each step with its own)."""
-    for t in places:
-        piece = piece[:-1] * (1 - t) + piece[1:] * t
-    point: Array = piece[0]
-    return point
 
 
 def _spline(around: list[Point]) -> tuple[Segment, ...]:

@@ -26,9 +26,16 @@ class Width:
 
 @dataclass(frozen=True)
 class FlatView:
-    """The outline in mm: its viewBox, its path data, and its widths from the neck down."""
+    """The outline in mm: its viewBox, its path data, and its widths from the neck down.
+
+    `left_mm` and `top_mm` are where the box begins, `wide_mm` and `high_mm` how large it is.
+    """
 
     box: str
+    left_mm: float
+    top_mm: float
+    wide_mm: float
+    high_mm: float
     curve: str
     tail_mm: float
     widths: tuple[Width, ...]
@@ -40,6 +47,10 @@ def flat_view(outline: Stations, doubts: Sequence[float]) -> FlatView:
     known = bouts(outline)
     return FlatView(
         box=f"{-half:.1f} {-ROOM_MM} {2 * half:.1f} {tail + 2 * ROOM_MM:.1f}",
+        left_mm=-half,
+        top_mm=-ROOM_MM,
+        wide_mm=2 * half,
+        high_mm=tail + 2 * ROOM_MM,
         curve=path_data(closed_outline(outline)) + "Z",
         tail_mm=tail,
         widths=tuple(

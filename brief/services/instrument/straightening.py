@@ -28,7 +28,14 @@ from brief.services.common.field_types import Json, in_field
 from brief.services.photos.shot_correction import points
 
 NO_SHEET = "none"
+ALONG, MOST_ALONG = 0.002, 0.015  # of the longer side; of the outline: a sheet that hangs over
+OVERHANGS = (
+    "The sheet hangs over the mould’s edge, and its edge was traced there. Lay it within, or use "
+    "the half where it is within."
+)
+WELL_INSIDE = 0.6  # percent of the picture
 IN_THE_WAY = 0.1  # of the outline inside the sheet: it is what the mould lies on
+MOST_OF_IT = 0.8  # of the area that was traced: it was traced itself
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,12 +90,17 @@ def _kept(sheet: PaperSheet) -> Json:
 
 
 def _surrounds(sheet: PaperSheet, outline: Run) -> bool:
-    """Whether the mould lies on the sheet, and not the sheet on the mould."""
+    """Whether the mould lies on the sheet, or the sheet is all there is."""
     inside = np.ones(len(outline), dtype=bool)
     for start, end in zip(sheet.corners, np.roll(sheet.corners, -1, axis=0), strict=True):
         (dx, dy), (x, y) = end - start, (outline - start).T
-        inside &= dx * y - dy * x > 0
-    return bool(inside.mean() > IN_THE_WAY)
+        inside &= (dx * y - dy * x) / np.hypot(dx, dy) > WELL_INSIDE
+    return bool(inside.mean() > IN_THE_WAY) or _area(sheet.corners) > MOST_OF_IT * _area(outline)
+
+
+def _area(run: Run) -> float:
+    x, y = run.T
+    return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2
 
 
 def paper_mm(asked: Mapping[str, Any]) -> tuple[float, float]:
@@ -117,6 +129,17 @@ class OnTheSheet:
 
     def _made(self, corners: Run, higher_mm: float) -> Straightening:
         return by_sheet(corners, self._paper, self.size, self._above + higher_mm)
+
+    def hangs_over(self, outline: Run) -> bool:
+        """Whether the outline runs along an edge of the sheet. outline : pixels."""
+        along = np.zeros(len(outline), dtype=bool)
+        room = ALONG * max(self.size)
+        for start, end in zip(self.corners, np.roll(self.corners, -1, axis=0), strict=True):
+            (dx, dy), (x, y) = end - start, (outline - start).T
+            share = (dx * x + dy * y) / (dx * dx + dy * dy)
+            off = np.abs(dx * y - dy * x) / np.hypot(dx, dy)
+            along |= (off < room) & (share > 0) & (share < 1)
+        return bool(along.mean() > MOST_ALONG)
 
     def measured(self, made: Traced, share: float) -> Measured:
         """What is known of the sizes of what was traced by it.

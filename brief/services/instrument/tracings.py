@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 import numpy as np
 from PIL import Image
@@ -13,11 +11,10 @@ from pydantic import BaseModel, Field
 
 from brief.errors import FieldFault, ImageError, InputError
 from brief.instrument.outline.bouts import bouts
-from brief.instrument.tracing.perspective import READ_MM, Straightening
 from brief.instrument.tracing.symmetry import Run
-from brief.instrument.tracing.traced import Halves, Traced, trace
+from brief.instrument.tracing.traced import Halves
 from brief.instrument.tracing.traced_svg import outline_of_svg
-from brief.photo import Scale, open_photo
+from brief.photo import open_photo
 from brief.photo.outline.contour import find_contour
 from brief.services.common.field_types import (
     Columns,
@@ -27,24 +24,13 @@ from brief.services.common.field_types import (
     Json,
     Title,
     View,
-    in_field,
 )
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import MOST_MM, ALength, KnownLength, Texts, texts_of
-from brief.services.instrument.flat_view import FlatView, flat_view
-from brief.services.instrument.known_kinds import stations_of
-from brief.services.instrument.straightening import (
-    NO_SHEET,
-    OnTheSheet,
-    by_tape,
-    check,
-    known_width,
-    larger,
-    pixel_mm,
-    sheet_asked_for,
-    sheet_by_itself,
-)
+from brief.services.instrument.straightening import NO_SHEET, sheet_asked_for, sheet_by_itself
+from brief.services.instrument.traced_fit import SEEN_PX, fitted
+from brief.services.instrument.tracing_overlay import overlay, size_of
 from brief.services.photos.pictures import (
     PictureView,
     existing_image,
@@ -52,17 +38,12 @@ from brief.services.photos.pictures import (
     picture_view,
     title_from,
 )
-from brief.services.photos.shot_correction import PointsText, asked_anew, known_length, points
+from brief.services.photos.shot_correction import PointsText, asked_anew, points
 from brief.store.desk import Desk
 from brief.store.records import Brief, Tracing
 
-SEEN_PX = 1500  # what a photograph is looked at within
-DRAWN_WAVER_MM = 0.02
-PHOTO_WAVER = 0.1  # of a pixel: how far a contour strays in even light, by rendered moulds
-HAIRS, LARGER = 160, 20.0  # how many show what was smoothed, and how much larger
 KEPT = 1500  # points of an outline that are kept
 MOST_SVG_BYTES = 4_000_000
-PIXELS = Straightening(np.eye(3))
 UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 BodyLength = Annotated[float, ALength(10, MOST_MM, "19 in")]
 LONGEST_SIDE = 2000.0  # of a rectangle on a mould, mm
@@ -195,7 +176,7 @@ class Tracings(Noun[Tracing, TracingView]):
                     elif sheet is None or fields.keys() & {"sheet", "sheet_corners"}:
                         shown = _shown(desk, record.image_sha256)
                         sheet = sheet_asked_for(shown, asked["sheet_corners"])
-                kept["findings"] = _fitted(run, _size(desk, record), asked, remarks, sheet)
+                kept["findings"] = fitted(run, size_of(desk, record), asked, remarks, sheet)
             except InputError as exc:
                 if not exc.faults:
                     fault = next(name for name in ASKED if name in fields)
@@ -229,7 +210,7 @@ class Tracings(Noun[Tracing, TracingView]):
                 sheet, record.sheet, said = sheet_by_itself(shown, np.array(record.points))
                 remarks += [said] if said else []
             asked = fields | {"sheet": record.sheet}
-            record.findings = _fitted(record.points, _size(desk, record), asked, remarks, sheet)
+            record.findings = fitted(record.points, size_of(desk, record), asked, remarks, sheet)
         except InputError as exc:
             record.findings = {
                 "remarks": remarks,
@@ -283,62 +264,6 @@ class Tracings(Noun[Tracing, TracingView]):
         overlay(desk, record)
 
 
-@dataclass(frozen=True)
-class Overlay:
-    """What is laid over the picture: its viewBox, and as path data what was found in it, the curve
-    that was made, its axis, the sheet of paper, and what was smoothed; empty where there is none.
-
-    `flat` is what was made of it.
-    """
-
-    box: str
-    found: str
-    curve: str
-    axis: str
-    sheet: str
-    hairs: str
-    flat: FlatView | None
-
-
-def overlay(desk: Desk, record: Tracing) -> Overlay:
-    """Of one tracing, on its picture or, of a drawing, on its own outline."""
-    size = _size(desk, record)
-    found = record.findings
-    sheet = found.get("sheet")
-    run = np.array(record.points or np.zeros((0, 2)))
-    scaled = run / 100 * size if record.image_sha256 else run
-    if record.image_sha256:
-        box = (0.0, 0.0, float(size[0]), float(size[1]))
-    else:
-        all_of_it = np.vstack([scaled, np.array(found.get("curve", scaled))])
-        low, high = all_of_it.min(axis=0), all_of_it.max(axis=0)
-        room = 0.04 * float((high - low).max())
-        box = (*(low - room), *(high - low + 2 * room))
-    return Overlay(
-        box=" ".join(f"{side:.1f}" for side in box),
-        found=_path(scaled),
-        curve=_path(np.array(found["curve"])) if "curve" in found else "",
-        axis=_path(np.array(found["axis"]), closed=False) if "axis" in found else "",
-        sheet=_path(np.array([*sheet["corners"], sheet["corners"][0]]) / 100 * size)
-        if sheet
-        else "",
-        hairs="".join(
-            f"M{a:.1f} {b:.1f}L{c:.1f} {d:.1f}" for (a, b), (c, d) in found.get("hairs", ())
-        ),
-        flat=flat_view(stations_of(found["stations"]), found.get("doubts", ()))
-        if "stations" in found
-        else None,
-    )
-
-
-def _path(run: Run, *, closed: bool = True) -> str:
-    if not len(run):
-        return ""
-    open_ended = math.dist(run[0], run[-1]) > 0.05 * float(np.ptp(run, axis=0).max())
-    data = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in run)
-    return data if open_ended or not closed else data + "Z"
-
-
 def _is_svg(data: bytes) -> bool:
     """Whether it is to be read as text: tags, or path data alone. A TIFF may begin with M, too."""
     if data.startswith(UTF_16):
@@ -372,103 +297,6 @@ def _thinned(run: Run) -> list[list[float]]:
     step = max(1, math.ceil(len(run) / KEPT))
     kept = [*run[:-1:step], run[-1]]
     return [[round(float(x), 4), round(float(y), 4)] for x, y in kept]
-
-
-def _size(desk: Desk, record: Tracing) -> tuple[int, int]:
-    """Of the picture, in pixels; a drawing is in millimetres already."""
-    if record.image_sha256 is None:
-        return (1, 1)
-    image = existing_image(desk, record.image_sha256)
-    return image.width_px, image.height_px
-
-
-def _fitted(
-    run: Sequence[Sequence[float]] | None,
-    size: tuple[int, int],
-    asked: Mapping[str, Any],
-    remarks: Sequence[str],
-    sheet: Json | None,
-) -> Json:
-    """Stations of the outline, and how well they fit; or what is still lacking."""
-    kept = {"remarks": list(remarks), "notes": list(remarks), "problem": "", "sheet": sheet}
-    if run is None:
-        return kept | {"problem": "No outline was found yet: tap inside the mould."}
-    drawn = size == (1, 1)
-    flat = np.array(run, dtype=np.float64) * (1.0 if drawn else np.array(size) / 100)
-    paper = OnTheSheet(sheet, asked, size) if sheet else None
-    scale = None if paper else _scale(size, asked)
-    if not (scale or drawn or paper) and asked["body_mm"] is None:
-        return kept | {
-            "problem": "The outline is found. Say how large it is: how long the body is, or a "
-            "known length in the picture."
-        }
-    mm = scale.width_mm / size[0] if scale else 1.0
-    # In pixels of the picture as it was looked at, which may be smaller than the file's.
-    shrunk = max(1.0, max(size) / SEEN_PX)
-
-    def traced(by: Straightening) -> Traced:
-        waver = DRAWN_WAVER_MM if drawn else PHOTO_WAVER * shrunk * pixel_mm(by, size)
-        points = by.flat(flat)
-        return trace(points, waver_mm=waver, turned=asked["turned"], halves=asked["halves"])
-
-    by = paper.by if paper else larger(PIXELS, mm)
-    if asked["body_mm"] is not None and not paper:
-        by = larger(PIXELS, asked["body_mm"] / float(np.ptp(flat, axis=0).max()))
-    made, notes = traced(by), list(remarks)
-    share = 1.0
-    if asked["body_mm"] is not None:  # along the centre line, now that it is known
-        share = asked["body_mm"] / made.body_mm
-        if paper:
-            notes.append(f"By the sheet alone the body would be {made.body_mm:.1f} mm long.")
-        by = larger(by, share)
-        made = traced(by)
-    if drawn:
-        return kept | _found(made, by, by.flat(flat)) | {"notes": [*notes, *made.notes]}
-    if paper:
-        measured = paper.measured(made, share)
-    else:
-        rough = scale.error * made.body_mm if scale and asked["body_mm"] is None else READ_MM
-        known = known_width(made, asked)
-        measured = by_tape(made, by, size, rough, known)
-        if measured.by is not by:
-            by = measured.by
-            made = traced(by)
-    # A width that it was straightened by agrees with itself.
-    checked, said = check(made, measured, asked) if paper else (False, "")
-    return kept | _found(made, by, by.flat(flat)) | {
-        "notes": [*notes, *measured.notes, *([said] if said else []), *made.notes],
-        "length_error_mm": measured.length_doubt_mm,
-        "doubts": list(measured.doubts),
-        "straightened": "sheet" if paper else "width" if asked["check_mm"] is not None else "",
-        "checked": checked,
-    }  # fmt: skip
-
-
-def _found(made: Traced, by: Straightening, run: Run) -> Json:
-    """What was traced, as a record keeps it. run : what was found in the file, mm."""
-    return {
-        "stations": [list(station) for station in made.stations],
-        "off_mm": made.off_mm,
-        "usually_off_mm": made.usually_off_mm,
-        "asymmetry_mm": made.asymmetry_mm,
-        "half": made.half,
-        "length_error_mm": None,
-        "curve": by.seen(made.laid_back()).round(2).tolist(),
-        "axis": by.seen(np.array(made.axis)).round(2).tolist(),
-        "hairs": by.seen(made.smoothed(run, HAIRS, LARGER)).round(2).tolist(),
-    }
-
-
-def _scale(size: tuple[int, int], asked: Mapping[str, Any]) -> Scale | None:
-    known = known_length(asked)
-    if known is None:
-        return None
-    if size == (1, 1):
-        raise InputError.at(
-            "scale_mm", "A drawing has no taps to measure by: say how long the body is instead."
-        )
-    with in_field("scale_points"):
-        return Scale.from_taps(*known, size)
 
 
 tracings = Tracings()

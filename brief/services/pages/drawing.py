@@ -12,7 +12,8 @@ from brief.services.drawing.machine import NO_MACHINE, AskedOfMachine, Machine
 from brief.services.drawing.plans import Drawing, Frets, drawing, machine
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.kinds import KindView
-from brief.services.instrument.tracings import Overlay, TracingView, overlay
+from brief.services.instrument.tracing_overlay import Overlay, overlay
+from brief.services.instrument.tracings import TracingView
 from brief.services.pages.shared import Along, used_by
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.materials import density_of
