@@ -7,10 +7,13 @@ import re
 from base64 import b64encode
 
 import pytest
+from PIL import Image, ImageDraw
 from playwright.sync_api import Error, expect
 
 from brief.instrument import preset
-from brief.instrument.curve import mirrored, path_data, smooth
+from brief.instrument.curve import path_data
+from brief.instrument.outline.fair import closed_outline
+from brief.instrument.outline.outlines import body_outline
 from tests.browser.conftest import Served
 
 
@@ -121,7 +124,7 @@ def test_ticks_outlast_a_storage_that_is_off_while_the_page_is_open(page, filled
 
 def test_a_mould_is_traced_looked_at_and_drawn(drawing, tmp_path):
     one = preset("classical")
-    path = path_data(smooth(mirrored([(w, at) for at, w in one.outline]), closed=True))
+    path = path_data(closed_outline(one.outline))
     mould = tmp_path / "mould.svg"
     mould.write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="500mm" '
@@ -131,7 +134,7 @@ def test_a_mould_is_traced_looked_at_and_drawn(drawing, tmp_path):
     before = body.get_attribute("d")
     drawing.get_by_label("Add a photograph or an SVG of a mould").set_input_files(mould)
     article = drawing.locator("#tracings article")
-    expect(article).to_contain_text("489.0 mm long")
+    expect(article).to_contain_text("489.0 mm")
     expect(article.locator("svg .curve")).to_be_visible()
     article.get_by_role("button", name="Use this outline").click()
     expect(drawing.locator("#said")).to_contain_text("uses this outline")
@@ -139,3 +142,45 @@ def test_a_mould_is_traced_looked_at_and_drawn(drawing, tmp_path):
     assert body.get_attribute("d") != before
     drawing.get_by_role("button", name="Use the model’s outline").click()
     expect(drawing.get_by_label("Body length (mm)")).to_have_value("480")
+
+
+def test_a_photograph_is_straightened_by_its_sheet_and_a_corner_by_keyboard(drawing, tmp_path):
+    """The mould is tilted by a tenth; its sheet is found, and drawn where a corner was moved."""
+    drawing.expected_errors = ["422"]
+    one, scale, slope = preset("classical"), 1.5, 0.1 / 0.95 / 489
+    sheet = [(-103, 168), (107, 168), (107, 465), (-103, 465)]
+    shot = Image.new("RGB", (700, 900), (52, 72, 120))
+    pen = ImageDraw.Draw(shot)
+    for run, fill in ((body_outline(one), (196, 160, 112)), (sheet, (238, 236, 230))):
+        far = [(x, y - 244.5, 1 - slope * (y - 244.5)) for x, y in run]
+        pen.polygon([(350 + scale * x / w, 450 + scale * y / w) for x, y, w in far], fill=fill)
+    mould = tmp_path / "mould.png"
+    shot.save(mould)
+    drawing.get_by_label("Add a photograph or an SVG of a mould").set_input_files(mould)
+    article = drawing.locator("#tracings article")
+    expect(article).to_contain_text("A sheet of A4 makes it flat.")
+    expect(article.locator(".flat image")).to_be_visible()
+    expect(article.locator("svg .sheet")).to_be_visible()
+    article.get_by_text("Sheet of paper", exact=True).click()
+    corners = article.get_by_label("Corners")
+    before = corners.input_value()
+    assert len(before.split()) == 4
+    article.get_by_role("button", name="Mark the corners").click()
+    article.get_by_role("button", name=re.compile("Point 1 of 4")).focus()
+    drawing.keyboard.press("ArrowRight")
+    expect(corners).not_to_have_value(before)
+    article.get_by_role("button", name="Straighten").click()
+    expect(drawing.locator("#said")).to_contain_text("Traced")
+    expect(article).to_contain_text("A sheet of A4 makes it flat.")
+    # A wrong size is said beside its field, and nothing is lost.
+    article.get_by_text("Sheet of paper", exact=True).click()
+    article.get_by_label("Sheet", exact=True).select_option("other")
+    article.get_by_role("button", name="Straighten").click()
+    expect(article).to_contain_text("Give both sides of the rectangle")
+    expect(article.get_by_label("Sheet", exact=True)).to_have_value("other")
+
+
+def test_the_comb_of_the_outline_opens(drawing):
+    drawing.get_by_text("How the outline bends", exact=True).last.click()
+    expect(drawing.locator(".comb svg")).to_be_visible()
+    expect(drawing.locator(".comb")).to_contain_text("Tightest bend: radius")
