@@ -74,6 +74,9 @@ def picture_as_file(
         str, Query(max_length=30, description="A CIE illuminant, or the id of a viewing")
     ] = DAYLIGHT.key,
     eyes: Annotated[Literal["normal", "protan", "deutan", "tritan"], Query()] = "normal",
+    relief: Annotated[
+        Literal["off", "on"], Query(description="Light and shadow; off keeps colours as measured")
+    ] = "off",
     textures: Annotated[
         Textures, Query(description="Whether an SVG holds its photographs or links them")
     ] = "within",
@@ -87,7 +90,7 @@ def picture_as_file(
         nouns.briefs.get(desk, brief_id),
         view,
         form,
-        Switches(state, light, eyes),
+        Switches(state, light, eyes, relief=relief),
         textures=textures,
         height_px=height,
     )

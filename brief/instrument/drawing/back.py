@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number, polygon
-from brief.instrument.drawing.body import draw_edge
+from brief.instrument.drawing.body import BODY_HIGH_MM, draw_edge
 from brief.instrument.drawing.neck import (
     draw_buttons,
     draw_posts,
@@ -23,6 +23,7 @@ from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, SvgCan
 ROLES = ("back", "binding", "neck", "tuners")
 # The heel as it stands on the back: common practice, no source.
 HEEL_LONG_MM, HEEL_CAP_MM, HEEL_HALF_MM = 62.0, 22.0, 15.0
+HEEL_HIGH_MM = 6.0  # for its shadow alone
 
 
 def draw_back(
@@ -33,16 +34,17 @@ def draw_back(
     prefix: str,
     box: Box,
     px_per_mm: float | None,
+    shaded: bool = False,
 ) -> str:
     """The back as inline SVG, seen from behind: the bass side is at the right.
 
     Parameters
     ----------
-    preset, fills, title, prefix, px_per_mm : as `draw_front` has them
+    preset, fills, title, prefix, px_per_mm, shaded : as `draw_front` has them
     box : (x, y, width, height)
         The part that is shown, mm.
     """
-    canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
+    canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm, shaded=shaded)
     paint_back(canvas, preset)
     names = {role: preset.part(role).name.lower() for role in ROLES}
     return canvas.text(in_words(title, names, fills))
@@ -65,10 +67,9 @@ def seen_from_behind(preset: Preset) -> str:
 def _draw_plate(canvas: SvgCanvas, preset: Preset) -> None:
     outline, half = seen_from_behind(preset), preset.width_mm / 2
     box = (-half, 0.0, 2 * half, preset.body_mm)
+    canvas.relief.cast(outline, BODY_HIGH_MM)
     group = canvas.part("back", preset.part("back").name)
     ET.SubElement(group, "path", {"d": outline, "fill": canvas.paint("back", box, matched=True)})
-    if canvas.has("back"):
-        ET.SubElement(group, "path", {"d": outline, "fill": canvas.sheen()})
     if canvas.jointed("back"):
         joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
         ET.SubElement(group, "path", canvas.edge("back") | joint)
@@ -90,6 +91,7 @@ def _draw_neck(canvas: SvgCanvas, preset: Preset) -> None:
     shaft = polygon([*corners, (far, 0.0), (-far, 0.0)])
     ET.SubElement(group, "path", {"d": shaft, "fill": paint} | edge)
     heel = _heel(far)
+    canvas.relief.cast(heel, HEEL_HIGH_MM)
     if canvas.has("neck"):
         round_ = {"fill": _roundness(canvas)}
         ET.SubElement(group, "path", {"d": shaft} | round_)
@@ -140,3 +142,4 @@ def _draw_housings(canvas: SvgCanvas, preset: Preset, base: float) -> None:
                 "fill": METAL,
             }
             ET.SubElement(canvas.root, "rect", housing | HAIRLINE)
+            canvas.relief.gleam(canvas.root, "rect", housing)

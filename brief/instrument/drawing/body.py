@@ -17,6 +17,9 @@ from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import BONE, HAIRLINE, SvgCanvas
 
 TAILPIECE_MM = 92.0  # common practice, no source
+# Above what lies below, for their shadows alone; common practice, no source.
+BODY_HIGH_MM, BRIDGE_HIGH_MM, SADDLE_HIGH_MM, TAILPIECE_HIGH_MM = 8.0, 8.0, 2.5, 4.0
+TOP_THICK_MM = 2.6  # as it is seen at the soundhole; common practice, no source
 
 
 def body_path(preset: Preset) -> str:
@@ -28,11 +31,10 @@ def draw_top(canvas: SvgCanvas, preset: Preset) -> None:
     """Draw the top."""
     outline, half = body_path(preset), preset.width_mm / 2
     box = (-half, 0.0, 2 * half, preset.body_mm)
+    canvas.relief.cast(outline, BODY_HIGH_MM)
     top = canvas.part("top", preset.part("top").name)
     paint = canvas.paint("top", box, matched=True)
     ET.SubElement(top, "path", {"d": outline, "fill": paint})
-    if canvas.has("top"):
-        ET.SubElement(top, "path", {"d": outline, "fill": canvas.sheen()})
     if canvas.jointed("top"):
         joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
         ET.SubElement(top, "path", canvas.edge("top") | joint)
@@ -64,6 +66,7 @@ def draw_edge(
         ET.SubElement(group, "path", band | _line(canvas, role, 2 * depth + 0.5))
         wide = {"stroke": canvas.paint(role, box, bent=True), "stroke-width": number(2 * depth)}
         ET.SubElement(group, "path", band | wide)
+    canvas.relief.roll(outline, inside)
     ET.SubElement(canvas.root, "path", {"d": outline, "fill": "none"} | canvas.edge("binding"))
 
 
@@ -84,6 +87,7 @@ def draw_hole(canvas: SvgCanvas, preset: Preset) -> None:
     hole = preset.hole
     circle = {"cy": number(hole.centre_mm), "r": number(hole.diameter_mm / 2)}
     ET.SubElement(canvas.root, "circle", circle | {"fill": canvas.dark} | HAIRLINE)
+    canvas.relief.depth(hole.centre_mm, hole.diameter_mm / 2, TOP_THICK_MM)
 
 
 def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
@@ -91,6 +95,7 @@ def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
     bridge, y, front = preset.bridge, saddle_y(preset), bridge_front_y(preset)
     half = bridge.width_mm / 2
     box = (-half, front, bridge.width_mm, bridge.depth_mm)
+    canvas.relief.cast(polygon(bridge_outline(preset)[:-1]), BRIDGE_HIGH_MM)
     group = canvas.part("bridge", preset.part("bridge").name)
     outline = {"d": polygon(bridge_outline(preset)[:-1])}
     paint = canvas.paint("bridge", box, grain="across")
@@ -104,7 +109,6 @@ def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
             to = f"H{number(x_2)}" if start == end else f"L{number(x_2)} {number(end)}"
             edging = {"d": f"M{number(x)} {number(start)}{to}"}
             ET.SubElement(group, "path", edging | {"stroke": BONE, "stroke-width": "1.2"})
-    saddle = canvas.part("saddle", preset.part("saddle").name)
     reach = bridge.spread_mm / 2 + 6
     bass, treble = saddle_y(preset, -reach), saddle_y(preset, reach)
     strip = [
@@ -113,6 +117,8 @@ def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
         (reach, treble + 1.3),
         (-reach, bass + 1.3),
     ]
+    canvas.relief.cast(polygon(strip), SADDLE_HIGH_MM)
+    saddle = canvas.part("saddle", preset.part("saddle").name)
     paint = canvas.paint("saddle", (-reach, y - 2, 2 * reach, 8), grain="across")
     ET.SubElement(saddle, "path", {"d": polygon(strip), "fill": paint} | canvas.edge("saddle"))
 
@@ -120,13 +126,15 @@ def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
 def draw_tailpiece(canvas: SvgCanvas, preset: Preset) -> None:
     """Draw the tailpiece."""
     tail = preset.body_mm
-    group = canvas.part("tailpiece", preset.part("tailpiece").name)
     half = preset.bridge.spread_mm / 2 + 5
     top = tail - TAILPIECE_MM
     side = [(half, top), (half, top + 12), (half * 0.62, top + 40), (half * 0.5, tail)]
     shape = polygon(mirrored([*side, (0.0, tail)]))
+    canvas.relief.cast(shape, TAILPIECE_HIGH_MM)
+    group = canvas.part("tailpiece", preset.part("tailpiece").name)
     paint = canvas.paint("tailpiece", (-half, top, 2 * half, TAILPIECE_MM))
     ET.SubElement(group, "path", {"d": shape, "fill": paint} | canvas.edge("tailpiece"))
+    canvas.relief.gleam(group, "path", {"d": shape})
 
 
 def _line(canvas: SvgCanvas, role: str, width: float) -> dict[str, str]:

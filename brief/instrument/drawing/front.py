@@ -34,6 +34,7 @@ def draw_front(
     view: Extent | Box = "whole",
     inlays: Sequence[Inlaid] = (),
     px_per_mm: float | None = None,
+    shaded: bool = False,
 ) -> str:
     """The front as inline SVG with a `viewBox` in millimetres and no size of its own.
 
@@ -56,6 +57,8 @@ def draw_front(
         The maker's own. Where one is on the fretboard, its usual marks are left out.
     px_per_mm : float, optional
         How fine the photographs are that the drawing holds; without it, it links them.
+    shaded : bool
+        Whether it has light and shadow, which change colours where they fall.
 
     Returns
     -------
@@ -73,7 +76,9 @@ def draw_front(
     if only_role is not None and only_role not in {"bill", *(one.role for one in inlays)}:
         preset.part(only_role)
     box = view_box(preset, view) if isinstance(view, str) else view
-    canvas = SvgCanvas(fills, prefix=prefix, box=box, only=only_role, px_per_mm=px_per_mm)
+    canvas = SvgCanvas(
+        fills, prefix=prefix, box=box, only=only_role, px_per_mm=px_per_mm, shaded=shaded
+    )
     paint_front(canvas, preset, inlays)
     return canvas.text(_label(preset, fills, title, only_role, inlays))
 

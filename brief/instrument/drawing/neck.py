@@ -14,6 +14,9 @@ from brief.instrument.rendering.canvas import BONE, HAIRLINE, METAL, SvgCanvas
 
 # Of a slotted head: common practice, no source.
 SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0
+FRET_WIRE_MM = 1.6
+# Above what lies below, for their shadows alone; common practice, no source.
+HEAD_HIGH_MM, BOARD_HIGH_MM = 8.0, 6.0
 
 
 def head_top(preset: Preset) -> float:
@@ -45,6 +48,7 @@ def draw_head(canvas: SvgCanvas, preset: Preset) -> None:
     """Draw the head: buttons, headplate, slots and posts."""
     head, base = preset.head, preset.nut_y - NUT_MM
     name = preset.part("headplate").name
+    canvas.relief.cast(head_path(preset), HEAD_HIGH_MM)
     draw_buttons(canvas, preset)
     shape = head_path(preset)
     widest, top = max(half for _, half in head.outline), head_top(preset)
@@ -110,6 +114,7 @@ def draw_buttons(canvas: SvgCanvas, preset: Preset) -> None:
                 "fill": paint,
             }
             ET.SubElement(group, "rect", button | canvas.edge("tuners"))
+            canvas.relief.gleam(group, "rect", button)
 
 
 def draw_posts(canvas: SvgCanvas, preset: Preset) -> None:
@@ -119,10 +124,13 @@ def draw_posts(canvas: SvgCanvas, preset: Preset) -> None:
             half = (SLOT_OUTER_MM - SLOT_INNER_MM) / 2
             roller = {"d": f"M{number(x - half)} {number(y)}h{number(2 * half)}"}
             ET.SubElement(canvas.root, "path", roller | {"stroke": BONE, "stroke-width": "6"})
+            shape = {"x": number(x - half), "y": number(y - 3), "width": number(2 * half)}
+            canvas.relief.gleam(canvas.root, "rect", shape | {"height": "6"})
         else:
             at = {"cx": number(x), "cy": number(y), "fill": METAL}
             ET.SubElement(canvas.root, "circle", at | {"r": "5"} | HAIRLINE)
             ET.SubElement(canvas.root, "circle", at | {"r": "2.6"} | HAIRLINE)
+            canvas.relief.gleam(canvas.root, "circle", at | {"r": "5"})
 
 
 def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> None:
@@ -130,18 +138,21 @@ def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> N
     board, nut_y = preset.fretboard, preset.nut_y
     length = board.length_mm
     near, far = board.nut_mm / 2, board.width_mm(length) / 2
-    group = canvas.part("fretboard", preset.part("fretboard").name)
     shape = polygon(board_drawn(preset))
+    canvas.relief.cast(shape, BOARD_HIGH_MM)
+    group = canvas.part("fretboard", preset.part("fretboard").name)
     paint = canvas.paint("fretboard", (-far, nut_y, 2 * far, length))
     ET.SubElement(group, "path", {"d": shape, "fill": paint} | canvas.edge("fretboard"))
     if not inlays.draw("fretboard"):
         _draw_inlay(canvas, preset)
-    metal = {"class": "frets", "stroke": METAL, "stroke-width": "1.6", "pointer-events": "none"}
-    wires = ET.SubElement(canvas.root, "g", metal)
+    metal = {"class": "frets", "stroke": METAL, "stroke-width": f"{FRET_WIRE_MM}"}
+    wires = ET.SubElement(canvas.root, "g", metal | {"pointer-events": "none"})
     for fret in range(1, board.frets + 1):
         (x, y), (x_2, y_2) = fret_drawn(preset, fret)
         end = f"H{number(x_2)}" if y == y_2 else f"L{number(x_2)} {number(y_2)}"
-        ET.SubElement(wires, "path", {"d": f"M{number(x)} {number(y)}{end}"})
+        wire = f"M{number(x)} {number(y)}{end}"
+        ET.SubElement(wires, "path", {"d": wire})
+        canvas.relief.wire(wires, wire, FRET_WIRE_MM)
     nut = canvas.part("nut", preset.part("nut").name)
     (x, y), (x_2, y_2) = fret_drawn(preset, 0)
     strip = [(x, y - NUT_MM), (x_2, y_2 - NUT_MM), (x_2, y_2), (x, y)]

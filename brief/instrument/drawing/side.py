@@ -44,9 +44,10 @@ def draw_side(
     prefix: str,
     box: Box,
     px_per_mm: float | None,
+    shaded: bool = False,
 ) -> str:
     """The side as inline SVG. The arguments are those of `draw_front`."""
-    canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm)
+    canvas = SvgCanvas(fills, prefix=prefix, box=box, px_per_mm=px_per_mm, shaded=shaded)
     paint_side(canvas, preset)
     names = {role: preset.part(role).name.lower() for role in roles(preset)}
     return canvas.text(in_words(title, names, fills))

@@ -43,6 +43,7 @@ def draw_picture(
     box: Box | None = None,
     inlays: Sequence[Inlaid] = (),
     height_px: int | None = None,
+    shaded: bool = False,
 ) -> str:
     """One face as inline SVG with a `viewBox` in millimetres and no size of its own.
 
@@ -65,6 +66,8 @@ def draw_picture(
         The maker's own, which the front shows.
     height_px : int, optional
         How high it will be shown, if it is to hold the photographs that its fills hold.
+    shaded : bool
+        Whether it has light and shadow.
 
     Raises
     ------
@@ -78,15 +81,16 @@ def draw_picture(
         )
     box, title = box or boxes[close], TITLES[face]
     fine = None if height_px is None else height_px / box[3]
+    how = {"title": title, "prefix": prefix}
     match face:
         case "front":
             return draw_front(
-                preset, fills, title=title, prefix=prefix, view=box, inlays=inlays, px_per_mm=fine
+                preset, fills, **how, view=box, inlays=inlays, px_per_mm=fine, shaded=shaded
             )
         case "back":
-            return draw_back(preset, fills, title=title, prefix=prefix, box=box, px_per_mm=fine)
+            return draw_back(preset, fills, **how, box=box, px_per_mm=fine, shaded=shaded)
         case "side":
-            return draw_side(preset, fills, title=title, prefix=prefix, box=box, px_per_mm=fine)
+            return draw_side(preset, fills, **how, box=box, px_per_mm=fine, shaded=shaded)
 
 
 def painted_parts(

@@ -18,6 +18,7 @@ from brief.errors import ColourInputError, InputError, quoted
 from brief.instrument.curve import number
 from brief.instrument.rendering.photo_composite import composed
 from brief.instrument.rendering.placement import MATCHED, WHOLE, Laid, Laying, lay
+from brief.instrument.rendering.relief import Relief
 from brief.letters import clean
 
 INK = "#3b2f25"
@@ -102,7 +103,8 @@ class SvgCanvas:
     """An SVG being drawn. Every id starts with `prefix`, so that several sheets share a page.
 
     With `only` all parts but that one are left as bare outlines. With `px_per_mm` the canvas holds
-    the photographs that its fills hold, composed at that fineness; else it links them.
+    the photographs that its fills hold, composed at that fineness; else it links them. `relief` is
+    its light and shadow, which it has if `shaded`.
 
     Raises
     ------
@@ -118,6 +120,7 @@ class SvgCanvas:
         box: Box,
         only: str | None = None,
         px_per_mm: float | None = None,
+        shaded: bool = False,
     ) -> None:
         if not re.fullmatch("[A-Za-z][A-Za-z0-9_-]*", prefix):
             raise InputError.at(
@@ -142,6 +145,7 @@ class SvgCanvas:
             },
         )
         self._defs = ET.SubElement(self.root, "defs")
+        self.relief = Relief(self, on=shaded and only is None)
 
     def text(self, label: str) -> str:
         """The canvas as SVG, with `label` for those who do not see it."""
@@ -297,11 +301,6 @@ class SvgCanvas:
         clip = ET.SubElement(self._defs, "clipPath", {"id": f"{self._prefix}-{name}"})
         ET.SubElement(clip, "path", {"d": path})
         return {"clip-path": self._url(name)}
-
-    def sheen(self) -> str:
-        """A quiet light from the upper left, as lacquer shows it."""
-        stops = ((0.0, "#fff", 0.1), (0.45, "#fff", 0.0), (1.0, "#000", 0.09))
-        return self.gradient("sheen", (0, 0, 1, 1), stops)
 
     def gradient(self, name: str, line: Box, stops: Sequence[tuple[float, str, float]]) -> str:
         """A paint that changes along a line (x1, y1, x2, y2), in shares of what it is laid on.

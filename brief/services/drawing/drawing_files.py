@@ -40,7 +40,7 @@ def conditions_query(shown: Shown) -> str:
     now = shown.switches
     known = {value for value, _ in shown.lights}
     light = now.light if now.light in known else shown.light.key
-    return urlencode({"state": now.state, "light": light, "eyes": now.eyes})
+    return urlencode({"state": now.state, "light": light, "eyes": now.eyes, "relief": now.relief})
 
 
 def picture_file(
@@ -78,6 +78,7 @@ def picture_file(
             prefix="picture",
             close="head" if view == "head" else "whole",
             height_px=height_px,
+            shaded=shown.shaded,
         )
         return seen_by(svg, shown.matrix) if shown.matrix else svg
 

@@ -46,15 +46,18 @@ def draw_instrument(
     box: Box | None = None,
     height_px: int | None = None,
     public: bool = False,
+    shaded: bool = False,
 ) -> str:
     """One face of the brief's instrument as inline SVG, its timber in that state; all of it, or
     what lies in `box`, millimetres of the drawing.
 
     height_px : how high it will be shown, if it is to hold its photographs instead of linking them.
-    public : whether its timber is named for others, here and below.
+    public : whether its timber is named for others, here and below. shaded : with light and shadow.
     """
     fills = fills_of(desk, chosen(desk, parts), state, public=public)
-    return draw_filled(desk, brief, fills, face, prefix=prefix, box=box, height_px=height_px)
+    return draw_filled(
+        desk, brief, fills, face, prefix=prefix, box=box, height_px=height_px, shaded=shaded
+    )
 
 
 def draw_filled(
@@ -67,6 +70,7 @@ def draw_filled(
     close: str = "whole",
     box: Box | None = None,
     height_px: int | None = None,
+    shaded: bool = False,
 ) -> str:
     """As `draw_picture`, of the brief's instrument in these materials, with its own inlays."""
     made = instrument_of(brief)
@@ -79,6 +83,7 @@ def draw_filled(
         box=box,
         inlays=shown_inlays(made, inlays_of(desk, brief)),
         height_px=height_px,
+        shaded=shaded,
     )
 
 

@@ -213,7 +213,9 @@ def front_jpeg(desk: Desk, brief: Brief) -> bytes:
     parts = nouns.parts.page(desk, brief_id=brief.id)
 
     def drawn(height_px: int | None = None) -> str:
-        return draw_instrument(desk, brief, parts, prefix="printed", height_px=height_px)
+        return draw_instrument(
+            desk, brief, parts, prefix="printed", height_px=height_px, shaded=True
+        )
 
     _, _, width, height = closer(instrument_of(brief), "front")["whole"]
     return drawn_picture(desk, drawn(), FRONT_PX, lambda: drawn(round(FRONT_PX * height / width)))

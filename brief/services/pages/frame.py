@@ -19,6 +19,7 @@ from brief.services.pages.shared import Choices, front, same
 from brief.services.pairing.view_settings import (
     EYES,
     FACES,
+    RELIEFS,
     STATES,
     SURROUNDS,
     Shown,
@@ -55,6 +56,7 @@ class Panel:
     states_shown: Choices
     eyes_shown: Choices
     surrounds: Choices
+    reliefs: Choices
     untested: str
 
 
@@ -76,7 +78,7 @@ def panel(
     shown = shown_as(switches, nouns.viewings.page(desk, brief_id=brief.id))
     return Panel(
         brief=nouns.briefs.show(desk, brief),
-        front=_front(desk, brief, switches, close) if drawn else "",
+        front=_front(desk, brief, shown, close) if drawn else "",
         faces=FACES,
         loupe_views=loupe_views(brief, switches.view) if drawn else (),
         close=close,
@@ -88,13 +90,15 @@ def panel(
         states_shown=same(STATES),
         eyes_shown=list(EYES.items()),
         surrounds=list(SURROUNDS.items()),
+        reliefs=list(RELIEFS.items()),
         untested=_untested(desk, brief, switches.state) if drawn else "",
     )
 
 
-def _front(desk: Desk, brief: Brief, switches: Switches, close: str) -> str:
-    box = closer(instrument_of(brief), switches.view)[close]
-    return front(desk, brief, "front", switches.state, switches.view, box)
+def _front(desk: Desk, brief: Brief, shown: Shown, close: str) -> str:
+    now = shown.switches
+    box = closer(instrument_of(brief), now.view)[close]
+    return front(desk, brief, "front", now.state, now.view, box, shaded=shown.shaded)
 
 
 def lost(desk: Desk, brief: Brief) -> Lost:

@@ -99,12 +99,16 @@ def front(
     state: State = "bare",
     face: Face = "front",
     box: Box | None = None,
+    *,
+    shaded: bool = False,
 ) -> str:
-    """The instrument from one side, SVG; `prefix` begins every id in it. box : as for
+    """The instrument from one side, SVG; `prefix` begins every id in it. box, shaded : as for
     `draw_instrument`.
     """
     parts = nouns.parts.page(desk, brief_id=brief.id)
-    return draw_instrument(desk, brief, parts, prefix=prefix, state=state, face=face, box=box)
+    return draw_instrument(
+        desk, brief, parts, prefix=prefix, state=state, face=face, box=box, shaded=shaded
+    )
 
 
 def views(desk: Desk, noun: Noun[R, V], brief: Brief) -> list[V]:

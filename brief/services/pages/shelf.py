@@ -37,7 +37,7 @@ def shelf(desk: Desk) -> Shelf:
     briefs = nouns.briefs.page(desk)
     return Shelf(
         briefs=nouns.briefs.show_all(desk, briefs),
-        fronts={brief.id: front(desk, brief, f"f{brief.id}") for brief in briefs},
+        fronts={brief.id: front(desk, brief, f"f{brief.id}", shaded=True) for brief in briefs},
         now={brief.id: today(desk, brief) for brief in briefs},
         colours={brief.id: _colours(desk, brief) for brief in briefs},
         titles=[(brief.id, brief.title) for brief in briefs],

@@ -27,6 +27,7 @@ EYES: dict[str, str] = {
     "tritan": "blue-blind",
 }
 SURROUNDS = {"light": "light grey", "dark": "dark grey"}
+RELIEFS = {"off": "off: colours as measured", "on": "on: to look at"}
 SHOWN_LIGHTS = ("A", "LED-B3", "FL2")  # to be tried where a brief names no place of its own
 
 
@@ -39,6 +40,7 @@ class Switches:
     eyes: str = NORMAL.kind
     view: Face = "front"
     surround: str = "light"
+    relief: str = "off"
 
     @classmethod
     def parse(cls, text: str) -> Switches:
@@ -51,6 +53,7 @@ class Switches:
             eyes=given["eyes"] if given.get("eyes") in EYES else NORMAL.kind,
             view=next((face for face in FACES if face == given.get("view")), "front"),
             surround=given["surround"] if given.get("surround") in SURROUNDS else "light",
+            relief=given["relief"] if given.get("relief") in RELIEFS else "off",
         )
 
 
@@ -68,6 +71,11 @@ class Shown:
     matrix: str
     lights: tuple[tuple[str, str], ...]
     words: str
+
+    @property
+    def shaded(self) -> bool:
+        """Whether the instrument has light and shadow."""
+        return self.switches.relief == "on"
 
     @property
     def otherwise(self) -> bool:
