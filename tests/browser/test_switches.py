@@ -59,9 +59,10 @@ def test_they_stand_as_nothing_is_changed(go, page):
         ("Light", "daylight"),
         ("Eyes", "normal vision"),
         ("Ground", "light grey"),
+        ("Light and shadow", "off"),
     ):
         chosen = page.locator(".switches").get_by_label(label, exact=True).locator("option:checked")
-        expect(chosen).to_have_text(choice)
+        expect(chosen).to_contain_text(choice)
     expect(page.locator("[data-switches-back]")).to_have_count(0)
     assert filtered(page, "#panel .front") == "none"
 
@@ -78,6 +79,20 @@ def test_on_every_sheet_the_instrument_follows(go, page, sheet):
     lamp = matrix(page)
     switch(page, "Eyes", "green-blind")
     assert matrix(page) != lamp
+
+
+def test_light_and_shadow_is_there_to_look_at_and_goes_into_the_saved_picture(go, page):
+    go("spec")
+    unfold(page)
+    flat = page.locator("#panel .front path").count()
+    switch(page, "Light and shadow", "on")
+    assert page.locator("#panel .front path").count() > flat + 20
+    saved = page.locator(".take a").first.get_attribute("href")
+    assert "relief=on" in saved
+    answer = page.request.get(page.url.split("/briefs/")[0] + saved)
+    assert answer.ok
+    switch(page, "Light and shadow", "off")
+    expect(page.locator("#panel .front path")).to_have_count(flat)
 
 
 def test_they_stay_on_another_sheet_and_after_a_reload(go, page):
@@ -156,7 +171,7 @@ def test_by_keys_alone_and_back(go, page):
     expect(wood).to_be_focused()
     expect(wood).to_be_visible()  # the panel has stayed open
     assert wood.evaluate("e => getComputedStyle(e).outlineStyle") != "none"
-    for _ in range(4):
+    for _ in range(5):
         page.keyboard.press("Tab")
     back = page.locator("[data-switches-back]")
     expect(back).to_be_focused()

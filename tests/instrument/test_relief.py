@@ -53,7 +53,7 @@ def test_flat_wood_keeps_its_colour_where_no_shadow_falls(kind):
     )
     scale = HIGH / height
     # Of the lower bout, beside the bridge and what holds the strings behind it.
-    top, low = (round((at - y) * scale) for at in (saddle_y(made) - 40, made.body_mm * 0.86))
+    top, low = (round((at - y) * scale) for at in (saddle_y(made) + 5, made.body_mm * 0.86))
     off = max(made.width_mm * 0.3, made.bridge.width_mm / 2 + 15)
     for left, right in ((-off - 15, -off), (off, off + 15)):
         place = slice(top, low), slice(round((left - x) * scale), round((right - x) * scale))
