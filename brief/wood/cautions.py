@@ -42,10 +42,11 @@ def part_cautions(role: str) -> tuple[Caution, ...]:
 
 
 def laser_cautions(pieces: Sequence[tuple[str, str, str]]) -> tuple[Caution, ...]:
-    """Where a laser cuts pieces, each given by its stuff, species and label; without any, of a
-    laser alone."""
+    """Where a laser or a cutter cuts pieces, each given by its stuff, species and label; without
+    any, of the machine alone."""
     rows = [row for piece in pieces for row in (*named_of(*piece), stuff_row(piece[0]))]
-    return _of(["laser", *(key for row in rows for key in getattr(row, "laser", ()))])
+    lasers = [key for row in rows for key in getattr(row, "laser", ())]
+    return _of(["laser", *lasers, "cutter"])
 
 
 def stuff_row(stuff: str) -> StuffRow:

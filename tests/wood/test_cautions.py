@@ -149,7 +149,7 @@ def test_a_laser_has_cautions_of_its_own(piece, key):
 
 
 def test_a_laser_on_nothing_yet():
-    assert keys(laser_cautions([])) == ["laser"]
+    assert keys(laser_cautions([])) == ["laser", "cutter"]
 
 
 def test_it_defers_to_those_who_decide():
