@@ -59,7 +59,7 @@ def test_they_stand_as_nothing_is_changed(go, page):
         ("Light", "daylight"),
         ("Eyes", "normal vision"),
         ("Ground", "light grey"),
-        ("Light and shadow", "off"),
+        ("Shadows", "off"),
     ):
         chosen = page.locator(".switches").get_by_label(label, exact=True).locator("option:checked")
         expect(chosen).to_contain_text(choice)
@@ -85,13 +85,13 @@ def test_light_and_shadow_is_there_to_look_at_and_goes_into_the_saved_picture(go
     go("spec")
     unfold(page)
     flat = page.locator("#panel .front path").count()
-    switch(page, "Light and shadow", "on")
+    switch(page, "Shadows", "on")
     assert page.locator("#panel .front path").count() > flat + 20
     saved = page.locator(".take a").first.get_attribute("href")
     assert "relief=on" in saved
     answer = page.request.get(page.url.split("/briefs/")[0] + saved)
     assert answer.ok
-    switch(page, "Light and shadow", "off")
+    switch(page, "Shadows", "off")
     expect(page.locator("#panel .front path")).to_have_count(flat)
 
 

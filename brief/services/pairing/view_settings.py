@@ -27,7 +27,7 @@ EYES: dict[str, str] = {
     "tritan": "blue-blind",
 }
 SURROUNDS = {"light": "light grey", "dark": "dark grey"}
-RELIEFS = {"off": "off: colours as measured", "on": "on: to look at"}
+RELIEFS = {"off": "off, as measured", "on": "on, to look at"}
 SHOWN_LIGHTS = ("A", "LED-B3", "FL2")  # to be tried where a brief names no place of its own
 
 
