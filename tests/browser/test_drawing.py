@@ -184,3 +184,25 @@ def test_the_comb_of_the_outline_opens(drawing):
     drawing.get_by_text("How the outline bends", exact=True).last.click()
     expect(drawing.locator(".comb svg")).to_be_visible()
     expect(drawing.locator(".comb")).to_contain_text("Tightest bend: radius")
+
+
+def test_a_tool_is_given_and_its_way_is_shown(drawing):
+    """What it cannot cut is said beside its sheet; a width that is none, beside its field."""
+    drawing.get_by_text("For a machine").click()
+    drawing.get_by_label("It cuts this wide (mm)").fill("1/8 in")
+    drawing.get_by_role("button", name="Show the tool’s way").click()
+    sheets = drawing.locator(".plans > li")
+    bridge, body = (sheets.filter(has=drawing.get_by_role("heading", name=name, exact=True))
+                    for name in ("Bridge", "Body"))  # fmt: skip
+    expect(body.locator(".fault")).to_contain_text("does not fit where there are only")
+    expect(bridge.locator(".fault")).to_contain_text("in a pocket")
+    drawing.get_by_label("With it I cut").select_option("what goes through")
+    drawing.get_by_role("button", name="Show the tool’s way").click()
+    expect(body.locator(".fault")).to_have_count(0)
+    expect(body.get_by_role("link", name="Body, DXF for the tool")).to_have_attribute(
+        "href", re.compile(r"tool_mm=1%2F8\+in&cuts=through$")
+    )
+    drawing.get_by_label("It cuts this wide (mm)").fill("thick")
+    drawing.get_by_role("button", name="Show the tool’s way").click()
+    expect(drawing.locator("#machine-tool_mm-fault")).to_be_visible()
+    expect(drawing.get_by_label("It cuts this wide (mm)")).to_have_value("thick")
