@@ -14,6 +14,7 @@ from tests.browser.conftest import DESKTOP
 from tests.browser.test_every_page import SHEETS, piece_of
 
 FOLDS = {"DisclosureTriangle", "DisclosureTriangleGrouped"}
+CONTROLS = {"button", "textbox", "combobox", "checkbox", "radio"}
 
 
 @pytest.fixture(params=[DESKTOP], ids=["desktop"])
@@ -44,6 +45,15 @@ def test_no_two_folds_of_a_sheet_are_called_the_same(demo, page, sheet):
     assert {name: times for name, times in Counter(found).items() if times > 1} == {}
     # What was drawn before the label belongs to the eye.
     assert [name for name in found if name.startswith(("+", "−"))] == []
+
+
+@pytest.mark.parametrize("sheet", [*SHEETS, "piece"])
+def test_no_two_controls_of_a_sheet_are_called_the_same(demo, page, sheet):
+    """Links are left out: two of one name may well lead to the same."""
+    at = f"timber/{piece_of(page, demo)}" if sheet == "piece" else sheet
+    page.goto(f"{demo.url}/briefs/{demo.brief_id}/{at}", wait_until="domcontentloaded")
+    found = names(page, CONTROLS)
+    assert {name: times for name, times in Counter(found).items() if times > 1} == {}
 
 
 def test_a_fold_is_named_by_its_label_and_its_thing(demo, page):
