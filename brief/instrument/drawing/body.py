@@ -19,6 +19,7 @@ from brief.instrument.rendering.canvas import BONE, HAIRLINE, SvgCanvas
 TAILPIECE_MM = 92.0  # common practice, no source
 # Above what lies below, for their shadows alone; common practice, no source.
 BODY_HIGH_MM, BRIDGE_HIGH_MM, SADDLE_HIGH_MM, TAILPIECE_HIGH_MM = 8.0, 8.0, 2.5, 4.0
+TIE_BLOCK_HIGH_MM = 3.0
 TOP_THICK_MM = 2.6  # as it is seen at the soundhole; common practice, no source
 
 
@@ -103,12 +104,7 @@ def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
     if bridge.shape == "pyramid" and canvas.has("bridge"):
         _draw_facets(group, preset, half, front)
     if bridge.hold == "tie":
-        reach, back = bridge.spread_mm / 2 + 11, front + bridge.depth_mm
-        for line in (y + 5.5, back - 1):
-            (x, start), (x_2, end) = leant(preset, [(-reach, line), (reach, line)])
-            to = f"H{number(x_2)}" if start == end else f"L{number(x_2)} {number(end)}"
-            edging = {"d": f"M{number(x)} {number(start)}{to}"}
-            ET.SubElement(group, "path", edging | {"stroke": BONE, "stroke-width": "1.2"})
+        _draw_tie_block(canvas, group, preset, paint)
     reach = bridge.spread_mm / 2 + 6
     bass, treble = saddle_y(preset, -reach), saddle_y(preset, reach)
     strip = [
@@ -121,6 +117,24 @@ def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
     saddle = canvas.part("saddle", preset.part("saddle").name)
     paint = canvas.paint("saddle", (-reach, y - 2, 2 * reach, 8), grain="across")
     ET.SubElement(saddle, "path", {"d": polygon(strip), "fill": paint} | canvas.edge("saddle"))
+
+
+def _draw_tie_block(canvas: SvgCanvas, group: ET.Element, preset: Preset, paint: str) -> None:
+    """The block behind the saddle that strings are tied round, edged with bone."""
+    bridge = preset.bridge
+    reach, back = bridge.spread_mm / 2 + 11, bridge_front_y(preset) + bridge.depth_mm
+    near, far = (
+        leant(preset, [(-reach, at), (reach, at)]) for at in (saddle_y(preset) + 4.5, back - 0.4)
+    )
+    block = polygon([*near, *reversed(far)])
+    canvas.relief.cast(block, TIE_BLOCK_HIGH_MM, on=group)
+    ET.SubElement(group, "path", {"d": block, "fill": paint} | canvas.edge("bridge"))
+    for (x, y), (x_2, y_2) in (near, far):
+        inward = 0.9 if (x, y) == near[0] else -0.9
+        edging = f"M{number(x)} {number(y + inward)}L{number(x_2)} {number(y_2 + inward)}"
+        bone = {"d": edging, "stroke": BONE, "stroke-width": "1.8"}
+        ET.SubElement(group, "path", bone)
+        canvas.relief.wire(group, edging, 1.8)
 
 
 def draw_tailpiece(canvas: SvgCanvas, preset: Preset) -> None:

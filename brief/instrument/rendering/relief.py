@@ -48,11 +48,15 @@ class Relief:
         self.on = on
         self._paints: dict[str, str] = {}
 
-    def cast(self, path: str, height_mm: float) -> None:
-        """The shadow of a closed shape that stands so high, on what has been drawn so far."""
+    def cast(self, path: str, height_mm: float, on: ET.Element | None = None) -> None:
+        """The shadow of a closed shape that stands so high, on what has been drawn so far.
+
+        on : the group that it falls on, if it is not all of the drawing.
+        """
         for soft, share in self._layers(height_mm):
             stroke = {"fill": "#000", "stroke": "#000", "stroke-width": number(2 * soft)}
-            ET.SubElement(self._shadows(height_mm), "path", {"d": path, "opacity": share} | stroke)
+            shadows = self._shadows(height_mm, on)
+            ET.SubElement(shadows, "path", {"d": path, "opacity": share} | stroke)
 
     def cast_line(self, path: str, width_mm: float, height_mm: float) -> None:
         """The same of a line of that width."""
@@ -70,11 +74,11 @@ class Relief:
         for layer in range(LAYERS if self.on else 0):
             yield SOFTNESS * height_mm * layer / (LAYERS - 1), f"{share:.3f}"
 
-    def _shadows(self, height_mm: float) -> ET.Element:
+    def _shadows(self, height_mm: float, on: ET.Element | None = None) -> ET.Element:
         right, down = FALLS_RIGHT * height_mm, FALLS_DOWN * height_mm
         place = {"transform": f"translate({number(right)} {number(down)})"}
         round_ = {"stroke-linejoin": "round", "pointer-events": "none"}
-        return ET.SubElement(self._canvas.root, "g", place | round_)
+        return ET.SubElement(self._canvas.root if on is None else on, "g", place | round_)
 
     def roll(self, path: str, inside: dict[str, str]) -> None:
         """A rounded edge along an outline; `inside` clips to it."""
