@@ -160,6 +160,14 @@ def test_another_rectangle_is_measured_by_its_own_sides(traced, change) -> None:
     assert higher["doubt_mm"] > larger["doubt_mm"]
 
 
+def test_a_label_of_other_proportions_is_not_taken_for_a_sheet(traced, change) -> None:
+    label = np.array([[-60.0, 300], [60, 300], [60, 420], [-60, 420]])
+    one = traced(shot(0.1, label))
+    assert one["sheet"] == "none"
+    assert "how long the body is" in one["problem"]
+    assert change(one, body_mm=489).json()["problem"] == ""
+
+
 def test_the_mould_on_a_white_board_is_not_taken_for_a_sheet(traced) -> None:
     board = Image.new("RGB", (900, 1125), GROUND)
     pen = ImageDraw.Draw(board)

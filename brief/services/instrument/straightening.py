@@ -64,7 +64,12 @@ def sheet_by_itself(picture: Image.Image, outline: Run) -> tuple[Json | None, st
     if found is None or _surrounds(found, outline):
         return None, NO_SHEET, ""
     corners = found.corners / 100 * picture.size
-    return _kept(found), which_paper(corners, picture.size), ""
+    paper = which_paper(corners, picture.size)
+    try:
+        by_sheet(corners, PAPERS[paper], picture.size)
+    except InputError:  # a label, or a rectangle that only the maker knows
+        return None, NO_SHEET, ""
+    return _kept(found), paper, ""
 
 
 def sheet_asked_for(picture: Image.Image, corners: str | None) -> Json:
