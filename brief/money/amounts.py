@@ -15,7 +15,6 @@ DOLLARS = ("USD", "CAD", "AUD", "NZD", "SGD", "HKD", "MXN", "BRL", "CLP", "COP",
 SIGNS = {"€": ("EUR",), "£": ("GBP",), "$": DOLLARS, "¥": ("JPY", "CNY"), "₹": ("INR",)}
 _NAMED = rf"[{''.join(SIGNS)}]|[A-Za-z]{{3}}"
 _PRICE = re.compile(rf"(?:({_NAMED})\s*)?([^A-Za-z]*?)\s*({_NAMED})?")
-MOST_PLACES = 4  # decimals of the finest currencies of ISO 4217 (CLF, UYW)
 
 
 @lru_cache

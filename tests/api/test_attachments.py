@@ -6,9 +6,10 @@ from io import BytesIO
 
 import pypdf
 import pytest
+from pypdf.generic import RectangleObject
 from reportlab.pdfgen.canvas import Canvas
 
-from brief.services.trip.attached import MOST_BYTES, bare_name
+from brief.services.trip.attached import MOST_BYTES, bare_name, look_at
 from brief.store.backup import back_up, restore
 from brief.store.check import check
 
@@ -51,6 +52,15 @@ def test_a_pdf_comes_back_byte_for_byte_as_a_download_that_nothing_keeps(client,
     assert answer.headers["cache-control"] == "no-store"
     assert answer.headers["x-content-type-options"] == "nosniff"
     assert len(pypdf.PdfReader(BytesIO(answer.content)).pages) == 2
+
+
+def test_the_size_of_a_page_is_told_wherever_its_corner_lies():
+    writer = pypdf.PdfWriter(clone_from=BytesIO(a_pdf()))
+    writer.pages[0].mediabox = RectangleObject((100, 200, 520, 795))
+    file = BytesIO()
+    writer.write(file)
+    found = look_at("ticket.pdf", file.getvalue())
+    assert (found.width, found.height) == (420, 595)
 
 
 @pytest.mark.parametrize("name", ["scan.png", "SCAN.PNG", "scan"])

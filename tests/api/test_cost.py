@@ -293,6 +293,25 @@ def test_the_cost_goes_along_with_a_saved_brief(client, make, here, brief, cost,
     assert {name: other[name] for name in told} == {name: before[name] for name in told}
 
 
+def test_all_that_can_be_kept_can_be_opened_again(client, store, make, here, brief, terms):
+    """A share in as many figures as are taken, and a price of when prices were floats."""
+    piece = make("materials", label="sapele", price="40.10")
+    share = {**here, "material_id": piece["id"]}
+    finer = client.post("/api/pieces-used", json={**share, "share": "33.3333333333 %"})
+    assert finer.status_code == 422
+    assert "more than 9 decimals" in finer.text
+    assert "Write 33.33." in finer.text
+    assert terms(margin=100 / 7).status_code == 422
+    make("pieces-used", **share, share="33.333333333 %")
+    with store.desk(writing=True) as desk:
+        nouns.materials.get(desk, piece["id"]).price = Decimal("33.333333333333336")
+    assert client.get(f"/api/materials/{piece['id']}").json()["price"] == 33.333333333333336
+    zipped = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
+    terms(asking_price=500)  # so that what comes in is another
+    came = client.post("/api/parcels", files={"file": ("saltmarsh.zip", zipped)})
+    assert came.status_code == 201, came.text
+
+
 def test_a_revision_says_what_changed_of_the_cost(client, make, here, brief, terms):
     terms(hour_rate=30)
     made = make("bought-parts", **here, name="Tuners", price=45)

@@ -91,6 +91,24 @@ def test_over_the_date_line_one_may_arrive_the_day_before(make, brief):
     assert made["minutes"] == 7 * 60 + 30
 
 
+def test_what_comes_after_the_date_line_comes_after_it_in_the_trip(client, make, brief, trip):
+    of = {"brief_id": brief["id"]}
+    auckland, hawaii = (
+        make("stops", **of, name=zone, zone=zone)["id"]
+        for zone in ("Pacific/Auckland", "Pacific/Honolulu")
+    )
+    there = {"leaves_on": "2027-05-25", "leaves_at": "20:00"}
+    there |= {"arrives_on": "2027-05-25", "arrives_at": "06:30", "booked": True}
+    on = {"leaves_on": "2027-05-25", "leaves_at": "09:00", "booked": True}
+    on |= {"arrives_on": "2027-05-26", "arrives_at": "20:00"}
+    # By the clocks alone the second leaves earlier.
+    first = make("legs", **of, from_id=auckland, to_id=hawaii, **there)
+    second = make("legs", **of, from_id=hawaii, to_id=auckland, **on)
+    seen = trip()
+    assert [leg for day in seen["days"] for leg in day["leg_ids"]] == [first["id"], second["id"]]
+    assert not [one for one in seen["warnings"] if "the leg before" in one or "before the" in one]
+
+
 def test_a_leg_to_where_it_leaves_and_a_stop_of_another_brief_are_refused(
     client, brief, make, stops, refused
 ):

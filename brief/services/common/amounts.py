@@ -19,6 +19,8 @@ from brief.money.costing import MOST_SUM
 from brief.numerals import LONGEST, read_number
 from brief.services.common.field_types import Fields, Json, in_field
 
+MOST_DECIMALS = 9  # finer than any coin, and than any share that can be measured
+
 
 class Typed(Decimal):
     """An amount, and the text that it was typed as."""
@@ -30,7 +32,8 @@ class Typed(Decimal):
 class AnExact:
     """An exact number within limits, as a number or as a text: `Annotated[Decimal, AnExact(...)]`.
 
-    units : what a text may name along with it. below : whether `most` itself is too much.
+    units : what a text may name along with it. below : whether `most` itself is too much. What is
+    sent has at most `MOST_DECIMALS`; a Decimal is what is kept, and shown as it is.
     """
 
     least: Decimal
@@ -54,6 +57,11 @@ class AnExact:
             raise InputError(
                 f"This must be {self.least} {to} {self.most}; got {quoted(given)}. "
                 f"Write {self.example}."
+            )
+        if not isinstance(given, Decimal) and value != round(value, MOST_DECIMALS):
+            raise InputError(
+                f"This has more than {MOST_DECIMALS} decimals; got {quoted(given)}. "
+                f"Write {round(value, 2)}."
             )
         return value
 

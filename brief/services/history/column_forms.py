@@ -44,7 +44,8 @@ from brief.services.photos.shot_correction import points
 from brief.store.records import LengthsAsTyped, Record
 
 ULID = "^[0-7][0-9A-HJKMNP-TV-Z]{25}$"  # Crockford's base 32
-EXACT = re.compile(r"^[0-9]{1,9}(\.[0-9]{1,9})?$")
+# Prices were floats once, and are kept with all figures that these had.
+EXACT = re.compile(r"^[0-9]{1,9}(\.[0-9]{1,30})?$")
 MOST_MONEY = 10**9
 FURTHEST = 1e6  # millimetres and the like; nothing that is made, measured or bought goes beyond
 MOST_COLOURS, MOST_ACCENTS, MOST_ITEMS = 12, 3, 500

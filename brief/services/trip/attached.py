@@ -96,7 +96,8 @@ def _pages_of(name: str, data: bytes) -> tuple[int, int, int]:
         for page in reader.pages:
             page.get_contents()
         box = reader.pages[0].mediabox
-        width, height = (max(1, min(round(abs(float(one))), 100_000)) for one in box[2:])
+        sides = (box.width, box.height)  # its corner may lie anywhere
+        width, height = (max(1, min(round(abs(float(one))), 100_000)) for one in sides)
     return count, width, height
 
 
@@ -105,8 +106,8 @@ def _opening(name: str) -> Iterator[None]:
     """Raise whatever the reader says of a file that it cannot open as ImageError."""
     from pypdf.errors import DependencyError, PyPdfError
 
-    log = logging.getLogger("pypdf")
-    before, log.level = log.level, logging.CRITICAL  # what it puts right by itself is no news here
+    # What it puts right by itself is no news here. For good, since files come in at the same time.
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     try:
         yield
     except TooLarge:
@@ -125,5 +126,3 @@ def _opening(name: str) -> Iterator[None]:
             f"{quoted(name)} begins like a PDF and cannot be opened as one: it is damaged or cut "
             "short. Save it again from where it came."
         ) from exc
-    finally:
-        log.level = before

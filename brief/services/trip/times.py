@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeAlias
+from zoneinfo import ZoneInfo
 
 from brief.services.common.finding import listed
 from brief.services.trip.legs import LegView, legs, span_of
@@ -74,8 +75,10 @@ def ways_of(found: list[Timed]) -> list[TimedLeg]:
 
 
 def _at(one: Timed) -> tuple[datetime, bool]:
-    """Nights whose hours nobody said come last on their day."""
-    begins = one.span.sorted_by
+    """By the moment, since over the date line one leaves again on the day before. Nights whose
+    hours nobody said come last on their day.
+    """
+    begins, stop = one.span.sorted_by, one.start if isinstance(one, TimedLeg) else one.stop
     if isinstance(one, TimedStay) and one.is_night and one.span.start is None:
         begins = begins.replace(hour=23)
-    return begins, isinstance(one, TimedStay)
+    return begins.replace(tzinfo=ZoneInfo(stop.zone)), isinstance(one, TimedStay)
