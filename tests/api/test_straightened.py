@@ -14,6 +14,7 @@ from shapely import LineString, Point
 from brief.instrument import preset
 from brief.instrument.outline.fair import closed_outline
 from brief.instrument.outline.outlines import body_outline, sampled
+from brief.services import nouns
 
 ANY = {"If-Match": "*"}
 CLASSICAL = preset("classical")
@@ -191,3 +192,24 @@ def test_the_doubt_goes_to_the_title_block_of_the_sheets(client, brief, traced, 
     kept = client.patch(address, json={"outline": one["stations"]}, headers=ANY).json()
     assert kept["outline_doubt_mm"] is None
     assert "from a photograph" not in client.get(f"{address}/drawings/body.svg").text
+
+
+def test_of_what_an_earlier_version_traced_the_doubt_is_not_known(
+    client, store, brief, traced, change
+) -> None:
+    one = change(traced(shot(0.1)), body_mm=489).json()
+    with store.desk(writing=True) as desk:
+        record = nouns.tracings.get(desk, one["id"])
+        later = ("doubts", "straightened", "checked", "hairs", "sheet")
+        kept = {name: made for name, made in record.findings.items() if name not in later}
+        record.findings = kept | {"curve": kept["curve"][::-1]}
+    then = client.get(f"/api/tracings/{one['id']}").json()
+    assert then["doubt_mm"] is None
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert "An earlier version traced this" in page
+    assert "off by 0" not in page
+    assert "/straightened" not in page
+    assert client.get(f"/api/tracings/{one['id']}/straightened").status_code == 404
+    again = change(one, body_mm=489).json()
+    assert again["doubt_mm"] == one["doubt_mm"] > 0
+    assert client.get(f"/api/tracings/{one['id']}/straightened").status_code == 200

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Literal
 
 from brief.instrument.model.cut_list import Cut, board_share, cut_list
+from brief.services.common.finding import look_up
 from brief.services.common.formatting import price
 from brief.services.cost.pieces_used import pieces_used
 from brief.services.instrument.dimensions import instrument_of
@@ -45,6 +46,7 @@ def wood_costs(desk: Desk, brief: Brief, currency: str) -> list[WoodCost]:
     said = {one.material_id: one for one in pieces_used.page(desk, brief_id=brief.id)}
     cuts = cut_list(instrument_of(brief))
     found = []
+    look_up(desk, Material, [*parts, *said])
     for material_id in dict.fromkeys([*parts, *said]):
         material = desk.session.get_one(Material, material_id)
         by: By

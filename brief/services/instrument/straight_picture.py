@@ -19,20 +19,24 @@ from brief.store.desk import Desk
 from brief.store.records import Tracing
 
 HEIGHT_PX, SEEN_PX, QUALITY = 900, 1500, 85
+NOTHING = "This tracing has no photograph that can be straightened by its outline."
 
 
 def straight_picture(desk: Desk, record: Tracing) -> bytes:
     """The part of the photograph that the flat outline is drawn on, JPEG, at its scale.
 
-    Raises NotFound for a drawing, and where no outline was found.
+    Raises NotFound for a drawing, where no outline was found, and for one that an earlier version
+    traced, whose curve began elsewhere.
     """
     found = record.findings
-    if record.image_sha256 is None or "stations" not in found:
-        raise NotFound("This tracing has no photograph with an outline in it.")
+    if record.image_sha256 is None or "doubts" not in found:
+        raise NotFound(NOTHING)
     image = existing_image(desk, record.image_sha256)
     shown = open_photo(desk.images.path(record.image_sha256), name=image.name, within=SEEN_PX)
     outline = stations_of(found["stations"])
     flat, seen = np.array(sampled(closed_outline(outline))), np.array(found["curve"])
+    if len(seen) != len(flat):
+        raise NotFound(NOTHING)
     # Any four points tell how one was made of the other; these are far apart.
     four = [round(len(flat) * share) for share in (0.15, 0.35, 0.65, 0.85)]
     smaller = shown.width / image.width_px

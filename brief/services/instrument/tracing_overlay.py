@@ -61,8 +61,8 @@ def overlay(desk: Desk, record: Tracing) -> Overlay:
         hairs="".join(
             f"M{a:.1f} {b:.1f}L{c:.1f} {d:.1f}" for (a, b), (c, d) in found.get("hairs", ())
         ),
-        flat=flat_view(stations_of(found["stations"]), found.get("doubts", ()))
-        if "stations" in found
+        flat=flat_view(stations_of(found["stations"]), found["doubts"])
+        if "doubts" in found
         else None,
     )
 

@@ -135,8 +135,9 @@ class TracingView(View):
     )
     length_mm: float | None
     length_error_mm: float | None = Field(description="What the length may be off by")
-    doubt_mm: float = Field(
-        description="The most that a width may be off by; send it with the outline to a brief"
+    doubt_mm: float | None = Field(
+        description="The most that a width may be off by, 0 of a drawing; send it with the outline "
+        "to a brief. Null if an earlier version traced a photograph: send its size again"
     )
     straightened: str = Field(description="By what it was made flat: sheet, width, or empty")
     checked: bool = Field(description="Whether a width measured on the mould agrees")
@@ -240,7 +241,7 @@ class Tracings(Noun[Tracing, TracingView]):
             ]
             if stations
             else [],
-            doubt_mm=max(doubts, default=0.0),
+            doubt_mm=max(doubts, default=None if record.image_sha256 else 0.0),
             straightened=found.get("straightened", ""),
             checked=found.get("checked", False),
             found_corners=(found.get("sheet") or {}).get("corners"),

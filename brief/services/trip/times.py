@@ -60,6 +60,7 @@ Timed: TypeAlias = TimedLeg | TimedStay
 def timed(desk: Desk, brief: Brief) -> list[Timed]:
     """The legs and stays of a brief in the order of time; of two at once the leg first."""
     found: list[Timed] = []
+    listed(desk, Stop, brief_id=brief.id)  # in one go; the desk holds them for what follows
     for leg in listed(desk, Leg, brief_id=brief.id):
         ends = (desk.session.get_one(Stop, one) for one in (leg.from_id, leg.to_id))
         found.append(TimedLeg(legs.show(desk, leg), span_of(desk, leg), *ends))
