@@ -113,7 +113,7 @@ def bridge_table(drawn: Draughting, preset: Preset, at: Point) -> float:
         rows.append(
             (
                 str(i + 1),
-                f"{x:+.2f}",
+                f"{x:+.2f}".replace("-", "\N{MINUS SIGN}"),
                 f"{along:.2f}",
                 *([f"{along + PIN_BEHIND_MM:.2f}"] if pins else []),
             )
