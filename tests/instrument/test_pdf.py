@@ -218,6 +218,13 @@ def test_no_page_is_without_a_part_and_no_block_is_cut(kind, paper):
     # cells may become one of 5 in three rows, and notes break elsewhere.
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_wide_bridge_that_leans_has_room_for_its_table(paper):
+    plan = bridge_sheet(shaped(preset("classical"), {"fan_mm": 28.0}), BLOCK)
+    pages = packed(plan, tiling(plan, paper))
+    assert [page.tile is None for page in pages] == [False]
+
+
 def test_words_of_every_block_are_printed():
     said = " ".join(text_of(as_pdf(fretboard_sheet(preset("bouzouki"), BLOCK), "Letter")))
     for words in ("from nut", "Section at the nut", "Instrument", "Fretboard", "B"):

@@ -5,6 +5,7 @@ Each is drawn as one block, so that no page cuts it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from contextlib import suppress
 
@@ -13,10 +14,10 @@ from brief.instrument.curve import Point
 from brief.instrument.frets.fret_lines import fanned_table, lean
 from brief.instrument.frets.string_spacing import equal_gaps, string_places
 from brief.instrument.outline.outlines import saddle_y
-from brief.instrument.plans.plan import Draughting
+from brief.instrument.plans.plan import Block, Draughting, Shape
 from brief.instrument.presets import Preset
 
-ROW_MM = 5.4
+ROW_MM, BESIDE_MM = 5.4, 10.0
 PIN_MM, PIN_BEHIND_MM = 5.0, 9.0  # a bridge pin, and behind the saddle: common practice, no source
 
 
@@ -33,16 +34,33 @@ def table(
 
     Returns where the next thing may stand.
     """
-    places = [at[0] + right for right in rights[: len(heads)]]
-    with drawn.apart():
-        for i, cells in enumerate([heads, *rows]):
-            for right, cell in zip(places, cells, strict=True):
-                drawn.words((right, at[1] + ROW_MM * i), cell, 3.2 if i else 2.4, "end")
-        drawn.line("dimensions", (at[0], at[1] + 1.5), (places[-1], at[1] + 1.5))
-        low = at[1] + ROW_MM * (len(rows) + 1)
-        for i, said in enumerate(foot):
-            drawn.words((at[0], low + 3.6 * i), said, 2.4)
-    return low + 3.6 * len(foot) + 4
+    ends = rights[: len(heads)]
+    high, shapes = _columns(heads, rows, at, ends, foot, 1)
+    beside = _columns(heads, rows, at, ends, foot, 2)[1]
+    drawn.blocks.append(Block(shapes, (beside,)))
+    return at[1] + high
+
+
+def _columns(
+    heads: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    at: Point,
+    ends: Sequence[float],
+    foot: Sequence[str],
+    parts: int,
+) -> tuple[float, tuple[Shape, ...]]:
+    """How high a table is whose rows stand in so many parts beside each other, and the table."""
+    drawn, each = Draughting(), math.ceil(len(rows) / parts)
+    for part in range(parts):
+        left = at[0] + part * (ends[-1] + BESIDE_MM)
+        for i, cells in enumerate([heads, *rows[part * each : (part + 1) * each]]):
+            for right, cell in zip(ends, cells, strict=True):
+                drawn.words((left + right, at[1] + ROW_MM * i), cell, 3.2 if i else 2.4, "end")
+        drawn.line("dimensions", (left, at[1] + 1.5), (left + ends[-1], at[1] + 1.5))
+    low = ROW_MM * (each + 1)
+    for i, said in enumerate(foot):
+        drawn.words((at[0], at[1] + low + 3.6 * i), said, 2.4)
+    return low + 3.6 * len(foot) + 4, tuple(drawn.shapes)
 
 
 def fret_table(drawn: Draughting, preset: Preset, at: Point) -> float:
@@ -125,7 +143,10 @@ def bridge_table(drawn: Draughting, preset: Preset, at: Point) -> float:
         rows,
         at,
         rights=(8.0, 33.0, 55.0, 74.0),
-        foot=("Bass first, to the saddle’s middle with its compensation, along the centre line.",),
+        foot=(
+            "Bass first, along the centre line, to the",
+            "saddle’s middle, compensation included.",
+        ),
     )
 
 
