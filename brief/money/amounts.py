@@ -66,7 +66,7 @@ def exact(value: Fraction | Decimal | float) -> Decimal:
         value = Decimal(scaled.numerator).scaleb(-20)
     made = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
     # normalize() would round what is longer than 28 figures, which no amount here is.
-    return Decimal(format(made.normalize(), "f"))
+    return Decimal(format(made.normalize() + 0, "f"))  # and nothing is not less than nothing
 
 
 def check_currency(text: str, currency: str) -> None:

@@ -269,6 +269,15 @@ def test_cents_add_up_where_floats_would_not(make, here, cost, terms):
     assert portions(cost())["bought"] == Decimal("10000000.99")
 
 
+def test_sums_may_be_larger_than_any_price(client, make, here, brief, cost, terms):
+    pins = make("bought-parts", **here, name="Pins", price="9999999.99", number=1000)
+    assert pins["total"] == 9999999990
+    assert terms(margin="99.9999999").status_code == 200
+    assert cost()["asking_price"] == Decimal("9.99999999e18")
+    for page in (f"/briefs/{brief['id']}/cost", f"/briefs/{brief['id']}/today", "/"):
+        assert client.get(page).status_code == 200
+
+
 def test_the_cost_goes_along_with_a_saved_brief(client, make, here, brief, cost, terms, put):
     put("neck", piece := make("materials", label="sapele", price="40.10"))
     make("pieces-used", **here, material_id=piece["id"], share="33,3 %")
@@ -303,6 +312,7 @@ def test_all_that_can_be_kept_can_be_opened_again(client, store, make, here, bri
     assert "Write 33.33." in finer.text
     assert terms(margin=100 / 7).status_code == 422
     make("pieces-used", **share, share="33.333333333 %")
+    assert terms(commission=-0.0).status_code == 200
     with store.desk(writing=True) as desk:
         nouns.materials.get(desk, piece["id"]).price = Decimal("33.333333333333336")
     assert client.get(f"/api/materials/{piece['id']}").json()["price"] == 33.333333333333336

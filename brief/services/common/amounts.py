@@ -118,7 +118,8 @@ HUNDRED = Decimal(100)
 A_PRICE = AnAmount(Decimal(0), MOST, "68.50")
 A_SHARE = AnExact(Decimal(0), HUNDRED, "40 %", ("%",))
 Price = Annotated[Decimal, A_PRICE]
-Money = Annotated[Decimal, AnAmount(-MOST * 100, MOST * 100, "68.50")]
+MOST_SHOWN = Decimal(10) ** 24  # a margin of nearly all makes any price as large as one likes
+Money = Annotated[Decimal, AnAmount(-MOST_SHOWN, MOST_SHOWN, "68.50")]
 """A sum that was worked out, as it is shown; it may be negative."""
 Share = Annotated[Decimal, A_SHARE]
 """Percent of a whole, 0 to 100."""
