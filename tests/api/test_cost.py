@@ -95,7 +95,7 @@ def test_a_whole_instrument(client, make, here, cost, terms, put):
 
 def test_the_share_follows_from_the_blanks_and_the_size_of_the_board(make, cost, put):
     """The cut list's own blank, on a board of twice its length, twice its width and thick enough
-    for three: a twelfth, 8 % in whole percent."""
+    for three: a twelfth, 9 % rounded up, as Drawing says it."""
     blank = next(one for one in cut_list(preset("parlour-steel-string")) if one.role == "fretboard")
     board = make(
         "materials",
@@ -107,7 +107,7 @@ def test_the_share_follows_from_the_blanks_and_the_size_of_the_board(make, cost,
     )
     put("fretboard", board)
     (piece,) = cost()["wood"]
-    assert (piece["share"], piece["by"], piece["cost"]) == (8, "cut list", 8)
+    assert (piece["share"], piece["by"], piece["cost"]) == (9, "cut list", 9)
     assert piece["parts"] == ["Fretboard"]
 
 

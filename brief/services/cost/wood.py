@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -71,14 +72,14 @@ def _parts(desk: Desk, brief: Brief) -> Sequence[Part]:
 
 
 def _share(material: Material, parts: Sequence[Part], cuts: Sequence[Cut]) -> tuple[Decimal, By]:
-    """In whole percent, at most all of it."""
+    """In whole percent, rounded up as on Drawing; at most all of it."""
     if not material.length_mm or not material.width_mm:
         return WHOLE, "whole"
     its = [cut for part in parts for cut in cuts if cut.role == part.role]
     if {part.role for part in parts} != {cut.role for cut in its}:
         return WHOLE, "whole"  # the cut list does not have all of them, as no inlay
     share = board_share((material.length_mm, material.width_mm, material.thickness_mm), its)
-    return Decimal(min(max(round(share * 100), 1), 100)), "cut list"
+    return Decimal(min(math.ceil(share * 100), 100)), "cut list"
 
 
 def _cost(
