@@ -1,5 +1,6 @@
 """Documents of a trip: only what they say they are, kept like pictures, and never sent along."""
 
+import hashlib
 import os
 import zipfile
 from io import BytesIO
@@ -52,6 +53,9 @@ def test_a_pdf_comes_back_byte_for_byte_as_a_download_that_nothing_keeps(client,
     assert answer.headers["cache-control"] == "no-store"
     assert answer.headers["x-content-type-options"] == "nosniff"
     assert len(pypdf.PdfReader(BytesIO(answer.content)).pages) == 2
+    sha256 = hashlib.sha256(data).hexdigest()
+    for other in ("original", "thumb"):  # where browsers keep what they were sent
+        assert client.get(f"/images/{sha256}/{other}").status_code == 404
 
 
 def test_the_size_of_a_page_is_told_wherever_its_corner_lies():

@@ -213,9 +213,9 @@ def kept_drawing(desk: Desk, svg: str, name: str, suffix: str, make: Callable[[]
 
 
 def existing_image(desk: Desk, sha256: str) -> Image:
-    """The image, or NotFound."""
+    """The image, or NotFound, also of a document that is kept beside them."""
     image = desk.session.get(Image, sha256)
-    if image is None:
+    if image is None or not image.media_type.startswith("image/"):
         raise NotFound("There is no such picture.")
     return image
 
