@@ -34,7 +34,8 @@ def export_brief(home: Path | None, wanted: str, out: Path, *, trip: bool, as_js
         print_json({"written": str(out), "brief_id": parcel.brief_id, **told})
         return
     print(f"“{parcel.title}” is in {out}, with {count} pictures ({out.stat().st_size:,} bytes).")
-    print("It holds what is marked private, too: it is yours, not for guests.")
+    also = "what it costs and its trip" if trip else "what it costs"
+    print(f"It holds what is marked private and {also}, too: it is yours, not for guests.")
     say_lost(parcel.missing_names)
 
 

@@ -22,7 +22,7 @@ from brief.services.common.field_types import Fields, Json, in_field
 MOST_DECIMALS = 9  # finer than any coin, and than any share that can be measured
 
 
-class Typed(Decimal):
+class TypedAmount(Decimal):
     """An amount, and the text that it was typed as."""
 
     text: str = ""
@@ -43,10 +43,10 @@ class AnExact:
     below: bool = False
 
     def read(self, given: object) -> Decimal:
-        """The number; of a text, as `Typed`. Raises InputError for what is none."""
+        """The number; of a text, as `TypedAmount`. Raises InputError for what is none."""
         if isinstance(given, str):
             text = " ".join(given.split())
-            value: Decimal = Typed(self.value_of(text))
+            value: Decimal = TypedAmount(self.value_of(text))
             value.text = text  # type: ignore[attr-defined]
         elif isinstance(given, int | float | Decimal) and not isinstance(given, bool):
             value = self._of_number(given)
@@ -138,6 +138,6 @@ def check_amounts(fields: Fields, currency: str, *names: str) -> None:
         if amount is None:
             continue
         with in_field(name):
-            if isinstance(amount, Typed):
+            if isinstance(amount, TypedAmount):
                 check_currency(amount.text, currency)
             check_decimals(amount, currency)

@@ -11,7 +11,7 @@ from brief.services.outputs.booklets import LONGEST_LINES, first_lines, pictures
 from brief.services.pages.shared import Choices
 from brief.services.pairing.view_settings import Shown
 from brief.services.photos.pictures import PictureView, picture_view
-from brief.services.theme.rights import Standing, counted, standing, unclear
+from brief.services.theme.rights import RightsStanding, counted, standing, unclear
 from brief.store.desk import Desk
 from brief.store.records import Brief, Reference
 
@@ -22,9 +22,9 @@ class PaperSheet:
     are printed; private : how many never are. unprintable : letters that no font of ours has.
     """
 
-    stopped: Sequence[tuple[Reference, Standing, PictureView | None]]
+    stopped: Sequence[tuple[Reference, RightsStanding, PictureView | None]]
     stopped_words: str
-    going: Sequence[tuple[Reference, Standing]]
+    going: Sequence[tuple[Reference, RightsStanding]]
     private: int
     first_lines: str
     longest: int

@@ -36,7 +36,7 @@ NOT_FOR_GAIN = (
 
 
 @dataclass(frozen=True)
-class Standing:
+class RightsStanding:
     """What a reference's rights come to.
 
     licence : as it is printed, such as "CC BY 4.0"; uri : its address, or "". lacks : what must
@@ -49,22 +49,22 @@ class Standing:
     caution: str = ""
 
 
-def standing(reference: Reference) -> Standing:
+def standing(reference: Reference) -> RightsStanding:
     """Whether a reference may be published as far as its own record says."""
     uri = reference.rights
     if match := _PUBLIC_DOMAIN.fullmatch(uri):
-        return Standing(f"{_PUBLIC[match[1]]} {match[2]}", uri)
+        return RightsStanding(f"{_PUBLIC[match[1]]} {match[2]}", uri)
     if match := _LICENCE.fullmatch(uri):
         terms, version, country = match.groups()
         name = f"CC {terms.upper()} {version}" + (f" {country.upper()}" if country else "")
         lacks = "" if reference.credit else f"{name} asks that its author is named; say who it is."
-        return Standing(name, uri, lacks, NOT_FOR_GAIN if "nc" in terms else "")
+        return RightsStanding(name, uri, lacks, NOT_FOR_GAIN if "nc" in terms else "")
     known = RIGHTS.get(uri, uri)
     if is_own(reference):
-        return Standing(known, uri)
+        return RightsStanding(known, uri)
     if reference.permission:
-        return Standing(f"{known}, shown with leave" if uri else "shown with leave", uri)
-    return Standing(
+        return RightsStanding(f"{known}, shown with leave" if uri else "shown with leave", uri)
+    return RightsStanding(
         known,
         uri,
         f"its rights are {known}." if uri in RIGHTS else "its licence is not one that is known.",
