@@ -178,6 +178,22 @@ def test_what_is_here_already_is_not_doubled(store, full, take, bring, brief) ->
     assert rows_of(store) == before
 
 
+def test_what_an_earlier_version_froze_is_not_taken_for_a_change(
+    client, store, make, bring, brief
+) -> None:
+    """Its revision has no columns that are younger, and prices as numbers."""
+    revision = make("revisions", brief_id=brief["id"], note="as of then")
+    with store.desk(writing=True) as desk:
+        record = nouns.revisions.get(desk, revision["id"])
+        document = json.loads(json.dumps(record.document))
+        for row in document["records"]["briefs"]:
+            for younger in ("overhead", "hour_rate", "caption", "outline_doubt_mm"):
+                del row[younger]
+        record.document = document
+    packed = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
+    assert bring(packed).json()["outcome"] == "here"
+
+
 def test_a_brief_that_has_changed_here_comes_in_beside_it_with_its_whole_thread(
     client, store, full, take, bring, brief
 ) -> None:

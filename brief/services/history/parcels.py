@@ -344,6 +344,8 @@ class _Here:
             records=_by_kind(found),
             links=_ties(self.desk, found),
         )
+        for row in local.records.get(REVISIONS, ()):
+            _document(row)  # one that an earlier version froze, as this one writes it
         owned, pieces = _split(local)
         there = owned if of_brief else next(one for one in pieces if unit.root in one.rows)
         return "same" if _content(there) == _content(unit) else "other"
