@@ -115,7 +115,7 @@ def test_a_piece_without_sizes_counts_whole_and_never_more_than_whole(client, ma
     put("neck", make("materials", label="sapele", price=40))
     put("back", make("materials", label="small", price=60, length_mm=50, width_mm=50))
     shares = {one["label"]: (one["share"], one["by"], one["cost"]) for one in cost()["wood"]}
-    assert shares == {"sapele": (100, "whole", 40), "small": (100, "cut list", 60)}
+    assert shares == {"sapele": (100, "whole", 40), "small": (100, "not enough", 60)}
 
 
 def test_a_piece_of_another_currency_is_not_counted_until_its_cost_is_said(
@@ -171,7 +171,8 @@ def test_what_is_missing_is_said(client, make, here, cost, terms):
         ({"commission": -1}, "commission", "must be 0 to below 100"),
         ({"overhead": "-5 %"}, "overhead", "Overhead is 0 to 1000 % of the hours"),
         ({"overhead": "400 USD"}, "overhead", "names another currency than EUR"),
-        ({"overhead": "4.005"}, "overhead", "EUR has 2 decimals"),
+        ({"overhead": "400.005"}, "overhead", "EUR has 2 decimals"),
+        ({"overhead": "25"}, "overhead", "Is that 25 % of the hours, or 25 EUR in all?"),
         ({"overhead": "plenty"}, "overhead", "is no price. Write 30 % or 400"),
         ({"currency": "XAU"}, "currency", "“XAU” is no currency in use"),
         ({"currency": "euros"}, "currency", "three letters, such as EUR"),

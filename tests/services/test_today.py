@@ -11,6 +11,7 @@ from brief.services.cost.bought_parts import BoughtPartDraft
 from brief.services.feedback.comments import CommentDraft
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.run_up.stages import StageDraft
+from brief.services.spec.passport import passport_of
 from brief.services.theme.briefs import BriefDraft
 from brief.services.today import today
 from brief.services.trip.legs import LegDraft
@@ -107,14 +108,14 @@ def test_an_inlay_that_may_not_read_is_open(desk, shop, reading, weak):
     for piece in (ground, inlay):
         shop.part(material_id=piece.id)
     said = _open(desk, shop).get("Inlay")
-    assert said == ("1 may not read: line on walnut" if weak else None)
+    assert said == ("borderline: line on walnut" if weak else None)
 
 
 def _change(desk, noun, record, **fields):
     return noun.change(desk, record.id, "*", noun.change_model(**fields))
 
 
-def test_a_trip_is_open_until_all_is_packed(desk, shop):
+def test_a_trip_is_open_until_all_is_booked_and_packed(desk, shop):
     of = {"brief_id": shop.brief.id}
     home, hall = (
         nouns.stops.add(desk, StopDraft(**of, name=name, zone="Europe/Berlin"))
@@ -123,8 +124,39 @@ def test_a_trip_is_open_until_all_is_packed(desk, shop):
     thing = nouns.things_to_pack.add(desk, ThingToPackDraft(**of, name="Hygrometer"))
     assert "Trip" not in _open(desk, shop)  # nothing to leave for yet
     ends = {"from_id": home.id, "to_id": hall.id}
-    nouns.legs.add(desk, LegDraft(**of, **ends, leaves_on=MONDAY))
+    leg = nouns.legs.add(desk, LegDraft(**of, **ends, leaves_on=MONDAY + timedelta(days=20)))
+    assert _open(desk, shop)["Trip"].startswith("Not booked: ")
+    _change(desk, nouns.legs, leg, booked=True)
+    assert "Trip" not in _open(desk, shop)  # it is too early to pack
+    _change(desk, nouns.legs, leg, leaves_on=MONDAY + timedelta(days=2))
     assert _open(desk, shop)["Trip"] == "1 thing to pack: Hygrometer"
     change = nouns.things_to_pack.change_model(packed=True)
     nouns.things_to_pack.change(desk, thing.id, "*", change)
     assert "Trip" not in _open(desk, shop)
+
+
+def test_a_day_that_has_passed_is_said_before_there_is_a_run_up(desk, shop):
+    draft = BriefDraft(title="Low water", wanted_by=MONDAY - timedelta(days=1))
+    now = today(desk, nouns.briefs.add(desk, draft), MONDAY)
+    assert (now.word, now.because) == (
+        "Late",
+        "28 February 2027 has passed, and no stages yet.",
+    )
+
+
+def test_a_piece_too_small_for_its_part_is_open(desk, shop):
+    top, *_ = nouns.parts.page(desk, brief_id=shop.brief.id)
+    small = shop.material(length_mm=300, width_mm=100, label="short board")
+    _change(desk, nouns.parts, top, material_id=small.id)
+    assert _open(desk, shop)["Wood"] == "too small for Top"
+
+
+def test_papers_are_asked_about_in_time(desk, shop):
+    top, *_ = nouns.parts.page(desk, brief_id=shop.brief.id)
+    piece = shop.material(stuff="timber", species="Dalbergia nigra", provenance="an old stock")
+    _change(desk, nouns.parts, top, material_id=piece.id)
+    _change(desk, nouns.briefs, shop.brief, wanted_by=MONDAY + timedelta(days=100))
+    days = passport_of(desk, shop.brief).days
+    said = [one.words for one in today(desk, shop.brief, MONDAY).open if one.label == "Papers"]
+    asked = f"{days} days before it leaves"
+    assert [one.endswith(asked) for one in said if one.startswith("ask about them by")] == [True]

@@ -17,7 +17,7 @@ from brief.services.spec.parts import parts as every_part
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part, PieceUsed
 
-By = Literal["cut list", "hand", "whole"]
+By = Literal["cut list", "not enough", "hand", "whole"]
 WHOLE = Decimal(100)
 
 
@@ -25,7 +25,8 @@ WHOLE = Decimal(100)
 class WoodCost:
     """A piece of the rack, and what an instrument uses of it.
 
-    parts : names. share : percent of the piece. by : how that is known; "whole" where it is not.
+    parts : names. share : percent of the piece. by : how that is known; "whole" where it is not,
+    "not enough" where the cut list asks for more than there is.
     cost : exactly; None where `missing` says what is not known.
     """
 
@@ -79,7 +80,9 @@ def _share(material: Material, parts: Sequence[Part], cuts: Sequence[Cut]) -> tu
     if {part.role for part in parts} != {cut.role for cut in its}:
         return WHOLE, "whole"  # the cut list does not have all of them, as no inlay
     share = board_share((material.length_mm, material.width_mm, material.thickness_mm), its)
-    return Decimal(min(math.ceil(share * 100), 100)), "cut list"
+    if share > 1:
+        return WHOLE, "not enough"
+    return Decimal(math.ceil(share * 100)), "cut list"
 
 
 def _cost(

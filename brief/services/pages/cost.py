@@ -20,7 +20,12 @@ from brief.services.pairing.view_settings import Shown
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
-HOW = {"cut list": "by the cut list", "hand": "as you said", "whole": "counted whole"}
+HOW = {
+    "cut list": "by the cut list",
+    "not enough": "and not enough by the cut list",
+    "hand": "as you said",
+    "whole": "counted whole",
+}
 
 
 @dataclass(frozen=True)
@@ -162,5 +167,5 @@ def _terms(brief: Brief, cost: Cost) -> TermsFields:
         "" if one is None else f"{one} %" for one in (brief.margin, brief.commission)
     )
     overhead = Overhead.read(brief.overhead)
-    said = figures(overhead.sum, currency) if overhead.sum else overhead.text
+    said = f"{figures(overhead.sum, currency)} {currency}" if overhead.sum else overhead.text
     return TermsFields(currency, rate, said, margin, commission, asking)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
@@ -141,15 +142,16 @@ def in_words(found: Outlook) -> tuple[str, str]:
 
 
 def _word(chance: float) -> str:
-    shown = round(chance, 2)  # so that no “Tight” is beside 80 %
-    return "In time" if shown >= SURE else "Tight" if shown >= EVEN else "Late"
+    return "In time" if chance >= SURE else "Tight" if chance >= EVEN else "Late"
 
 
 def chance_words(chance: float) -> str:
-    """A chance that was counted in runs; none of them is certain."""
+    """A chance that was counted in runs. None of them is certain, and none is rounded up, or the
+    day that is called 80 % sure would not be the day of a chance of 80 %.
+    """
     if chance > 0.99:
         return "more than 99 %"
-    return percent(max(chance, 0.001))
+    return percent(max(math.floor(chance * 100) / 100, 0.001))
 
 
 def calendar(desk: Desk, brief: Brief, now: datetime | None = None) -> str:

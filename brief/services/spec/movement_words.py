@@ -194,7 +194,10 @@ def lead_of(airs: Airs | None, parts: Sequence[PartMovement], worst: Band) -> st
             return f"Watch {named}: more than a braced plate likes.{rest}"
         case "too much":
             far = f"{named} would move too far."
-            return f"{far} Keep the instrument in its case there, or glue up nearer that air.{rest}"
+            keep = (
+                "Keep the instrument in its case where the air is so, or glue up nearer that air."
+            )
+            return f"{far} {keep}{rest}"
 
 
 def case_sentence(airs: Airs | None, case: tuple[int, int] | None) -> str:

@@ -7,6 +7,7 @@ It is the maker's own; nothing of it goes out by a link or a mailed file.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 
 from pydantic import BaseModel, Field
 
@@ -81,6 +82,7 @@ class PassportView(BaseModel):
     finishes: list[FinishEntry]
     documents: list[DocumentView]
     days: int = Field(description="The longest known time of a paper to ask about")
+    ask_by: date | None = Field(description="So many days before it leaves, where that is known")
     listed_g: float | None = Field(
         description="Weight of what is listed or not known; None where that is not known"
     )
@@ -114,17 +116,27 @@ def passport_of(desk: Desk, brief: Brief) -> PassportView:
     open_listed = [one for one in entries if one.listing.standing != "not on the list"]
     known = [one.weight_g for one in open_listed if one.weight_g is not None]
     listed_g = round(sum(known), 1) if len(known) == len(open_listed) else None
+    days = max((one.days or 0 for one in asked), default=0)
     return PassportView(
         lead=_lead(entries),
         decides=DECIDES,
         entries=entries,
         finishes=_finishes(parts),
         documents=documents,
-        days=max((one.days or 0 for one in asked), default=0),
+        days=days,
+        ask_by=_ask_by(brief, days),
         listed_g=listed_g,
         listed_weight=_listed_weight(open_listed),
         undecided=[part.name for part in parts if not part.material_id],
     )
+
+
+def _ask_by(brief: Brief, days: int) -> date | None:
+    """So many days before it leaves; it is ready to ship before that, if papers are waited for."""
+    leaves = brief.wanted_by
+    if brief.opens_on is not None:
+        leaves = brief.opens_on - timedelta(days=brief.travel_days or 0)
+    return leaves - timedelta(days=days) if leaves is not None and days else None
 
 
 def _listing(piece: Material) -> Listing:

@@ -20,6 +20,7 @@ from brief.services.common.naming import label
 from brief.store.desk import Desk
 from brief.store.records import BoughtPart, Brief, Material, PieceUsed
 
+MOST_TAKEN_FOR_A_SHARE = 100  # beside margin and commission, which are percent
 TERMS = ("currency", "hour_rate", "overhead", "margin", "commission", "asking_price")
 AMOUNTS = ("hour_rate", "asking_price")
 
@@ -128,6 +129,12 @@ def _overhead(text: str, currency: str) -> str:
     found = Overhead.read(text)
     if found.sum:
         check_currency(text, currency)
+        if found.sum <= MOST_TAKEN_FOR_A_SHARE and currency not in text.upper():
+            number = text.strip()
+            raise InputError(
+                f"Is that {number} % of the hours, or {number} {currency} in all? "
+                f"Write “{number} %” or “{number} {currency}”."
+            )
         check_decimals(found.sum, currency)
     return found.text
 

@@ -21,12 +21,13 @@ from brief.store.records import Brief
 
 @dataclass(frozen=True)
 class TripGlance:
-    """The trip in a glance: the next leg, what is not packed, and days to leaving; None where it
-    is not known, below 0 once it has left.
+    """The trip in a glance: the next leg, what is not packed, what does not fit or is open, and
+    days to leaving; None where it is not known, below 0 once it has left.
     """
 
     next_leg: LegView | None
     unpacked: tuple[str, ...]
+    warnings: tuple[str, ...]
     days_to_leaving: int | None
 
 
@@ -82,11 +83,13 @@ def trip_of(desk: Desk, brief: Brief, today: date | None = None) -> TripView:
 def trip_glance(desk: Desk, brief: Brief, today: date | None = None) -> TripGlance:
     """The trip of a brief in a glance."""
     now = today or date.today()
-    ways = ways_of(timed(desk, brief))
+    found = timed(desk, brief)
+    ways = ways_of(found)
     things = things_to_pack.page(desk, brief_id=brief.id)
     return TripGlance(
         next_leg=next((one.view for one in ways if one.span.last >= now), None),
         unpacked=tuple(one.name for one in things if not one.packed),
+        warnings=tuple(warnings_of(brief, found)),
         days_to_leaving=(ways[0].span.first - now).days if ways else None,
     )
 
