@@ -63,10 +63,14 @@ def sheet_as_file(
         GapWidth, Query(description="Room round what is let in, on every side")
     ] = 0.0,
     cuts: Annotated[Cuts, Query(description="What that tool cuts")] = "all",
+    *,
+    small: Annotated[
+        bool, Query(description="Of an SVG: without words and sizes, to be looked at")
+    ] = False,
 ) -> Response:
     """One sheet to measure from, as a file."""
     tool = Tool(tool_mm, gap_mm, cuts)
-    drawn = draw(desk, nouns.briefs.get(desk, brief_id), sheet, form, paper, tool)
+    drawn = draw(desk, nouns.briefs.get(desk, brief_id), sheet, form, paper, tool, small=small)
     kept = "inline" if form == "svg" else "attachment"
     return Response(
         drawn.data,

@@ -173,7 +173,7 @@ def broken(
         taken += 1
         seen = look(client, mutated, thorough=number % 10 == 0)
         found += [f"{said}: {status} at {at}" for at, status in seen.items() if status >= 500]
-        # What no page leads to any more, as with too few pieces to pair, must be there all the same.
+        # What no page leads to any more, as with one piece to pair, must be there all the same.
         unnamed = [at for at in sorted(pages) if at not in seen and "token" not in at]
         seen |= look_at(client, iter(unnamed))
         now = of_the_brief(seen, mutated["brief_id"])

@@ -15,7 +15,7 @@ from brief.instrument.model.contacts import areas_mm2, board_length_mm, contacts
 from brief.instrument.plans.dxf import as_dxf
 from brief.instrument.plans.plan import TitleBlock, Words, fitting, millimetres
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
-from brief.instrument.plans.svg import as_svg
+from brief.instrument.plans.svg import as_small_svg, as_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = [kind for kind, _ in presets()]
@@ -209,3 +209,17 @@ def test_lengths_and_long_titles_are_written_short():
     ]  # fmt: skip
     assert fitting("a" * 300, 60.0, 4.0) == "a" * 23 + "…"
     assert fitting("short\n name", 60.0, 4.0) == "short name"
+
+
+def test_a_small_plan_is_what_is_drawn_and_nothing_else():
+    """Lines of one width at any size, no word, and no room but what the lines take."""
+    made = preset("parlour-steel-string")
+    plan = body_sheet(made, BLOCK)
+    root = ET.fromstring(as_small_svg(plan))
+    assert not root.findall(f".//{SVG}text")
+    assert root.get("width") is None
+    lines = [one for one in root.iter() if one.tag in (f"{SVG}path", f"{SVG}circle")]
+    assert {one.get("vector-effect") for one in lines} == {"non-scaling-stroke"}
+    _, _, width, height = (float(side) for side in root.get("viewBox").split())
+    assert made.width_mm < width < made.width_mm * 1.4
+    assert made.body_mm < height < made.body_mm * 1.2

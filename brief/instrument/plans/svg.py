@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from xml.etree import ElementTree as ET
 
+from brief.instrument.curve import Point
 from brief.instrument.plans.plan import (
     MARGIN_MM,
     PENS,
+    TOOLED,
     Circle,
     Layer,
     Line,
@@ -18,6 +20,8 @@ from brief.instrument.plans.plan import (
 )
 from brief.letters import one_line
 
+SAID: tuple[Layer, ...] = ("dimensions", "words", "title block", "cautions")
+SMALL_PX, SMALL_MARGIN = 1.3, 0.04
 FONTS = "'DejaVu Sans', Verdana, sans-serif"
 
 
@@ -64,6 +68,47 @@ def as_svg(plan: Plan, cautions: Sequence[str] = ()) -> str:
         for shape in shapes:
             _draw(group, shape, layer)
     return ET.tostring(root, encoding="unicode")
+
+
+def as_small_svg(plan: Plan) -> str:
+    """What of a plan is drawn, without words, to be seen small.
+
+    Its lines are of one width at any size, and it has no size of its own.
+    """
+    shapes = [one for one in plan.shapes if one.layer not in SAID and not isinstance(one, Words)]
+    ends = [place for one in shapes for place in _ends(one)]
+    left, top = (min(place[axis] for place in ends) for axis in (0, 1))
+    wide, high = (max(place[axis] for place in ends) for axis in (0, 1))
+    margin = SMALL_MARGIN * max(wide - left, high - top)
+    box = (left - margin, top - margin, wide - left + 2 * margin, high - top + 2 * margin)
+    root = ET.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "viewBox": " ".join(_number(side) for side in box),
+            "role": "img",
+        },
+    )
+    for layer, pen in PENS.items():
+        width = str(SMALL_PX if layer in TOOLED else SMALL_PX / 2)
+        group = ET.Element("g", {"fill": "none", "stroke": pen.colour, "stroke-width": width})
+        for shape in shapes:
+            if shape.layer == layer:
+                _draw(group, shape, layer)
+        for line in group:
+            line.set("vector-effect", "non-scaling-stroke")
+        if len(group):
+            root.append(group)
+    return ET.tostring(root, encoding="unicode")
+
+
+def _ends(shape: Line | Circle) -> Iterable[Point]:
+    match shape:
+        case Line():
+            return shape.points
+        case Circle():
+            (x, y), r = shape.middle, shape.radius_mm
+            return [(x - r, y - r), (x + r, y + r)]
 
 
 def _draw(group: ET.Element, shape: Shape, layer: Layer) -> None:

@@ -26,7 +26,7 @@ from brief.instrument.plans.pdf import as_pdf, lost_letters
 from brief.instrument.plans.plan import Plan, TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plans.side_sheets import back_sheet, side_sheet
-from brief.instrument.plans.svg import as_svg
+from brief.instrument.plans.svg import as_small_svg, as_svg
 from brief.instrument.plans.tiles import Paper
 from brief.instrument.plans.tooled import Tool, in_words, tooled
 from brief.services.common.care import Careful, careful, machine_cautions
@@ -192,8 +192,10 @@ def draw(
     form: PlanFormat,
     paper: Paper = "A4",
     tool: Tool = AS_DRAWN,
+    *,
+    small: bool = False,
 ) -> PlanFile:
-    """One sheet as SVG, as DXF, or as PDF tiled on that paper.
+    """One sheet as SVG, as DXF, or as PDF tiled on that paper; as SVG also `small`, without words.
 
     The first two, which machines cut from, tell what to take care of, and have the way of a `tool`
     where one is given. Raises InputError where it does not fit, or a PDF is asked for with one.
@@ -210,7 +212,7 @@ def draw(
     told = [*in_words(tool), *care.cautions, care.reminder]
     match form:
         case "svg":
-            data = as_svg(plan, told).encode()
+            data = (as_small_svg(plan) if small else as_svg(plan, told)).encode()
         case "dxf":
             data = as_dxf(plan, told).encode()
         case "pdf":
