@@ -54,7 +54,7 @@ def built(client, make, brief, pieces):
     make("pairings", **here, ground_id=ids[CEDAR], inlay_id=ids[SHELL])
     question = make("questions", **here, text="Which one?", choices=[ids[CEDAR], ids[WALNUT]])
     make("questions", **here, text="Which brief?", choices=[brief["id"], ids[SHELL]])
-    costs = {"hour_rate": "61.73", "overhead": "61.73", "asking_price": "6173.61"}
+    costs = {"hour_rate": "61.73", "overhead": "161.73", "asking_price": "6173.61"}
     client.patch(f"/api/briefs/{brief['id']}", json=costs, headers={"If-Match": "*"})
     client.patch(f"/api/materials/{ids[CEDAR]}", json={"price": "61.73"}, headers={"If-Match": "*"})
     make("bought-parts", **here, name="Tuners for the maker alone", price="61.73")
