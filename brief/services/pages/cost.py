@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from brief.money.amounts import figures, money
 from brief.money.costing import Overhead
@@ -128,11 +129,14 @@ def _facts(cost: Cost) -> list[tuple[str, str]]:
     if not cost.known:
         return []
     told = []
+    pay = sum((one.amount for one in found.portions if one.what == "hours"), Decimal(0))
+    if pay:
+        told.append(("to you: hours and left", money(pay + found.left, currency)))
     if found.margin is not None and found.mark_up is not None:
         told.append(("margin, of the price", f"{found.margin} %"))
         told.append(("mark-up, on the cost", f"{found.mark_up} %"))
     if found.asked and cost.terms.margin is not None:
-        told.append(("your margin would ask", money(found.proposed, currency)))
+        told.append((f"to keep {cost.terms.margin} %, ask", money(found.proposed, currency)))
     return [(name, value.replace("-", "−")) for name, value in told]
 
 
