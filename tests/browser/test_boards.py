@@ -6,6 +6,8 @@ Contrast, names and roles: axe-core, by the rules of WCAG 2.0 to 2.2, A and AA. 
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
@@ -133,6 +135,7 @@ def test_the_rack_is_narrowed_down_and_put_in_order(demo, go):
     expect(boards).to_contain_text("Brass")
     press(page, page.locator("#boards").get_by_label("all"))
     press(page, page.get_by_label("lightest first"))
+    expect(boards.first).to_have_attribute("data-lab", re.compile("^8"))  # the server put them so
     # L of CIELAB, as the server measured it, falls from board to board.
     lightness = [float(one.get_attribute("data-lab").split(",")[0]) for one in boards.all()]
     assert lightness == sorted(lightness, reverse=True)
