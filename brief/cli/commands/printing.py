@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import get_args
 
 from brief.cli.find_brief import called, opened, say_lost
+from brief.cli.writing import write_file
 from brief.errors import InputError, quoted
 from brief.paper.contents import BookletPaper, CardPaper, StrandPaper
 from brief.services import nouns
@@ -108,9 +109,6 @@ def _check_paper(paper: str, papers: tuple[str, ...]) -> None:
 
 
 def _write(out: Path, data: bytes, advice: str = NO_ADVICE) -> None:
-    try:
-        out.write_bytes(data)
-    except OSError as exc:
-        raise InputError(f"{out} cannot be written: {exc.strerror}") from exc
+    write_file(out, data)
     print(out)
     print(advice)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from brief.cli.find_brief import called, opened
 from brief.cli.terminal import print_json
-from brief.errors import InputError
+from brief.cli.writing import write_file
 from brief.services import nouns
 from brief.services.common.formatting import day
 from brief.services.run_up.expected import RunUpView, TurnView, calendar, run_up
@@ -23,10 +23,7 @@ def print_run_up(home: Path | None, wanted: str, out: Path | None, *, as_json: b
         view = run_up(desk, brief)
         days = calendar(desk, brief) if out else ""
     if out:
-        try:
-            out.write_text(days, encoding="utf-8", newline="")
-        except OSError as exc:
-            raise InputError(f"{out} cannot be written: {exc.strerror}") from exc
+        write_file(out, days.encode())
     if as_json:
         print_json(view.model_dump(mode="json"))
         return

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from brief.cli.find_brief import called, opened
 from brief.cli.terminal import print_json
+from brief.cli.writing import write_file
 from brief.english import words
 from brief.errors import InputError, quoted
 from brief.services import nouns
@@ -50,7 +51,7 @@ def print_trip(
             desk, nouns.things_to_pack.page(desk, brief_id=brief.id)
         )
     for file, data in papers:
-        _write(file, data)
+        write_file(file, data)
     if as_json:
         print_json(view.model_dump(mode="json"))
         return
@@ -90,10 +91,3 @@ def _which(wanted: str, those: Sequence[ThingToPack], *, many: bool) -> str:
         return f"{quoted(wanted)} begins several things on the list: {named}. Write more of one."
     on_it = f"On it: {named}." if those else "It is empty; begin it on the sheet Trip."
     return f"nothing on the packing list begins with {quoted(wanted)}. {on_it}"
-
-
-def _write(file: Path, data: bytes) -> None:
-    try:
-        file.write_bytes(data)
-    except OSError as exc:
-        raise InputError(f"{file} cannot be written: {exc.strerror}") from exc
