@@ -10,9 +10,10 @@ printers is claimed, since nothing here could check one.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
 from functools import cache
-from typing import Any, Literal, NamedTuple
+from typing import Any, Literal
 from xml.sax.saxutils import escape
 
 from reportlab.pdfbase.pdfdoc import (
@@ -29,17 +30,26 @@ from brief.letters import Font, embedded, one_line
 
 MADE_BY = "The Luthier's Brief"
 FIRST: Font = "Sans"  # of every page, before another is asked for
-Kind = Literal["H1", "H2", "P", "Figure"]
+Kind = Literal["H1", "H2", "P", "Figure", "TH", "TD"]
+GroupKind = Literal["Table", "TR", "TH", "TD", "L", "LI", "LBody"]
+Scope = Literal["Column", "Row"]
+"""Of which cells a head of a table is one."""
 CONDITION = "sRGB IEC61966-2.1"
 
 
-class _Mark(NamedTuple):
-    """A structure element: where its content is, and what stands for a picture that is not seen."""
+@dataclass(eq=False)
+class _Element:
+    """A structure element, of content in its `place` on a page or of other elements.
 
-    kind: Kind
-    page: int
-    place: int
-    alt: str
+    alt : what stands for a picture that is not seen.
+    """
+
+    kind: str
+    alt: str = ""
+    scope: Scope | None = None
+    page: int = 0
+    place: int | None = None
+    within: list[_Element] = field(default_factory=list)
 
 
 class PrintedCanvas(Canvas):  # type: ignore[misc]
@@ -47,7 +57,7 @@ class PrintedCanvas(Canvas):  # type: ignore[misc]
 
     def __init__(self, file: Any, *, title: str = "", subject: str = "", **given: Any) -> None:
         embedded(FIRST)
-        self._marks: list[_Mark] = []
+        self._open = [_Element("Document")]  # elements that are being drawn, each in the one before
         self._on_page = 0  # marks of the page that is being drawn
         self._within = False
         standing = {"invariant": 1, "pageCompression": 1, "lang": LANGUAGE}
@@ -61,10 +71,10 @@ class PrintedCanvas(Canvas):  # type: ignore[misc]
         self.setViewerPreference("DisplayDocTitle", "true")
 
     @contextmanager
-    def tagged(self, kind: Kind, alt: str = "") -> Iterator[None]:
-        """What is drawn within is one heading, paragraph or figure; `alt` says what a figure shows.
+    def tagged(self, kind: Kind, alt: str = "", scope: Scope | None = None) -> Iterator[None]:
+        """What is drawn within is one heading, paragraph, cell or figure.
 
-        Within another one it is part of that.
+        Within another one it is part of that. alt : what a figure shows. scope : of a head.
         """
         if self._within:
             yield
@@ -73,9 +83,41 @@ class PrintedCanvas(Canvas):  # type: ignore[misc]
         self._code.append(f"/{kind} <</MCID {self._on_page}>> BDC")
         yield
         self._code.append("EMC")
-        self._marks.append(_Mark(kind, self._pageNumber, self._on_page, one_line(alt)))
+        self._open[-1].within.append(
+            _Element(kind, one_line(alt), scope, self._pageNumber, self._on_page)
+        )
         self._on_page += 1
         self._within = False
+
+    @contextmanager
+    def grouped(self, kind: GroupKind, scope: Scope | None = None) -> Iterator[None]:
+        """What is tagged within belongs together: a table, its row, a cell with its paragraphs."""
+        self.begin(kind, scope)
+        yield
+        self.end()
+
+    def begin(self, kind: GroupKind, scope: Scope | None = None) -> None:
+        """Begin such a group, where it ends elsewhere in the code."""
+        group = _Element(kind, scope=scope)
+        self._open[-1].within.append(group)
+        self._open.append(group)
+
+    def end(self) -> None:
+        """End the group that was begun last."""
+        self._open.pop()
+
+    @contextmanager
+    def item(self) -> Iterator[None]:
+        """What is tagged within is one item of a list; items one after the other are one list."""
+        beside = self._open[-1].within
+        if not beside or beside[-1].kind != "L":
+            beside.append(_Element("L"))
+        self._open.append(beside[-1])
+        with ExitStack() as both:
+            both.enter_context(self.grouped("LI"))
+            both.enter_context(self.grouped("LBody"))
+            yield
+        self.end()
 
     def showPage(self) -> None:  # noqa: N802 (as ReportLab calls it)
         """End the page; what was drawn outside of all elements is an artifact."""
@@ -94,9 +136,10 @@ class PrintedCanvas(Canvas):  # type: ignore[misc]
             **catalog.__Defaults__,
             "OutputIntents": PDFArray([document.Reference(_intent(document))]),
         }
-        if self._marks:
+        whole = self._open[0]
+        if whole.within:
             catalog.MarkInfo = PDFDictionary({"Marked": "true"})
-            catalog.StructTreeRoot = _structure(document, self._marks)
+            catalog.StructTreeRoot = _structure(document, whole)
         super().save()
 
 
@@ -167,32 +210,38 @@ def _srgb() -> bytes:
     return bytes(made)
 
 
-def _structure(document: Any, marks: list[_Mark]) -> PDFDictionary:
-    """The tree of elements, one level deep under the document, and the way back from each page."""
+def _structure(document: Any, whole: _Element) -> PDFDictionary:
+    """The tree of elements under the document, and the way back from each page."""
     pages = document.Pages.pages
-    whole = PDFDictionary({"Type": PDFName("StructElem"), "S": PDFName("Document")})
+    of_page: dict[int, dict[int, Any]] = {}
+
+    def made(one: _Element, parent: PDFDictionary) -> Any:
+        entries = {
+            "Type": PDFName("StructElem"),
+            "S": PDFName(one.kind),
+            "P": document.Reference(parent),
+        }
+        if one.alt:
+            entries["Alt"] = PDFString(one.alt)
+        if one.scope:
+            scope = {"O": PDFName("Table"), "Scope": PDFName(one.scope)}
+            entries["A"] = PDFDictionary(scope)
+        element = PDFDictionary(entries)
+        itself = document.Reference(element)
+        if one.place is not None:
+            element.dict["Pg"] = document.Reference(pages[one.page - 1])
+            element.dict["K"] = one.place
+            of_page.setdefault(one.page - 1, {})[one.place] = itself
+        elif one.within:
+            element.dict["K"] = PDFArray([made(other, element) for other in one.within])
+        return itself
+
     root = PDFDictionary({"Type": PDFName("StructTreeRoot")})
-    of_page: dict[int, list[Any]] = {}
-    for mark in marks:
-        said = {"Alt": PDFString(mark.alt)} if mark.alt else {}
-        element = PDFDictionary(
-            {
-                "Type": PDFName("StructElem"),
-                "S": PDFName(mark.kind),
-                "P": document.Reference(whole),
-                "Pg": document.Reference(pages[mark.page - 1]),
-                "K": mark.place,
-                **said,
-            }
-        )
-        of_page.setdefault(mark.page - 1, []).append(document.Reference(element))
+    root.dict["K"] = PDFArray([made(whole, root)])
     numbers: list[Any] = []
-    for place, those in of_page.items():
+    for place, those in sorted(of_page.items()):
         page = pages[place]
         page.__Defaults__ = {**page.__Defaults__, "StructParents": place, "Tabs": PDFName("S")}
-        numbers += [place, PDFArray(those)]
-    whole.dict["P"] = document.Reference(root)
-    whole.dict["K"] = PDFArray([one for those in of_page.values() for one in those])
-    root.dict["K"] = PDFArray([document.Reference(whole)])
+        numbers += [place, PDFArray([those[i] for i in sorted(those)])]
     root.dict["ParentTree"] = document.Reference(PDFDictionary({"Nums": PDFArray(numbers)}))
     return root

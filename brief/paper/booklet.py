@@ -31,12 +31,14 @@ from brief.paper.page import (
     PAGES_MM,
     SOFT,
     Bars,
+    Beside,
     Board,
     Lines,
     Names,
     PictureFlowable,
     Rule,
     Said,
+    SaidTable,
     credit_lines,
     picture_size,
     text,
@@ -115,13 +117,14 @@ class _Page:
         """The title and what it is for on the left, the instrument on the right."""
         across, down = self.size
         wide, high = picture_size(self.booklet.front, across / mm * 0.46, down / mm - 44)
-        canvas.drawImage(
-            ImageReader(BytesIO(self.booklet.front)),
-            across - 18 * mm - wide,
-            (down - high) / 2,
-            wide,
-            high,
-        )
+        with canvas.tagged("Figure", f"{self.booklet.title}: the instrument from the front"):
+            canvas.drawImage(
+                ImageReader(BytesIO(self.booklet.front)),
+                across - 18 * mm - wide,
+                (down - high) / 2,
+                wide,
+                high,
+            )
         room = across - 18 * mm - wide - 10 * mm - LEFT_MM * mm
         top = down - 46 * mm
         canvas.setStrokeColor(ACCENT)
@@ -172,7 +175,7 @@ class _Page:
         if booklet.motifs:
             yield Spacer(0, 10 * mm)
         for motif in booklet.motifs:
-            strand: list[Flowable] = [Rule(), Spacer(0, 2.5 * mm), text(motif.name, NAME)]
+            strand: list[Flowable] = [Rule(), Spacer(0, 2.5 * mm), named(motif.name)]
             if motif.says:
                 strand.append(text(motif.says, BODY))
             if motif.colours:
@@ -186,7 +189,9 @@ class _Page:
         yield from head("Pictures and colours" if booklet.plates else "Colours")
         for plate in booklet.plates:
             whole: list[Flowable] = [
-                PictureFlowable(plate.jpeg, self.wide_mm, PLATE_HIGH_MM),
+                PictureFlowable(
+                    plate.jpeg, self.wide_mm, PLATE_HIGH_MM, f"Picture: {plate.credit.title}"
+                ),
                 credit_lines(plate.credit, CREDIT),
             ]
             if plate.lost:
@@ -201,7 +206,7 @@ class _Page:
         for strip in booklet.strips:
             yield KeepTogether(
                 [
-                    text(strip.name, NAME),
+                    named(strip.name),
                     text("Pulled out of a picture that is not printed here.", SMALL),
                     Spacer(0, 2 * mm),
                     Bars(strip.colours, 9),
@@ -213,7 +218,7 @@ class _Page:
         if booklet.named:
             yield KeepTogether(
                 [
-                    text("The colours of the theme", NAME),
+                    named("The colours of the theme"),
                     Spacer(0, 1.5 * mm),
                     Bars(booklet.named, 14),
                     Spacer(0, 2 * mm),
@@ -238,7 +243,7 @@ class _Page:
             if part.motif:
                 meant.append(text(f"for {part.motif}", SMALL))
             yield row(
-                [Board(part.timber, *BOARD_MM), made, meant],
+                [Board(part.timber, *BOARD_MM, f"The wood: {part.made_of}"), made, meant],
                 [BOARD_MM[0] + 6, self.wide_mm - BOARD_MM[0] - 6 - 44, 44],
             )
         if any(part.care for part in self.booklet.parts):
@@ -255,11 +260,12 @@ class _Page:
             if pair.place:
                 said.append(text(pair.place, SMALL))
             said += [Spacer(0, 1.2 * mm), text(pair.sentence, BODY)]
-            sample = Board(Timber(pair.sample, None) if pair.sample else None, *SAMPLE_MM)
+            shown = Timber(pair.sample, None) if pair.sample else None
+            sample = Board(shown, *SAMPLE_MM, f"How it looks: {pair.title}")
             yield row([sample, said], [SAMPLE_MM[0] + 7, self.wide_mm - SAMPLE_MM[0] - 7])
         if self.booklet.whole:
             whole = [text(sentence, BODY) for sentence in self.booklet.whole]
-            yield KeepTogether([Spacer(0, 6 * mm), text("The whole", NAME), *whole])
+            yield KeepTogether([Spacer(0, 6 * mm), named("The whole"), *whole])
 
     def _numbers(self) -> Iterable[Flowable]:
         yield from head("Drawing")
@@ -280,8 +286,8 @@ class _Page:
         self, part: str, numbers: Sequence[tuple[str, str]], wide: float
     ) -> list[Flowable]:
         rows = [[text(label, NUMBER), text(value, RIGHT)] for label, value in numbers]
-        table = Table(rows, colWidths=[wide - 18 * mm, 18 * mm], style=_LINES, hAlign="LEFT")
-        return [text(part, NAME), table, Spacer(0, 5 * mm)]
+        table = SaidTable(rows, colWidths=[wide - 18 * mm, 18 * mm], style=_LINES, hAlign="LEFT")
+        return [named(part), table, Spacer(0, 5 * mm)]
 
     def _comments(self) -> Iterable[Flowable]:
         if not self.booklet.comments:
@@ -326,6 +332,13 @@ class _Marked(Said):
         super().draw()
 
 
+def named(words: str) -> Said:
+    """A smaller heading."""
+    found = text(words, NAME)
+    found.kind = "H2"
+    return found
+
+
 def row(cells: Sequence[Any], wide_mm: Sequence[float]) -> Flowable:
     """Things side by side under a hairline, all on one page."""
     style = [
@@ -337,7 +350,7 @@ def row(cells: Sequence[Any], wide_mm: Sequence[float]) -> Flowable:
     ]
     widths = [one * mm for one in wide_mm]
     # Split only if it is longer than a page.
-    return KeepTogether([Table([list(cells)], colWidths=widths, style=style, splitInRow=1)])
+    return KeepTogether([Beside([list(cells)], colWidths=widths, style=style, splitInRow=1)])
 
 
 def _indented(paragraph: Paragraph) -> Paragraph:

@@ -80,7 +80,9 @@ def _draw(canvas: Canvas, card: Card, wide_mm: float, high_mm: float) -> None:
             across, down = picture_size(card.picture, across / mm, (inside - said) / mm)
             credit.drawOn(canvas, margin, top - down - said)
             left += max(across, wide) - across
-        canvas.drawImage(ImageReader(BytesIO(card.picture)), margin, top - down, across, down)
+        shows = f"Picture: {card.credit.title}" if card.credit else f"{card.title}: the instrument"
+        with canvas.tagged("Figure", shows):
+            canvas.drawImage(ImageReader(BytesIO(card.picture)), margin, top - down, across, down)
         left += across + 10 * scale * mm
     room = wide_mm * mm - left - margin
     frame = KeepInFrame(room, inside, _words(card, scale), mode="shrink")

@@ -23,7 +23,7 @@ LEADING = 1.3
 @dataclass(frozen=True)
 class Patch:
     """A rectangle in a colour "#rrggbb", or with `jpeg` filled by a photograph, cut to it; with
-    `dashed` only its edge in that colour."""
+    `dashed` only its edge in that colour. alt : what the photograph shows."""
 
     x: float
     y: float
@@ -32,6 +32,7 @@ class Patch:
     colour: str
     jpeg: bytes | None = None
     dashed: bool = False
+    alt: str = ""
 
 
 @dataclass(frozen=True)
@@ -134,7 +135,8 @@ def as_pdf(sheets: Sequence[Sheet], title: str) -> bytes:
                 canvas.translate(mark.x * mm, (sheet.height - mark.y) * mm - height)
                 if mark.jpeg is not None:
                     reader = known.setdefault(mark.jpeg, ImageReader(BytesIO(mark.jpeg)))
-                    cover(canvas, reader, width, height)
+                    with canvas.tagged("Figure", mark.alt):
+                        cover(canvas, reader, width, height)
                 elif mark.dashed:
                     canvas.setStrokeColor(mark.colour)
                     canvas.setLineWidth(0.6)

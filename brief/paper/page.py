@@ -15,7 +15,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase.pdfmetrics import registerFontFamily, stringWidth
-from reportlab.platypus import Flowable, Paragraph
+from reportlab.platypus import Flowable, Paragraph, Table
 
 from brief.letters import Font, clean, embedded, runs
 from brief.paper.colours import NamedColour
@@ -86,6 +86,45 @@ def picture_size(jpeg: bytes, wide_mm: float, high_mm: float) -> tuple[float, fl
     return width * scale, height * scale
 
 
+class SaidTable(Table):  # type: ignore[misc]
+    """A table that is read aloud as one: rows that repeat on each page are the heads of its
+    columns, and the first cell of any other is the head of its row.
+    """
+
+    def draw(self) -> None:
+        """Draw it on the canvas."""
+        self._renderCB = _said_of_table
+        super().draw()
+
+
+def _said_of_table(table: SaidTable, what: str, *given: Any) -> None:
+    """Called by ReportLab at the start and the end of each thing."""
+    match what:
+        case "startTable":
+            table.canv.begin("Table")
+        case "startRow":
+            table.canv.begin("TR")
+        case "startCell":
+            row, column, *_ = given
+            if row < table.repeatRows:
+                table.canv.begin("TH", "Column")
+            elif column == 0:
+                table.canv.begin("TH", "Row")
+            else:
+                table.canv.begin("TD")
+        case "endTable" | "endRow" | "endCell":
+            table.canv.end()
+
+
+class Beside(Table):  # type: ignore[misc]
+    """Things side by side that are one item of a list."""
+
+    def draw(self) -> None:
+        """Draw it on the canvas."""
+        with self.canv.item():
+            super().draw()
+
+
 class Rule(Flowable):  # type: ignore[misc]
     """A short stroke of the accent above a heading, or a hairline across."""
 
@@ -106,11 +145,11 @@ class Rule(Flowable):  # type: ignore[misc]
 
 
 class PictureFlowable(Flowable):  # type: ignore[misc]
-    """A whole picture within a width and a height, in millimetres."""
+    """A whole picture within a width and a height, in millimetres; `alt` says what it shows."""
 
-    def __init__(self, jpeg: bytes, wide_mm: float, high_mm: float) -> None:
+    def __init__(self, jpeg: bytes, wide_mm: float, high_mm: float, alt: str) -> None:
         super().__init__()
-        self.jpeg = jpeg
+        self.jpeg, self.alt = jpeg, alt
         self.width, self.height = picture_size(jpeg, wide_mm, high_mm)
 
     def wrap(self, _available: float, _height: float) -> tuple[float, float]:
@@ -119,15 +158,16 @@ class PictureFlowable(Flowable):  # type: ignore[misc]
 
     def draw(self) -> None:
         """Draw it on the canvas."""
-        self.canv.drawImage(ImageReader(BytesIO(self.jpeg)), 0, 0, self.width, self.height)
+        with self.canv.tagged("Figure", self.alt):
+            self.canv.drawImage(ImageReader(BytesIO(self.jpeg)), 0, 0, self.width, self.height)
 
 
 class Board(Flowable):  # type: ignore[misc]
-    """A piece of timber as a small board; dashed and empty where there is none."""
+    """A piece of timber as a small board, `alt` says which; dashed and empty without one."""
 
-    def __init__(self, timber: Timber | None, wide_mm: float, high_mm: float) -> None:
+    def __init__(self, timber: Timber | None, wide_mm: float, high_mm: float, alt: str) -> None:
         super().__init__()
-        self.timber = timber
+        self.timber, self.alt = timber, alt
         self.width, self.height = wide_mm * mm, high_mm * mm
 
     def wrap(self, _available: float, _height: float) -> tuple[float, float]:
@@ -137,18 +177,22 @@ class Board(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         """Draw it on the canvas."""
         canvas, timber = self.canv, self.timber
-        canvas.saveState()
-        if timber is not None and timber.jpeg is not None:
-            cover(canvas, ImageReader(BytesIO(timber.jpeg)), self.width, self.height)
-        elif timber is not None and timber.hex is not None:
-            canvas.setFillColor(timber.hex)
-            canvas.rect(0, 0, self.width, self.height, stroke=0, fill=1)
-        else:
+        if timber is None or (timber.jpeg is None and timber.hex is None):
+            canvas.saveState()
             canvas.setStrokeColor(SOFT)
             canvas.setLineWidth(0.5)
             canvas.setDash(2, 2)
             canvas.rect(0, 0, self.width, self.height)
-        canvas.restoreState()
+            canvas.restoreState()
+            return
+        with canvas.tagged("Figure", self.alt):
+            canvas.saveState()
+            if timber.jpeg is not None:
+                cover(canvas, ImageReader(BytesIO(timber.jpeg)), self.width, self.height)
+            else:
+                canvas.setFillColor(timber.hex)
+                canvas.rect(0, 0, self.width, self.height, stroke=0, fill=1)
+            canvas.restoreState()
 
 
 class Lines(Flowable):  # type: ignore[misc]
@@ -245,7 +289,10 @@ class Names(Flowable):  # type: ignore[misc]
 
     def draw(self) -> None:
         """Draw it on the canvas."""
-        canvas = self.canv
+        with self.canv.tagged("P"):
+            self._draw_names(self.canv)
+
+    def _draw_names(self, canvas: Canvas) -> None:
         for left, line, one, words in self.places:
             foot = self.height - self.LINE * (line + 1) + 1.1 * mm
             canvas.setFillColor(one.notation.hex)

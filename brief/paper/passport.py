@@ -11,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, KeepTogether, PageTemplate, Spacer
 
 from brief.letters import one_line
-from brief.paper.booklet import BOARD_MM, BODY, FOOT_MM, LATIN, NAME, SMALL, TOP_MM, head, row
+from brief.paper.booklet import BOARD_MM, BODY, FOOT_MM, LATIN, SMALL, TOP_MM, head, named, row
 from brief.paper.contents import BookletPaper, Passport, PassportLine
 from brief.paper.page import PAGES_MM, SOFT, Board, text
 from brief.printed import MADE_BY, PrintedCanvas
@@ -59,7 +59,7 @@ def _story(passport: Passport, wide_mm: float) -> Iterable[Flowable]:
     yield Spacer(0, 4 * mm)
     for line in passport.lines:
         yield row(
-            [Board(line.timber, *BOARD_MM), _told(line)],
+            [Board(line.timber, *BOARD_MM, f"The wood: {line.name}"), _told(line)],
             [BOARD_MM[0] + 6, wide_mm - BOARD_MM[0] - 6],
         )
     for title, those in (
@@ -68,7 +68,7 @@ def _story(passport: Passport, wide_mm: float) -> Iterable[Flowable]:
     ):
         if those:
             said = [text(f"{name}: {words}", BODY) for name, words in those]
-            yield KeepTogether([Spacer(0, 6 * mm), text(title, NAME), *said[:2]])
+            yield KeepTogether([Spacer(0, 6 * mm), named(title), *said[:2]])
             yield from said[2:]
     yield Spacer(0, 5 * mm)
     yield text(passport.decides, BODY)
@@ -76,5 +76,5 @@ def _story(passport: Passport, wide_mm: float) -> Iterable[Flowable]:
 
 
 def _told(line: PassportLine) -> list[Flowable]:
-    told: list[Flowable] = [text(line.name, NAME), text(line.botanical, LATIN)]
+    told: list[Flowable] = [named(line.name), text(line.botanical, LATIN)]
     return told + [text(f"{name}: {words}", SMALL) for name, words in line.facts]

@@ -14,14 +14,13 @@ from reportlab.platypus import (
     KeepInFrame,
     PageTemplate,
     Spacer,
-    Table,
 )
 
 from brief.letters import one_line
 from brief.paper.booklet import head
 from brief.paper.card import CUTS, cut_mark
 from brief.paper.contents import BookletPaper, Caption, CardPaper, PriceList
-from brief.paper.page import HAIR, PAGES_MM, Rule, Said, marked, text, type_of
+from brief.paper.page import HAIR, PAGES_MM, Rule, Said, SaidTable, marked, text, type_of
 from brief.printed import MADE_BY, PrintedCanvas
 
 A5_MM, MARGIN_MM = 210.0, 16.0
@@ -106,7 +105,7 @@ def price_list_pdf(listed: PriceList, paper: BookletPaper = "A4") -> bytes:
     left = type_of(14, leading=19)
     right = type_of(14, leading=19, alignment=TA_RIGHT)
     rows = [[text(name, left), text(price, right)] for name, price in listed.lines]
-    table = Table(rows, colWidths=[wide * 0.66, wide * 0.34])
+    table = SaidTable(rows, colWidths=[wide * 0.66, wide * 0.34])
     table.setStyle(
         [
             ("FONTNAME", (0, 0), (-1, -1), "Serif"),  # or it asks for one that is not embedded

@@ -190,7 +190,8 @@ def _tile(
     if tile.jpeg is None and tile.hex is None:
         yield Patch(x, y, wide, picture, SOFT, dashed=True)
     else:
-        yield Patch(x, y, wide, picture, tile.hex or MAT, tile.jpeg)
+        shows = tile.name or tile.note or "A picture of this strand"
+        yield Patch(x, y, wide, picture, tile.hex or MAT, tile.jpeg, alt=shows)
     base = y + picture + 0.8 * line + 0.4
     for at, (words, colour) in enumerate([*((n, INK) for n in name), *((n, SOFT) for n in note)]):
         yield Line(x, base + at * line, words, "Sans", size, colour)

@@ -105,8 +105,7 @@ def test_all_that_is_drawn_is_an_element_or_an_artifact(client, full, name):
     tree = root["/StructTreeRoot"]
     ways = tree["/ParentTree"]["/Nums"]
     by_page = {int(ways[i]): ways[i + 1] for i in range(0, len(ways), 2)}
-    (whole,) = tree["/K"]
-    elements = whole.get_object()["/K"]
+    elements = [one for one in walked(tree["/K"][0]) if isinstance(one.get("/K"), int)]
     marks = 0
     for number, page in enumerate(pdf.pages):
         depth, here = 0, []
@@ -125,8 +124,106 @@ def test_all_that_is_drawn_is_an_element_or_an_artifact(client, full, name):
         marks += len(here)
     assert marks == len(elements) > 0
     for one in elements:
-        if one.get_object()["/S"] == "/Figure":
-            assert re.search(r"\w", one.get_object()["/Alt"])
+        if one["/S"] == "/Figure":
+            assert re.search(r"\w", one["/Alt"])
+
+
+def walked(element: Any) -> list[Any]:
+    """An element and all within it, in the order of reading."""
+    one = element.get_object()
+    inner = one.get("/K", [])
+    return [one] if isinstance(inner, int) else [one, *(e for k in inner for e in walked(k))]
+
+
+def kinds(element: Any) -> list[str]:
+    return [one.get_object()["/S"][1:] for one in element["/K"]]
+
+
+def said(pdf: pypdf.PdfReader, element: Any) -> str:
+    """What the element has written on its page, by its mark's own text operators."""
+    (leaf,) = [one for one in walked(element) if isinstance(one.get("/K"), int)]
+    page = leaf["/Pg"].get_object()
+    texts, at = {}, -1
+
+    def visit(operator, operands, *_):
+        nonlocal at
+        if operator == b"BDC":
+            at = int(operands[1]["/MCID"])
+        if operator in (b"EMC", b"BMC"):
+            at = -1
+
+    def write(text, *_):
+        texts[at] = texts.get(at, "") + text
+
+    next(p for p in pdf.pages if p.get_object() == page).extract_text(
+        visitor_operand_before=visit, visitor_text=write
+    )
+    return texts.get(leaf["/K"], "").strip()
+
+
+TABLES = ["booklet.pdf", "price-list.pdf", "drawings/fretboard.pdf", "drawings/bridge.pdf"]
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_a_table_has_rows_of_as_many_cells_with_heads(client, full, name):
+    """ISO 32000-1, 14.8.4.3.4: a Table holds TR, a TR holds TH and TD; a TH may say its Scope."""
+    pdf = read(client, full, name)
+    whole = pdf.trailer["/Root"]["/StructTreeRoot"]["/K"][0]
+    tables = [one for one in walked(whole) if one["/S"] == "/Table"]
+    assert tables
+    for table in tables:
+        rows = [one.get_object() for one in table["/K"]]
+        assert {row["/S"] for row in rows} == {"/TR"}
+        assert {len(row["/K"]) for row in rows} == {len(rows[0]["/K"])}
+        for row in rows:
+            assert kinds(row)[0] == "TH"
+            assert set(kinds(row)[1:]) <= {"TH", "TD"}
+            for cell in row["/K"]:
+                head = cell.get_object()
+                assert (head["/S"] == "/TH") == ("/A" in head)
+                if "/A" in head:
+                    assert head["/A"]["/O"] == "/Table"
+                    assert head["/A"]["/Scope"] in ("/Row", "/Column")
+    inner = [one for one in walked(whole) if one["/S"] in ("/TR", "/TH", "/TD")]
+    below = [one for table in tables for one in walked(table)]
+    assert all(any(one is other for other in below) or one in below for one in inner)
+
+
+def test_the_fret_table_is_read_by_its_heads_with_a_row_for_each_fret(client, full):
+    pdf = read(client, full, "drawings/fretboard.pdf?paper=sheet")
+    whole = pdf.trailer["/Root"]["/StructTreeRoot"]["/K"][0]
+    (frets,) = [
+        one
+        for one in walked(whole)
+        if one["/S"] == "/Table" and said(pdf, one["/K"][0].get_object()["/K"][0]) == "fret"
+    ]
+    first, *rows = (one.get_object() for one in frets["/K"])
+    assert set(kinds(first)) == {"TH"}
+    assert said(pdf, first["/K"][1]) == "from nut"
+    assert [said(pdf, row["/K"][0]) for row in rows] == [str(i + 1) for i in range(len(rows))]
+    # The twelfth fret is half the scale from the nut (equal temperament).
+    numbers = client.get(f"/api/briefs/{full['id']}/numbers").json()
+    scale = next(one["value"] for one in numbers["numbers"] if one["name"] == "scale_mm")
+    assert float(said(pdf, rows[11]["/K"][1])) == pytest.approx(scale / 2, abs=0.005)
+
+
+@pytest.mark.parametrize("name", ["booklet.pdf", "passport.pdf"])
+def test_parts_and_materials_are_a_list_and_their_pictures_say_what_they_show(client, full, name):
+    """ISO 32000-1, 14.8.4.3.3: an L holds LI, an LI holds LBody."""
+    pdf = read(client, full, name)
+    whole = pdf.trailer["/Root"]["/StructTreeRoot"]["/K"][0]
+    lists = [one for one in walked(whole) if one["/S"] == "/L"]
+    assert len(lists) == 1
+    assert set(kinds(lists[0])) == {"LI"}
+    for item in lists[0]["/K"]:
+        assert kinds(item.get_object()) == ["LBody"]
+        assert "P" in kinds(item.get_object()["/K"][0].get_object()) or "H2" in kinds(
+            item.get_object()["/K"][0].get_object()
+        )
+    if name == "passport.pdf":  # a colour by reading alone is no picture
+        return
+    shown = [one["/Alt"] for one in walked(whole) if one["/S"] == "/Figure"]
+    assert any("Walnut" in alt for alt in shown), shown
 
 
 def test_the_same_drawing_makes_the_same_bytes(client, full):

@@ -39,6 +39,8 @@ from brief.letters import lost_letters as lost
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
+    from brief.printed import PrintedCanvas, Scope
+
 POINT_MM = 25.4 / 72  # ISO 32000: user space has 72 units to the inch
 CROSS_MM = 3.0
 FONT: Font = "Sans"
@@ -85,9 +87,7 @@ def as_pdf(plan: Plan, paper: Paper = "A4") -> bytes:
         with canvas.tagged("Figure", f"{title}, {says}"):
             _draw_window(canvas, laid, pages, page)
             _draw_square(canvas, page)
-        for shape in page.blocks:
-            with canvas.tagged("P") if isinstance(shape, Words) else nullcontext():
-                _draw(canvas, shape)
+        _draw_blocks(canvas, page.blocks)
         with canvas.tagged("P"):
             _draw_foot(canvas, plan, laid, pages, page)
         canvas.showPage()
@@ -130,6 +130,41 @@ def _draw_window(canvas: Canvas, laid: Tiling, pages: Sequence[Page], page: Page
     canvas.setStrokeColor(SOFT)
     canvas.setLineWidth(0.1)
     canvas.rect(0, -height, width, height)
+
+
+def _draw_blocks(canvas: PrintedCanvas, shapes: Sequence[Shape]) -> None:
+    """Notes, tables and the title block: each line a paragraph, or the cell of a table."""
+    for part in _parts(shapes):
+        first = part[0][0]
+        if not (isinstance(first, Words) and first.cell):
+            for shape in part[0]:
+                with canvas.tagged("P") if isinstance(shape, Words) else nullcontext():
+                    _draw(canvas, shape)
+            continue
+        with canvas.grouped("Table"):
+            for row in part:
+                with canvas.grouped("TR"):
+                    for i, shape in enumerate(row):
+                        head = part[0] is row or i == 0
+                        scope: Scope | None = None
+                        if head:
+                            scope = "Column" if part[0] is row else "Row"
+                        with canvas.tagged("TH" if head else "TD", scope=scope):
+                            _draw(canvas, shape)
+
+
+def _parts(shapes: Sequence[Shape]) -> list[list[list[Shape]]]:
+    """The tables among them as rows of cells, and each other shape by itself."""
+    parts: list[list[list[Shape]]] = []
+    for shape in shapes:
+        cell = shape.cell if isinstance(shape, Words) else None
+        if cell is None or cell == (0, 0):
+            parts.append([[shape]])
+        elif cell[1] == 0:
+            parts[-1].append([shape])
+        else:
+            parts[-1][-1].append(shape)
+    return parts
 
 
 def _joint(canvas: Canvas, start: tuple[float, float], end: tuple[float, float], says: str) -> None:

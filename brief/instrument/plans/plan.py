@@ -108,7 +108,10 @@ class Circle:
 
 @dataclass(frozen=True)
 class Words:
-    """Words on a base line that starts, ends or is halved at `at`; `upright` reads upwards."""
+    """Words on a base line that starts, ends or is halved at `at`; `upright` reads upwards.
+
+    cell : row and column in a table, whose heads are row 0; None outside of one.
+    """
 
     layer: Layer
     at: Point
@@ -116,6 +119,7 @@ class Words:
     height_mm: float = 3.0
     anchor: Anchor = "start"
     upright: bool = False
+    cell: tuple[int, int] | None = None
 
 
 Shape = Line | Circle | Words
@@ -226,9 +230,16 @@ class Draughting:
         self.line("engrave", (x - MARK_MM, y), (x + MARK_MM, y))
         self.line("engrave", (x, y - MARK_MM), (x, y + MARK_MM))
 
-    def words(self, at: Point, text: str, height_mm: float = 3.0, anchor: Anchor = "start") -> None:
-        """Add words on one line; place and height in mm."""
-        self.shapes.append(Words("words", at, one_line(text), height_mm, anchor))
+    def words(
+        self,
+        at: Point,
+        text: str,
+        height_mm: float = 3.0,
+        anchor: Anchor = "start",
+        cell: tuple[int, int] | None = None,
+    ) -> None:
+        """Add words on one line; place and height in mm, and the cell of a table that they are."""
+        self.shapes.append(Words("words", at, one_line(text), height_mm, anchor, cell=cell))
 
     def across(self, left: Point, right: Point, y: float) -> None:
         """A dimension of how far two points lie apart sideways, written along the height `y`."""

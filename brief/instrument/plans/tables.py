@@ -54,8 +54,9 @@ def _columns(
     for part in range(parts):
         left = at[0] + part * (ends[-1] + BESIDE_MM)
         for i, cells in enumerate([heads, *rows[part * each : (part + 1) * each]]):
-            for right, cell in zip(ends, cells, strict=True):
-                drawn.words((left + right, at[1] + ROW_MM * i), cell, 3.2 if i else 2.4, "end")
+            for column, (right, cell) in enumerate(zip(ends, cells, strict=True)):
+                place, size = (left + right, at[1] + ROW_MM * i), 3.2 if i else 2.4
+                drawn.words(place, cell, size, "end", (i, column))
         drawn.line("dimensions", (left, at[1] + 1.5), (left + ends[-1], at[1] + 1.5))
     low = ROW_MM * (each + 1)
     for i, said in enumerate(foot):
