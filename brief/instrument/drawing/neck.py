@@ -7,7 +7,8 @@ from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
 from brief.instrument.drawing.inlay_drawing import InlayPainter
-from brief.instrument.frets.fret_lines import board_drawn, fret_drawn, turn_deg
+from brief.instrument.drawing.marks import usual_marks
+from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.outline.outlines import NUT_MM, head_sides
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import BONE, HAIRLINE, METAL, SvgCanvas
@@ -161,43 +162,30 @@ def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> N
 
 
 def _draw_inlay(canvas: SvgCanvas, preset: Preset) -> None:
-    """A lens between the 11th and 12th frets with a dot on either side.
-
-    A bill, where there is one, is a thin curved line that runs on from the lens in place of the
-    dots.
-    """
-    board = preset.fretboard
-    above, below = preset.nut_y + board.fret_mm(11), preset.nut_y + board.fret_mm(12)
-    gap, width, y = below - above, board.width_mm(board.fret_mm(12)), (above + below) / 2
-    bill = canvas.has("bill")
-    middle = -0.17 * width if bill else 0.0
-    long, thick = 0.22 * width, 0.23 * gap
+    """The usual marks. A bill, where there is one, runs on from the lens in place of the dots."""
+    marks = usual_marks(preset, bill=canvas.has("bill"))
+    middle, long, thick, y = marks.middle, marks.long, marks.thick, marks.y
     group = canvas.part("inlay", preset.part("inlay").name)
-    paint = canvas.paint("inlay", (-width / 2, above, width, gap))
+    paint = canvas.paint("inlay", marks.box)
     lens = (
         f"M{number(middle - long)} {number(y)}"
         f"q{number(long)} {number(-2 * thick)} {number(2 * long)} 0"
         f"q{number(-long)} {number(2 * thick)} {number(-2 * long)} 0Z"
     )
     shapes = [ET.SubElement(group, "path", {"d": lens})]
-    if not bill:
-        for x in (-0.34 * width, 0.34 * width):
-            at = {"cx": number(x), "cy": number(y), "r": number(0.1 * gap)}
-            shapes.append(ET.SubElement(group, "circle", at))
-    turn = turn_deg(preset, 11.5)
-    turned = {"transform": f"rotate({turn:.2f} 0 {number(y)})"} if turn else {}
+    for x in marks.dots:
+        at = {"cx": number(x), "cy": number(y), "r": number(marks.dot)}
+        shapes.append(ET.SubElement(group, "circle", at))
+    turned = {"transform": f"rotate({marks.turn:.2f} 0 {number(y)})"} if marks.turn else {}
     for shape in shapes:
         shape.attrib |= {"fill": paint} | canvas.edge("inlay") | turned
-    if bill:
-        start = middle + long
-        run, drop = 0.4 * width - start, 0.26 * gap
-        curve = (
-            f"M{number(start)} {number(y)}"
-            f"c{number(0.4 * run)} {number(-0.4 * drop)} {number(0.8 * run)} {number(-0.1 * drop)} "
-            f"{number(run)} {number(drop)}"
+    if marks.bill:
+        start, *ends = marks.bill
+        curve = f"M{number(start[0])} {number(start[1])}C" + " ".join(
+            f"{number(x)} {number(at)}" for x, at in ends
         )
         line = {"d": curve, "fill": "none", "stroke-width": "1", "stroke-linecap": "round"}
-        box = (start, above, run, gap)
+        box = (start[0], marks.box[1], ends[-1][0] - start[0], marks.box[3])
         group = canvas.part("bill", "Bill")
         stroke = {"stroke": canvas.paint("bill", box, grain="across")}
         ET.SubElement(group, "path", line | stroke | turned)

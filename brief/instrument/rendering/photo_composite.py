@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 from typing import TYPE_CHECKING, Any
 
-from brief.instrument.rendering.placement import Laid
+from brief.instrument.rendering.placement import Laid, shares
 
 if TYPE_CHECKING:
     from numpy import floating, intp
@@ -51,14 +51,9 @@ def composed(
     board = np.asarray(turned.resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0))
     x = left + (np.arange(max(1, round(width * px_per_mm))) + 0.5) / px_per_mm
     y = top + (np.arange(max(1, round(height * px_per_mm))) + 0.5) / px_per_mm
-    start, end = laid.fills
-    beside = (x < start) | (x > end)
-    if laid.other == "mirrored":
-        x = np.where(beside, part_mm - x, x)
-    elif laid.other == "shifted":
-        x = np.where(beside, x + end - start, x)
-    columns = _there_and_back((x - laid.x) / laid.width, size[0])
-    rows = _there_and_back((y - laid.y) / laid.height, size[1])
+    across, down = shares(laid, part_mm, x, y)
+    columns = _there_and_back(across, size[0])
+    rows = _there_and_back(down, size[1])
     target = io.BytesIO()
     picture = Image.fromarray(board[rows][:, columns])
     picture.save(target, "JPEG", quality=JPEG_QUALITY, subsampling="4:4:4")

@@ -13,9 +13,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
+import numpy as np
+from numpy.typing import NDArray
+
 from brief.errors import InputError, quoted
 from brief.instrument.presets import Preset
 
+Floats = NDArray[np.float64]
 Match = Literal["book-left", "book-right", "slip", "one"]
 LEAST_KEPT = 5.0
 """Percent of the photograph that must be left beside the joint: less is a smear of one line."""
@@ -171,6 +175,44 @@ def lay(
     if not laying.match.startswith("book"):
         other = "shifted" if laying.halves else "nothing"
     return Laid(left, (part[1] - height) / 2, width, height, turn, fills, other)
+
+
+def shares(laid: Laid, part_mm: float, x: Floats, y: Floats) -> tuple[Floats, Floats]:
+    """Where places of a part lie on the photograph that is laid there, in shares of it.
+
+    Parameters
+    ----------
+    laid : Laid
+    part_mm : float
+        The part's width.
+    x, y : array
+        Places in the part's box, mm.
+
+    Returns
+    -------
+    (array, array)
+        Across and down the photograph once it is turned, from its left upper corner. Beyond 0 to 1
+        it repeats, mirrored at its edges.
+    """
+    start, end = laid.fills
+    beside = (x < start) | (x > end)
+    if laid.other == "mirrored":
+        x = np.where(beside, part_mm - x, x)
+    elif laid.other == "shifted":
+        x = np.where(beside, x + end - start, x)
+    return (x - laid.x) / laid.width, (y - laid.y) / laid.height
+
+
+def as_taken(turn: int, across: Floats, down: Floats) -> tuple[Floats, Floats]:
+    """The same places on the photograph as it was taken, before it was turned clockwise."""
+    match turn:
+        case 90:
+            return down, 1 - across
+        case 180:
+            return 1 - across, 1 - down
+        case 270:
+            return 1 - down, across
+    return across, down
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,159 @@
+"""The bridge, its tie block or pins, the saddle, and a tailpiece.
+
+Heights that the sheets leave open are usual: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from brief.instrument.drawing.body import TAILPIECE_MM
+from brief.instrument.drawing.side import SADDLE_MM as SADDLE_OVER_MM
+from brief.instrument.frets.fret_lines import lean
+from brief.instrument.model.contacts import SADDLE_MM
+from brief.instrument.outline.outlines import (
+    SADDLE_BEYOND_MM,
+    bridge_front_y,
+    bridge_outline,
+    saddle_y,
+)
+from brief.instrument.plans.tables import PIN_BEHIND_MM
+from brief.instrument.presets import Preset
+from brief.instrument.solid.levels import Levels
+from brief.instrument.solid.plate import plate
+from brief.instrument.solid.surface import Floats, Surface
+from brief.instrument.solid.sweep import turned
+
+WING_MM = 3.5  # of a bridge at its ends, over the top
+RISE_MM = 14.0  # along which a wing rises to the middle
+TIE_BLOCK_MM = 8.4  # over the top
+EDGE_MM = 0.6
+SLOT_MM = 4.5  # of the bridge, that the saddle stands in
+PIN_MM, PIN_HIGH_MM = 2.7, 2.6
+
+
+def bridge(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface:
+    """The bridge, whose foot follows the arch of the top."""
+    import shapely
+
+    preset = levels.preset
+    thick = levels.thick("bridge")
+    shape = shapely.Polygon(bridge_outline(preset))
+    return plate(
+        shape,
+        levels.top,
+        lambda x, y: levels.top(x, y) + thick * _share(levels, x, y),
+        spacing=2.0,
+        roll=EDGE_MM,
+        pockets=pockets,
+        most=3.0,
+    )
+
+
+def _share(levels: Levels, x: Floats, y: Floats) -> Floats:
+    """How high a bridge is at a place, of its thickness."""
+    preset, thick = levels.preset, levels.thick("bridge")
+    made = preset.bridge
+    back = (y - lean(preset, math.inf) * x - bridge_front_y(preset)) / made.depth_mm
+    middle = made.spread_mm / 2 + (11.0 if made.hold == "tie" else 9.0)
+    beyond = np.abs(x) - middle
+    if made.hold == "tailpiece":  # stands free, and is held up in the middle of its length
+        return 1 - 0.45 * _risen(beyond / RISE_MM) * np.ones(np.shape(y))
+    wing = WING_MM / thick
+    if made.shape == "pyramid":
+        # The ends are cut to low pyramids, and the rest is as high as it is under the strings.
+        reach = (made.width_mm / 2 - np.abs(x)) / (made.depth_mm * 0.9)
+        edge = np.minimum(2 * np.minimum(back, 1 - back), 1.0)
+        end = np.clip(np.minimum(reach * 2, edge), 0.0, 1.0)
+        return np.where(reach < 1, wing + (0.72 - wing) * end, 1 - 0.28 * _risen(beyond / 10.0))
+    down = _risen(beyond / RISE_MM)
+    across = 1 - (0.25 if made.hold == "pins" else 0.0) * _risen((np.abs(back - 0.36) - 0.3) / 0.34)
+    if made.hold == "tie":
+        # A valley between the saddle's ridge and the block that strings are tied round.
+        behind = y - saddle_y(preset) - lean(preset, math.inf) * x
+        valley = _risen((behind - 2.6) / 1.4) * (1 - _risen((behind - 4.0) / 1.0))
+        block = _risen((behind - 4.0) / 1.0) * (1 - TIE_BLOCK_MM / thick)
+        across = 1 - 0.42 * valley - block
+    return across + (wing - across) * down
+
+
+def _risen(share: Floats) -> Floats:
+    held = np.clip(share, 0.0, 1.0)
+    smooth: Floats = held * held * (3 - 2 * held)
+    return smooth
+
+
+def saddle(levels: Levels) -> Surface:
+    """The saddle, in its slot, under every string."""
+    import shapely
+
+    preset = levels.preset
+    reach, half = preset.bridge.spread_mm / 2 + SADDLE_BEYOND_MM, SADDLE_MM / 2
+    bass, treble = saddle_y(preset, -reach), saddle_y(preset, reach)
+    shape = shapely.Polygon(
+        [
+            (-reach, bass - half),
+            (reach, treble - half),
+            (reach, treble + half),
+            (-reach, bass + half),
+        ]
+    )
+    foot = levels.saddle - SADDLE_OVER_MM - SLOT_MM
+    return plate(
+        shape,
+        lambda x, y: np.full(np.shape(x), foot),
+        levels.saddle_top,
+        spacing=2.0,
+        roll=half * 0.9,
+        most=3.0,
+    )
+
+
+def bridge_top(levels: Levels, x: Floats, y: Floats) -> Floats:
+    """The upper face of the bridge."""
+    high: Floats = levels.top(x, y) + levels.thick("bridge") * _share(levels, x, y)
+    return high
+
+
+def pin(levels: Levels, x: float, y: float) -> Surface:
+    """One pin that holds a string."""
+    z = float(bridge_top(levels, np.array([x]), np.array([y]))[0])
+    turn = np.linspace(0.0, np.pi / 2, 7)
+    head = np.column_stack([PIN_HIGH_MM * np.sin(turn) * 0.75, PIN_MM * np.cos(turn)])
+    profile = np.concatenate([[[-3.0, 2.2], [0.0, 2.2]], head + [0.6, 0.0]])
+    return turned(np.array([x, y, z]), np.array([0.0, 0.0, 1.0]), profile)
+
+
+def tailpiece(levels: Levels) -> Surface:
+    """The plate that the strings are hooked to, from the tail up to them."""
+    import shapely
+
+    preset = levels.preset
+    tail, half = preset.body_mm, preset.bridge.spread_mm / 2 + 5
+    start = tail - TAILPIECE_MM
+    side = [(half, start), (half, start + 12), (half * 0.62, start + 40), (half * 0.5, tail)]
+    shape = shapely.Polygon([*side, *((-x, y) for x, y in reversed(side))])
+
+    def low(x: Floats, y: Floats) -> Floats:
+        return tailpiece_low(levels, y)
+
+    return plate(shape, low, lambda x, y: low(x, y) + 1.6, spacing=4.0, roll=0.5)
+
+
+def tailpiece_low(levels: Levels, y: Floats) -> Floats:
+    """The underside of the tailpiece: over the top where the strings are, down on it at the tail."""
+    tail = levels.preset.body_mm
+    share = np.clip((tail - y) / TAILPIECE_MM, 0.0, 1.0)
+    low: Floats = levels.neck + 0.1 + 6.0 * np.sqrt(share)
+    return low
+
+
+def end_y(preset: Preset, saddle: float) -> float:
+    """Where a string ends behind its place on the saddle, as the flat picture has it."""
+    if preset.bridge.hold == "tailpiece":
+        return preset.body_mm - TAILPIECE_MM + 6
+    return saddle + (PIN_BEHIND_MM if preset.bridge.hold == "pins" else preset.bridge.depth_mm / 2)

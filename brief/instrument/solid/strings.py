@@ -1,0 +1,73 @@
+"""The strings with their gauges, from the posts over nut and saddle to where they are held."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from brief.instrument.drawing.neck import post_places
+from brief.instrument.frets.fret_lines import lean
+from brief.instrument.frets.string_spacing import string_places
+from brief.instrument.outline.outlines import NUT_MM, saddle_y
+from brief.instrument.solid.bridge import bridge_top, end_y, pin, tailpiece_low
+from brief.instrument.solid.levels import CROWN_MM, NUT_CLEAR_MM, Levels
+from brief.instrument.solid.surface import Floats, Surface
+from brief.instrument.solid.sweep import tube
+from brief.instrument.solid.tuners import wound_at
+
+
+def strings(levels: Levels) -> Iterator[tuple[str, str, Surface]]:
+    """Name, role and surface of each string and of what holds it, bass to treble."""
+    preset = levels.preset
+    runs = zip(
+        preset.gauges_mm,
+        post_places(preset),
+        string_places(preset, preset.nut_spread_mm),
+        string_places(preset, preset.bridge.spread_mm),
+        strict=True,
+    )
+    for number, (gauge, post, nut_x, x) in enumerate(runs, start=1):
+        radius = gauge / 2
+        nut = _over_nut(levels, nut_x, radius)
+        saddle = _over_saddle(levels, x, radius)
+        path = np.array([wound_at(levels, *post), *nut, *saddle, *_held(levels, x, radius)])
+        yield f"string {number}", "strings", tube(path, radius, 8)
+        if preset.bridge.hold == "pins":
+            yield f"pin {number}", "pins", pin(levels, x, end_y(preset, saddle_y(preset, x)))
+
+
+def _over_nut(levels: Levels, x: float, radius: float) -> list[Floats]:
+    """Where a string comes to the nut from the head, and where it leaves it."""
+    preset = levels.preset
+    off = lean(preset, 0) * x
+    at, y = np.array([x]), np.array([preset.nut_y])
+    z = float(levels.board(at, y)[0]) + CROWN_MM + NUT_CLEAR_MM + radius
+    return [
+        np.array([x, preset.nut_y - NUT_MM + off, z - 0.35]),
+        np.array([x, preset.nut_y + off, z]),
+    ]
+
+
+def _over_saddle(levels: Levels, x: float, radius: float) -> list[Floats]:
+    y = saddle_y(levels.preset, x)
+    z = float(levels.saddle_top(np.array([x]), np.array([y]))[0]) + radius - 0.05
+    return [np.array([x, y, z])]
+
+
+def _held(levels: Levels, x: float, radius: float) -> list[Floats]:
+    """Behind the saddle: down beside its pin, through the tie block, or to the tailpiece."""
+    preset = levels.preset
+    saddle = saddle_y(preset, x)
+    y = end_y(preset, saddle)
+    if preset.bridge.hold == "tailpiece":
+        low = float(tailpiece_low(levels, np.array([y]))[0])
+        return [np.array([x, y, low + 1.6 + radius])]
+    if preset.bridge.hold == "pins":
+        front = y - 2.0
+        z = float(bridge_top(levels, np.array([x]), np.array([front]))[0])
+        return [np.array([x, front, z + radius * 0.4]), np.array([x, y - 0.8, z - 3.0])]
+    # Into the valley, through the block, and back over it.
+    valley = saddle + 4.2
+    z = float(levels.top(np.array([x]), np.array([valley]))[0])
+    return [np.array([x, valley, z + 4.2]), np.array([x, valley + 1.5, z + 4.2])]
