@@ -49,8 +49,8 @@ def composed(
     with Image.open(io.BytesIO(jpeg)) as photograph:
         turned = photograph.convert("RGB").rotate(-laid.turn, expand=True)
     board = np.asarray(turned.resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0))
-    x = left + (np.arange(max(1, round(width * px_per_mm))) + 0.5) / px_per_mm
-    y = top + (np.arange(max(1, round(height * px_per_mm))) + 0.5) / px_per_mm
+    x = left + (np.arange(max(1, round(width * px_per_mm)), dtype=float) + 0.5) / px_per_mm
+    y = top + (np.arange(max(1, round(height * px_per_mm)), dtype=float) + 0.5) / px_per_mm
     across, down = shares(laid, part_mm, x, y)
     columns = _there_and_back(across, size[0])
     rows = _there_and_back(down, size[1])

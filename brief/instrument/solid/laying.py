@@ -14,7 +14,7 @@ from brief.instrument.plans.side_sheets import PURFLING_DEEP_MM
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import Fill, Painted, laid_on
 from brief.instrument.rendering.placement import as_taken, shares
-from brief.instrument.solid.surface import Floats, Surface
+from brief.instrument.solid.making.surface import Floats, Surface
 
 WITHIN = 1e-6
 """A corner on a joint belongs to the side that its face is on: it is taken so much nearer to it."""

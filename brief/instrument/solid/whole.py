@@ -10,15 +10,16 @@ from brief.instrument.inlay.places import inlaid as drawn_inlay
 from brief.instrument.outline.outlines import bridge_outline
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import Fill
-from brief.instrument.solid import board, body, bridge, neck
-from brief.instrument.solid.inlays import Laid, all_laid, inlaid, pockets
 from brief.instrument.solid.laying import painted, placed
-from brief.instrument.solid.levels import Levels
+from brief.instrument.solid.making.plate import level
+from brief.instrument.solid.making.surface import Surface, meshed
+from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.mesh import Solid
-from brief.instrument.solid.plate import Height, level
-from brief.instrument.solid.strings import strings
-from brief.instrument.solid.surface import Surface, meshed
-from brief.instrument.solid.tuners import tuners
+from brief.instrument.solid.parts import board, body, bridge, neck
+from brief.instrument.solid.parts.inlays import Laid, all_laid, inlaid, pockets
+from brief.instrument.solid.parts.levels import Levels
+from brief.instrument.solid.parts.strings import strings
+from brief.instrument.solid.parts.tuners import tuners
 
 Named = tuple[str, str, Surface]
 

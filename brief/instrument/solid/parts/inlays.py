@@ -12,8 +12,9 @@ from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.instrument.drawing.marks import BILL_MM, usual_marks
 from brief.instrument.model.contacts import INLAY_THICK_MM
 from brief.instrument.presets import Preset
-from brief.instrument.solid.plate import Height, plate
-from brief.instrument.solid.surface import Surface, joined
+from brief.instrument.solid.making.plate import plate
+from brief.instrument.solid.making.surface import Surface, joined
+from brief.instrument.solid.making.walls import Height
 
 SHOWN_MM = 0.02  # by which a chord of a design may miss it
 SPACING_MM = 4.0

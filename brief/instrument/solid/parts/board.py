@@ -11,10 +11,10 @@ from brief.instrument.drawing.neck import FRET_WIRE_MM
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.outline.outlines import NUT_MM
 from brief.instrument.presets import Preset
-from brief.instrument.solid.levels import CROWN_MM, Levels
-from brief.instrument.solid.plate import level, plate
-from brief.instrument.solid.surface import Surface, joined
-from brief.instrument.solid.sweep import loft
+from brief.instrument.solid.making.plate import level, plate
+from brief.instrument.solid.making.surface import Surface, joined
+from brief.instrument.solid.making.sweep import loft
+from brief.instrument.solid.parts.levels import CROWN_MM, Levels
 
 SPACING_MM = 6.0
 EDGE_MM, NUT_EDGE_MM = 0.3, 0.6  # rolled edges: common practice, no source

@@ -8,19 +8,22 @@ from typing import Any
 import numpy as np
 
 from brief.instrument.drawing.side import BINDING_MM
+from brief.instrument.model.also_needed import LINING_MM
 from brief.instrument.outline.outlines import body_outline
 from brief.instrument.plans.side_sheets import PURFLING_DEEP_MM
 from brief.instrument.presets import Preset
-from brief.instrument.solid.levels import Levels
-from brief.instrument.solid.plate import Height, level, plate
-from brief.instrument.solid.surface import Floats, Surface
-from brief.instrument.solid.sweep import loft
+from brief.instrument.solid.making.plate import level, plate
+from brief.instrument.solid.making.surface import Floats, Surface, joined
+from brief.instrument.solid.making.sweep import loft
+from brief.instrument.solid.making.walls import Height
+from brief.instrument.solid.parts.levels import Levels
 
 SPACING_MM = 9.0
 LONGEST_MM = 4.0  # of a piece of an outline
+FINE_MM = 0.01  # by which a chord may miss its outline
 ROLL_MM = 1.0  # of the edge of a body: common practice, no source
-LABEL_MM = (70.0, 46.0, 0.1)  # common practice, no source
-LINING_MM = 0.3
+LABEL_MM = (70.0, 46.0)  # common practice, no source
+PAPER_MM = 0.1
 Section = Sequence[tuple[float, Height]]
 """Points of a strip's section: how far in from the edge, and how high."""
 
@@ -162,34 +165,47 @@ def field(preset: Preset) -> Any:
 
 
 def inside(levels: Levels) -> Surface:
-    """What is seen through the hole: a thin lining of back and sides."""
+    """What is seen through the hole: a thin lining of the back, and the linings of both rims."""
     preset = levels.preset
-    room = _body(preset).buffer(-max(preset.binding_mm, levels.thick("sides")) - 0.05)
+    thick = levels.thick("sides")
+    room = _body(preset).buffer(-max(preset.binding_mm, thick) - 0.05)
+    wide, high = LINING_MM
 
-    def lining(x: Floats, y: Floats) -> Floats:
-        return levels.back_inside(x, y) + LINING_MM
+    def floor(x: Floats, y: Floats) -> Floats:
+        return levels.back_inside(x, y) + 0.05
 
-    return plate(
-        room.simplify(0.05),
-        lambda x, y: levels.back_inside(x, y) + 0.05,
-        lining,
-        spacing=2 * SPACING_MM,
-        most=3 * LONGEST_MM,
-    )
+    def face(x: Floats, y: Floats) -> Floats:
+        return floor(x, y) + PAPER_MM
+
+    def under(x: Floats, y: Floats) -> Floats:
+        return levels.rim(y) + high
+
+    def upper(x: Floats, y: Floats) -> Floats:
+        return levels.top_inside(x, y) - 0.05
+
+    # They stand a little into the sides, and are bevelled to them.
+    near, far = thick - 0.1, thick + wide
+    bevel = level(-high)
+    strips: list[Section] = [
+        [(near, bevel), (near, upper), (far, upper), (far, level(-high / 3))],
+        [(near, face), (near, under), (far, lambda x, y: levels.rim(y) + high / 3), (far, face)],
+    ]
+    sheet = plate(room.simplify(0.05), floor, face, spacing=2 * SPACING_MM, most=3 * LONGEST_MM)
+    return joined([sheet, *(_strip(preset, one, 3 * LONGEST_MM, 0.1) for one in strips)])
 
 
 def label(levels: Levels) -> Surface:
     """The paper on the back, under the hole."""
     import shapely
 
-    wide, high, thick = LABEL_MM
+    wide, high = LABEL_MM
     y = levels.preset.hole.centre_mm
     shape = shapely.box(-wide / 2, y - high / 2, wide / 2, y + high / 2)
 
     def foot(x: Floats, y: Floats) -> Floats:
-        return levels.back_inside(x, y) + LINING_MM + 0.05
+        return levels.back_inside(x, y) + PAPER_MM + 0.1
 
-    return plate(shape, foot, lambda x, y: foot(x, y) + thick, spacing=SPACING_MM)
+    return plate(shape, foot, lambda x, y: foot(x, y) + PAPER_MM, spacing=SPACING_MM)
 
 
 def _foot(levels: Levels) -> float:
@@ -210,13 +226,15 @@ def _middle(levels: Levels) -> Height:
     return lambda x, y: np.clip(np.full(np.shape(x), half), low(x, y) + 0.5, foot - 0.5)
 
 
-def _strip(preset: Preset, section: Section) -> Surface:
+def _strip(
+    preset: Preset, section: Section, longest: float = LONGEST_MM, fine: float = FINE_MM
+) -> Surface:
     """A strip round the body, of the same section all the way.
 
     Its places are those of a strip that is laid flat: across its section, and along the edge from
     the neck joint to the tail on either side.
     """
-    ring, along = _run(preset)
+    ring, along = _run(preset, longest, fine)
     cache = {off: _inward(preset, ring, off) for off, _ in section}
     rows = []
     for off, height in section:
@@ -229,12 +247,12 @@ def _strip(preset: Preset, section: Section) -> Surface:
     return loft(points, places, ring=True)
 
 
-def _run(preset: Preset) -> tuple[Floats, Floats]:
+def _run(preset: Preset, longest: float, fine: float) -> tuple[Floats, Floats]:
     """Points round the body, and how far each is along its side from the neck joint."""
     import shapely
 
     run = np.array(body_outline(preset))
-    line = shapely.segmentize(shapely.LineString(run).simplify(0.01), LONGEST_MM)
+    line = shapely.segmentize(shapely.LineString(run).simplify(fine), longest)
     run = np.array(line.coords)
     gone = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(run, axis=0), axis=1))])
     tail = gone[np.argmin(np.abs(run[:, 0]) + 1e3 * (run[:, 1] < preset.body_mm - 1.0))]
@@ -260,7 +278,7 @@ def _largest(shape: Any) -> Any:
 def _body(preset: Preset) -> Any:
     import shapely
 
-    return shapely.Polygon(body_outline(preset)).simplify(0.01)
+    return shapely.Polygon(body_outline(preset)).simplify(FINE_MM)
 
 
 def _disc(preset: Preset, radius: float) -> Any:

@@ -23,10 +23,10 @@ from brief.instrument.outline.outlines import (
 )
 from brief.instrument.plans.tables import PIN_BEHIND_MM
 from brief.instrument.presets import Preset
-from brief.instrument.solid.levels import Levels
-from brief.instrument.solid.plate import plate
-from brief.instrument.solid.surface import Floats, Surface
-from brief.instrument.solid.sweep import turned
+from brief.instrument.solid.making.plate import plate
+from brief.instrument.solid.making.surface import Floats, Surface
+from brief.instrument.solid.making.sweep import turned
+from brief.instrument.solid.parts.levels import Levels
 
 WING_MM = 3.5  # of a bridge at its ends, over the top
 RISE_MM = 14.0  # along which a wing rises to the middle
@@ -123,8 +123,8 @@ def pin(levels: Levels, x: float, y: float) -> Surface:
     """One pin that holds a string."""
     z = float(bridge_top(levels, np.array([x]), np.array([y]))[0])
     turn = np.linspace(0.0, np.pi / 2, 7)
-    head = np.column_stack([PIN_HIGH_MM * np.sin(turn) * 0.75, PIN_MM * np.cos(turn)])
-    profile = np.concatenate([[[-3.0, 2.2], [0.0, 2.2]], head + [0.6, 0.0]])
+    head = np.column_stack([0.6 + 0.75 * PIN_HIGH_MM * np.sin(turn), PIN_MM * np.cos(turn)])
+    profile = np.concatenate([[[-3.0, 2.2], [0.0, 2.2]], head])
     return turned(np.array([x, y, z]), np.array([0.0, 0.0, 1.0]), profile)
 
 
@@ -145,7 +145,7 @@ def tailpiece(levels: Levels) -> Surface:
 
 
 def tailpiece_low(levels: Levels, y: Floats) -> Floats:
-    """The underside of the tailpiece: over the top where the strings are, down on it at the tail."""
+    """The underside of the tailpiece: clear of the top at its strings, down on it at the tail."""
     tail = levels.preset.body_mm
     share = np.clip((tail - y) / TAILPIECE_MM, 0.0, 1.0)
     low: Floats = levels.neck + 0.1 + 6.0 * np.sqrt(share)

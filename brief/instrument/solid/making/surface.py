@@ -1,4 +1,4 @@
-"""A surface while it is being made: points that are one where they meet, and where each is cut from.
+"""A surface while it is made: points that are one where they meet, and where each is cut from.
 
 From it comes the mesh, whose points are parted at edges and whose normals are smooth between them.
 """
@@ -16,6 +16,7 @@ from brief.instrument.solid.mesh import Mesh
 EDGE_DEG = 32.0
 """Faces that meet at more than this have an edge between them."""
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,7 +35,7 @@ class Surface:
     """
 
     points: Floats
-    faces: NDArray[np.int64]
+    faces: Ints
     normals: Floats
     places: Floats
 
@@ -58,7 +59,7 @@ class Surface:
         )
 
 
-def surface(points: Floats, faces: NDArray[np.int64], places: Floats) -> Surface:
+def surface(points: Floats, faces: Ints, places: Floats) -> Surface:
     """The closed surface of these faces, outwards, its normals smooth but at edges.
 
     Parameters
@@ -70,16 +71,28 @@ def surface(points: Floats, faces: NDArray[np.int64], places: Floats) -> Surface
     places : (n, 2) array
         Of each point.
     """
-    _, first, where = np.unique(np.round(points, 6), axis=0, return_index=True, return_inverse=True)
-    where = where.reshape(-1)
-    met = where[faces]
-    real = (met[:, 0] != met[:, 1]) & (met[:, 1] != met[:, 2]) & (met[:, 2] != met[:, 0])
+    first, met = met_points(points, faces)
+    real = distinct(met)
     met, corners = met[real], places[faces[real]]
     points = points[first]
     a, b, c = (points[met[:, i]] for i in range(3))
     if np.einsum("ij,ij->", a - points.mean(axis=0), np.cross(b - a, c - a)) < 0:
         met, corners = met[:, ::-1], corners[:, ::-1]
     return Surface(points, met, smooth_normals(points, met), corners)
+
+
+def met_points(points: Floats, faces: Ints) -> tuple[Ints, Ints]:
+    """Which points are the first in their place, and the faces numbered by those."""
+    fine = np.round(points, 6)
+    _, first, where = np.unique(fine, axis=0, return_index=True, return_inverse=True)
+    return first, where.reshape(-1)[faces]
+
+
+def distinct(faces: Ints) -> NDArray[np.bool_]:
+    """Which faces have three corners that differ."""
+    a, b, c = faces.T
+    kept: NDArray[np.bool_] = (a != b) & (b != c) & (c != a)
+    return kept
 
 
 def joined(pieces: Sequence[Surface]) -> Surface:
@@ -93,7 +106,7 @@ def joined(pieces: Sequence[Surface]) -> Surface:
     )
 
 
-def smooth_normals(points: Floats, faces: NDArray[np.int64]) -> Floats:
+def smooth_normals(points: Floats, faces: Ints) -> Floats:
     """Of each corner: the mean of the faces about its point that no edge parts from its own.
 
     Each counts by its angle there (Thuermer and Wuethrich 1998, J. Graphics Tools 3(1), 43-46).
@@ -121,8 +134,9 @@ def smooth_normals(points: Floats, faces: NDArray[np.int64]) -> Floats:
         [np.bincount(one, weights=weighed[:, i], minlength=len(at)) for i in range(3)], axis=1
     )
     long = np.linalg.norm(summed, axis=1, keepdims=True)
-    summed = np.where(long > 1e-12, summed / np.maximum(long, 1e-12), np.repeat(flat, 3, axis=0))
-    return summed.reshape(-1, 3, 3)
+    own = np.repeat(flat, 3, axis=0)
+    unit: Floats = np.where(long > 1e-12, summed / np.maximum(long, 1e-12), own)
+    return np.reshape(unit, (-1, 3, 3))
 
 
 def meshed(made: Surface, uv: Floats) -> Mesh:

@@ -15,7 +15,7 @@ from brief.instrument.drawing.side import BOARD_MM, SADDLE_MM, depth_at
 from brief.instrument.model.contacts import blanks_mm
 from brief.instrument.outline.outlines import saddle_y, treble_outline
 from brief.instrument.presets import Preset
-from brief.instrument.solid.surface import Floats
+from brief.instrument.solid.making.surface import Floats
 
 TOP_ARCH_MM, BACK_ARCH_MM = 7600.0, 4600.0
 """Radius of the dish across the lower bout, 25 and 15 feet: common practice, no source."""

@@ -13,10 +13,10 @@ from brief.instrument.drawing.neck import SLOT_INNER_MM, SLOT_OUTER_MM, half_wid
 from brief.instrument.drawing.side import neck_thick
 from brief.instrument.outline.outlines import NUT_MM
 from brief.instrument.presets import Preset
-from brief.instrument.solid.levels import Levels
-from brief.instrument.solid.neck import leaning
-from brief.instrument.solid.surface import Floats, Surface, joined
-from brief.instrument.solid.sweep import pillow, tube, turned
+from brief.instrument.solid.making.surface import Floats, Surface, joined
+from brief.instrument.solid.making.sweep import pillow, tube, turned
+from brief.instrument.solid.parts.levels import Levels
+from brief.instrument.solid.parts.neck import leaning
 
 ROLLER_MM, ROLLER_DEEP_MM = 3.0, 7.0  # radius, and its axis under the face of the head
 POST_HIGH_MM = 13.0  # over the face of a solid head
@@ -43,7 +43,8 @@ def wound_at(levels: Levels, x: float, y: float) -> Floats:
         side = -np.sign(x)
         at = np.array([[x + side * 2.4, y, _face(levels) + WOUND_AT_MM]])
     flat = Surface(at, np.zeros((0, 3), int), np.zeros((0, 3, 3)), np.zeros((0, 3, 2)))
-    return leaning(levels, flat).points[0]
+    found: Floats = leaning(levels, flat).points[0]
+    return found
 
 
 def _face(levels: Levels) -> float:
@@ -56,7 +57,7 @@ def _flank(preset: Preset, x: float, y: float) -> float:
 
 
 def _slotted(levels: Levels, x: float, y: float) -> tuple[Surface, Surface]:
-    """A roller across its slot, the plate on the side of the head, and a button that points back."""
+    """A roller across its slot, the plate on the side of the head, a button that points back."""
     preset = levels.preset
     out, flank = np.sign(x), _flank(preset, x, y)
     z = levels.neck - ROLLER_DEEP_MM

@@ -11,15 +11,16 @@ from typing import Any
 import numpy as np
 
 from brief.instrument.drawing.back import HEEL_HALF_MM
-from brief.instrument.drawing.neck import half_width, post_places
+from brief.instrument.drawing.neck import post_places
 from brief.instrument.drawing.side import HEAD_BACK_DEG, HEEL_LONG_MM, neck_thick
 from brief.instrument.outline.outlines import NUT_MM, body_outline, head_outline
 from brief.instrument.plans.sheets import POST_MM, slots_of_head
 from brief.instrument.presets import Preset
-from brief.instrument.solid.levels import Levels
-from brief.instrument.solid.plate import Height, level, plate
-from brief.instrument.solid.surface import Floats, Surface, joined
-from brief.instrument.solid.sweep import loft
+from brief.instrument.solid.making.plate import level, plate
+from brief.instrument.solid.making.surface import Floats, Surface, joined
+from brief.instrument.solid.making.sweep import loft
+from brief.instrument.solid.making.walls import Height
+from brief.instrument.solid.parts.levels import Levels
 
 SECTION = 32  # points round the back of a neck
 TENON_MM = 1.2  # into the side, so that no light comes between
@@ -51,17 +52,20 @@ def _shaft(levels: Levels) -> Surface:
     turn = np.linspace(0.0, np.pi, SECTION + 1)
     along = down - preset.nut_y
     half = np.array([preset.fretboard.width_mm(max(float(one), 0.0)) / 2 for one in along])
-    deep, share = _side_view(levels, down, heel)
-    # A heel narrows towards its cap; its section is between half an ellipse and a wedge.
-    q = np.sin(turn)[None]
-    round_ = half[:, None] * np.cos(turn)[None]
+    foot = -float(levels.back(np.zeros(1), np.zeros(1))[0]) + levels.neck
+    deep, share = _side_view(levels, down, heel, foot)
+    begun = np.clip((down - heel) / (-0.5 * heel), 0.0, 1.0)
+    begun = begun * begun * (3 - 2 * begun)
+    # A heel narrows with its depth, the same all along its flanks; from half an ellipse its section
+    # grows square, as |x|^p + |z|^p = 1 does.
+    power = 2 / (2 + 3 * share[:, None])
+    q = np.sin(turn)[None] ** power
+    depth = q * deep[:, None]
     narrow = np.minimum(HEEL_HALF_MM, half)[:, None]
-    flank = narrow + (half[:, None] - narrow) * (1 - q) ** 1.4
-    wedge = (
-        np.sign(np.cos(turn))[None] * flank * np.minimum(1.0, np.abs(np.cos(turn)) ** 0.35)[None]
-    )
-    x = round_ + (wedge - round_) * share[:, None]
-    z = levels.neck - deep[:, None] * np.sin(turn)[None] ** (1 - 0.45 * share[:, None])
+    flank = narrow + (half[:, None] - narrow) * (1 - np.minimum(depth / foot, 1.0)) ** 1.4
+    flank = half[:, None] + (flank - half[:, None]) * begun[:, None]
+    x = flank * np.sign(np.cos(turn))[None] * np.abs(np.cos(turn))[None] ** power
+    z = levels.neck - depth
     y = np.broadcast_to(down[:, None], x.shape).copy()
     # The end follows the body, into which it is let by a little.
     last = _body_edge(preset, x[-1]) + TENON_MM
@@ -74,10 +78,9 @@ def _shaft(levels: Levels) -> Surface:
     return loft(rows, places)
 
 
-def _side_view(levels: Levels, down: Floats, heel: float) -> tuple[Floats, Floats]:
+def _side_view(levels: Levels, down: Floats, heel: float, foot: float) -> tuple[Floats, Floats]:
     """How deep the neck is down its length, and how much of a heel it is there, 0 to 1."""
     preset = levels.preset
-    foot = -float(levels.back(np.zeros(1), np.zeros(1))[0]) + levels.neck
     thin = float(profile_deep(preset, np.array([heel]))[0])
     t = np.linspace(0.0, 1.0, 80)
     u = 1 - t
@@ -87,7 +90,7 @@ def _side_view(levels: Levels, down: Floats, heel: float) -> tuple[Floats, Float
     )
     ends = np.interp(down, np.append(curve[:, 0], 0.0), np.append(curve[:, 1], foot))
     deep = np.where(down < heel, profile_deep(preset, down), ends)
-    share = np.clip((deep - thin) / (foot - thin), 0.0, 1.0) ** 0.6
+    share = np.clip((deep - thin) / (foot - thin), 0.0, 1.0)
     return deep, np.where(down < heel, 0.0, share)
 
 
@@ -142,9 +145,10 @@ def _head_back(levels: Levels) -> Height:
         up = np.maximum(base - y, 0.0)
         share = np.clip(up / SQUARE_MM, 0.0, 1.0)
         share = share * share * (3 - 2 * share)
-        half = np.array([half_width(preset, float(one)) for one in up.ravel()]).reshape(up.shape)
+        half = np.interp(up, *np.array(preset.head.outline).T)
         round_ = np.sqrt(np.maximum(1 - (x / np.maximum(half, 1.0)) ** 2, 0.0))
-        return levels.neck - np.maximum(thick * (round_ + (1 - round_) * share), 0.8)
+        deep: Floats = np.maximum(thick * (round_ + (1 - round_) * share), 0.8)
+        return levels.neck - deep
 
     return low
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from brief.instrument.solid.surface import Floats, Surface, surface
+from brief.instrument.solid.making.surface import Floats, Surface, surface
 
 
 def loft(rows: Floats, places: Floats | None = None, *, ring: bool = False) -> Surface:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -9,12 +10,12 @@ import numpy as np
 from brief.instrument.drawing.neck import post_places
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
-from brief.instrument.outline.outlines import NUT_MM, saddle_y
-from brief.instrument.solid.bridge import bridge_top, end_y, pin, tailpiece_low
-from brief.instrument.solid.levels import CROWN_MM, NUT_CLEAR_MM, Levels
-from brief.instrument.solid.surface import Floats, Surface
-from brief.instrument.solid.sweep import tube
-from brief.instrument.solid.tuners import wound_at
+from brief.instrument.outline.outlines import NUT_MM, bridge_front_y, saddle_y
+from brief.instrument.solid.making.surface import Floats, Surface
+from brief.instrument.solid.making.sweep import tube
+from brief.instrument.solid.parts.bridge import TIE_BLOCK_MM, bridge_top, end_y, pin, tailpiece_low
+from brief.instrument.solid.parts.levels import CROWN_MM, NUT_CLEAR_MM, Levels
+from brief.instrument.solid.parts.tuners import wound_at
 
 
 def strings(levels: Levels) -> Iterator[tuple[str, str, Surface]]:
@@ -67,7 +68,21 @@ def _held(levels: Levels, x: float, radius: float) -> list[Floats]:
         front = y - 2.0
         z = float(bridge_top(levels, np.array([x]), np.array([front]))[0])
         return [np.array([x, front, z + radius * 0.4]), np.array([x, y - 0.8, z - 3.0])]
-    # Into the valley, through the block, and back over it.
-    valley = saddle + 4.2
+    # Into the valley, through the block, up behind it and back over it into its own loop.
+    valley, back = (
+        saddle + 3.6,
+        bridge_front_y(preset) + preset.bridge.depth_mm + lean(preset, math.inf) * x,
+    )
     z = float(levels.top(np.array([x]), np.array([valley]))[0])
-    return [np.array([x, valley, z + 4.2]), np.array([x, valley + 1.5, z + 4.2])]
+    over = z + TIE_BLOCK_MM + radius
+    return [
+        np.array([x, valley, z + 5.6]),
+        np.array([x, valley + 1.2, z + 4.4]),
+        np.array([x, back - 0.2, z + 4.4]),
+        np.array([x, back + radius, z + 5.0]),
+        np.array([x, back + radius * 0.6, over - 0.8]),
+        np.array([x, back - 1.0, over]),
+        np.array([x, saddle + 5.6, over]),
+        np.array([x + 2 * radius, saddle + 4.4, over - 1.2]),
+        np.array([x + 2 * radius, valley - 0.4, z + 6.4]),
+    ]

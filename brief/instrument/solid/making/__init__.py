@@ -1,0 +1,1 @@
+"""How surfaces are made: plates of the plan, and sections that move."""

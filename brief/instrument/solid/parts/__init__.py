@@ -1,0 +1,1 @@
+"""The parts of an instrument as surfaces, each from the numbers of its sheet."""
