@@ -60,14 +60,15 @@ def draw_edge(
     half = preset.width_mm / 2
     box = (-half, 0.0, 2 * half, preset.body_mm)
     # A line of twice the width, kept inside the outline, is a band along its edge.
-    inside = canvas.clip("body", outline)
+    # One clip for all: a renderer makes a sheet of the picture's size for each.
+    inside = ET.SubElement(canvas.root, "g", canvas.clip("body", outline))
+    band = {"d": outline, "fill": "none"}
     for role, depth in bands:
-        group = canvas.part(role, preset.part(role).name)
-        band = {"d": outline, "fill": "none"} | inside
+        group = canvas.part(role, preset.part(role).name, within=inside)
         ET.SubElement(group, "path", band | _line(canvas, role, 2 * depth + 0.5))
         wide = {"stroke": canvas.paint(role, box, bent=True), "stroke-width": number(2 * depth)}
         ET.SubElement(group, "path", band | wide)
-    canvas.relief.roll(outline, inside)
+    canvas.relief.roll(inside, outline)
     ET.SubElement(canvas.root, "path", {"d": outline, "fill": "none"} | canvas.edge("binding"))
 
 

@@ -145,7 +145,7 @@ class SvgCanvas:
             },
         )
         self._defs = ET.SubElement(self.root, "defs")
-        self.relief = Relief(self, on=shaded and only is None)
+        self.relief = Relief(self, on=shaded and only is None, px_per_mm=px_per_mm)
 
     def text(self, label: str) -> str:
         """The canvas as SVG, with `label` for those who do not see it."""
@@ -175,10 +175,11 @@ class SvgCanvas:
         fill = self._fills.get(role)
         return fill is None or fill.laying is None or fill.laying.halves
 
-    def part(self, role: str, name: str) -> ET.Element:
-        """A group for a part, which pages find by `data-role`."""
+    def part(self, role: str, name: str, *, within: ET.Element | None = None) -> ET.Element:
+        """A group for a part, which pages find by `data-role`; in another group if `within` one."""
         fill = self._fills.get(role)
-        group = ET.SubElement(self.root, "g", {"class": f"part part-{role}", "data-role": role})
+        parent = self.root if within is None else within
+        group = ET.SubElement(parent, "g", {"class": f"part part-{role}", "data-role": role})
         if fill is None:
             group.set("data-open", "true")
         title = ET.SubElement(group, "title")

@@ -14,13 +14,15 @@ from xml.etree import ElementTree as ET
 from brief.instrument.curve import number
 
 Stop = tuple[float, str, float]  # share of the way, colour, opacity
-# How far a shadow falls for each millimetre of height, to the right and down; how soft it is; how
-# dark. As they look right, no source.
-FALLS_RIGHT, FALLS_DOWN, SOFTNESS, DARKNESS = 0.4, 0.6, 0.45, 0.4
-OF_A_LINE = 0.4  # how soft its shadow is, of that of a shape
-LAYERS = 6
+# How far a shadow falls for each millimetre of height, to the right and down; how soft its edge is,
+# of that; how dark. As they look right, no source.
+FALLS_RIGHT, FALLS_DOWN, SOFTNESS, DARKNESS = 0.45, 0.65, 0.9, 0.4
+OF_A_LINE = 0.2  # how soft its shadow is, of its height
+LAYERS, LINE_LAYERS, ROLL_LAYERS = 6, 3, 4
 ROLL_MM = 1.6  # of a rounded edge
-LIT, SHADED = (0.0, "#fff", 0.1), (1.0, "#000", 0.1)  # of each layer of it
+LIT, SHADED = (0.0, "#fff", 0.14), (1.0, "#000", 0.14)  # of each layer of it
+# Of a wound string: how much of its gauge a turn is light and dark, and how dark; as it looks right.
+TURN, TURN_DARK, SEEN_PX = 0.18, 0.4, 2.0
 METAL_LIGHT: Sequence[Stop] = (
     (0.0, "#fff", 0.5),
     (0.3, "#fff", 0.0),
@@ -41,11 +43,15 @@ class Sheet(Protocol):
 
 
 class Relief:
-    """The light and the shadow of one canvas; all of it does nothing unless `on`."""
+    """The light and the shadow of one canvas; all of it does nothing unless `on`.
 
-    def __init__(self, canvas: Sheet, *, on: bool) -> None:
+    px_per_mm : how fine the picture will be, where that is known.
+    """
+
+    def __init__(self, canvas: Sheet, *, on: bool, px_per_mm: float | None = None) -> None:
         self._canvas = canvas
         self.on = on
+        self._px_per_mm = px_per_mm
         self._paints: dict[str, str] = {}
 
     def cast(self, path: str, height_mm: float, on: ET.Element | None = None) -> None:
@@ -53,26 +59,28 @@ class Relief:
 
         on : the group that it falls on, if it is not all of the drawing.
         """
-        for soft, share in self._layers(height_mm):
-            stroke = {"fill": "#000", "stroke": "#000", "stroke-width": number(2 * soft)}
-            shadows = self._shadows(height_mm, on)
-            ET.SubElement(shadows, "path", {"d": path, "opacity": share} | stroke)
+        # The shadow of a lamp that is wider than a point: the shape, a little farther each time.
+        # Only fills, since an opacity of fill and line together takes a sheet of its own.
+        for farther, share in self._layers(LAYERS):
+            shadows = self._shadows(height_mm * (1 + SOFTNESS * farther), on)
+            ET.SubElement(shadows, "path", {"d": path, "fill": "#000", "fill-opacity": share})
 
     def cast_line(self, path: str, width_mm: float, height_mm: float) -> None:
         """The same of a line of that width."""
-        for soft, share in self._layers(height_mm * OF_A_LINE):
+        for farther, share in self._layers(LINE_LAYERS):
+            soft = OF_A_LINE * height_mm * (farther + 0.5)
             wide = {"stroke-width": f"{width_mm + 2 * soft:.2f}", "stroke-opacity": share}
             line = {"d": path, "fill": "none", "stroke": "#000"} | wide
             ET.SubElement(self._shadows(height_mm), "path", line)
 
-    def _layers(self, height_mm: float) -> Iterator[tuple[float, str]]:
-        """By how much each layer of a shadow is wider than what throws it, and how dark it is.
+    def _layers(self, count: int) -> Iterator[tuple[float, str]]:
+        """Where each layer of a shadow is in its soft edge, −0.5 to 0.5, and how dark it is.
 
         A blur would look the same and take ten times as long.
         """
-        share = 1 - (1 - DARKNESS) ** (1 / LAYERS)
-        for layer in range(LAYERS if self.on else 0):
-            yield SOFTNESS * height_mm * layer / (LAYERS - 1), f"{share:.3f}"
+        share = 1 - (1 - DARKNESS) ** (1 / count)
+        for layer in range(count if self.on else 0):
+            yield layer / (count - 1) - 0.5, f"{share:.3f}"
 
     def _shadows(self, height_mm: float, on: ET.Element | None = None) -> ET.Element:
         right, down = FALLS_RIGHT * height_mm, FALLS_DOWN * height_mm
@@ -80,15 +88,15 @@ class Relief:
         round_ = {"stroke-linejoin": "round", "pointer-events": "none"}
         return ET.SubElement(self._canvas.root if on is None else on, "g", place | round_)
 
-    def roll(self, path: str, inside: dict[str, str]) -> None:
-        """A rounded edge along an outline; `inside` clips to it."""
+    def roll(self, inside: ET.Element, path: str) -> None:
+        """A rounded edge along an outline; `inside` is a group that is clipped to it."""
         if not self.on:
             return
         light = self._paint("roll", (LIT, (0.45, "#fff", 0.0), (0.6, "#000", 0.0), SHADED))
-        for layer in range(1, LAYERS + 1):
-            wide = {"stroke": light, "stroke-width": number(2 * ROLL_MM * layer / LAYERS)}
-            rolled = {"d": path, "fill": "none", "pointer-events": "none"} | wide | inside
-            ET.SubElement(self._canvas.root, "path", rolled)
+        for layer in range(1, ROLL_LAYERS + 1):
+            wide = {"stroke": light, "stroke-width": number(2 * ROLL_MM * layer / ROLL_LAYERS)}
+            rolled = {"d": path, "fill": "none", "pointer-events": "none"} | wide
+            ET.SubElement(inside, "path", rolled)
 
     def gleam(self, parent: ET.Element, tag: str, shape: dict[str, str]) -> None:
         """Light on a thing of metal, bone or a polished button: over it, of its own shape."""
@@ -115,12 +123,16 @@ class Relief:
             ET.SubElement(parent, "path", {"d": path, "fill": "none", "transform": place} | light)
 
     def winding(self, parent: ET.Element, path: str, gauge_mm: float) -> None:
-        """The turns of a wound string."""
-        if self.on:
-            turns = f"{gauge_mm * 0.18:.2f} {gauge_mm * 0.18:.2f}"
-            dark = {"stroke": "#2a2418", "stroke-opacity": "0.4", "stroke-dasharray": turns}
-            line = {"d": path, "fill": "none", "stroke-width": f"{gauge_mm:.2f}"}
-            ET.SubElement(parent, "path", line | dark)
+        """The turns of a wound string; their mean, where a picture is too coarse to show them."""
+        if not self.on:
+            return
+        turn = gauge_mm * TURN
+        line = {"d": path, "fill": "none", "stroke": "#2a2418", "stroke-width": f"{gauge_mm:.2f}"}
+        if self._px_per_mm is not None and 2 * turn * self._px_per_mm < SEEN_PX:
+            dark = {"stroke-opacity": f"{TURN_DARK / 2:g}"}
+        else:
+            dark = {"stroke-opacity": f"{TURN_DARK:g}", "stroke-dasharray": f"{turn:.2f} {turn:.2f}"}
+        ET.SubElement(parent, "path", line | dark)
 
     def depth(self, centre_y: float, radius: float, thick_mm: float) -> None:
         """A round hole that was drawn dark: the back below it, lit through it, and its rim."""
