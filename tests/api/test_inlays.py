@@ -230,3 +230,29 @@ def test_an_inlay_that_could_not_have_been_made_here_is_not_taken(packed, on_dis
     body = refused(answer, 422, "bad_parcel", pointer="/file")
     assert "inlay" in body["detail"], body["detail"]
     assert on_disk() == before
+
+
+def test_on_another_part_an_inlay_begins_in_its_middle(lay, client):
+    made = lay(shape="dot", frets=[5, 7], along_mm=-3, across_mm=4).json()
+    address, etag = f"/api/inlays/{made['id']}", {"If-Match": made["etag"]}
+    moved = client.patch(address, json={"lies_on": "headplate"}, headers=etag)
+    assert moved.status_code == 200
+    told = moved.json()
+    assert (told["frets"], told["along_mm"], told["across_mm"]) == ([], None, 0)
+    # What is said with it counts.
+    etag = {"If-Match": told["etag"]}
+    back = client.patch(address, json={"lies_on": "fretboard", "along_mm": 100}, headers=etag)
+    assert back.json()["along_mm"] == 100
+
+
+def test_the_sheet_has_what_an_inlay_is_moved_by(lay, client, brief):
+    made = lay(shape="dot", lies_on="headplate", along_mm=60).json()
+    page = client.get(f"/briefs/{brief['id']}/inlay").text
+    (hold,) = re.findall(r'<svg class="inlay-hold"[^>]*>', page)
+    told = dict(re.findall(r'data-([a-z-]+)="([^"]*)"', hold))
+    assert (told["along"], told["across"], told["width"]) == ("60.0", "0.0", "6.0")
+    x, y, _, *step = map(float, told["spots"].split())
+    assert (x, step) == (0, [0, -1, 1, 0])  # up the head is away from the nut
+    assert y < 0
+    assert page.count(f'data-inlay="{made["id"]}"') >= 1
+    assert re.search(r'<input[^>]* id="place-[^"]*-along_mm"[^>]* value="60"', page)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from playwright.sync_api import expect
 
 REED = (
@@ -38,3 +40,69 @@ def test_a_file_is_refused_beside_its_field_and_a_good_one_is_laid_in(page, fill
     expect(row.locator("svg[role=img]").first).to_be_visible()
     page.get_by_role("link", name="Drawing", exact=True).click()
     expect(page.locator("#plans h4", has_text="Inlay")).to_be_visible()
+
+
+def test_an_inlay_is_dragged_turned_and_sized_on_the_picture_and_a_bad_place_is_put_back(
+    page, filled
+):
+    page.expected_errors = ["422"]
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/inlay")
+    row = page.locator(".inlay-row").first
+    along, across, turn, width = (
+        row.locator(f".inlay-placing input[name={name}]")
+        for name in ("along_mm", "across_mm", "turn_deg", "width_mm")
+    )
+    grip, said = row.locator('[data-hold="move"]'), row.locator(".inlay-said")
+
+    def at(kind):
+        spot = row.locator(f'[data-hold="{kind}"] .inlay-touch')
+        expect(spot).to_have_attribute("r", re.compile(r"\d"))  # the scripts have drawn it
+        spot.evaluate("spot => spot.scrollIntoView({block: 'center'})")
+        box = spot.bounding_box()
+        return box, box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+    def saved(field, value):
+        expect(field).to_have_js_property("defaultValue", value)
+
+    for kind in ("turn", "size"):
+        box, *_ = at(kind)
+        assert min(box["width"], box["height"]) >= 43.9  # WCAG 2.2, 2.5.5: 44 px
+    was = across.input_value()
+    _, x, y = at("move")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, y + 6, steps=3)
+    expect(said).to_have_text("On the fretboard.")
+    page.mouse.move(x + 150, y + 6, steps=3)
+    expect(said).to_have_text("Not wholly on the fretboard.")
+    page.mouse.up()
+    expect(said).to_contain_text("Put back. The design does not lie wholly on the fretboard")
+    expect(across).to_have_value(was)
+    # Escape puts it back before it is sent.
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, y + 4, steps=3)
+    expect(along).not_to_have_value("")
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    expect(along).to_have_value("")
+    # By keys: half a millimetre, a degree, half a millimetre of width; Enter sends all in one.
+    wide = float(width.input_value())
+    asked = []
+    page.on("request", lambda one: asked.append(one) if one.method == "PATCH" else None)
+    grip.focus()
+    for key in ("ArrowDown", "]", "]", "-", "Enter"):
+        page.keyboard.press(key)
+    expect(page.locator("#said")).to_contain_text("0.5 mm nearer to the bridge")
+    saved(along, "0.5")
+    saved(turn, "2")
+    saved(width, f"{wide - 0.5:g}")
+    assert len(asked) == 1
+    expect(grip).to_be_focused()
+    _, x, y = at("move")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, y + 5, steps=3)
+    page.mouse.up()
+    expect(along).not_to_have_js_property("defaultValue", "0.5")
+    assert len(asked) == 2

@@ -24,7 +24,8 @@ from brief.instrument.frets.fret_lines import (
     lean,
 )
 from brief.instrument.frets.string_spacing import string_places
-from brief.instrument.inlay.places import Place, check_lies, laid_out, slots_across
+from brief.instrument.inlay.places import check_lies, laid_out, slots_across
+from brief.instrument.inlay.spots import Place
 from brief.instrument.model.contacts import blanks_mm
 from brief.instrument.model.shape import shaped
 from brief.instrument.outline.outlines import NUT_MM, bridge_outline, head_outline, saddle_y

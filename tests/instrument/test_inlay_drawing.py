@@ -7,7 +7,8 @@ import pytest
 from brief.instrument import Fill, draw_front, preset
 from brief.instrument.drawing.inlay_drawing import close_box, draw_design
 from brief.instrument.inlay.design import dot, shape_of
-from brief.instrument.inlay.places import Place, inlaid, laid_out
+from brief.instrument.inlay.places import inlaid, laid_out
+from brief.instrument.inlay.spots import Place
 
 SVG = "{http://www.w3.org/2000/svg}"
 PARLOUR = preset("parlour-steel-string")

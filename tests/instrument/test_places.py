@@ -1,6 +1,7 @@
 """Where inlays lie: between frets, on the centre line, round the hole; by closed formulas."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -8,13 +9,14 @@ from brief.errors import InputError
 from brief.instrument import preset
 from brief.instrument.inlay.design import dot, read_design, shape_of
 from brief.instrument.inlay.places import (
-    Place,
     check_lies,
     ground_of,
     in_words,
     laid_out,
     slots_across,
 )
+from brief.instrument.inlay.spots import Place, along_of
+from brief.instrument.inlay.spots import spots as spots_of
 
 PARLOUR = preset("parlour-steel-string")
 CLASSICAL = preset("classical")
@@ -141,3 +143,27 @@ def test_the_ground_of_a_slotted_head_leaves_its_slots_out():
 )
 def test_a_place_is_said_as_a_maker_would(place, said):
     assert in_words(PARLOUR, place) == said
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        Place("fretboard", along_mm=80.0, across_mm=3.0),
+        Place("fretboard", frets=(3, 12, 12)),
+        Place("headplate"),
+        Place("bridge", along_mm=-2.0),
+        Place("rosette", copies=7),
+        Place("top", across_mm=-20.0),
+    ],
+)
+@pytest.mark.parametrize("fan", [0.0, 24.0])
+def test_a_spot_says_where_its_copy_goes_for_each_millimetre(place, fan):
+    """What the page moves a copy by is the difference that laying it out anew makes."""
+    made = replace(PARLOUR, fan_mm=fan)
+    here = spots_of(made, place)
+    along = replace(place, along_mm=along_of(made, place) + 1.0)
+    across = replace(place, across_mm=place.across_mm + 1.0)
+    for told, changed in (("along", along), ("across", across)):
+        for before, after in zip(here, spots_of(made, changed), strict=True):
+            step = tuple(b - a for a, b in zip(before.at, after.at, strict=True))
+            assert step == pytest.approx(getattr(before, told), abs=1e-6)

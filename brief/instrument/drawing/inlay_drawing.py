@@ -15,6 +15,7 @@ LiesOn = Literal["fretboard", "headplate", "rosette", "bridge", "top"]
 ACCENT, STUFF = "#9c3d22", "#d9d3c6"
 RULE_MM = 10.0
 CLOSE_MM = 44.0  # a close view shows at least so much across
+WORK_MM, BESIDE_MM = 120.0, 8.0  # of a part to work on, and round it
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,8 @@ class Inlaid:
     path, box
         In the drawing's own places, mm, all copies together; the path is filled by the even-odd
         rule.
+    ident : str
+        By which a page finds it.
     """
 
     role: str
@@ -35,6 +38,7 @@ class Inlaid:
     lies_on: LiesOn
     path: str
     box: Box
+    ident: str = ""
 
 
 class InlayPainter:
@@ -51,7 +55,8 @@ class InlayPainter:
         for one in those:
             group = self._canvas.part(one.role, one.name)
             shape = {"d": one.path, "fill-rule": "evenodd", "fill": self._paint(one.role)}
-            ET.SubElement(group, "path", shape | self._canvas.edge(one.role))
+            found = {"data-inlay": one.ident} if one.ident else {}
+            ET.SubElement(group, "path", shape | self._canvas.edge(one.role) | found)
         return bool(those)
 
     def _paint(self, role: str) -> str:
@@ -74,6 +79,20 @@ def close_box(box: Box) -> Box:
     x, y, width, height = box
     across = max(CLOSE_MM, 1.7 * width, 1.7 * 1.5 * height)
     return x + width / 2 - across / 2, y + height / 2 - across / 3, across, across * 2 / 3
+
+
+def working_box(copy: Box, part: Box) -> Box:
+    """What is shown of a part to move a copy about on: all of it, or as much as is near."""
+    sides = []
+    for start, size, part_start, part_size in zip(
+        copy[:2], copy[2:], part[:2], part[2:], strict=True
+    ):
+        first, whole = part_start - BESIDE_MM, part_size + 2 * BESIDE_MM
+        shown = min(whole, max(WORK_MM, 3 * size))
+        near = start + size / 2 - shown / 2
+        sides.append((min(max(near, first), first + whole - shown), shown))
+    (x, width), (y, height) = sides
+    return x, y, width, height
 
 
 def draw_design(path: str, size_mm: Point, rings: Sequence[tuple[Point, float]], label: str) -> str:

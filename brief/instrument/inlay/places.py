@@ -1,29 +1,26 @@
-"""Where an inlay lies: on which part, at which frets or distances, turned how, and how often.
+"""An inlay in its place: its copies, what of its part they may lie on, and the place in words.
 
-Places are those of the drawing: millimetres, the neck joint at the origin, x to the treble side,
-y down towards the tail. A design's own top points to the head; round the rosette it points
-outwards. Sizes that the instrument's numbers leave open are typical: common practice, no source.
+Places are those of the drawing, as `spots` has them. Sizes that the instrument's numbers leave open
+are typical: common practice, no source.
 """
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import Any
 
 from brief.english import agree, words
 from brief.errors import InputError
-from brief.instrument.drawing.inlay_drawing import Inlaid, LiesOn, around
+from brief.instrument.drawing.inlay_drawing import Inlaid, LiesOn, around, working_box
 from brief.instrument.drawing.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
-from brief.instrument.frets.fret_lines import board_drawn, fret_drawn, lean, turn_deg
+from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.inlay.design import Shapes, path_of
+from brief.instrument.inlay.spots import FROM, MIDDLES, Place, along_of, spots
 from brief.instrument.model.contacts import SADDLE_MM
 from brief.instrument.outline.outlines import (
     NUT_MM,
     body_outline,
-    bridge_front_y,
     bridge_outline,
     head_outline,
     saddle_y,
@@ -35,45 +32,21 @@ from brief.instrument.rendering.canvas import Box
 HAIR_MM = 0.005  # by which chords of a part's outline may stand inside its curve
 POST_MM = 5.0
 SHOWN_MM = 0.01  # by which a picture may miss the design
+ROOM_SHOWN_MM = 0.05  # and the outline of where it may lie
 
 
-@dataclass(frozen=True)
-class Place:
-    """A place on a part. Lengths in millimetres.
-
-    Attributes
-    ----------
-    frets
-        On the fretboard, a copy before each of these frets, midway to the one before it; a fret
-        named twice has two copies side by side. Empty: one, at `along_mm`.
-    along_mm
-        Of the design's middle, from the nut (fretboard: to the bridge; headplate: to its top), the
-        middle of the bridge (to the tail) or the neck joint (top). With frets, how much nearer to
-        the bridge than midway. None is 0 with frets, and the middle of the part without. Round the
-        rosette, how much farther out than midway across its rings.
-    across_mm
-        From the centre line to the treble side.
-    copies
-        Round the rosette, evenly spaced from the tail side on.
-    turn_deg
-        Clockwise as seen.
-    mirrored
-        Left for right, before it is turned.
-    """
-
-    lies_on: LiesOn
-    frets: tuple[int, ...] = ()
-    along_mm: float | None = None
-    across_mm: float = 0.0
-    copies: int = 1
-    turn_deg: float = 0.0
-    mirrored: bool = False
-
-
-def inlaid(role: str, name: str, lies_on: LiesOn, copies: Sequence[Shapes]) -> Inlaid:
+def inlaid(
+    role: str, name: str, lies_on: LiesOn, copies: Sequence[Shapes], ident: str = ""
+) -> Inlaid:
     """Copies in the drawing's places, as the picture needs them."""
     path = "".join(path_of(copy.simplify(SHOWN_MM)) for copy in copies)
-    return Inlaid(role, name, lies_on, path, around([box_of(copy) for copy in copies]))
+    return Inlaid(role, name, lies_on, path, around([box_of(copy) for copy in copies]), ident)
+
+
+def room(preset: Preset, lies_on: LiesOn, copy: Shapes) -> tuple[Box, str]:
+    """What of a part is shown to move a copy about on, mm, and the outline of where it may lie."""
+    ground = ground_of(preset, lies_on)
+    return working_box(box_of(copy), box_of(ground)), path_of(ground.simplify(ROOM_SHOWN_MM))
 
 
 def shown_copy(copies: Sequence[Shapes], lies_on: LiesOn) -> Shapes:
@@ -100,8 +73,8 @@ def laid_out(preset: Preset, shape: Shapes, place: Place) -> list[Shapes]:
     if place.mirrored:
         shape = scale(shape, -1.0, 1.0, origin=(0, 0))
     return [
-        translate(rotate(shape, place.turn_deg + turn, origin=(0, 0)), x, y)
-        for x, y, turn in _spots(preset, place)
+        translate(rotate(shape, place.turn_deg + spot.turn_deg, origin=(0, 0)), *spot.at)
+        for spot in spots(preset, place)
     ]
 
 
@@ -187,7 +160,7 @@ def in_words(preset: Preset, place: Place) -> str:
         if place.along_mm:
             said.append(_by(place.along_mm, "further out", "further in"))
     else:
-        at, since = _along(preset, place), FROM[place.lies_on]
+        at, since = along_of(preset, place), FROM[place.lies_on]
         said.append(f"{millimetres(at)} mm {since}" if at else f"at the {MIDDLES[place.lies_on]}")
     if place.across_mm and place.lies_on != "rosette":
         said.append(_by(place.across_mm, "to the treble side", "to the bass side"))
@@ -196,78 +169,6 @@ def in_words(preset: Preset, place: Place) -> str:
     if place.turn_deg:
         said.append(f"turned {millimetres(place.turn_deg)}°")
     return f"{place.lies_on}, " + ", ".join(said)
-
-
-FROM: Mapping[LiesOn, str] = {
-    "fretboard": "from the nut",
-    "headplate": "above the nut",
-    "bridge": "from the middle of the bridge to the tail",
-    "top": "from the neck joint",
-}
-MIDDLES: Mapping[LiesOn, str] = {
-    "fretboard": "nut",
-    "headplate": "nut",
-    "bridge": "middle of the bridge",
-    "top": "neck joint",
-}
-
-
-def _spots(preset: Preset, place: Place) -> list[tuple[float, float, float]]:
-    """x, y and a further turn of each copy."""
-    board = preset.fretboard
-    if place.lies_on == "rosette":
-        radii = [radius for ring in preset.hole.rosette_mm for radius in ring]
-        radius = (min(radii) + max(radii)) / 2 + (place.along_mm or 0.0)
-        turns = [180 + 360 * i / place.copies for i in range(place.copies)]
-        return [
-            (
-                radius * math.sin(math.radians(turn)),
-                preset.hole.centre_mm - radius * math.cos(math.radians(turn)),
-                turn,
-            )
-            for turn in turns
-        ]
-    if place.lies_on == "fretboard" and place.frets:
-        spots = []
-        for fret, count in sorted(Counter(place.frets).items()):
-            if not 1 <= fret <= board.frets:
-                raise InputError.at(
-                    "frets",
-                    f"This board has frets 1 to {board.frets}; got {fret}. Name those before "
-                    "which it is to lie.",
-                )
-            at = (board.fret_mm(fret - 1) + board.fret_mm(fret)) / 2 + (place.along_mm or 0.0)
-            for i in range(count):
-                x = ((i + 0.5) / count - 0.5) * board.width_mm(at) + place.across_mm
-                y = preset.nut_y + at + lean(preset, fret - 0.5) * x
-                spots.append((x, y, turn_deg(preset, fret - 0.5)))
-        return spots
-    at = _along(preset, place)
-    y = {
-        "fretboard": preset.nut_y + at,
-        "headplate": preset.nut_y - NUT_MM - at,
-        "bridge": bridge_front_y(preset) + preset.bridge.depth_mm / 2 + at,
-        "top": at,
-    }[place.lies_on]
-    return [(place.across_mm, y, 0.0)]
-
-
-def _along(preset: Preset, place: Place) -> float:
-    """How far from where its part is measured from; the middle where nothing is said."""
-    if place.along_mm is not None:
-        return place.along_mm
-    board = preset.fretboard
-    return {
-        "fretboard": (board.fret_mm(11) + board.fret_mm(12)) / 2,
-        "headplate": max(distance for distance, _ in preset.head.crest) / 2,
-        # Midway between the hole and the bridge.
-        "top": (
-            preset.hole.centre_mm
-            + max(r for _, r in preset.hole.rosette_mm)
-            + bridge_front_y(preset)
-        )
-        / 2,
-    }.get(place.lies_on, 0.0)
 
 
 def _off(preset: Preset, copy: Shapes, ground: Shapes, place: Place) -> InputError:

@@ -21,7 +21,7 @@ OF_A_LINE = 0.2  # how soft its shadow is, of its height
 LAYERS, LINE_LAYERS, ROLL_LAYERS = 6, 3, 4
 ROLL_MM = 1.6  # of a rounded edge
 LIT, SHADED = (0.0, "#fff", 0.14), (1.0, "#000", 0.14)  # of each layer of it
-# Of a wound string: how much of its gauge a turn is light and dark, and how dark; as it looks right.
+# Of a wound string: the light and the dark of a turn, of its gauge; how dark. As they look right.
 TURN, TURN_DARK, SEEN_PX = 0.18, 0.4, 2.0
 METAL_LIGHT: Sequence[Stop] = (
     (0.0, "#fff", 0.5),
@@ -131,7 +131,10 @@ class Relief:
         if self._px_per_mm is not None and 2 * turn * self._px_per_mm < SEEN_PX:
             dark = {"stroke-opacity": f"{TURN_DARK / 2:g}"}
         else:
-            dark = {"stroke-opacity": f"{TURN_DARK:g}", "stroke-dasharray": f"{turn:.2f} {turn:.2f}"}
+            dark = {
+                "stroke-opacity": f"{TURN_DARK:g}",
+                "stroke-dasharray": f"{turn:.2f} {turn:.2f}",
+            }
         ET.SubElement(parent, "path", line | dark)
 
     def depth(self, centre_y: float, radius: float, thick_mm: float) -> None:

@@ -6,29 +6,54 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brief.colour.viewing.conditions import State
-from brief.instrument.drawing.inlay_drawing import close_box, draw_design
+from brief.instrument import Preset
+from brief.instrument.drawing.inlay_drawing import draw_design
 from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
-from brief.instrument.inlay.places import box_of, shown_copy
+from brief.instrument.inlay.design import Shapes
+from brief.instrument.inlay.places import room, shown_copy
+from brief.instrument.inlay.spots import Spot, along_of, spots
+from brief.instrument.rendering.canvas import Box
 from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import draw_instrument
-from brief.services.instrument.brief_inlays import copies_of, inlays_of
+from brief.services.instrument.brief_inlays import copies_of, inlays_of, place_on
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.inlays import InlayView, even, inlays, thin_mm
 from brief.store.desk import Desk
-from brief.store.records import Brief, Pairing, Part
+from brief.store.records import Brief, Inlay, Pairing, Part
 
 SAME_LINE_MM = 0.02
 
 
 @dataclass(frozen=True)
+class Hold:
+    """What a page needs to move an inlay about on the picture of its part.
+
+    box : what of the front is shown, mm. spots : where each copy lies; shown : which of them is in
+    the middle of the picture. ground : the outline of where it may lie, path data. along_mm :
+    from where its part is measured from.
+    """
+
+    box: Box
+    spots: Sequence[Spot]
+    shown: int
+    ground: str
+    along_mm: float
+
+    @property
+    def view_box(self) -> str:
+        """As SVG has it."""
+        return " ".join(f"{side:.2f}" for side in self.box)
+
+
+@dataclass(frozen=True)
 class InlayRow:
-    """One inlay. in_place : the front, close by; None where the board no longer has its fret.
-    design : its outline with the thinnest place ringed. line_mm : what a pairing takes as the
-    width of its line. pairing : the one that was asked about that line in that ground."""
+    """One inlay. in_place : its part with it, from the front; None where the board no longer has
+    its fret, as is hold. design : its outline with the thinnest place ringed. line_mm : what a
+    pairing takes as the width of its line. pairing : the one that asks about it there."""
 
     view: InlayView
     in_place: str | None
-    across_mm: float
+    hold: Hold | None
     design: str
     ringed: bool
     line_mm: float
@@ -45,12 +70,11 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
         record = held.record
         view = inlays.show(desk, record)
         copies = copies_of(made, record)
-        in_place, across = None, 0.0
+        in_place, hold = None, None
         if copies:
-            box = close_box(box_of(shown_copy(copies, view.lies_on)))
-            across = box[2]
+            hold = _hold(made, record, copies)
             in_place = draw_instrument(
-                desk, brief, parts, prefix=f"i{record.id}", state=state, box=box
+                desk, brief, parts, prefix=f"i{record.id}", state=state, box=hold.box
             )
         ringed = not even(record.measured)
         rings = [(view.thinnest.at, view.thinnest.width_mm)] if ringed else []
@@ -61,7 +85,7 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
             InlayRow(
                 view,
                 in_place,
-                across,
+                hold,
                 draw_design(view.path, (view.width_mm, view.height_mm), rings, label),
                 ringed,
                 line,
@@ -69,6 +93,14 @@ def inlay_rows(desk: Desk, brief: Brief, state: State) -> list[InlayRow]:
             )
         )
     return rows
+
+
+def _hold(made: Preset, record: Inlay, copies: Sequence[Shapes]) -> Hold:
+    place = place_on(made, record)
+    assert place is not None  # it has copies
+    shown = shown_copy(copies, place.lies_on)
+    box, ground = room(made, place.lies_on, shown)
+    return Hold(box, spots(made, place), copies.index(shown), ground, along_of(made, place))
 
 
 def thinnest_of(desk: Desk, brief: Brief) -> list[str]:

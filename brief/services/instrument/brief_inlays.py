@@ -12,7 +12,8 @@ from sqlalchemy import select
 from brief.instrument import Preset
 from brief.instrument.drawing.inlay_drawing import Inlaid, LiesOn
 from brief.instrument.inlay.design import shape_of
-from brief.instrument.inlay.places import Place, inlaid, laid_out
+from brief.instrument.inlay.places import inlaid, laid_out
+from brief.instrument.inlay.spots import Place
 from brief.instrument.model.contacts import INLAY_THICK_MM, LetIn
 from brief.services.instrument.dimensions import instrument_of
 from brief.store.desk import Desk
@@ -69,13 +70,15 @@ def place_of(record: Inlay) -> Place:
 
 def copies_of(preset: Preset, record: Inlay) -> list[Any]:
     """Its copies on the drawing; on a board that has become shorter, those that it still has."""
+    place = place_on(preset, record)
+    return [] if place is None else laid_out(preset, shape_of(record.path, record.width_mm), place)
+
+
+def place_on(preset: Preset, record: Inlay) -> Place | None:
+    """Its place with the frets that the board still has; None where it has none of them."""
     place = place_of(record)
-    if place.frets:
-        kept = tuple(fret for fret in place.frets if fret <= preset.frets)
-        if not kept:
-            return []
-        place = replace(place, frets=kept)
-    return laid_out(preset, shape_of(record.path, record.width_mm), place)
+    kept = tuple(fret for fret in place.frets if fret <= preset.frets)
+    return None if place.frets and not kept else replace(place, frets=kept)
 
 
 def let_in(desk: Desk, brief: Brief) -> tuple[LetIn, ...]:
@@ -115,5 +118,6 @@ def shown_inlays(preset: Preset, held: Sequence[Held]) -> list[Inlaid]:
         copies = copies_of(preset, one.record)
         if copies:
             name = one.part.name if one.part else one.record.name
-            found.append(inlaid(one.role, name, place_of(one.record).lies_on, copies))
+            lies_on = place_of(one.record).lies_on
+            found.append(inlaid(one.role, name, lies_on, copies, one.record.id))
     return found

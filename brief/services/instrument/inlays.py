@@ -24,13 +24,13 @@ from brief.instrument.inlay.design import (
     shape_of,
 )
 from brief.instrument.inlay.places import (
-    Place,
     check_lies,
     in_words,
     laid_out,
     slots_across,
     under_board,
 )
+from brief.instrument.inlay.spots import Place
 from brief.instrument.inlay.svg_reader import MAX_CHARACTERS
 from brief.instrument.inlay.widths import BEHIND_MM
 from brief.services.common.care import Careful, careful, inlay_cautions
@@ -189,6 +189,9 @@ class Inlays(Noun[Inlay, InlayView]):
             kept["part_id"] = next((part.id for part in parts if part.role == ROLE), None)
         drawing = kept.pop("drawing", None)
         kept |= _design(kept.get("shape"), drawing, record)
+        if record is not None and kept.get("lies_on", record.lies_on) != record.lies_on:
+            # Where it was on another part says nothing of this one.
+            kept = {"frets": [], "along_mm": None, "across_mm": 0.0, "copies": 1} | kept
         if record is None or not kept.keys().isdisjoint((*OF_PLACE, "path", "width_mm")):
             kept |= _laid(brief, kept, record)
         return kept

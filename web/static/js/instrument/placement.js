@@ -8,6 +8,7 @@
  * The photograph stands as it is turned, the side that is not kept is veiled. Where it lies at its
  * true size, the instrument beside moves with the line: data-board names its pattern there.
  */
+import { pointIn } from './in-drawing.js';
 import { layingOf, placed } from './placement-lines.js';
 
 /** @type {{svg: SVGSVGElement, pointer: number} | null} */
@@ -57,9 +58,8 @@ function drawAll() {
 /** @param {PointerEvent} event */
 function follow(event) {
   const form = drag && formOf(drag.svg);
-  const matrix = drag?.svg.getScreenCTM();
-  if (!drag || !form || !matrix) return;
-  const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
+  const at = drag && pointIn(drag.svg, event);
+  if (!drag || !form || !at) return;
   const slider = control(form, 'centre');
   slider.value = String((at.x / drag.svg.viewBox.baseVal.width) * 100); // which rounds it and keeps it within
   slider.dispatchEvent(new Event('input', { bubbles: true }));
