@@ -118,6 +118,40 @@ def test_the_sheet_of_its_part_shows_an_inlay_where_it_lies(lay, sheet, name, pl
         assert dot.centroid.x == pytest.approx((left + right) / 2, abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("place", "told"),
+    [
+        ({"lies_on": "headplate", "along_mm": 60, "across_mm": 4},
+         ["1", "57.5", "60", "62.5", "1.5", "4", "6.5"]),
+        ({"lies_on": "top", "along_mm": 250, "across_mm": -9},
+         ["1", "247.5", "250", "252.5", "−11.5", "−9", "−6.5"]),
+        # A bridge is measured from its edge, which a rule can be laid against: half of 26 + 2.
+        ({"lies_on": "bridge", "along_mm": 2, "across_mm": 62},
+         ["1", None, None, None, "59.5", "62", "64.5"]),
+        ({"lies_on": "fretboard", "along_mm": 100},
+         ["1", "97.5", "100", "102.5", "−2.5", "0", "2.5"]),
+        # Midway across the rings, by their radii.
+        ({"lies_on": "rosette"}, [None, None, None]),
+    ],
+)  # fmt: skip
+def test_a_sheet_says_where_an_inlay_is_from_what_a_rule_can_be_laid_against(
+    lay, sheet, place, told
+):
+    """Of a dot of 5 mm: its middle as it was laid, its edges half of that beside it."""
+    lay(shape="dot", width_mm=5, **place)
+    kind = preset("parlour-steel-string")
+    if place["lies_on"] == "bridge":
+        middle = kind.bridge.depth_mm / 2 + 2
+        told = [told[0], *(f"{middle + off:g}" for off in (-2.5, 0, 2.5)), *told[4:]]
+    if place["lies_on"] == "rosette":
+        radii = [radius for ring in kind.hole.rosette_mm for radius in ring]
+        middle = (min(radii) + max(radii)) / 2
+        told = [f"{middle + off:g}" for off in (-2.5, 0, 2.5)]
+    root = ElementTree.fromstring(sheet("inlay.svg").text)
+    said = ["".join(one.itertext()) for one in root.iter(f"{SVG}text")]
+    assert any(said[i : i + len(told)] == told for i in range(len(said))), said
+
+
 def test_without_an_inlay_there_is_no_sheet_for_it(sheet, refused, client, brief):
     refused(sheet("inlay.svg"), 404, "not_found", "no inlay yet")
     assert "drawings/inlay" not in client.get(f"/briefs/{brief['id']}/drawing").text

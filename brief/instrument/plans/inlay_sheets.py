@@ -11,6 +11,7 @@ from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.inlay.design import Shapes, runs_of
 from brief.instrument.inlay.places import ground_of, shown_copy
+from brief.instrument.plans.inlay_places import place_table
 from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, millimetres
 from brief.instrument.plans.tables import table
 from brief.instrument.presets import Preset
@@ -124,6 +125,7 @@ def _draw_inlay(drawn: Draughting, preset: Preset, one: Sawn, top: float) -> flo
         foot = lower + piece[1] + AROUND_MM
     drawn.words((left + piece[0], upper + piece[1] - 3), "The piece", 2.8)
     _saw(drawn, copy, *piece)
+    place_table(drawn, preset, one.name, one.lies_on, one.copies)
     return drawn.notes((0.0, foot), one.notes, fixed=True) + 12
 
 
