@@ -6,9 +6,11 @@ from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
+from brief.api.printing import PDF, pdf_answer
 from brief.api.problems import responses
 from brief.instrument.plans.tiles import Paper
 from brief.instrument.plans.tooled import Cuts, Tool
+from brief.paper.contents import BookletPaper
 from brief.services import nouns
 from brief.services.drawing.machine import GapWidth, ToolWidth
 from brief.services.drawing.plans import (
@@ -19,7 +21,10 @@ from brief.services.drawing.plans import (
     draw,
     drawings_view,
 )
+from brief.services.outputs.sawing_papers import sawing_pdf
 from brief.services.spec.cutting import CutListView, cut_list_view
+from brief.services.spec.sawing import USUAL_KERF_MM, Kerf, sawn_boards
+from brief.services.spec.sawn_view import SawnBoardsView
 
 router = APIRouter(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
 
@@ -42,6 +47,39 @@ def sheets(brief_id: str, desk: ReadingDesk) -> DrawingsView:
 def cut_list(brief_id: str, desk: ReadingDesk) -> CutListView:
     """The cut list of a brief's instrument; blanks are rounded up."""
     return cut_list_view(desk, nouns.briefs.get(desk, brief_id))
+
+
+@router.get(
+    "/cut-list/boards",
+    summary="Where to saw each piece of the rack, laid out on its photograph",
+    responses=responses(404, 422),
+)
+def boards(
+    brief_id: str,
+    desk: ReadingDesk,
+    kerf_mm: Annotated[Kerf, Query(description="How wide the saw cuts")] = USUAL_KERF_MM,
+) -> SawnBoardsView:
+    """Where to saw each piece of the rack that a part is of."""
+    brief = nouns.briefs.get(desk, brief_id)
+    return SawnBoardsView(items=sawn_boards(desk, brief, kerf_mm))
+
+
+@router.get(
+    "/cut-list/boards/{material_id}.pdf",
+    summary="One of them as a sheet to take to the saw",
+    response_class=Response,
+    responses={200: PDF, **responses(404, 422)},
+)
+def board_as_pdf(
+    brief_id: str,
+    material_id: str,
+    desk: ReadingDesk,
+    paper: Annotated[BookletPaper, Query(description="A4 or Letter")] = "A4",
+    kerf_mm: Annotated[Kerf, Query(description="How wide the saw cuts")] = USUAL_KERF_MM,
+) -> Response:
+    """Where to saw one piece, a PDF."""
+    data = sawing_pdf(desk, brief_id, material_id, paper, kerf_mm)
+    return pdf_answer(desk, brief_id, data, "sawing")
 
 
 @router.get(

@@ -32,6 +32,7 @@ from brief.services.pages.spec import AskedFor
 from brief.services.pages.trip import stand_page
 from brief.services.pairing.view_settings import Switches
 from brief.services.rack.searching import RackAsked
+from brief.services.spec.sawing import AskedOfSaw
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
@@ -325,9 +326,15 @@ def timber(
 
 
 @router.get("/briefs/{brief_id}/timber/{material_id}")
-def piece(request: Request, brief_id: str, material_id: str, desk: ReadingDesk) -> Response:
+def piece(
+    request: Request,
+    brief_id: str,
+    material_id: str,
+    desk: ReadingDesk,
+    saw: Annotated[AskedOfSaw, Depends()],
+) -> Response:
     """A piece of the rack as the brief uses it."""
-    filled = sheets.piece(desk, brief_id, material_id, _switches(request))
+    filled = sheets.piece(desk, brief_id, material_id, _switches(request), saw)
     return pages_of(request).show("piece.html", *filled)
 
 
@@ -337,9 +344,10 @@ def drawing(
     brief_id: str,
     desk: ReadingDesk,
     asked: Annotated[AskedOfMachine, Depends()],
+    saw: Annotated[AskedOfSaw, Depends()],
 ) -> Response:
     """The numbers and the sheets to measure from, as a machine cuts them if it is asked for."""
-    filled = sheets.drawn_for(desk, brief_id, _switches(request), asked)
+    filled = sheets.drawn_for(desk, brief_id, _switches(request), asked, saw)
     return pages_of(request).show("drawing.html", *filled)
 
 

@@ -187,6 +187,7 @@ def _parser() -> argparse.ArgumentParser:
     draw.add_argument("--tool", metavar="WIDTH", default="", help="how wide a machine cuts: 1/8 in")
     draw.add_argument("--gap", metavar="WIDTH", default="", help="room round inlays, for a machine")
     draw.add_argument("--cuts", metavar="WHAT", default="all", help="all, through, or “let in”")
+    draw.add_argument("--kerf", metavar="WIDTH", default="", help="how wide your saw cuts boards")
     _add_home(draw)
     _add_json(draw)
 
@@ -510,9 +511,17 @@ def _move(asked: argparse.Namespace) -> int:
 def _draw(asked: argparse.Namespace) -> int:
     from brief.cli.commands.draw import draw_sheets
     from brief.services.drawing.machine import AskedOfMachine
+    from brief.services.spec.sawing import AskedOfSaw
 
-    machine = AskedOfMachine(asked.tool, asked.gap, asked.cuts)
-    draw_sheets(asked.home, asked.brief, asked.out, asked.paper, machine, as_json=asked.json)
+    draw_sheets(
+        asked.home,
+        asked.brief,
+        asked.out,
+        asked.paper,
+        AskedOfMachine(asked.tool, asked.gap, asked.cuts),
+        AskedOfSaw(asked.kerf),
+        as_json=asked.json,
+    )
     return 0
 
 

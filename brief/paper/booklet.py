@@ -286,7 +286,7 @@ class _Page:
         self, part: str, numbers: Sequence[tuple[str, str]], wide: float
     ) -> list[Flowable]:
         rows = [[text(label, NUMBER), text(value, RIGHT)] for label, value in numbers]
-        table = SaidTable(rows, colWidths=[wide - 18 * mm, 18 * mm], style=_LINES, hAlign="LEFT")
+        table = SaidTable(rows, colWidths=[wide - 18 * mm, 18 * mm], style=LINES, hAlign="LEFT")
         return [named(part), table, Spacer(0, 5 * mm)]
 
     def _comments(self) -> Iterable[Flowable]:
@@ -308,7 +308,7 @@ _PLAIN = [
     ("RIGHTPADDING", (0, 0), (-1, -1), 0),
     ("VALIGN", (0, 0), (-1, -1), "TOP"),
 ]
-_LINES = [
+LINES = [
     *_PLAIN,
     ("LINEBELOW", (0, 0), (-1, -1), 0.4, HAIR),
     ("TOPPADDING", (0, 0), (-1, -1), 1.6),

@@ -255,3 +255,44 @@ class PriceList:
 
     title: str
     lines: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class SawnMark:
+    """A blank on a board's picture: its corners, and what is written where, mm on the board.
+
+    turn_deg : clockwise, of the words.
+    """
+
+    corners: tuple[tuple[float, float], ...]
+    at: tuple[float, float]
+    words: str
+    high_mm: float
+    turn_deg: float
+
+
+@dataclass(frozen=True)
+class SawnBoard:
+    """A piece of the rack with what is sawn from it. All mm from the upper left of what `jpeg`
+    shows, which is `shows_mm` wide and high on the wood; without one it is a rectangle in `hex`.
+
+    outlines, left_out : of the wood, and of what is none. origin : where it is measured from, and
+    a point along the board and across. rows : of the table, as many words as `heads`.
+    """
+
+    title: str
+    label: str
+    jpeg: bytes | None
+    hex: str | None
+    shows_mm: tuple[float, float]
+    outlines: tuple[tuple[tuple[float, float], ...], ...]
+    left_out: tuple[tuple[tuple[float, float], ...], ...]
+    origin: tuple[tuple[float, float], ...]
+    blanks: tuple[SawnMark, ...]
+    offcuts: tuple[SawnMark, ...]
+    sentence: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    told: tuple[str, ...]
+    notes: tuple[str, ...]
+    printed: str

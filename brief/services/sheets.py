@@ -40,6 +40,7 @@ from brief.services.pages.today import today_sheet
 from brief.services.pages.trip import trip_sheet
 from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.rack.searching import RackAsked
+from brief.services.spec.sawing import AskedOfSaw
 from brief.services.spec.tries import tries_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing
@@ -115,11 +116,15 @@ def spec_asked(desk: Desk, brief_id: str, switches: Switches, asked: AskedFor) -
     return _framed(desk, SPEC, brief_id, switches, fill)
 
 
-def drawn_for(desk: Desk, brief_id: str, switches: Switches, asked: AskedOfMachine) -> Filled:
-    """The Drawing sheet, with its sheets as a machine cuts them where that was asked for."""
+def drawn_for(
+    desk: Desk, brief_id: str, switches: Switches, asked: AskedOfMachine, saw: AskedOfSaw
+) -> Filled:
+    """The Drawing sheet, with its sheets as a machine cuts them where that was asked for, and
+    boards as that saw cuts them.
+    """
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return drawing_sheet(desk, brief, shown, asked)
+        return drawing_sheet(desk, brief, shown, asked, saw)
 
     return _framed(desk, DRAWING, brief_id, switches, fill)
 
@@ -241,12 +246,14 @@ def of_brief(one: Pairing, brief_id: str) -> Pairing:
     return one
 
 
-def piece(desk: Desk, brief_id: str, material_id: str, switches: Switches) -> Filled:
-    """The page of one piece of the rack, within a brief."""
+def piece(
+    desk: Desk, brief_id: str, material_id: str, switches: Switches, saw: AskedOfSaw
+) -> Filled:
+    """The page of one piece of the rack, within a brief, and where that saw cuts it."""
     material = nouns.materials.get(desk, material_id)
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return piece_page(desk, brief, material)
+        return piece_page(desk, brief, material, saw)
 
     return _framed(desk, TIMBER, brief_id, switches, fill)
 

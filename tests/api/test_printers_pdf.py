@@ -18,9 +18,10 @@ from pypdf.generic import ContentStream
 from brief.services.drawing.plans import PAPERS, SHEETS
 from brief.services.outputs import booklets, strand_sheets
 
+SAWN = "drawings/cut-list/boards/PIECE.pdf"
 PRINTED = ["booklet.pdf", "card.pdf", "card.pdf?paper=A4", "passport.pdf", "strands.pdf",
            "picture.pdf", "picture.pdf?view=back", "caption.pdf", "caption.pdf?paper=A4",
-           "price-list.pdf"]  # fmt: skip
+           "price-list.pdf", SAWN]  # fmt: skip
 DRAWN = [f"drawings/{name}.pdf?paper={paper}" for name in SHEETS for paper in PAPERS]
 
 
@@ -42,12 +43,17 @@ def full(client, brief, make):
     for part in client.get("/api/parts", params=here).json()["items"][:4]:
         client.patch(f"/api/parts/{part['id']}", json={"material_id": walnut["id"]},
                      headers={"If-Match": "*"})  # fmt: skip
+    walnut_size = {"length_mm": 900, "width_mm": 400, "thickness_mm": 40}
+    client.patch(f"/api/materials/{walnut['id']}", json=walnut_size, headers={"If-Match": "*"})
     client.patch(f"/api/briefs/{brief['id']}", json={"stand_list": "Strap: 120"},
                  headers={"If-Match": "*"})  # fmt: skip
     return brief
 
 
 def read(client, brief, name) -> pypdf.PdfReader:
+    if name == SAWN:
+        (board,) = client.get(f"/api/briefs/{brief['id']}/drawings/cut-list/boards").json()["items"]
+        name = name.replace("PIECE", board["material_id"])
     answer = client.get(f"/api/briefs/{brief['id']}/{name}")
     assert answer.status_code == 200, answer.text
     return pypdf.PdfReader(io.BytesIO(answer.content))
@@ -161,7 +167,7 @@ def said(pdf: pypdf.PdfReader, element: Any) -> str:
     return texts.get(leaf["/K"], "").strip()
 
 
-TABLES = ["booklet.pdf", "price-list.pdf", "drawings/fretboard.pdf", "drawings/bridge.pdf"]
+TABLES = [SAWN, "booklet.pdf", "price-list.pdf", "drawings/fretboard.pdf", "drawings/bridge.pdf"]
 
 
 @pytest.mark.parametrize("name", TABLES)

@@ -3,6 +3,7 @@
 import pytest
 
 from brief.services import nouns
+from brief.services.rack.materials import MaterialDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 
@@ -33,6 +34,23 @@ def test_every_sheet_is_written(brief, home, tmp_path):
     assert "A reminder, not advice." in said
 
 
+def test_each_board_has_a_sheet_for_the_saw(brief, home, tmp_path):
+    store = Store(home)
+    with store.desk(writing=True) as desk:
+        sizes = {"length_mm": 900, "width_mm": 400, "thickness_mm": 12}
+        walnut = nouns.materials.add(desk, MaterialDraft(label="Walnut / 7", **sizes))
+        saltmarsh = next(one for one in nouns.briefs.page(desk) if one.title == "Saltmarsh")
+        for part in nouns.parts.page(desk, brief_id=saltmarsh.id):
+            if part.role == "back":
+                part.material_id = walnut.id
+    store.close()
+    out = tmp_path / "o"
+    code, said, _ = brief("draw", "Saltmarsh", "--out", out, "--home", home, "--kerf", "1/8 in")
+    assert code == 0
+    assert (out / "saw-Walnut-7.pdf").read_bytes().startswith(b"%PDF")
+    assert "saw-Walnut-7.pdf" in said
+
+
 def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):
     code, said, _ = brief("draw", "low", "--out", tmp_path / "o", "--home", home, "--json")
     assert code == 0
@@ -46,6 +64,7 @@ def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):
         (["tide"], "no brief is called “tide”; you have: Saltmarsh; Salt wind; Low water"),
         (["Saltmarsh", "--tool", "thick"], "--tool: "),
         (["Saltmarsh", "--tool", "3 mm"], "where there are only 1.2 mm in a channel"),
+        (["Saltmarsh", "--kerf", "wide"], "--kerf: "),
         (["Saltmarsh", "--cuts", "half"], "--cuts: Choose what is cut"),
         (["Saltmarsh", "--paper", "A9"], "--paper is one of A4, Letter, sheet; got “A9”"),
     ],

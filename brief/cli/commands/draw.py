@@ -24,7 +24,9 @@ from brief.services.drawing.plans import (
     drawings_view,
     sheets_of,
 )
+from brief.services.outputs.sawing_papers import board_sheets
 from brief.services.spec.cutting import as_csv, cut_list_view
+from brief.services.spec.sawing import AskedOfSaw, kerf_of
 
 
 def draw_sheets(
@@ -33,11 +35,12 @@ def draw_sheets(
     out: Path,
     paper: Paper,
     machine: AskedOfMachine,
+    saw: AskedOfSaw,
     *,
     as_json: bool,
 ) -> None:
-    """Write every sheet of a brief as SVG, PDF and DXF into `out`, its frets as HTML and its cut
-    list as CSV; print what was written.
+    """Write every sheet of a brief as SVG, PDF and DXF into `out`, its frets as HTML, its cut list
+    as CSV, and where to saw each board as PDF; print what was written.
 
     wanted : the brief's id or its title, or the beginning of its title. Raises InputError if no
     brief or several are called that, the machine cannot cut a sheet, or `out` is no folder and
@@ -47,6 +50,9 @@ def draw_sheets(
     if faults:
         name, said = next(iter(faults.items()))
         raise InputError(f"--{name.removesuffix('_mm')}: {said}")
+    kerf_mm, fault = kerf_of(saw)
+    if fault:
+        raise InputError(f"--kerf: {fault}")
     if paper not in PAPERS:
         raise InputError(f"--paper is one of {', '.join(PAPERS)}; got {quoted(paper)}")
     with opened(home) as store, store.desk() as desk:
@@ -61,6 +67,7 @@ def draw_sheets(
         pages = Pages(web_folder() / "templates", locked=False)
         files["frets.html"] = bench_file(pages, desk, brief)
         files["cut-list.csv"] = as_csv(cut_list_view(desk, brief)).encode("utf-8-sig")
+        files |= board_sheets(desk, brief, "Letter" if paper == "Letter" else "A4", kerf_mm)
     try:
         out.mkdir(parents=True, exist_ok=True)
         for name, data in files.items():

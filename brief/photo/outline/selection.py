@@ -116,6 +116,15 @@ class Selection:
         )
 
     @property
+    def ring(self) -> Ring:
+        """Its outline as points, also of a rectangle."""
+        box = self.outline
+        if not isinstance(box, Region):
+            return box
+        right, low = box.x + box.w, box.y + box.h
+        return (box.x, box.y), (right, box.y), (right, low), (box.x, low)
+
+    @property
     def bounds(self) -> Region:
         """The smallest rectangle round it."""
         if isinstance(self.outline, Region):

@@ -14,10 +14,12 @@ from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.kinds import KindView
 from brief.services.instrument.tracing_overlay import Overlay, overlay
 from brief.services.instrument.tracings import TracingView
+from brief.services.pages.sawing import NO_SAW, Sawing, sawing
 from brief.services.pages.shared import Along, used_by
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.materials import density_of
 from brief.services.spec.cutting import Cutting, cutting
+from brief.services.spec.sawing import AskedOfSaw
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -37,9 +39,15 @@ class DrawingSheet:
 
 
 def drawing_sheet(
-    desk: Desk, brief: Brief, shown: Shown, asked: AskedOfMachine = NO_MACHINE
-) -> tuple[DrawingSheet, Machine, Cutting, Drawing, Frets]:
-    """What the Drawing sheet shows, its sheets as a machine cuts them if that was asked for."""
+    desk: Desk,
+    brief: Brief,
+    shown: Shown,
+    asked: AskedOfMachine = NO_MACHINE,
+    saw: AskedOfSaw = NO_SAW,
+) -> tuple[DrawingSheet, Machine, Cutting, Sawing, Drawing, Frets]:
+    """What the Drawing sheet shows, its sheets as a machine cuts them if that was asked for, and
+    boards as that saw cuts them.
+    """
     own = nouns.kinds.show_all(desk, nouns.kinds.page(desk))
     tracings = nouns.tracings.page(desk, brief_id=brief.id)
     sheet = DrawingSheet(
@@ -52,7 +60,8 @@ def drawing_sheet(
     )
     densities = _densities(desk, brief)
     made = cutting(desk, brief, densities)
-    return sheet, machine(desk, brief, asked), made, *drawing(desk, brief, densities)
+    boards = sawing(desk, brief, saw)
+    return sheet, machine(desk, brief, asked), made, boards, *drawing(desk, brief, densities)
 
 
 def _densities(desk: Desk, brief: Brief) -> dict[str, float]:

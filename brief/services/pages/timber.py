@@ -12,6 +12,7 @@ from brief.services.common.care import in_short, listing_view, piece_cautions
 from brief.services.common.formatting import size
 from brief.services.common.paging import FIRST, Leaf, Pager, paged
 from brief.services.drawing.instrument_drawing import worn
+from brief.services.pages.sawing import NO_SAW, Sawing, sawing
 from brief.services.pages.shared import (
     AGES,
     CUTS,
@@ -29,6 +30,7 @@ from brief.services.rack.materials import MaterialView, reading_warning
 from brief.services.rack.photographs import PhotographState, PhotographView
 from brief.services.rack.searching import ORDERS, WHOLE_RACK, RackAsked, found_on
 from brief.services.spec.recommendations import UseView, uses_for
+from brief.services.spec.sawing import AskedOfSaw
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material
 from brief.wood import REMINDER, Stuff
@@ -138,8 +140,10 @@ class PiecePage:
     max_bytes: int
 
 
-def piece_page(desk: Desk, brief: Brief, material: Material) -> tuple[PiecePage, NotesAndComments]:
-    """What the page of one piece shows, within a brief."""
+def piece_page(
+    desk: Desk, brief: Brief, material: Material, saw: AskedOfSaw = NO_SAW
+) -> tuple[PiecePage, Sawing, NotesAndComments]:
+    """What the page of one piece shows, within a brief, and where that saw cuts it."""
     shots = nouns.photographs.page(desk, material_id=material.id)
     tests = nouns.finish_tests.page(desk, material_id=material.id)
     parts = nouns.parts.page(desk, brief_id=brief.id)
@@ -165,4 +169,5 @@ def piece_page(desk: Desk, brief: Brief, material: Material) -> tuple[PiecePage,
     )
     # A note on a piece is the rack's, whichever brief it was written in.
     notes = nouns.notes.show_all(desk, nouns.notes.page(desk, about_id=material.id))
-    return page, replace(said_of(desk, brief, material.id), notes={material.id: notes})
+    boards = sawing(desk, brief, saw, material)
+    return page, boards, replace(said_of(desk, brief, material.id), notes={material.id: notes})

@@ -63,12 +63,16 @@ class Cutting:
 
 def cut_list_view(desk: Desk, brief: Brief) -> CutListView:
     """The cut list of a brief's instrument, with the pieces that its parts have now."""
+    pieces = pieces_cut(desk, brief)
+    rows = [_row(one, pieces.get(one.of)) for one in needed_of(brief)]
+    return CutListView(cuts=rows, yields=_yields(brief, pieces))
+
+
+def needed_of(brief: Brief) -> list[Needed]:
+    """Every line of the cut list, as it is before it is rounded."""
     made = instrument_of(brief)
     cuts = [cut for cut in cut_list(made) if cut.role != "neck"]
-    needed = [*(of_cut(made, cut) for cut in cuts), *also_needed(made)]
-    pieces = _pieces(desk, brief)
-    rows = [_row(one, pieces.get(one.of)) for one in needed]
-    return CutListView(cuts=rows, yields=_yields(desk, brief, pieces))
+    return [*(of_cut(made, cut) for cut in cuts), *also_needed(made)]
 
 
 def cutting(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> Cutting:
@@ -100,7 +104,7 @@ def _safe(said: str) -> str:
 
 
 def _row(needed: Needed, material: Material | None) -> CutView:
-    blank = [_up(size) for size in needed.blank_mm]
+    blank = rounded_up(needed.blank_mm)
     small = material is not None and is_too_small((blank[0], blank[1], blank[2]), material)
     return CutView(
         name=needed.name,
@@ -113,12 +117,15 @@ def _row(needed: Needed, material: Material | None) -> CutView:
     )
 
 
-def _up(size: float) -> float:
-    step = 10.0 if size < FINE_MM else 1.0
-    return math.ceil(round(size * step, 6)) / step
+def rounded_up(sizes: Sequence[float]) -> list[float]:
+    """Sizes of a blank as they are bought by: never smaller, mm."""
+    steps = [10.0 if size < FINE_MM else 1.0 for size in sizes]
+    return [
+        math.ceil(round(size * step, 6)) / step for size, step in zip(sizes, steps, strict=True)
+    ]
 
 
-def _pieces(desk: Desk, brief: Brief) -> dict[str, Material]:
+def pieces_cut(desk: Desk, brief: Brief) -> dict[str, Material]:
     """The piece of each part that has one, by the part's role; the first of several parts."""
     found: dict[str, Material] = {}
     for part in listed(desk, Part, brief_id=brief.id):
@@ -127,7 +134,7 @@ def _pieces(desk: Desk, brief: Brief) -> dict[str, Material]:
     return found
 
 
-def _yields(desk: Desk, brief: Brief, pieces: Mapping[str, Material]) -> list[str]:
+def _yields(brief: Brief, pieces: Mapping[str, Material]) -> list[str]:
     """What each piece gives, and how much of its face that takes, in sentences."""
     made, said = instrument_of(brief), []
     cuts = cut_list(made)
