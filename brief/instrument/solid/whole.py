@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from brief.instrument.drawing.inlay_drawing import LiesOn
@@ -49,8 +50,13 @@ def solids(
     how = painted(preset, fills, drawn)
     return tuple(
         Solid(name, role, meshed(made, placed(made, how.get(role), fills.get(role))))
-        for name, role, made in _surfaces(preset, laid)
+        for name, role, made in _all_surfaces(preset, laid)
     )
+
+
+@lru_cache(maxsize=2)  # some 20 MB each; the woods are changed far more often than the shape
+def _all_surfaces(preset: Preset, laid: tuple[Laid, ...]) -> tuple[Named, ...]:
+    return tuple(_surfaces(preset, laid))
 
 
 def _surfaces(preset: Preset, laid: Sequence[Laid]) -> Iterator[Named]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -234,12 +235,11 @@ def _strip(
     Its places are those of a strip that is laid flat: across its section, and along the edge from
     the neck joint to the tail on either side.
     """
-    ring, along = _run(preset, longest, fine)
-    cache = {off: _inward(preset, ring, off) for off, _ in section}
+    along = _run(preset, longest, fine)[1]
     rows = []
     for off, height in section:
-        flat = cache[off]
-        rows.append(np.column_stack([flat, height(flat[:, 0], flat[:, 1])]))
+        flat = _inward(preset, longest, fine, off)
+        rows.append(np.column_stack([flat, height(*flat.T)]))
     points = np.stack(rows, axis=1)
     steps = np.linalg.norm(np.diff(points, axis=1), axis=-1)
     across = np.concatenate([np.zeros((len(points), 1)), np.cumsum(steps, axis=1)], axis=1)
@@ -247,6 +247,7 @@ def _strip(
     return loft(points, places, ring=True)
 
 
+@lru_cache(maxsize=8)
 def _run(preset: Preset, longest: float, fine: float) -> tuple[Floats, Floats]:
     """Points round the body, and how far each is along its side from the neck joint."""
     import shapely
@@ -260,10 +261,12 @@ def _run(preset: Preset, longest: float, fine: float) -> tuple[Floats, Floats]:
     return run[:-1], along[:-1]
 
 
-def _inward(preset: Preset, ring: Floats, off: float) -> Floats:
+@lru_cache(maxsize=64)  # strips beside each other have these in common
+def _inward(preset: Preset, longest: float, fine: float, off: float) -> Floats:
     """The nearest point to each on the line so far in from the edge."""
     import shapely
 
+    ring = _run(preset, longest, fine)[0]
     if off == 0:
         return ring
     inner = _largest(_body(preset).buffer(-off, join_style="mitre")).exterior
@@ -275,6 +278,7 @@ def _largest(shape: Any) -> Any:
     return max(getattr(shape, "geoms", [shape]), key=lambda one: one.area)
 
 
+@lru_cache(maxsize=8)
 def _body(preset: Preset) -> Any:
     import shapely
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -24,13 +25,14 @@ from brief.instrument.outline.outlines import (
 from brief.instrument.plans.tables import PIN_BEHIND_MM
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.plate import plate
-from brief.instrument.solid.making.surface import Floats, Surface
+from brief.instrument.solid.making.surface import Floats, Surface, smooth_normals
 from brief.instrument.solid.making.sweep import turned
 from brief.instrument.solid.parts.levels import Levels
 
 WING_MM = 3.5  # of a bridge at its ends, over the top
 RISE_MM = 14.0  # along which a wing rises to the middle
 TIE_BLOCK_MM = 8.4  # over the top
+VALLEY_MM = (2.4, 3.9, 4.9)  # behind the saddle: where it begins and ends, and the block begins
 EDGE_MM = 0.6
 SLOT_MM = 4.5  # of the bridge, that the saddle stands in
 PIN_MM, PIN_HIGH_MM = 2.7, 2.6
@@ -41,17 +43,34 @@ def bridge(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface
     import shapely
 
     preset = levels.preset
-    thick = levels.thick("bridge")
     shape = shapely.Polygon(bridge_outline(preset))
-    return plate(
+    made = plate(
         shape,
         levels.top,
-        lambda x, y: levels.top(x, y) + thick * _share(levels, x, y),
+        lambda x, y: bridge_top(levels, x, y),
         spacing=2.0,
         roll=EDGE_MM,
         pockets=pockets,
+        lines=_kinks(levels),
         most=3.0,
     )
+    return replace(made, normals=smooth_normals(made.points, made.faces))
+
+
+def _kinks(levels: Levels) -> list[Any]:
+    """Lines across a bridge with a tie block along which its face bends."""
+    import shapely
+
+    preset, leaning = levels.preset, lean(levels.preset, math.inf)
+    if preset.bridge.hold != "tie":
+        return []
+    start, end, block = VALLEY_MM
+    reach = preset.bridge.width_mm
+    behind = [start, (start + end) / 2, end, (end + block) / 2, block]
+    return [
+        shapely.LineString([(x, saddle_y(preset) + leaning * x + off) for x in (-reach, reach)])
+        for off in behind
+    ]
 
 
 def _share(levels: Levels, x: Floats, y: Floats) -> Floats:
@@ -75,8 +94,10 @@ def _share(levels: Levels, x: Floats, y: Floats) -> Floats:
     if made.hold == "tie":
         # A valley between the saddle's ridge and the block that strings are tied round.
         behind = y - saddle_y(preset) - lean(preset, math.inf) * x
-        valley = _risen((behind - 2.6) / 1.4) * (1 - _risen((behind - 4.0) / 1.0))
-        block = _risen((behind - 4.0) / 1.0) * (1 - TIE_BLOCK_MM / thick)
+        start, end, rises = VALLEY_MM
+        up = _risen((behind - end) / (rises - end))
+        valley = _risen((behind - start) / (end - start)) * (1 - up)
+        block = up * (1 - TIE_BLOCK_MM / thick)
         across = 1 - 0.42 * valley - block
     return across + (wing - across) * down
 

@@ -22,7 +22,7 @@ CLEAR_MM = 0.05  # a design keeps so far from the edge of its part
 SAWN_MM = 0.005  # between an inlay and its pocket
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Laid:
     """A design of the maker's own, all its copies.
 

@@ -13,6 +13,7 @@ import numpy as np
 from brief.instrument.drawing.back import HEEL_HALF_MM
 from brief.instrument.drawing.neck import post_places
 from brief.instrument.drawing.side import HEAD_BACK_DEG, HEEL_LONG_MM, neck_thick
+from brief.instrument.frets.fret_lines import lean
 from brief.instrument.outline.outlines import NUT_MM, body_outline, head_outline
 from brief.instrument.plans.sheets import POST_MM, slots_of_head
 from brief.instrument.presets import Preset
@@ -23,6 +24,7 @@ from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.parts.levels import Levels
 
 SECTION = 32  # points round the back of a neck
+LEANS_MM = 30.0  # from a nut that leans, sections are square again
 TENON_MM = 1.2  # into the side, so that no light comes between
 SQUARE_MM = 34.0  # above the nut, where the head is square behind
 EDGE_MM = 0.5
@@ -66,7 +68,9 @@ def _shaft(levels: Levels) -> Surface:
     flank = half[:, None] + (flank - half[:, None]) * begun[:, None]
     x = flank * np.sign(np.cos(turn))[None] * np.abs(np.cos(turn))[None] ** power
     z = levels.neck - depth
-    y = np.broadcast_to(down[:, None], x.shape).copy()
+    # It begins along the nut, which may lean.
+    begins = np.clip((preset.nut_y + LEANS_MM - down) / LEANS_MM, 0.0, 1.0)[:, None]
+    y = down[:, None] + lean(preset, 0) * x * begins
     # The end follows the body, into which it is let by a little.
     last = _body_edge(preset, x[-1]) + TENON_MM
     reach = np.clip((down - heel * 0.22) / (-heel * 0.22), 0.0, 1.0)[:, None] ** 2
