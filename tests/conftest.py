@@ -21,6 +21,7 @@ from brief.api.limits import RateLimits
 from brief.settings import Settings
 from brief.store.database import Database
 from brief.store.desk import Desk, Store
+from tests.studio_at_once import studio_at_once
 
 Picture = Callable[..., bytes]
 
@@ -112,6 +113,7 @@ def app(served: TestClient, store: Store) -> Iterator[FastAPI]:
     app = served.app
     own, app.state.store = app.state.store, store
     app.state.limits = RateLimits()
+    studio_at_once(app)
     yield app
     app.state.store = own
 

@@ -48,6 +48,7 @@ from brief.api import (
     schemes,
     session,
     shares,
+    studio,
     today,
     tracings,
     trips,
@@ -61,6 +62,7 @@ from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
 from brief.places import web_folder
 from brief.services import nouns
+from brief.services.studio.studio import Studio
 from brief.settings import Settings
 from brief.store.desk import Store
 
@@ -76,6 +78,7 @@ def create_app(settings: Settings) -> FastAPI:
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         yield
+        app.state.studio.close()
         store.close()
 
     app = DescribedFastAPI(
@@ -90,6 +93,7 @@ def create_app(settings: Settings) -> FastAPI:
     )
     app.state.store = store
     app.state.settings = settings
+    app.state.studio = Studio(lambda: app.state.store)
     app.state.limits = RateLimits()
     app.state.writing_turn = Turn()
     # Two passphrases are checked at once, one of them in a browser that signed in before.
@@ -136,6 +140,7 @@ def create_app(settings: Settings) -> FastAPI:
         news,
         colours,
         schemes,
+        studio,
         images,
         guests,
     ):
@@ -144,5 +149,6 @@ def create_app(settings: Settings) -> FastAPI:
     app.include_router(calendar_links.opened)
     for module in (session, docs, phone, pages, pairing_pages, bundles, faces):
         app.include_router(module.router)
+    app.include_router(studio.page_router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

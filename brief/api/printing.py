@@ -39,6 +39,11 @@ class BookletAsked(OnPaper):
     """What is asked of a booklet."""
 
     paper: BookletPaper = "A4"
+    cover: str = Field(
+        "instrument",
+        max_length=30,
+        description="“instrument”, or the id of a studio picture that others may see",
+    )
     comments: bool = Field(
         False,
         description="Whether comments are printed, too; none on private references, on colours or "
@@ -57,7 +62,8 @@ class CardAsked(OnPaper):
     picture: str = Field(
         "instrument",
         max_length=30,
-        description="“instrument”, “none”, or the id of a picture among the references",
+        description="“instrument”, “none”, or the id of a picture among the references, or of a "
+        "studio picture that others may see",
     )
 
 
@@ -94,7 +100,12 @@ def pdf_answer(desk: Desk, brief_id: str, data: bytes, name: str) -> Response:
 def booklet(brief_id: str, desk: ReadingDesk, asked: Annotated[BookletAsked, Query()]) -> Response:
     """The booklet, a PDF."""
     data = booklet_pdf(
-        desk, brief_id, asked.paper, leave_out=asked.leave_out, comments=asked.comments
+        desk,
+        brief_id,
+        asked.paper,
+        leave_out=asked.leave_out,
+        comments=asked.comments,
+        cover=asked.cover,
     )
     return pdf_answer(desk, brief_id, data, "booklet")
 

@@ -191,6 +191,36 @@ def _parser() -> argparse.ArgumentParser:
     _add_home(draw)
     _add_json(draw)
 
+    photograph = commands.add_parser(
+        "photograph",
+        help="compute a picture of an instrument, lit as where it will be seen",
+        description="Compute a picture of an instrument by light: it is computed, not "
+        "photographed. Takes minutes; Ctrl-C stops it. Needs the package mitsuba.",
+    )
+    photograph.set_defaults(run=_photograph)
+    photograph.add_argument(
+        "brief", metavar="BRIEF", help="its title, the beginning of it, or its id"
+    )
+    photograph.add_argument("--out", metavar="FILE", type=Path, required=True, help="a PNG")
+    photograph.add_argument(
+        "--view",
+        metavar="VIEW",
+        default="turned",
+        help="front, turned, back, close, hall (turned)",
+    )
+    photograph.add_argument(
+        "--light",
+        metavar="LIGHT",
+        default="D65",
+        help="a place of the brief by its name, or a light by its CIE name (D65)",
+    )
+    photograph.add_argument(
+        "--state", metavar="STATE", default="finished", help="bare, finished or aged (finished)"
+    )
+    photograph.add_argument("--small", action="store_true", help="small, in an eighth of the time")
+    _add_home(photograph)
+    _add_json(photograph)
+
     today = commands.add_parser("today", help="say how your briefs stand: in time, next, open")
     today.set_defaults(run=_today)
     today.add_argument(
@@ -266,6 +296,12 @@ def _parser() -> argparse.ArgumentParser:
 
     booklet = commands.add_parser("booklet", help="write a brief as a booklet to be printed")
     booklet.set_defaults(run=_booklet)
+    booklet.add_argument(
+        "--cover",
+        metavar="PICTURE",
+        default="instrument",
+        help="instrument, or the id of a studio picture that others may see (instrument)",
+    )
     _add_printing(booklet, "A4", "A4 or Letter")
     booklet.add_argument("--comments", action="store_true", help="print the comments, too")
 
@@ -525,6 +561,22 @@ def _draw(asked: argparse.Namespace) -> int:
     return 0
 
 
+def _photograph(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.photograph import take_photograph
+
+    take_photograph(
+        asked.home,
+        asked.brief,
+        asked.out,
+        view=asked.view,
+        light=asked.light,
+        state=asked.state,
+        fineness="small" if asked.small else "fine",
+        as_json=asked.json,
+    )
+    return 0
+
+
 def _today(asked: argparse.Namespace) -> int:
     from brief.cli.commands.today import print_today
 
@@ -595,6 +647,7 @@ def _booklet(asked: argparse.Namespace) -> int:
         asked.paper,
         leave_out=asked.leave_out,
         comments=asked.comments,
+        cover=asked.cover,
     )
     return 0
 

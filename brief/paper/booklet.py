@@ -117,7 +117,7 @@ class _Page:
         """The title and what it is for on the left, the instrument on the right."""
         across, down = self.size
         wide, high = picture_size(self.booklet.front, across / mm * 0.46, down / mm - 44)
-        with canvas.tagged("Figure", f"{self.booklet.title}: the instrument from the front"):
+        with canvas.tagged("Figure", f"{self.booklet.title}: {self.booklet.front_alt}"):
             canvas.drawImage(
                 ImageReader(BytesIO(self.booklet.front)),
                 across - 18 * mm - wide,

@@ -135,6 +135,7 @@ class Booklet:
     title: str
     facts: tuple[tuple[str, str], ...]
     front: bytes
+    front_alt: str
     theme: str
     motifs: tuple[Motif, ...]
     passages: tuple[Passage, ...]

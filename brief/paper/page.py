@@ -76,7 +76,7 @@ def credit_lines(credit: Credit, style: ParagraphStyle) -> Paragraph:
         f'<font name="{face}" size="{style.fontSize * 1.14:.2f}">{escape(piece)}</font>'
         for face, piece in runs(clean(credit.title), "SerifItalic")
     )
-    return Said(" · ".join([title, *said, licence]), style)
+    return Said(" · ".join([title, *said, *([licence] if licence else [])]), style)
 
 
 def picture_size(jpeg: bytes, wide_mm: float, high_mm: float) -> tuple[float, float]:

@@ -34,6 +34,7 @@ from brief.services.pages.revisions import revisions_page
 from brief.services.pages.run_up import run_up_sheet
 from brief.services.pages.sharing import sharing_sheet
 from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
+from brief.services.pages.studio import studio_sheet
 from brief.services.pages.theme import theme_sheet
 from brief.services.pages.timber import piece_page, timber_sheet
 from brief.services.pages.today import today_sheet
@@ -347,19 +348,20 @@ LAY = Sheet(6, "lay", "Lay a colour", lay_page)
 SPEC = Sheet(7, "spec", "Spec", _spec, "instrument")
 DRAWING = Sheet(8, "drawing", "Drawing", drawing_sheet, "beside")
 INLAY = Sheet(9, "inlay", "Inlay", inlay_sheet, "beside")
-RUN_UP = Sheet(10, "run-up", "Run-up", run_up_sheet)
-MOVEMENT = Sheet(11, "movement", "Movement", movement_sheet)
-PAPERS = Sheet(12, "papers", "Papers", papers_sheet)
-TRIP = Sheet(13, "trip", "Trip", trip_sheet)
-COST = Sheet(14, "cost", "Cost", cost_sheet)
-COMMENTS = Sheet(15, "comments", "Comments", comments_sheet)
-SHARING = Sheet(16, "sharing", "Sharing", sharing_sheet)
-PAPER = Sheet(17, "paper", "On paper", paper_sheet)
+STUDIO = Sheet(10, "studio", "Studio", studio_sheet)
+RUN_UP = Sheet(11, "run-up", "Run-up", run_up_sheet)
+MOVEMENT = Sheet(12, "movement", "Movement", movement_sheet)
+PAPERS = Sheet(13, "papers", "Papers", papers_sheet)
+TRIP = Sheet(14, "trip", "Trip", trip_sheet)
+COST = Sheet(15, "cost", "Cost", cost_sheet)
+COMMENTS = Sheet(16, "comments", "Comments", comments_sheet)
+SHARING = Sheet(17, "sharing", "Sharing", sharing_sheet)
+PAPER = Sheet(18, "paper", "On paper", paper_sheet)
 GROUPS = (
     Group("Theme", (THEME, TODAY)),
     Group("References", (REFERENCES,)),
     Group("Wood", (TIMBER, PAIRINGS, LAY)),
-    Group("Instrument", (SPEC, DRAWING, INLAY)),
+    Group("Instrument", (SPEC, DRAWING, INLAY, STUDIO)),
     Group("Run-up", (RUN_UP, MOVEMENT, PAPERS, TRIP, COST)),
     Group("People", (COMMENTS, SHARING, PAPER)),
 )

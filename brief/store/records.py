@@ -704,6 +704,22 @@ class PieceUsed(Record):
     material: Mapped[Material] = relationship(lazy="selectin")
 
 
+class StudioPicture(Record):
+    """A picture of the instrument that was computed by light, of the brief as it was then."""
+
+    __tablename__ = "studio_pictures"
+
+    brief_id: Mapped[str] = _brief_key()
+    name: Mapped[str] = mapped_column(String(200))
+    view: Mapped[str] = mapped_column(String(20))
+    image_sha256: Mapped[str] = mapped_column(ForeignKey("images.sha256"))
+    # SHA-256 of all that went in: what would give the same picture has the same.
+    made_of: Mapped[str] = mapped_column(String(64))
+    # Sentences: how it was lit, and what of it is measured and what guessed.
+    said: Mapped[list[Any]]
+    private: Mapped[bool]
+
+
 class Secret:
     """What a secret in an address opens; that is kept as a hash alone."""
 

@@ -14,6 +14,7 @@ from starlette.testclient import TestClient
 
 from brief.store.desk import Store
 from tests.api.once import Filled, Once, fixture_once
+from tests.studio_at_once import taken
 
 Json = dict[str, Any]
 # An egg in true millimetres, 400 long and 300 wide: a body with a lower bout alone.
@@ -112,6 +113,7 @@ def one_of(
     make: Callable[..., Json],
     send: Callable[..., Response],
     picture: Callable[..., bytes],
+    client: TestClient,
 ) -> Callable[[str], Json]:
     """Make one record of a noun, and what it needs: `one_of("palettes")`."""
     here = {"brief_id": brief["id"]}
@@ -169,6 +171,9 @@ def one_of(
         "climates": lambda: make("climates", **here, name="the hall", humidity="45 %"),
         "parts": lambda: make("parts", **here, role="end graft"),
         "inlays": lambda: make("inlays", **here, name="dots", shape="dot", frets="3 5 7"),
+        "studio-pictures": lambda: client.get(
+            taken(client, here["brief_id"])["studio_picture"]
+        ).json(),
         "comments": lambda: make("comments", **here, **about, text="too dark"),
         # Its address and its link are told once, when it is made.
         "calendar-links": lambda: (

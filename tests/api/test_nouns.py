@@ -38,6 +38,7 @@ CHANGES = {
     "pieces-used": {"share": 55.5},
     "pairings": {"place": "12th fret"},
     "parts": {"finish": "French polish"},
+    "studio-pictures": {"private": False},
     "comments": {"state": "settled"},
     "shares": {"name": "the boatbuilder"},
     "calendar-links": {"name": "the bench tablet"},

@@ -8,6 +8,7 @@ from typing import Any
 from starlette.testclient import TestClient
 
 from tests.fuzz.whole_brief import MOULD, Json, grained
+from tests.studio_at_once import taken
 
 CGATS = (
     b"CGATS.17\nNUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\n"
@@ -59,6 +60,7 @@ class RightCalls:
             "palette_id": self.ids["palettes"],
             "material_id": self.ids["materials"],
             "sha256": sorted(hashes),
+            "job_id": [taken(client, brief_id, view="close")["id"]],
             "token": [made["address"].removeprefix("/s/")],
         }
         about = {"about_kind": "motif", "about_id": of["motifs"]}
@@ -100,6 +102,7 @@ class RightCalls:
             ("POST", "/api/briefs/{brief_id}/new-comments/seen"): {
                 "body": {"upto": of["comments"]}
             },
+            ("POST", "/api/briefs/{brief_id}/studio"): {"body": {"view": "back", "light": "A"}},
             ("POST", "/api/session"): {"body": {"passphrase": passphrase}},
             ("POST", "/s/{token}/comments"): {"body": about | said},
             ("POST", "/s/{token}/answers"): {

@@ -33,6 +33,7 @@ from brief.services.sharing import owner
 from brief.settings import Settings
 from brief.store.desk import DATABASE, Store
 from tests.fuzz.right_calls import RightCalls
+from tests.studio_at_once import studio_at_once
 
 SHORT, LONG = 2, 40  # calls of each operation, after one that is right
 QUICK = argon2.PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
@@ -98,6 +99,7 @@ class Api:
         store: Store = self.app.state.store
         with store.desk(writing=True) as desk:
             owner.set_passphrase(desk, PASSPHRASE)
+        studio_at_once(self.app)
         client = TestClient(self.app, follow_redirects=False)
         assert client.post("/api/session", json={"passphrase": PASSPHRASE}).status_code == 200
         self.cookies = dict(client.cookies)

@@ -18,6 +18,7 @@ from starlette.testclient import TestClient
 from brief.api import guests, pages
 from brief.instrument import preset
 from brief.instrument.outline.outlines import body_outline
+from tests.studio_at_once import studio_at_once, taken
 
 Json = dict[str, Any]
 ANY = {"If-Match": "*"}
@@ -158,6 +159,9 @@ def make_whole(client: TestClient) -> str:
     change("viewings", hall, distance_m=3)
     change("swatches", named, name="reed, dry")
     change("tracings", tracing, body_mm=455)
+    studio_at_once(client.app)
+    pictured = taken(client, brief["id"])["studio_picture"].rpartition("/")[2]
+    change("studio-pictures", {"id": pictured}, private=False)
     asked = make(
         "questions",
         **here,

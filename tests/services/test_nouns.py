@@ -28,6 +28,7 @@ from brief.services.run_up.stages import StageDraft
 from brief.services.sharing.calendar_links import CalendarLinkDraft
 from brief.services.sharing.shares import ShareDraft
 from brief.services.spec.climates import ClimateDraft
+from brief.services.studio.shots import Asked, planned
 from brief.services.theme.notes import NoteDraft
 from brief.services.trip.contacts import ContactDraft
 from brief.services.trip.legs import LegDraft
@@ -115,6 +116,8 @@ def _all_made(shop) -> None:
     nouns.attachments.add_file(desk, shop.brief.id, "ticket.png", shop._picture((90, 60, 40)))
     nouns.bought_parts.add(desk, BoughtPartDraft(**of, name="Tuners", price="96,50"))
     nouns.pieces_used.add(desk, PieceUsedDraft(**of, material_id=piece.id, share="40 %"))
+    plan = planned(desk, shop.brief, Asked())
+    nouns.studio_pictures.keep(desk, plan, shop._picture((120, 120, 120)))
     nouns.comments.add(
         desk, CommentDraft(**of, about_kind="brief", about_id=shop.brief.id, text="calm")
     )
@@ -147,6 +150,7 @@ CHANGES: dict[str, dict[str, Any]] = {
     "attachment": {"name": "Ticket there"},
     "bought part": {"price": "98"},
     "piece used": {"cost": "30"},
+    "studio picture": {"private": False},
     "comment": {"quote": ""},
     "question": {"state": "closed"},
     "share": {"withdrawn": True},
@@ -183,7 +187,7 @@ def test_what_is_settled_is_returned_and_what_was_given_stays(shop, as_given) ->
         noun = nouns.noun_named(kind)
         first = noun.page(shop.desk)[0]
         noun.change(shop.desk, first.id, "*", noun.change_model(**fields))
-    by_file = {"photograph", "tracing", "attachment"}
+    by_file = {"photograph", "tracing", "attachment", "studio picture"}
     assert as_given >= {(one, False) for one in BY_KIND if one not in by_file | {"brief"}}
     assert as_given >= {(one, True) for one in CHANGES}
 

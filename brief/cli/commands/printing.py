@@ -27,12 +27,15 @@ def write_booklet(
     *,
     leave_out: LeaveOut,
     comments: bool,
+    cover: str,
 ) -> None:
     """Write the booklet of a brief; raises as `called` and `booklet_pdf`."""
     _check_paper(paper, get_args(BookletPaper))
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
-        data = booklet_pdf(desk, brief.id, paper, leave_out=leave_out, comments=comments)
+        data = booklet_pdf(
+            desk, brief.id, paper, leave_out=leave_out, comments=comments, cover=cover
+        )
     _write(out, data)
     say_lost(desk.lost.values())
 

@@ -156,21 +156,15 @@ def seen_matrix(lit_by: Light, seen_by: Eyes) -> Array:
     return matrix
 
 
+def lamp_weights(kelvin: float, rendering: float) -> dict[str, float]:
+    """How much each published light counts for a lamp of that kelvin and Ra; they sum to 1."""
+    _, weights = _nearness(kelvin, rendering, tuple(_table().values()))
+    return dict(zip(_table(), weights.tolist(), strict=True))
+
+
 @lru_cache(maxsize=64)  # a brief asks for the same few lamps again and again
 def _blend(kelvin: float, rendering: float, known: tuple[Light, ...]) -> Light:
-    off = np.array(
-        [
-            (
-                (1e6 / one.kelvin - 1e6 / kelvin) / NEAR_MIRED,
-                (one.rendering - rendering) / NEAR_RENDERING,
-            )
-            for one in known
-        ]
-    )
-    # The nearest always counts, however far off it is.
-    far = (off**2).sum(axis=1)
-    weights = np.exp(-(far - far.min()))
-    weights /= weights.sum()
+    far, weights = _nearness(kelvin, rendering, known)
     matrices = np.array([one.matrix for one in known])
     matrix = np.tensordot(weights, matrices, axes=1)
     colours = _sampled()
@@ -190,6 +184,23 @@ def _blend(kelvin: float, rendering: float, known: tuple[Light, ...]) -> Light:
         uncertainty=float(np.hypot(doubt, reach)),
         matrix=tuple(map(tuple, matrix.tolist())),
     )
+
+
+def _nearness(kelvin: float, rendering: float, known: tuple[Light, ...]) -> tuple[Array, Array]:
+    """How far off each light is, squared, in steps of nearness; and weights that sum to 1."""
+    off = np.array(
+        [
+            (
+                (1e6 / one.kelvin - 1e6 / kelvin) / NEAR_MIRED,
+                (one.rendering - rendering) / NEAR_RENDERING,
+            )
+            for one in known
+        ]
+    )
+    # The nearest always counts, however far off it is.
+    far = (off**2).sum(axis=1)
+    weights = np.exp(-(far - far.min()))
+    return far, weights / weights.sum()
 
 
 def _words(key: str, kelvin: float, rendering: float) -> str:

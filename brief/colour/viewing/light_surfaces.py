@@ -14,8 +14,8 @@ import numpy as np
 
 from brief.colour.reference_library import colour_science
 from brief.colour.spaces import D65_WHITE, XYZ_TO_SRGB, Array, lab_to_xyz
+from brief.colour.viewing.spectra import smooth_reflectance
 
-WAVELENGTHS = np.arange(380, 781, 5)  # nm
 CHART = "ISO 17321-1"  # reflectances of a 24-patch chart
 # Where the woods of instruments are, from spruce and maple to ebony, CIELAB, D65 / 2°: common
 # practice, no source. No open set of spectra of timbers is known, so theirs are made up.
@@ -90,27 +90,8 @@ def daylight() -> Any:
 
 @cache
 def _woods() -> Array:
-    return np.array(
-        [
-            _smooth([lightness, c * lightness * np.cos(h), c * lightness * np.sin(h)])
-            for lightness, h, c in product(WOOD_LIGHTNESS, np.radians(WOOD_HUE_DEG), WOOD_CHROMA)
-        ]
-    )
-
-
-def _smooth(lab: list[float]) -> Array:
-    """A spectrum of that colour in D65: the sigmoid of a parabola (Jakob and Hanika 2019)."""
-    from scipy.optimize import least_squares
-
-    along = (WAVELENGTHS - 380) / 400
-    powers = np.stack([along**2, along, np.ones_like(along)])
-    bands, _ = sums(daylight())
-    wanted = lab_to_xyz(lab)
-
-    def spectrum(coefficients: Array) -> Array:
-        bent: Array = coefficients @ powers
-        sigmoid: Array = 0.5 + bent / (2 * np.sqrt(1 + bent**2))
-        return sigmoid
-
-    found = least_squares(lambda c: spectrum(c) @ bands - wanted, [0.0, 1.0, -1.0], xtol=1e-12)
-    return spectrum(found.x)
+    labs = [
+        (lightness, c * lightness * np.cos(h), c * lightness * np.sin(h))
+        for lightness, h, c in product(WOOD_LIGHTNESS, np.radians(WOOD_HUE_DEG), WOOD_CHROMA)
+    ]
+    return np.array([smooth_reflectance(tuple(lab_to_xyz(np.array(one)))) for one in labs])

@@ -1,7 +1,7 @@
-"""Makes lights.json, eyes.json and daylight.json: `python -m brief.colour.viewing.light_tables`.
+"""Makes lights.json, spectra.json, eyes.json and daylight.json.
 
-Their data is colour-science's. They are kept so that colour-science is not needed where they are
-used.
+By `python -m brief.colour.viewing.light_tables`. Their data is colour-science's. They are kept so
+that colour-science is not needed where they are used.
 """
 
 from __future__ import annotations
@@ -50,14 +50,21 @@ def lights_table() -> list[dict[str, Any]]:
     -----
     Every set counts the same, but no doubt is drawn from woods, whose spectra are made up.
     """
-    science = colour_science()
-    spectra = {key: science.SDS_ILLUMINANTS[key] for key in CIE_LIGHTS}
-    for kelvin in GLOWING_K:
-        spectra[f"{kelvin} K"] = science.sd_blackbody(kelvin, science.SpectralShape(380, 780, 5))
+    spectra = _spectra()
     sets = surface_sets()
     lit = {key: _lit(sets, spectrum) for key, spectrum in spectra.items()}
     exponent, ridge = _best_fit([pairs for key, pairs in lit.items() if key != "D65"])
     return [_light(key, spectra[key], lit[key], exponent, ridge) for key in spectra]
+
+
+def spectra_table() -> list[dict[str, Any]]:
+    """The rows of spectra.json: key, and power at 380, 385, ... 780 nm, its largest 10,000."""
+    shape = colour_science().SpectralShape(380, 780, 5)
+    rows = []
+    for key, spectrum in _spectra().items():
+        power = spectrum.copy().align(shape).values
+        rows.append({"key": key, "power": np.rint(power / power.max() * 1e4).astype(int).tolist()})
+    return rows
 
 
 def eyes_table() -> dict[str, list[list[list[float]]]]:
@@ -109,6 +116,15 @@ def _best_fit(lights: list[Pairs]) -> tuple[float, float]:
         )
 
     return min(product(EXPONENTS, RIDGES), key=mean_error)
+
+
+def _spectra() -> dict[str, Any]:
+    """Each light's spectrum, by key."""
+    science = colour_science()
+    spectra = {key: science.SDS_ILLUMINANTS[key] for key in CIE_LIGHTS}
+    for kelvin in GLOWING_K:
+        spectra[f"{kelvin} K"] = science.sd_blackbody(kelvin, science.SpectralShape(380, 780, 5))
+    return spectra
 
 
 def _lit(sets: dict[str, Array], spectrum: Any) -> Pairs:
@@ -170,12 +186,14 @@ def _most(off: dict[str, Array]) -> float:
 
 
 def write(folder: Path) -> None:
-    """Write lights.json, daylight.json and eyes.json into a folder."""
+    """Write lights.json, spectra.json, daylight.json and eyes.json into a folder."""
     labs = linear_to_lab(linear_in(np.vstack(list(surface_sets().values())), daylight()))
     surfaces = np.round(labs, 2).tolist()
     lights = ",\n".join(json.dumps(row) for row in lights_table())
     lit = f'{{"surfaces": {json.dumps(surfaces)},\n"lights": [\n{lights}\n]}}\n'
     (folder / "lights.json").write_text(lit, encoding="utf-8")
+    powers = ",\n".join(json.dumps(row) for row in spectra_table())
+    (folder / "spectra.json").write_text(f"[\n{powers}\n]\n", encoding="utf-8")
     bands = ",\n".join(json.dumps(row) for row in np.round(daylight_bands(), 9).tolist())
     (folder / "daylight.json").write_text(f"[\n{bands}\n]\n", encoding="utf-8")
     (folder / "eyes.json").write_text(json.dumps(eyes_table()) + "\n", encoding="utf-8")

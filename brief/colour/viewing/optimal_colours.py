@@ -52,22 +52,24 @@ def is_real_surface(labs: ArrayLike) -> NDArray[np.bool_]:
     colours = as_colours(labs, "labs")
     normals, least, most = _faces()
     # The bands' own white, which differs from sRGB's in the fourth digit, is the tip of the body.
-    along = lab_to_xyz(colours, _bands().sum(axis=0)) @ normals.T
+    along = lab_to_xyz(colours, daylight_bands().sum(axis=0)) @ normals.T
     within = (along >= least - SLACK) & (along <= most + SLACK)
     return np.asarray(within.all(axis=-1))
 
 
 @cache
-def _bands() -> Array:
-    """XYZ of each band of a perfect diffuser in daylight, shape (81, 3)."""
+def daylight_bands() -> Array:
+    """XYZ of each band of 5 nm of a perfect diffuser in daylight, shape (81, 3)."""
     text = files("brief.colour.viewing").joinpath("daylight.json").read_text(encoding="utf-8")
-    return np.array(json.loads(text))
+    bands = np.array(json.loads(text))
+    bands.setflags(write=False)  # every caller gets the same array
+    return bands
 
 
 @cache
 def _faces() -> tuple[Array, Array, Array]:
     """Unit normals, shape (n, 3), and the least and the most that is reached along each."""
-    bands = _bands()
+    bands = daylight_bands()
     one, two = np.triu_indices(len(bands), 1)
     normals = np.cross(bands[one], bands[two])
     lengths = np.linalg.norm(normals, axis=1, keepdims=True)

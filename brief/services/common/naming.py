@@ -37,6 +37,7 @@ from brief.store.records import (
     Stage,
     Stay,
     Stop,
+    StudioPicture,
     Swatch,
     ThingToPack,
     Tracing,
@@ -71,6 +72,7 @@ BY_KIND: Mapping[str, type[Record]] = {
     "attachment": Attachment,
     "bought part": BoughtPart,
     "piece used": PieceUsed,
+    "studio picture": StudioPicture,
     "comment": Comment,
     "question": Question,
     "answer": Answer,
@@ -150,6 +152,7 @@ def label(record: Record) -> str:
             | ThingToPack()
             | Attachment()
             | BoughtPart()
+            | StudioPicture()
         ):
             return record.name
         case _:

@@ -386,6 +386,8 @@ def shapes() -> Mapping[str, Any]:
         "stages.wait_days": Annotated[float, Strict(), Field(ge=0, le=MOST_DAYS)],
         "briefs.overhead": _written(Overhead.read, 40),
         "bought_parts.number": Annotated[int, Strict(), Field(ge=1, le=MOST_BOUGHT)],
+        "studio_pictures.made_of": Annotated[str, Strict(), Field(pattern="^[0-9a-f]{64}$")],
+        "studio_pictures.said": _kept(Annotated[list[Line], Field(max_length=20)]),
         "comments.region": _REGION,
         "revisions.document": dict[str, JsonValue],  # a parcel, checked as one
         **{f"{table}.as_typed": _AS_TYPED for table in _typed_tables()},

@@ -15,6 +15,7 @@ from brief.instrument.inlay.design import shape_of
 from brief.instrument.inlay.places import inlaid, laid_out
 from brief.instrument.inlay.spots import Place
 from brief.instrument.model.contacts import INLAY_THICK_MM, LetIn
+from brief.instrument.solid.parts.inlays import Laid
 from brief.services.instrument.dimensions import instrument_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Inlay, Part
@@ -121,3 +122,15 @@ def shown_inlays(preset: Preset, held: Sequence[Held]) -> list[Inlaid]:
             lies_on = place_of(one.record).lies_on
             found.append(inlaid(one.role, name, lies_on, copies, one.record.id))
     return found
+
+
+def laid_in(preset: Preset, held: Sequence[Held]) -> tuple[Laid, ...]:
+    """The same, as they are let into the body in space."""
+    import shapely
+
+    found = []
+    for one in held:
+        if copies := copies_of(preset, one.record):
+            shape = shapely.union_all(copies)
+            found.append(Laid(one.role, place_of(one.record).lies_on, shape))
+    return tuple(found)

@@ -51,12 +51,14 @@ from brief.services.sharing.guest_view import open_to_others
 from brief.services.sharing.share_scope import Scope
 from brief.services.spec.parts import PartView
 from brief.services.spec.schemes import scheme_view
+from brief.services.studio.shots import COMPUTED
 from brief.services.theme.palettes import PaletteView
 from brief.services.theme.rights import may_be_published, standing
 from brief.store.desk import Desk
-from brief.store.records import Brief, Pairing, Reference
+from brief.store.records import Brief, Pairing, Reference, StudioPicture
 from brief.wood import REMINDER
 
+INSTRUMENT = "instrument"
 FRONT_PX, SAMPLE_PX = 840, 500
 SAMPLE_LINE_MM = 4.0  # drawn for a pairing that has no width
 LONGEST_LINES = 200  # characters of the theme on a card
@@ -64,16 +66,22 @@ LeaveOut = Literal["nothing", "unclear"]
 
 
 def booklet_pdf(
-    desk: Desk, brief_id: str, paper: BookletPaper, *, leave_out: LeaveOut, comments: bool
+    desk: Desk,
+    brief_id: str,
+    paper: BookletPaper,
+    *,
+    leave_out: LeaveOut,
+    comments: bool,
+    cover: str = INSTRUMENT,
 ) -> bytes:
     """The brief as a booklet. A picture whose file is lost is an empty frame, and in `desk.lost`.
 
-    Raises RightsUnclear as `may_be_published`.
+    Raises as `gather_booklet`.
     """
     from brief.paper import booklet
 
     return booklet.booklet_pdf(
-        gather_booklet(desk, brief_id, leave_out=leave_out, comments=comments), paper
+        gather_booklet(desk, brief_id, leave_out=leave_out, comments=comments, cover=cover), paper
     )
 
 
@@ -96,8 +104,14 @@ def card_pdf(
     return card.card_pdf(gathered, paper)
 
 
-def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: bool) -> Booklet:
-    """All that the booklet prints. Raises RightsUnclear as `may_be_published`."""
+def gather_booklet(
+    desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: bool, cover: str = INSTRUMENT
+) -> Booklet:
+    """All that the booklet prints.
+
+    cover : "instrument", or the id of a studio picture that others may see.
+    Raises RightsUnclear as `may_be_published`, and InputError at `cover` for any other.
+    """
     brief = nouns.briefs.get(desk, brief_id)
     scope = Scope.of(desk, brief)
     shown = may_be_published(scope.references, leave_out_unclear=leave_out == "unclear")
@@ -106,6 +120,13 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
     named = [(one.motif_id, _named(one.name, one.lab)) for one in swatches]
     pictures = [one for one in shown if one.image_sha256]
     scheme = scheme_view(desk, brief)
+    computed = next((one for one in scope.studio_pictures if one.id == cover), None)
+    if computed is None and cover != INSTRUMENT:
+        raise InputError.at(
+            "cover",
+            "A cover shows the instrument as drawn, or one of this brief’s studio pictures that "
+            "others may see; choose one of them.",
+        )
     return Booklet(
         title=brief.title,
         facts=(
@@ -114,8 +135,10 @@ def gather_booklet(desk: Desk, brief_id: str, *, leave_out: LeaveOut, comments: 
             ("ready to ship by", day(brief.wanted_by) if brief.wanted_by else ""),
             ("last change", f"{day(brief.changed_utc)}, change {brief.version}"),
             ("printed", day(date.today())),
+            ("picture", COMPUTED if computed else ""),
         ),
-        front=front_jpeg(desk, brief),
+        front=studio_jpeg(desk, computed) if computed else front_jpeg(desk, brief),
+        front_alt=computed.name if computed else "the instrument from the front",
         theme=brief.theme,
         motifs=tuple(
             Motif(one.name, one.says, tuple(colour for motif, colour in named if motif == one.id))
@@ -160,7 +183,7 @@ def gather_card(
     """All that the card prints.
 
     lines : of the theme; its beginning if None. picture : "instrument", "none", or the
-    id of a picture among the references.
+    id of a picture among the references or of a studio picture that others may see.
     Raises InputError at `picture` for one that is private or is no picture of this brief, and
     RightsUnclear for one whose rights are not clear, unless that is to be left out.
     """
@@ -168,6 +191,8 @@ def gather_card(
     jpeg, credit = None, None
     if picture == "instrument":
         jpeg = front_jpeg(desk, brief)
+    elif computed := next((one for one in studio_of(desk, brief) if one.id == picture), None):
+        jpeg, credit = studio_jpeg(desk, computed), Credit(COMPUTED, "", "", "", "")
     elif picture != "none":
         reference = next((one for one in pictures_of(desk, brief) if one.id == picture), None)
         if reference is None:
@@ -192,6 +217,16 @@ def gather_card(
 def pictures_of(desk: Desk, brief: Brief) -> list[Reference]:
     """The pictures of a brief that could be on its card."""
     return [one for one in Scope.of(desk, brief).references if one.image_sha256]
+
+
+def studio_of(desk: Desk, brief: Brief) -> list[StudioPicture]:
+    """The studio pictures of a brief that could be on its card or its cover."""
+    return Scope.of(desk, brief).studio_pictures
+
+
+def studio_jpeg(desk: Desk, picture: StudioPicture) -> bytes:
+    """A studio picture as it is printed."""
+    return shown_picture(desk, picture.image_sha256, "print", or_stand_in=True)
 
 
 def first_lines(theme: str) -> str:

@@ -7,7 +7,13 @@ from dataclasses import dataclass
 
 from brief.services import nouns
 from brief.services.common.naming import label
-from brief.services.outputs.booklets import LONGEST_LINES, first_lines, pictures_of, unprintable
+from brief.services.outputs.booklets import (
+    LONGEST_LINES,
+    first_lines,
+    pictures_of,
+    studio_of,
+    unprintable,
+)
 from brief.services.pages.shared import Choices
 from brief.services.pairing.view_settings import Shown
 from brief.services.photos.pictures import PictureView, picture_view
@@ -29,6 +35,7 @@ class PaperSheet:
     first_lines: str
     longest: int
     card_pictures: Choices
+    covers: Choices
     unprintable: str
 
 
@@ -36,6 +43,7 @@ def paper_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[PaperSheet]:
     """What the sheet of printing shows."""
     references = nouns.references.page(desk, brief_id=brief.id)
     stopped = unclear(references)
+    covers = [(one.id, f"{label(one)} (computed)") for one in studio_of(desk, brief)]
     sheet = PaperSheet(
         stopped=[
             (
@@ -53,8 +61,10 @@ def paper_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[PaperSheet]:
         first_lines=first_lines(brief.theme),
         longest=LONGEST_LINES,
         card_pictures=[
-            (one.id, label(one)) for one in pictures_of(desk, brief) if one not in stopped
+            *covers,
+            *((one.id, label(one)) for one in pictures_of(desk, brief) if one not in stopped),
         ],
+        covers=covers,
         unprintable=unprintable(desk, brief),
     )
     return (sheet,)

@@ -8,7 +8,15 @@ from pydantic import BaseModel, Field
 from sqlalchemy import select
 
 from brief.store.desk import Desk
-from brief.store.records import Attachment, Image, Material, Photograph, Reference, Tracing
+from brief.store.records import (
+    Attachment,
+    Image,
+    Material,
+    Photograph,
+    Reference,
+    StudioPicture,
+    Tracing,
+)
 
 
 class LostPictures(BaseModel):
@@ -50,6 +58,7 @@ def _pictures(desk: Desk, brief_id: str) -> dict[str, tuple[str, int, str]]:
         (Reference, Reference.title, "reference"),
         (Tracing, Tracing.name, "mould"),
         (Attachment, Attachment.name, "document"),
+        (StudioPicture, StudioPicture.name, "studio picture"),
     ):
         rows = desk.session.execute(
             select(*image, label)

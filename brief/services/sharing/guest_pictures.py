@@ -73,6 +73,9 @@ def _may_see(scope: Scope, address: str) -> None:
         picture = picture_view(scope.live, sha256)
         if address in (picture.thumb, picture.page):
             return
+    for one in scope.studio_pictures if "spec" in scope.sheets else ():
+        if address == picture_view(scope.live, one.image_sha256).page:
+            return
     for piece in _pieces(scope):
         if address == texture_of(piece):
             return

@@ -39,6 +39,7 @@ from brief.services.sharing.share_scope import Scope
 from brief.services.sharing.shares import SheetKey
 from brief.services.spec.parts import ChosenView, PartView
 from brief.services.spec.strands import Gathered, Strand, Strands, strands_of
+from brief.services.studio.studio_pictures import StudioPictureView
 from brief.services.theme.palettes import PaletteView
 from brief.services.theme.references import ReferenceView
 from brief.store.desk import Desk
@@ -171,6 +172,7 @@ class Outside:
     pairing_pages: Pager = ONE_PAGE
     questions: tuple[AskedQuestion, ...] = ()
     drawings: tuple[tuple[str, str], ...] = ()
+    studio: tuple[StudioPictureView, ...] = ()
     notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
 
@@ -335,6 +337,7 @@ def _spec(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
     return replace(
         seen,
         front=_drawn(scope, "whole-front"),
+        studio=tuple(nouns.studio_pictures.show_all(desk, scope.studio_pictures)),
         parts=tuple(_made_of(view) for view in nouns.parts.show_all(desk, records)),
     )
 

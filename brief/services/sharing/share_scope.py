@@ -17,20 +17,30 @@ from brief.services.feedback.questions import kept_in
 from brief.services.history.revision_view import as_frozen
 from brief.services.sharing.shares import SHOWN, SheetKey
 from brief.store.desk import Desk
-from brief.store.records import Brief, Note, Palette, Question, Record, Reference, Revision, Share
+from brief.store.records import (
+    Brief,
+    Note,
+    Palette,
+    Question,
+    Record,
+    Reference,
+    Revision,
+    Share,
+    StudioPicture,
+)
 
 R = TypeVar("R", bound=Record)
 
 
 def open_now(live: Desk, brief_id: str) -> frozenset[str]:
-    """The references and notes that are there now and not private, by id.
+    """The references, notes and studio pictures that are there now and not private, by id.
 
     An older revision shows no others: who marks or removes a picture, perhaps because it was not
     theirs to show, does not think of the links that were given out before.
     """
     return frozenset(
         record_id
-        for record in (Reference, Note)
+        for record in (Reference, Note, StudioPicture)
         for record_id in live.session.scalars(
             select(record.id).where(
                 record.brief_id == brief_id, record.binned_utc.is_(None), ~record.private
@@ -71,6 +81,12 @@ class Scope:
         return [
             one for one in self.page(nouns.references) if not one.private and one.id in self.open
         ]
+
+    @cached_property
+    def studio_pictures(self) -> list[StudioPicture]:
+        """The studio pictures that others may see, the newest first."""
+        every = self.page(nouns.studio_pictures)
+        return [one for one in every[::-1] if not one.private and one.id in self.open]
 
     @property
     def palettes(self) -> Sequence[Palette]:

@@ -1,0 +1,178 @@
+"""A shot of a brief's instrument: what goes in, its hash, and what is to be said of the picture."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, replace
+from typing import Literal
+
+from brief.colour.viewing.conditions import State
+from brief.colour.viewing.light import Light
+from brief.english import words
+from brief.errors import InputError, quoted
+from brief.instrument.presets import Preset, data_of
+from brief.instrument.rendering.canvas import Fill
+from brief.services.common.finding import listed
+from brief.services.common.formatting import plain
+from brief.services.drawing.instrument_drawing import chosen, fills_of
+from brief.services.instrument.brief_inlays import inlays_of, laid_in, shown_inlays
+from brief.services.instrument.dimensions import instrument_of
+from brief.services.pairing.view_settings import Switches, shown_as
+from brief.services.studio.pieces import Worn, with_picture, worn_by
+from brief.store.desk import Desk
+from brief.store.records import Brief, Part, Viewing
+from brief.studio.looks import Look
+from brief.studio.scene import Order
+from brief.studio.shot import Shot
+from brief.studio.views import WORDS, View
+
+EDITION = 1
+"""Raised with whatever makes the same shot another picture."""
+Fineness = Literal["fine", "small"]
+SIZES: dict[Fineness, tuple[int, int, int]] = {"fine": (900, 1300, 16), "small": (450, 650, 8)}
+"""Width and height in pixels, and passes."""
+AWAY_M = 2.0  # where no place of the brief says how far off people stand
+COMPUTED = "Computed, not photographed."
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is asked of the studio.
+
+    light : the id of a place of the brief, or a light's CIE name.
+    """
+
+    view: View = "turned"
+    light: str = "D65"
+    state: State = "finished"
+    fineness: Fineness = "fine"
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A shot that may be taken.
+
+    made_of : SHA-256 of all that goes in. name : of the picture. said : sentences on how it was
+    lit, what of it is measured and what is guessed. shot : reads the photographs, and gives what
+    the renderer needs.
+    """
+
+    brief_id: str
+    asked: Asked
+    made_of: str
+    name: str
+    said: tuple[str, ...]
+    shot: Callable[[Desk], Shot]
+
+
+def planned(desk: Desk, brief: Brief, asked: Asked) -> Planned:
+    """What a picture of the brief as it is now would be made of.
+
+    Raises InputError for a light that there is not.
+    """
+    viewings = listed(desk, Viewing, brief_id=brief.id)
+    shown = shown_as(Switches(light=asked.light), viewings)
+    place = next((one for one in viewings if one.id == asked.light), None)
+    if place is None and shown.light.key != asked.light:
+        raise InputError.at(
+            "light",
+            f"The studio can light it as one of this brief’s places, or by a light’s CIE name such "
+            f"as D65, A or LED-B3; got {quoted(asked.light)}.",
+        )
+    made = instrument_of(brief)
+    parts = listed(desk, Part, brief_id=brief.id)
+    made_of = chosen(desk, parts)
+    fills = fills_of(desk, made_of, asked.state, public=True)
+    held = inlays_of(desk, brief)
+    laid = laid_in(made, held)
+    worn = worn_by(desk, made_of, asked.state, "page" if asked.view == "close" else "texture")
+    width, height, passes = SIZES[asked.fineness]
+    order = Order(
+        asked.view,
+        shown.light,
+        place.distance_m if place else AWAY_M,
+        width,
+        height,
+        passes,
+        (0.0, made.hole.centre_mm),
+    )
+
+    def shot(desk: Desk) -> Shot:
+        looks = {one.part.role: with_picture(desk, one) for one in worn}
+        return Shot(made, fills, laid, looks, order)
+
+    where = f"in {place.name}" if place else shown.light.words
+    return Planned(
+        brief.id,
+        asked,
+        _hash(made, fills, shown_inlays(made, held), worn, order),
+        f"{plain_view(asked.view)}, {where}"[:200],
+        (COMPUTED, _lit(shown.light, place), *_known(made, parts, worn, asked.state)),
+        shot,
+    )
+
+
+def plain_view(view: View) -> str:
+    """A view with a capital, as a picture is called."""
+    return WORDS[view][0].upper() + WORDS[view][1:]
+
+
+def _lit(light: Light, place: Viewing | None) -> str:
+    where = f" in {place.name}" if place else ""
+    bright = f", {plain(place.lux)} lx there" if place and place.lux else ""
+    return f"Lit as{where} by {light.words}{bright}; exposed by a grey card."
+
+
+def _known(made: Preset, parts: Sequence[Part], worn: Sequence[Worn], state: State) -> list[str]:
+    """What of the picture is measured, and what is guessed or left plain."""
+    said = []
+    by_role = {one.part.role: one for one in worn}
+    measured = [one.part.name.lower() for one in worn]
+    if measured:
+        said.append(f"Colour and figure measured: {words(measured)}.")
+    untested = [
+        one.part.name.lower()
+        for one in worn
+        if state != "bare" and one.surface.state(state) != state
+    ]
+    if untested:
+        said.append(f"No test of them {state}, so in their bare colour: {words(untested)}.")
+    flat = [one.part.name.lower() for one in worn if one.picture is None]
+    if flat:
+        said.append(f"Without a figure: {words(flat)}.")
+    names = {one.role: one.name for one in made.parts} | {one.role: one.name for one in parts}
+    bare = [name.lower() for role, name in names.items() if role not in by_role]
+    if bare:
+        said.append(f"No piece chosen, so plain or as usual: {words(bare)}.")
+    guessed = ["how a finish shines", "frets, strings and posts", "the room and its lamps’ places"]
+    if any(one.look.substance == "shell" for one in worn):
+        guessed.insert(1, "the sheen of shell, which has no play of colours here")
+    said.append(f"Guessed: {words(guessed)}. Spectra are worked out from measured colours.")
+    return said
+
+
+def _hash(
+    made: Preset,
+    fills: dict[str, Fill],
+    inlays: Sequence[object],
+    worn: Sequence[Worn],
+    order: Order,
+) -> str:
+    told = {
+        "edition": EDITION,
+        "preset": data_of(made),
+        "fills": {role: asdict(replace(fill, label="", jpeg=None)) for role, fill in fills.items()},
+        "inlays": [repr(one) for one in inlays],
+        "looks": {one.part.role: [_plain(one.look), one.picture] for one in worn},
+        "order": {**asdict(order), "lit_by": order.lit_by.key},
+    }
+    if order.view != "hall":
+        del told["order"]["distance_m"]  # type: ignore[attr-defined]
+    text = json.dumps(told, sort_keys=True, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _plain(look: Look) -> dict[str, object]:
+    return {**asdict(look), "picture": None}

@@ -1,0 +1,87 @@
+"""Studio pictures: those of a brief that were computed, and whether others see them."""
+
+from __future__ import annotations
+
+from pydantic import Field
+from sqlalchemy import select
+
+from brief.services.common.field_types import Columns, Draft, Fields, Id, Title, View
+from brief.services.common.foreign_keys import check_pointers
+from brief.services.common.noun import Noun, view_fields
+from brief.services.photos.pictures import PictureView, keep_picture, picture_view
+from brief.services.studio.shots import Planned
+from brief.store.desk import Desk
+from brief.store.records import Brief, StudioPicture
+
+
+class StudioPictureDraft(Draft):
+    """What can be said of a studio picture; the picture itself is computed."""
+
+    brief_id: Id
+    name: Title = Field(examples=["Turned a little, in the fair’s hall"])
+    private: bool = Field(True, description="Kept from whoever the brief is shared with")
+
+
+class StudioPictureView(View):
+    """A studio picture as it is shown."""
+
+    brief_id: Id
+    name: str
+    view: str
+    private: bool
+    said: list[str] = Field(
+        description="How it was lit, what of it is measured and what is guessed",
+        examples=[["Computed, not photographed."]],
+    )
+    picture: PictureView
+
+
+class StudioPictures(Noun[StudioPicture, StudioPictureView]):
+    """The studio pictures of a brief."""
+
+    record, draft, view = StudioPicture, StudioPictureDraft, StudioPictureView
+    settled = frozenset({"brief_id"})
+    made_by_json = False  # it takes minutes; see brief.services.studio.studio
+
+    def settle(self, desk: Desk, fields: Fields, record: StudioPicture | None) -> Columns:
+        """Find its brief; see `Noun.settle`."""
+        check_pointers(desk, fields, record, brief_id=Brief)
+        return dict(fields)
+
+    def show(self, desk: Desk, record: StudioPicture) -> StudioPictureView:
+        """The picture, with its addresses."""
+        return StudioPictureView(
+            **view_fields(record, "brief_id", "name", "view", "private", "said"),
+            picture=picture_view(desk, record.image_sha256),
+        )
+
+    def made_before(self, desk: Desk, plan: Planned) -> StudioPicture | None:
+        """The picture of the same brief that was made of the same, if there is one."""
+        return desk.session.scalars(
+            select(StudioPicture)
+            .where(
+                StudioPicture.brief_id == plan.brief_id,
+                StudioPicture.made_of == plan.made_of,
+                StudioPicture.binned_utc.is_(None),
+            )
+            .order_by(StudioPicture.id.desc())
+        ).first()
+
+    def keep(self, desk: Desk, plan: Planned, png: bytes) -> StudioPicture:
+        """Keep what came out; StoreError where the disk has no room, and then nothing is kept."""
+        image = keep_picture(desk, f"studio-{plan.asked.view}.png", png)
+        record = StudioPicture(
+            brief_id=plan.brief_id,
+            name=plan.name,
+            view=plan.asked.view,
+            image_sha256=image.sha256,
+            made_of=plan.made_of,
+            said=list(plan.said),
+            private=True,
+        )
+        desk.session.add(record)
+        desk.session.flush()
+        return record
+
+
+studio_pictures = StudioPictures()

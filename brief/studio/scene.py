@@ -1,0 +1,194 @@
+"""The whole scene of a picture, and a film of it, pass by pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from brief.colour.spaces import Array
+from brief.colour.viewing.light import Light
+from brief.instrument.solid.mesh import Solid
+from brief.studio.looks import Look, look_of
+from brief.studio.renderer import mitsuba
+from brief.studio.room import Stood, lamps, looking, scaled, stand, stood, walls
+from brief.studio.surfaces import Described, coated, surface
+from brief.studio.views import Camera, View, camera
+
+DEPTH = 6  # how often light is thrown back at most
+PER_PASS = 4  # rays a pixel in one pass
+CARD_PASSES, GLANCE_PASSES = 24, 2
+GLANCE = 4  # as often is a picture smaller that is only glanced at
+GREY = 0.5
+
+
+@dataclass(frozen=True)
+class Order:
+    """What is to be taken.
+
+    Attributes
+    ----------
+    view : str
+    lit_by : Light
+    distance_m : float
+        From where people stand.
+    width_px, height_px : int
+    passes : int
+        Of PER_PASS rays a pixel each.
+    spot_mm : (float, float)
+        Where a close view looks, on the front's drawing.
+    """
+
+    view: View
+    lit_by: Light
+    distance_m: float = 2.0
+    width_px: int = 900
+    height_px: int = 1300
+    passes: int = 16
+    spot_mm: tuple[float, float] = (0.0, 0.0)
+
+
+class Scene:
+    """An instrument in the room, ready to be taken.
+
+    Parameters
+    ----------
+    solids : sequence of Solid
+        At least one.
+    looks : mapping of str to Look
+        By role.
+    order : Order
+
+    Attributes
+    ----------
+    camera : Camera
+    things : dict
+        All that is in the room, as Mitsuba has it, by name.
+    """
+
+    def __init__(self, solids: Sequence[Solid], looks: Mapping[str, Look], order: Order) -> None:
+        placed = stood(solids, order.view)
+        self._order = order
+        points = placed.points(np.concatenate([one.mesh.upright.points for one in solids]))
+        x, y = order.spot_mm
+        self._spot = placed.points(np.array([[x, -y, 6.0]]))[0]
+        self.camera = camera(
+            order.view, points, self._spot, order.distance_m, order.width_px / order.height_px
+        )
+        self.things = {
+            **lamps(order.lit_by, order.view),
+            **walls(),
+            **stand(points, placed),
+            **_things(solids, looks, placed),
+        }
+
+    def passes(self) -> Iterator[Array]:
+        """The film after each pass, XYZ by unit of radiance, shape (height, width, 3)."""
+        order = self._order
+        scene = loaded(self.things, self.camera, (order.width_px, order.height_px))
+        yield from averaged(scene, order.passes)
+
+    def glance(self) -> Array:
+        """A small film, quickly made, to see whether it is the right one."""
+        order = self._order
+        small = loaded(
+            self.things, self.camera, (order.width_px // GLANCE, order.height_px // GLANCE)
+        )
+        *_, film = averaged(small, GLANCE_PASSES)
+        return film
+
+    def white(self) -> Array:
+        """XYZ of a white card before the instrument, told by a grey one, shape (3,)."""
+        towards = (self.camera.origin - self.camera.target) / np.linalg.norm(
+            self.camera.origin - self.camera.target
+        )
+        # As near as a hand would hold it, and not into the instrument.
+        at = self.camera.target + towards * 0.12
+        near = Camera(at + towards * 0.3, at, 4.0)
+        *_, film = averaged(
+            loaded({**self.things, "card": card(at, towards)}, near, (16, 16)),
+            CARD_PASSES,
+        )
+        told: Array = film.mean(axis=(0, 1)) / GREY
+        return told
+
+
+def card(at: Array, towards: Array, half_m: float = 0.04) -> Described:
+    """A grey card that faces that way."""
+    bsdf = coated(np.full(81, GREY), "bare")
+    to_world = looking(at, at + towards) @ scaled(half_m, half_m, 1)
+    return {"type": "rectangle", "to_world": to_world, "bsdf": bsdf}
+
+
+def _things(solids: Sequence[Solid], looks: Mapping[str, Look], placed: Stood) -> dict[str, Any]:
+    """The instrument's meshes, each with the surface of its role, which is made once."""
+    renderer = mitsuba()
+    worn = {role: look_of(looks, role) for role in sorted({one.role for one in solids})}
+    surfaces = {look: renderer.load_dict(surface(look)) for look in dict.fromkeys(worn.values())}
+    made: dict[str, Any] = {}
+    for number, solid in enumerate(solids):
+        upright = solid.mesh.upright
+        properties = renderer.Properties()
+        properties["bsdf"] = surfaces[worn[solid.role]]
+        mesh = renderer.Mesh(
+            f"solid{number}",
+            len(upright.points),
+            len(upright.faces),
+            has_vertex_normals=True,
+            has_vertex_texcoords=True,
+            props=properties,
+        )
+        parameters = renderer.traverse(mesh)
+        for name, values, kind in (
+            ("vertex_positions", placed.points(upright.points), np.float32),
+            ("vertex_normals", placed.directions(upright.normals), np.float32),
+            ("vertex_texcoords", upright.uv, np.float32),
+            ("faces", upright.faces, np.uint32),
+        ):
+            parameters[name] = np.ascontiguousarray(values, dtype=kind).ravel()
+        parameters.update()
+        made[f"solid{number}"] = mesh
+    return made
+
+
+def loaded(things: Mapping[str, Any], by: Camera, size: tuple[int, int]) -> Any:
+    """A scene of described things, taken by that camera at that width and height in pixels."""
+    lens: Described = {"type": "perspective"}
+    if by.aperture_m:
+        focus = float(np.linalg.norm(by.origin - by.target))
+        lens = {"type": "thinlens", "aperture_radius": by.aperture_m, "focus_distance": focus}
+    return mitsuba().load_dict(
+        {
+            "type": "scene",
+            "integrator": {"type": "path", "max_depth": DEPTH},
+            "sensor": {
+                **lens,
+                "fov": by.fov_deg,
+                "fov_axis": "y",
+                "near_clip": 0.01,
+                "to_world": looking(by.origin, by.target),
+                "sampler": {"type": "independent", "sample_count": PER_PASS},
+                "film": {
+                    "type": "hdrfilm",
+                    "width": size[0],
+                    "height": size[1],
+                    "pixel_format": "xyz",
+                    "component_format": "float32",
+                    "rfilter": {"type": "box"},  # no pixel is summed up by two threads
+                },
+            },
+            **things,
+        }
+    )
+
+
+def averaged(scene: Any, passes: int) -> Iterator[Array]:
+    """The film after each pass; the same seeds each time, so that the same comes out."""
+    renderer = mitsuba()
+    total: Array | None = None
+    for number in range(passes):
+        film = np.array(renderer.render(scene, spp=PER_PASS, seed=number), dtype=np.float64)
+        total = film if total is None else total + film
+        yield total / (number + 1)

@@ -1,0 +1,93 @@
+"""From where the instrument is taken: the camera of each view, in metres of the room.
+
+In the room x runs to the right, y up from the floor and z towards whoever looks; the instrument
+stands about x = z = 0. How far off and through how long a lens: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+
+from brief.colour.spaces import Array
+
+View = Literal["turned", "front", "back", "close", "hall"]
+VIEWS: tuple[View, ...] = get_args(View)
+WORDS: dict[View, str] = {
+    "front": "standing, from the front",
+    "turned": "turned a little",
+    "back": "the back",
+    "close": "close up, at the soundhole",
+    "hall": "from where people stand",
+}
+EYE_M = 1.55  # above the floor, standing
+FILLS = 0.88  # of the picture's height or width, which the instrument takes at most
+
+
+@dataclass(frozen=True)
+class Camera:
+    """A camera.
+
+    Attributes
+    ----------
+    origin, target : ndarray, shape (3,)
+        Metres.
+    fov_deg : float
+        Over the picture's height.
+    aperture_m : float
+        Radius of the lens; 0 has all in focus.
+    """
+
+    origin: Array
+    target: Array
+    fov_deg: float
+    aperture_m: float = 0.0
+
+
+def turn_deg(view: View) -> float:
+    """How far the instrument is turned about the upright, to the right."""
+    return {"turned": -28.0, "back": 160.0, "hall": -12.0}.get(view, 0.0)
+
+
+def camera(view: View, points: Array, spot: Array, distance_m: float, proportion: float) -> Camera:
+    """The camera of a view.
+
+    Parameters
+    ----------
+    view : str
+    points : ndarray, shape (n, 3)
+        Of the instrument where it stands, m.
+    spot : ndarray, shape (3,)
+        Where a close view looks, m.
+    distance_m : float
+        From where people stand, to the instrument.
+    proportion : float
+        Width of the picture to its height.
+    """
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2
+    if view == "hall":
+        height = max(EYE_M, middle[1])
+        origin = np.array([0.0, height, middle[2] + distance_m])
+        return Camera(origin, middle * (1, 0.94, 1), 30.0)
+    if view == "close":
+        towards = _unit(np.array([0.30, 0.16, 1.0]))
+        return Camera(spot + 0.62 * towards, spot, 20.0, 0.0035)
+    towards = _unit(np.array([0.0, 0.07, 1.0]))
+    fov = 17.0
+    return Camera(middle + towards * _fit(points - middle, towards, fov, proportion), middle, fov)
+
+
+def _fit(points: Array, towards: Array, fov_deg: float, proportion: float) -> float:
+    """How far off a camera is to be for all of the points to be in its picture."""
+    right = _unit(np.cross([0.0, 1.0, 0.0], towards))
+    up = np.cross(towards, right)
+    tall = np.tan(np.radians(fov_deg / 2)) * FILLS
+    needed = np.maximum(np.abs(points @ up) / tall, np.abs(points @ right) / (tall * proportion))
+    return float((needed + points @ towards).max())
+
+
+def _unit(vector: Array) -> Array:
+    made: Array = vector / np.linalg.norm(vector)
+    return made

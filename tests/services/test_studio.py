@@ -1,0 +1,159 @@
+"""The studio's line: one after the other, cancelled, failed, closed; and what a picture is of."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+
+from brief.errors import Conflict, InputError, StoreError
+from brief.services import nouns
+from brief.services.rack.materials import MaterialDraft
+from brief.services.studio import studio as at_work
+from brief.services.studio.shots import Asked, Planned, planned
+from brief.services.studio.studio import Studio
+from brief.store.desk import Store
+from brief.studio.child import RenderFailed
+from brief.studio.shot import Progress
+from tests.studio_at_once import GREY, AtOnce, at_once
+
+
+class Slow(AtOnce):
+    """Work that waits until it is told to go on, or to end."""
+
+    def __init__(self) -> None:
+        self.go_on, self.ended = threading.Event(), False
+
+    def progress(self) -> Iterator[Progress]:
+        yield Progress(0, 2, GREY)
+        self.go_on.wait(10)
+        if self.ended:
+            raise RenderFailed("It was ended.")
+        yield Progress(2, 2, GREY)
+
+    def end(self) -> None:
+        self.ended = True
+        self.go_on.set()
+
+
+@pytest.fixture
+def brief_id(store: Store) -> str:
+    with store.desk(writing=True) as desk:
+        return nouns.briefs.add(desk, nouns.briefs.draft(title="Saltmarsh")).id
+
+
+def plan(store: Store, brief_id: str, **asked: Any) -> Planned:
+    with store.desk() as desk:
+        return planned(desk, nouns.briefs.get(desk, brief_id), Asked(**asked))
+
+
+def until(said: Any) -> None:
+    end = time.monotonic() + 10
+    while not said():
+        assert time.monotonic() < end
+        time.sleep(0.01)
+
+
+def test_one_picture_at_a_time_in_the_order_they_were_asked_for(store, brief_id) -> None:
+    slow = [Slow(), Slow()]
+    waiting = iter(slow)
+
+    @contextmanager
+    def sit(*_: Any) -> Iterator[Slow]:
+        yield next(waiting)
+
+    studio = Studio(lambda: store, sit, str)
+    first = studio.ask(plan(store, brief_id, view="front"))
+    second = studio.ask(plan(store, brief_id, view="back"))
+    assert studio.ask(plan(store, brief_id, view="back")) is second  # once, however often asked
+    until(lambda: first.png)
+    assert (first.state, second.state, studio.ahead(second)) == ("working", "waiting", 1)
+    slow[0].go_on.set()
+    until(lambda: second.state == "working")
+    assert first.state == "done"
+    studio.close()
+    assert second.state == "cancelled"
+    with store.desk() as desk:
+        (kept,) = nouns.studio_pictures.page(desk)
+        assert kept.id == first.picture_id
+        assert kept.private
+
+
+def test_a_cancelled_picture_leaves_nothing(store, brief_id) -> None:
+    slow = Slow()
+
+    @contextmanager
+    def sit(*_: Any) -> Iterator[Slow]:
+        yield slow
+
+    studio = Studio(lambda: store, sit, str)
+    job = studio.ask(plan(store, brief_id))
+    until(lambda: job.png)
+    began = time.monotonic()
+    studio.cancel(job.id)
+    assert time.monotonic() - began < 1
+    studio.close()
+    assert (job.state, job.png, slow.ended) == ("cancelled", None, True)
+    with store.desk() as desk:
+        assert not nouns.studio_pictures.page(desk)
+
+
+def test_a_full_disk_is_said_and_keeps_nothing(store, brief_id, monkeypatch) -> None:
+    def full(*_: object) -> str:
+        raise StoreError("The disk is full, so nothing was saved. Free some space and try again.")
+
+    monkeypatch.setattr(at_work.studio_pictures, "keep", full)
+    studio = Studio(lambda: store, at_once, str)
+    job = studio.ask(plan(store, brief_id))
+    until(lambda: job.state == "failed")
+    assert "disk is full" in job.said
+    studio.close()
+
+
+def test_without_the_renderer_it_says_how_to_get_it(store, brief_id) -> None:
+    studio = Studio(lambda: store, at_once, lambda: "One more package is needed.")
+    with pytest.raises(InputError, match="package"):
+        studio.ask(plan(store, brief_id))
+
+
+def test_too_many_are_refused(store, brief_id, monkeypatch) -> None:
+    monkeypatch.setattr(at_work, "MOST_WAITING", 1)
+
+    @contextmanager
+    def sit(*_: Any) -> Iterator[Slow]:
+        yield Slow()
+
+    studio = Studio(lambda: store, sit, str)
+    studio.ask(plan(store, brief_id, view="front"))
+    with pytest.raises(Conflict, match="wait"):
+        studio.ask(plan(store, brief_id, view="back"))
+    studio.close()
+
+
+def test_the_hash_changes_with_what_is_seen_and_with_nothing_else(store, brief_id) -> None:
+    first = plan(store, brief_id)
+    assert plan(store, brief_id).made_of == first.made_of
+    assert plan(store, brief_id, light="A").made_of != first.made_of
+    with store.desk(writing=True) as desk:
+        piece = nouns.materials.add(
+            desk, MaterialDraft(label="Mine, private name", reading="Lab 40 9 15")
+        )
+        part = next(one for one in nouns.parts.page(desk, brief_id=brief_id) if one.role == "top")
+        nouns.parts.change(desk, part.id, "*", nouns.parts.change_model(material_id=piece.id))
+    with_top = plan(store, brief_id)
+    assert with_top.made_of != first.made_of
+    said = " ".join(with_top.said)
+    assert said.startswith("Computed, not photographed.")
+    assert "measured: top" in said
+    assert "Without a figure: top" in said
+    assert "No piece chosen, so plain or as usual: back" in said
+    assert "private name" not in said  # others may read it
+
+
+def test_an_unknown_light_is_refused_in_words(store, brief_id) -> None:
+    with pytest.raises(InputError, match="LED-B3"):
+        plan(store, brief_id, light="candle")
