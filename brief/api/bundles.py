@@ -26,6 +26,8 @@ STYLES = ("css/faces.css", "css/paper.css", "css/sheet.css")  # the rest follows
 NOT_OF_PAGES = ("css/docs.css", "css/guest.css")
 """Styles of pages that load them by themselves."""
 FIRST_MODULE = "app.js"
+TURNING = "turning/stage.js"
+IN_A_FILE = "turning/in-a-file.js"
 FOR_GOOD = "public, max-age=31536000, immutable"
 
 _IMPORT = re.compile(r"^import (?P<names>\{[^}]*\}|\* as \w+) from '(?P<path>\.[^']*)';\n", re.M)
@@ -52,6 +54,12 @@ def scripts(request: Request) -> Response:
     return _answer(request, script_bundle(), "text/javascript")
 
 
+@router.get("/static/js/turning.js")
+def turning(request: Request) -> Response:
+    """The modules that turn the instrument, which a page asks for once somebody wants that."""
+    return _answer(request, turning_bundle(), "text/javascript")
+
+
 def _answer(request: Request, bundle: Bundle, media_type: str) -> Response:
     """Kept for good by whoever asked for just this text."""
     known = request.url.query == bundle.address.partition("?")[2]
@@ -72,7 +80,24 @@ def style_bundle() -> Bundle:
 @cache
 def script_bundle() -> Bundle:
     """The modules as one, which has each of them in `modules`, by its path below `js`."""
-    return _bundle(linked(web_folder() / "static" / "js", FIRST_MODULE), "/static/js/pages.js")
+    return _scripts(FIRST_MODULE, "/static/js/pages.js")
+
+
+@cache
+def turning_bundle() -> Bundle:
+    """As `script_bundle`, of what turns the instrument."""
+    return _scripts(TURNING, "/static/js/turning.js")
+
+
+@cache
+def script_in_a_file() -> str:
+    """What turns the instrument, as a plain script for a file that asks for nothing."""
+    text = linked(web_folder() / "static" / "js", IN_A_FILE)
+    return f"(() => {{\n{text.removeprefix('export ')}}})();\n"
+
+
+def _scripts(first: str, address: str) -> Bundle:
+    return _bundle(linked(web_folder() / "static" / "js", first), address)
 
 
 def linked(folder: Path, first: str) -> str:
@@ -120,7 +145,7 @@ def _in_a_scope(path: str, text: str) -> str:
         return f"const {taken} = modules['{_path(path, found['path'])}'];\n"
 
     text = _EXPORT.sub("", _IMPORT.sub(looked_up, text))
-    if odd := re.search(r"^(?:import|export)\b.*|.*\bawait import\(.*", text, re.M):
+    if odd := re.search(r"^(?:import|export)\b.*|.*\bawait import\(['\"`].*", text, re.M):
         raise ValueError(f"{path} has an import or export that cannot be linked: {odd[0]}")
     return f"{text}return {{ {', '.join(names)} }};"
 

@@ -29,7 +29,8 @@ class Heads:
 
 
 class Gzipped(GZipMiddleware):
-    """Pack pages, data, styles and scripts; pictures and zips are packed by their own format."""
+    """Pack pages, data, styles and scripts; pictures and zips are packed by their own format, and
+    so is most of a GLB."""
 
     def __init__(self, app: ASGIApp) -> None:
         super().__init__(app, compresslevel=PACKED_AT)
@@ -37,7 +38,7 @@ class Gzipped(GZipMiddleware):
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer, as ASGI asks."""
         if scope["type"] == "http" and (
-            scope["path"].startswith("/images/") or scope["path"].endswith(".zip")
+            scope["path"].startswith("/images/") or scope["path"].endswith((".zip", ".glb"))
         ):
             await self.app(scope, receive, send)
         else:

@@ -7,6 +7,7 @@ import base64
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from brief.api.bundles import script_in_a_file
 from brief.api.html_file import inlined, script_text
 from brief.api.pages import Pages
 from brief.errors import TooLarge
@@ -22,7 +23,7 @@ from brief.store.records import Brief, Record
 
 MAX_BYTES = 10 * 1000 * 1000  # what most mailboxes take, with the third that mail adds
 PICTURE_PX = (1200, 900, 640, 400)  # the longest side; the largest that makes the file small enough
-STYLES = ("css/paper.css", "css/sheet.css", "css/strands.css", "css/guest.css")
+STYLES = ("css/paper.css", "css/sheet.css", "css/strands.css", "css/turning.css", "css/guest.css")
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ def mailed_file(
         "partOf": {"id": seen.about.iri, "label": brief.title},
         "dcterms:references": labelled([*about, *scope.questions]),
     }
-    beside = inlined(STYLES, script_text("sharing/guest.js"), head)
+    beside = inlined(STYLES, script_text("sharing/guest.js") + script_in_a_file(), head)
     text = pages.text("guest.html", seen=seen, share=Reader(), revision="", inlined=beside, at="")
     for within in PICTURE_PX:
         made = _with_pictures(text, scope, within)

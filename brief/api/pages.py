@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 import brief
-from brief.api.bundles import script_bundle, style_bundle
+from brief.api.bundles import script_bundle, style_bundle, turning_bundle
 from brief.api.desks import ReadingDesk
 from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
@@ -72,6 +72,7 @@ class Pages:
         self._environment.globals["accepted"] = ACCEPTED
         self._environment.globals["styles"] = style_bundle
         self._environment.globals["scripts"] = script_bundle
+        self._environment.globals["turning"] = turning_bundle
         self._environment.globals["locked"] = locked  # whether there is anything to sign out of
 
     def text(self, template: str, *filled: DataclassInstance, **more: object) -> str:

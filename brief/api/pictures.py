@@ -2,14 +2,18 @@
 
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Query
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
+from brief.api.images import UNCHANGED
 from brief.api.problems import responses
 from brief.colour.viewing.conditions import State
 from brief.colour.viewing.light import DAYLIGHT
 from brief.services import nouns
+from brief.services.common.finding import listed
+from brief.services.common.noun import ENTITY_TAG
+from brief.services.drawing.body_files import GLB_MEDIA, Body, body_file, body_name, body_of
 from brief.services.drawing.drawing_files import (
     HEIGHT_PX,
     LEAST_PX,
@@ -23,6 +27,7 @@ from brief.services.drawing.drawing_files import (
 from brief.services.pairing.view_settings import Switches
 from brief.services.photos.lost_pictures import LostPictures, lost_pictures
 from brief.store.desk import Desk
+from brief.store.records import Brief, Part
 
 router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
 # Described once for every file that is made with something plain in place of a lost picture.
@@ -103,3 +108,41 @@ def picture_as_file(
             **naming_lost(desk, brief_id),
         },
     )
+
+
+@router.get(
+    "/instrument.glb",
+    summary="The instrument as a body that any viewer turns, in the maker’s own timber: glTF 2.0",
+    response_class=Response,
+    responses={
+        200: {"content": {GLB_MEDIA: {}}} | NAMES_LOST,
+        **UNCHANGED,
+        **responses(404, 422, 507),
+    },
+)
+def turned_instrument(
+    request: Request,
+    brief_id: str,
+    desk: ReadingDesk,
+    state: Annotated[State, Query(description="Of the wood, where it was tested")] = "bare",
+) -> Response:
+    """The instrument as a GLB, computed and in true size."""
+    brief = nouns.briefs.get(desk, brief_id)
+    body = body_of(desk, brief, listed(desk, Part, brief_id=brief.id), state=state)
+    answer = body_answer(request, desk, brief, body)
+    answer.headers.update(naming_lost(desk, brief.id))
+    return answer
+
+
+def body_answer(request: Request, desk: Desk, brief: Brief, body: Body) -> Response:
+    """A body as GLB, or that it is the one that the browser has."""
+    kept = {"ETag": f'"{body.tag}"', "Cache-Control": "private, no-cache"}
+    known = ENTITY_TAG.findall(request.headers.get("if-none-match", ""))
+    if kept["ETag"] in [tag for _weak, tag in known]:
+        return Response(status_code=304, headers=kept)
+    data = body_file(desk, body)
+    # One with something plain in the place of a lost picture is not to be taken for the whole.
+    if desk.lost:
+        kept = {"Cache-Control": "no-store"}
+    name = {"Content-Disposition": f'attachment; filename="{body_name(brief)}"'}
+    return Response(data, media_type=GLB_MEDIA, headers=kept | name)

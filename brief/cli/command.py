@@ -188,6 +188,9 @@ def _parser() -> argparse.ArgumentParser:
     draw.add_argument("--gap", metavar="WIDTH", default="", help="room round inlays, for a machine")
     draw.add_argument("--cuts", metavar="WHAT", default="all", help="all, through, or “let in”")
     draw.add_argument("--kerf", metavar="WIDTH", default="", help="how wide your saw cuts boards")
+    draw.add_argument(
+        "--glb", action="store_true", help="also the instrument to turn in any viewer (glTF)"
+    )
     _add_home(draw)
     _add_json(draw)
 
@@ -556,6 +559,7 @@ def _draw(asked: argparse.Namespace) -> int:
         asked.paper,
         AskedOfMachine(asked.tool, asked.gap, asked.cuts),
         AskedOfSaw(asked.kerf),
+        glb=asked.glb,
         as_json=asked.json,
     )
     return 0

@@ -9,7 +9,15 @@ from pathlib import Path
 import pytest
 
 from brief.api import faces
-from brief.api.bundles import FOR_GOOD, NOT_OF_PAGES, linked, script_bundle, style_bundle
+from brief.api.bundles import (
+    FOR_GOOD,
+    NOT_OF_PAGES,
+    linked,
+    script_bundle,
+    script_in_a_file,
+    style_bundle,
+    turning_bundle,
+)
 from brief.places import web_folder
 
 STATIC = web_folder() / "static"
@@ -33,13 +41,19 @@ def test_every_style_and_every_module_is_in_it() -> None:
     for file in STATIC.glob("**/*.css"):
         name = file.relative_to(STATIC).as_posix()
         assert (file.read_text(encoding="utf-8") in style_bundle().text) != (name in NOT_OF_PAGES)
-    of_guests = {"sharing/guest.js"}  # a file from the disk may import nothing
+    # A file from the disk may import nothing; a guest's page loads its own.
+    of_guests = {"sharing/guest.js", "turning/for-guests.js"}
     modules = {one.relative_to(STATIC / "js").as_posix() for one in STATIC.glob("js/**/*.js")}
-    linked_in = set(re.findall(r"^modules\['(.+)'\] = ", script_bundle().text, re.M))
-    assert linked_in == modules - of_guests
+    texts = (script_bundle().text, turning_bundle().text, script_in_a_file())
+    once, asked_for, in_a_file = (
+        set(re.findall(r"^modules\['(.+)'\] = ", text, re.M)) for text in texts
+    )
+    assert once | asked_for | in_a_file == modules - of_guests
+    assert not once & asked_for  # nothing is sent twice
+    assert asked_for < in_a_file
 
 
-@pytest.mark.parametrize("bundle", [style_bundle, script_bundle])
+@pytest.mark.parametrize("bundle", [style_bundle, script_bundle, turning_bundle])
 def test_a_browser_keeps_it_until_it_is_another(client, bundle) -> None:
     """RFC 8246: an address with the text's own hash may be kept without asking again."""
     address = bundle().address

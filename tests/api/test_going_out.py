@@ -78,6 +78,13 @@ def without_picture_data(page):
     return unescape(re.sub(r"data:[^\"')]+", "", page))
 
 
+def names_in(glb):
+    """What a GLB says in words (glTF 2.0, 4.4.3), without the places of its points."""
+    said = json.loads(glb[20 : 20 + int.from_bytes(glb[12:16], "little")])
+    told = ("asset", "scenes", "nodes", "meshes", "materials", "images", "textures", "samplers")
+    return json.dumps({key: said[key] for key in told if key in said}, ensure_ascii=False)
+
+
 @fixture_once
 def out(client, make, built):
     """Everything that goes out, as text, by its name."""
@@ -93,6 +100,7 @@ def out(client, make, built):
             ).text
         ),
         "picture": client.get(f"{at}/picture.svg").text,
+        "body to turn": names_in(client.get(f"{at}/instrument.glb").content),
         "file of comments": json.dumps(client.get(f"{at}/comment-file").json()),
     }
 

@@ -128,7 +128,7 @@ def link(make, brief):
 
 def _addresses(page: str) -> list[str]:
     """Everything the page loads or leads to."""
-    return [unescape(one) for one in re.findall(r'(?:href|src)="([^"#][^"]*)"', page)]
+    return [unescape(one) for one in re.findall(r'(?:href|src|data-turn)="([^"#][^"]*)"', page)]
 
 
 def _is_private(data: bytes) -> bool:
@@ -180,7 +180,8 @@ def test_a_guest_reads_what_is_shown_and_nothing_private(client, planted, link) 
     for address in pictures:
         answer = client.get(address)
         assert answer.status_code == 200, address
-        assert answer.headers["content-type"] in ("image/jpeg", "image/svg+xml")
+        kind = answer.headers["content-type"]
+        assert kind in ("image/jpeg", "image/svg+xml", "model/gltf-binary")
         assert not _is_private(answer.content), address
     assert not _is_private(page.content)
     leads_out = [

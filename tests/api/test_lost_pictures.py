@@ -31,6 +31,7 @@ FILES = [
     ("picture.png", {"height": 300}),
     ("picture.svg", {"height": 300}),
     ("picture.pdf", {}),
+    ("instrument.glb", {}),
 ]
 
 

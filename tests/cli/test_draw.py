@@ -51,6 +51,17 @@ def test_each_board_has_a_sheet_for_the_saw(brief, home, tmp_path):
     assert "saw-Walnut-7.pdf" in said
 
 
+def test_the_instrument_to_turn_is_written_if_asked_for(brief, home, tmp_path):
+    """Its head is that of glTF 2.0, 4.4.2."""
+    out = tmp_path / "drawn"
+    code, said, err = brief("draw", "Saltmarsh", "--out", out, "--home", home, "--glb")
+    assert (code, err) == (0, "")
+    data = (out / "Saltmarsh.glb").read_bytes()
+    assert data[:8] == b"glTF\2\0\0\0"
+    assert int.from_bytes(data[8:12], "little") == len(data)
+    assert "nothing to measure from" in said
+
+
 def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):
     code, said, _ = brief("draw", "low", "--out", tmp_path / "o", "--home", home, "--json")
     assert code == 0

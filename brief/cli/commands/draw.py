@@ -15,6 +15,8 @@ from brief.instrument.plans.tiles import Paper
 from brief.instrument.plans.tooled import in_words
 from brief.places import web_folder
 from brief.services import nouns
+from brief.services.common.finding import listed
+from brief.services.drawing.body_files import body_file, body_name, body_of
 from brief.services.drawing.machine import AskedOfMachine, tool_of
 from brief.services.drawing.plans import (
     AS_DRAWN,
@@ -27,6 +29,7 @@ from brief.services.drawing.plans import (
 from brief.services.outputs.sawing_papers import board_sheets
 from brief.services.spec.cutting import as_csv, cut_list_view
 from brief.services.spec.sawing import AskedOfSaw, kerf_of
+from brief.store.records import Part
 
 
 def draw_sheets(
@@ -37,10 +40,12 @@ def draw_sheets(
     machine: AskedOfMachine,
     saw: AskedOfSaw,
     *,
+    glb: bool,
     as_json: bool,
 ) -> None:
     """Write every sheet of a brief as SVG, PDF and DXF into `out`, its frets as HTML, its cut list
-    as CSV, and where to saw each board as PDF; print what was written.
+    as CSV, where to saw each board as PDF, and with `glb` the instrument as a body to turn; print
+    what was written.
 
     wanted : the brief's id or its title, or the beginning of its title. Raises InputError if no
     brief or several are called that, the machine cannot cut a sheet, or `out` is no folder and
@@ -66,6 +71,9 @@ def draw_sheets(
         files = {one.name: one.data for one in drawn}
         pages = Pages(web_folder() / "templates", locked=False)
         files["frets.html"] = bench_file(pages, desk, brief)
+        if glb:
+            body = body_of(desk, brief, listed(desk, Part, brief_id=brief.id))
+            files[body_name(brief)] = body_file(desk, body)
         files["cut-list.csv"] = as_csv(cut_list_view(desk, brief)).encode("utf-8-sig")
         files |= board_sheets(desk, brief, "Letter" if paper == "Letter" else "A4", kerf_mm)
     try:
@@ -86,3 +94,5 @@ def draw_sheets(
         print(line)
     print(care.reminder)
     print("frets.html is for the phone at the bench: it opens with this computer off.")
+    if glb:
+        print("The GLB opens in any viewer of glTF. It is computed, and nothing to measure from.")

@@ -14,6 +14,7 @@ from typing import Any
 
 from numpy.typing import NDArray
 
+from brief.instrument.solid.in_order import in_order
 from brief.instrument.solid.mesh import Solid
 
 MM = 0.001  # metres
@@ -128,7 +129,7 @@ def as_glb(
 
 
 def _primitive(writing: _Writing, solid: Solid, material: int, *, textured: bool) -> dict[str, Any]:
-    mesh = solid.mesh.upright
+    mesh = in_order(solid.mesh.upright)
     points = (mesh.points * MM).astype("<f4")
     normals = mesh.normals.astype("<f4")
     short = len(points) <= MOST_SHORT

@@ -17,10 +17,11 @@ from sqlalchemy import select
 from brief.errors import NotFound
 from brief.services import nouns
 from brief.services.drawing import plans
+from brief.services.drawing.body_files import GLB_MEDIA, body_file, body_of
 from brief.services.drawing.pair_pictures import pair_pictures, picture_as_asked
 from brief.services.history.revision_view import as_frozen
 from brief.services.pairing.view_settings import shown_as
-from brief.services.photos.pictures import SIZES, picture_at, picture_view
+from brief.services.photos.pictures import SIZES, TEXTURE_PX, picture_at, picture_view
 from brief.services.rack.materials import texture_of
 from brief.services.sharing.guest_view import PLAIN
 from brief.services.sharing.share_scope import Scope
@@ -30,7 +31,7 @@ from brief.store.records import Material, Pairing, Part, Revision
 NO_PICTURE = "There is no such picture here."
 
 _ADDRESS = re.compile(
-    r'(?<=")/(?:images/[0-9a-f]{64}/|api/pairings/\w{26}/picture|api/briefs/\w{26}/drawings/)[^"]*'
+    r'(?<=")/(?:images/[0-9a-f]{64}/|api/pairings/\w{26}/picture|api/briefs/\w{26}/(?:drawings/|instrument\.glb))[^"]*'
 )
 
 
@@ -40,7 +41,8 @@ def readdressed(page: str, by: Callable[[str], str]) -> str:
 
 
 def outside_picture(scope: Scope, address: str, *, within: int | None = None) -> tuple[bytes, str]:
-    """The picture that the page of that scope has at `address`, and its media type.
+    """The picture that the page of that scope has at `address`, or the body that is turned there,
+    and its media type.
 
     within : the longest side of a photograph, pixels, where that of the owner's pages is too much.
     Raises NotFound for anything else, above all for a file as it was given.
@@ -52,6 +54,9 @@ def outside_picture(scope: Scope, address: str, *, within: int | None = None) ->
             return picture_at(scope.live, address, within=within), "image/jpeg"
         case ["", "api", "pairings", pairing_id, "picture"]:
             return _pair(scope, pairing_id, address), "image/jpeg"
+        case ["", "api", "briefs", scope.brief.id, "instrument.glb"] if "spec" in scope.sheets:
+            body = body_of(scope.desk, scope.brief, scope.page(nouns.parts))
+            return body_file(scope.desk, body, within=within or TEXTURE_PX), GLB_MEDIA
         case ["", "api", "briefs", scope.brief.id, "drawings", name] if "drawing" in scope.sheets:
             known = plans.sheets_of(scope.desk, scope.brief)
             sheet = next((one for one, _ in known if name == f"{one}.svg"), None)

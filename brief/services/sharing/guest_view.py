@@ -153,7 +153,7 @@ class Outside:
 
     motifs : each with its strand, as far as what it is made of is shown; loose : what is in none.
     faces : those that parts are cut out of, each with its viewBox; other_faces : SVG of those that
-    are not the front.
+    are not the front; turned : where the instrument is that can be turned.
     """
 
     about: Named
@@ -167,6 +167,7 @@ class Outside:
     plates: tuple[ShownReference, ...] = ()
     plate_pages: Pager = ONE_PAGE
     front: str = ""
+    turned: str = ""
     parts: tuple[MadeOf, ...] = ()
     pairings: tuple[Together, ...] = ()
     pairing_pages: Pager = ONE_PAGE
@@ -338,6 +339,7 @@ def _spec(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
         seen,
         front=_drawn(scope, "whole-front"),
         studio=tuple(nouns.studio_pictures.show_all(desk, scope.studio_pictures)),
+        turned=f"/api/briefs/{scope.brief.id}/instrument.glb",
         parts=tuple(_made_of(view) for view in nouns.parts.show_all(desk, records)),
     )
 

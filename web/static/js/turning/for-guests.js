@@ -1,5 +1,5 @@
 /** The instrument that a guest may turn; without this script there is no button for it. */
+import { offer } from './offer.js';
 import { wireTurning } from './turning.js';
 
-wireTurning();
-for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('[data-turn]'))) button.hidden = false;
+wireTurning(offer());

@@ -5,6 +5,7 @@
  * Light is added up linear; a photograph comes linear out of its texture (SRGB8_ALPHA8). Wood that
  * faces the eye keeps about the colour of its photograph. Reflections: GGX as glTF 2.0 has it (B.3).
  */
+import { bundles, facing } from './facing.js';
 
 const BY_VERTEX = `#version 300 es
 layout(location = 0) in vec3 point;
@@ -65,6 +66,9 @@ void main() {
   shown = vec4(mix(safe * 12.92, 1.055 * pow(safe, vec3(1.0 / 2.4)) - 0.055, step(0.0031308, safe)), 1.0);
 }`;
 
+/** How a picture is painted: pixels painted to a pixel shown, and looks at each. From fine to quick. */
+export const WAYS = [{ share: 1, looks: 4 }, { share: 1, looks: 0 }, { share: 0.7, looks: 0 }, { share: 0.5, looks: 0 }];
+
 /** @param {WebGL2RenderingContext} gl @returns {WebGLProgram} */
 function program(gl) {
   const made = /** @type {WebGLProgram} */ (gl.createProgram());
@@ -96,7 +100,8 @@ function texture(gl, picture) {
 }
 
 /** @param {WebGL2RenderingContext} gl @param {import('./glb-file.js').Shape} shape */
-function upload(gl, { points, normals, uv, faces, look }) {
+function upload(gl, shape) {
+  const { points, normals, uv, faces, look } = shape;
   const array = gl.createVertexArray();
   const buffers = [];
   gl.bindVertexArray(array);
@@ -112,7 +117,40 @@ function upload(gl, { points, normals, uv, faces, look }) {
   gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, buffers[buffers.length - 1]);
   gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, faces, gl.STATIC_DRAW);
   gl.bindVertexArray(null);
-  return { array, buffers, count: faces.length, type: faces instanceof Uint16Array ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT, look };
+  const isShort = faces instanceof Uint16Array;
+  return { array, buffers, bundles: bundles(shape), type: isShort ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT, bytes: isShort ? 2 : 4, look };
+}
+
+/**
+ * Where a picture is painted before it is shown.
+ * @param {WebGL2RenderingContext} gl
+ */
+function easel(gl) {
+  const frame = gl.createFramebuffer();
+  const [colours, depths] = [gl.createRenderbuffer(), gl.createRenderbuffer()];
+  let set = '';
+
+  /** @param {number} wide @param {number} high @param {number} looks */
+  function ready(wide, high, looks) {
+    gl.bindFramebuffer(gl.FRAMEBUFFER, frame);
+    if (set === `${wide} ${high} ${looks}`) return;
+    set = `${wide} ${high} ${looks}`;
+    for (const [buffer, kind, place] of /** @type {[WebGLRenderbuffer | null, number, number][]} */ ([[colours, gl.RGBA8, gl.COLOR_ATTACHMENT0], [depths, gl.DEPTH_COMPONENT24, gl.DEPTH_ATTACHMENT]])) {
+      gl.bindRenderbuffer(gl.RENDERBUFFER, buffer);
+      gl.renderbufferStorageMultisample(gl.RENDERBUFFER, looks, kind, wide, high);
+      gl.framebufferRenderbuffer(gl.FRAMEBUFFER, place, gl.RENDERBUFFER, buffer);
+    }
+  }
+
+  /** @param {number[]} from wide and high @param {number[]} to */
+  function show([wide, high], [shownWide, shownHigh]) {
+    gl.bindFramebuffer(gl.READ_FRAMEBUFFER, frame);
+    gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, null);
+    gl.blitFramebuffer(0, 0, wide, high, 0, 0, shownWide, shownHigh, gl.COLOR_BUFFER_BIT, wide === shownWide ? gl.NEAREST : gl.LINEAR);
+    gl.bindFramebuffer(gl.READ_FRAMEBUFFER, null);
+  }
+
+  return { ready, show };
 }
 
 /**
@@ -123,6 +161,7 @@ export function painter(gl) {
   const by = program(gl);
   const at = Object.fromEntries(['whole', 'turn', 'eye', 'colour', 'look', 'picture'].map((name) => [name, gl.getUniformLocation(by, name)]));
   const plain = texture(gl, null);
+  const on = easel(gl);
   /** @type {ReturnType<typeof upload>[]} */
   let shapes = [];
   /** @type {Map<import('./glb-file.js').Look, WebGLTexture | null>} */
@@ -139,8 +178,13 @@ export function painter(gl) {
     pictures = new Map([...seen].map(([look, picture]) => [look, texture(gl, picture)]));
   }
 
-  /** @param {ReturnType<typeof import('./camera.js').matrices>} seen @param {import('./camera.js').Size} size */
-  function paint({ whole, turn, eye }, { wide, high }) {
+  /**
+   * @param {ReturnType<typeof import('./camera.js').matrices>} seen @param {import('./camera.js').Size} size
+   * @param {{share: number, looks: number}} way
+   */
+  function paint({ whole, turn, eye }, { wide: shownWide, high: shownHigh }, { share, looks }) {
+    const [wide, high] = [Math.ceil(shownWide * share), Math.ceil(shownHigh * share)];
+    on.ready(wide, high, looks);
     gl.viewport(0, 0, wide, high);
     gl.clearColor(0, 0, 0, 0);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
@@ -151,14 +195,18 @@ export function painter(gl) {
     gl.uniformMatrix3fv(at.turn, false, turn);
     gl.uniform3fv(at.eye, eye);
     gl.uniform1i(at.picture, 0);
-    for (const { array, count, type, look } of shapes) {
+    for (const { array, bundles: those, type, bytes, look } of shapes) {
       gl.bindTexture(gl.TEXTURE_2D, pictures.get(look) ?? plain);
       gl.uniform3fv(at.colour, look.colour);
       gl.uniform4f(at.look, look.rough, look.metal, look.coat, look.coatRough);
       gl.bindVertexArray(array);
-      gl.drawElements(gl.TRIANGLES, count, type, 0);
+      for (const { first, count } of facing(those, eye)) gl.drawElements(gl.TRIANGLES, count, type, first * bytes);
     }
+    on.show([wide, high], [shownWide, shownHigh]);
   }
 
-  return { take, paint };
+  /** Wait until it is painted. */
+  const done = () => gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+
+  return { take, paint, done };
 }

@@ -4,22 +4,40 @@
  */
 import { firstPose, matrices, moved, perPixel, sized, turned } from './camera.js';
 import { readGlb } from './glb-file.js';
-import { painter } from './painter.js';
+import { painter, WAYS } from './painter.js';
 
 const A_PIXEL = 0.009; // radians
 const A_KEY = Math.PI / 18;
 const STEP = 1.25;
 const SHIFT = 0.08; // of the picture's height
 const FINEST = 2; // pixels of the screen to a CSS pixel
+const QUICK_MS = 26; // what a picture may take while it moves, so that there are 30 in a second
+const REST_MS = 160;
 const TURNS = /** @type {Record<string, number[]>} */ ({ ArrowLeft: [1, 0], ArrowRight: [-1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] });
+
+const NO_WEBGL = 'This browser cannot turn the instrument: it has no WebGL 2. The flat views show all of it.';
 
 /** @typedef {'larger' | 'smaller' | 'whole'} Wish */
 
-/** What it cannot do, in words for whoever asked for it. */
-export class Unable extends Error {}
+/**
+ * A GLB by its address, and what tells it from another.
+ * @param {string} address
+ */
+async function over(address) {
+  const answer = await fetch(address, { cache: 'no-cache' });
+  if (!answer.ok) throw new Error(`the instrument answered ${answer.status}`);
+  return { data: () => answer.arrayBuffer(), now: answer.headers.get('ETag') ?? '' };
+}
+
+/** A GLB that is in the page itself: there, nothing may be fetched. @param {string} address */
+function within(address) {
+  const text = atob(address.slice(address.indexOf(',') + 1));
+  return { data: async () => Uint8Array.from(text, (letter) => letter.charCodeAt(0)).buffer, now: '' };
+}
 
 /**
- * @param {(words: string) => void} say what is to be told while it is shown; nothing once it is over
+ * @param {(words: string) => void} say what is to be told while it is shown
+ * @throws {Error} without WebGL 2; its `forReader` says so in words
  */
 export function stage(say) {
   const canvas = document.createElement('canvas');
@@ -27,8 +45,8 @@ export function stage(say) {
   canvas.tabIndex = 0;
   canvas.setAttribute('role', 'application');
   canvas.setAttribute('aria-label', 'The instrument, computed. Arrow keys turn it, plus and minus change its size, with Shift arrow keys move it, Home shows all of it.');
-  const gl = canvas.getContext('webgl2', { antialias: true, alpha: true });
-  if (!gl) throw new Unable('This browser cannot turn the instrument: it has no WebGL 2. The flat views show all of it.');
+  const gl = canvas.getContext('webgl2', { antialias: false, depth: false });
+  if (!gl) throw Object.assign(new Error('no WebGL 2'), { forReader: NO_WEBGL });
 
   let paints = painter(gl);
   /** @type {ReturnType<typeof readGlb> | null} */
@@ -42,32 +60,70 @@ export function stage(say) {
   /** In CSS pixels. */
   const size = () => ({ wide: Math.max(1, canvas.clientWidth), high: Math.max(1, canvas.clientHeight) });
 
-  function paint() {
-    asked = 0;
-    if (!body || !gl || gl.isContextLost() || !canvas.isConnected) return;
+  /** Which of `WAYS` is quick enough here while it moves; it is tried out once for each size. */
+  let way = 0;
+  let tried = '';
+  let resting = 0;
+
+  /** @param {(typeof WAYS)[number]} by */
+  function paintBy(by) {
+    if (!body) return;
     const fine = Math.min(FINEST, window.devicePixelRatio);
     const [wide, high] = [Math.round(size().wide * fine), Math.round(size().high * fine)];
     if (canvas.width !== wide || canvas.height !== high) Object.assign(canvas, { width: wide, height: high });
-    paints.paint(matrices(pose, body.bounds, { wide, high }), { wide, high });
+    paints.paint(matrices(pose, body.bounds, { wide, high }), { wide, high }, by);
+  }
+
+  function tryOut() {
+    const now = `${canvas.width} ${canvas.height}`;
+    if (tried === now || !isThere()) return;
+    tried = now;
+    way = WAYS.findIndex((by) => {
+      const began = performance.now();
+      paintBy(by);
+      paints.done();
+      return performance.now() - began < QUICK_MS;
+    });
+    if (way < 0) way = WAYS.length - 1;
+    if (way) paintBy(WAYS[0]);
+  }
+
+  const isThere = () => body !== null && canvas.isConnected && !gl.isContextLost();
+
+  function paint() {
+    asked = 0;
+    if (!isThere()) return;
+    paintBy(WAYS[resting ? way : 0]);
+    canvas.toggleAttribute('data-rests', !resting);
+    if (!resting) setTimeout(tryOut); // once this one is seen
   }
 
   function ask() {
     if (!asked) asked = requestAnimationFrame(paint);
   }
 
+  /** It moves: where that needs a quicker way, it is painted finely again once it rests. */
+  function move() {
+    clearTimeout(resting);
+    canvas.removeAttribute('data-rests');
+    resting = setTimeout(() => {
+      resting = 0;
+      ask();
+    }, REST_MS);
+    ask();
+  }
+
   /** @param {import('./camera.js').Pose} next */
   function see(next) {
     pose = next;
-    ask();
+    move();
   }
 
   /** @param {string} address of the GLB; nothing is done where it is the one that is shown */
   async function bring(address) {
-    const answer = await fetch(address, { cache: 'no-cache' });
-    if (!answer.ok) throw new Error(`the instrument answered ${answer.status}`);
-    const now = answer.headers.get('ETag') ?? '';
+    const { data, now } = address.startsWith('data:') ? within(address) : await over(address);
     if (body && now && now === tag) return;
-    const came = readGlb(await answer.arrayBuffer());
+    const came = readGlb(await data());
     const looks = [...new Set(came.shapes.map(({ look }) => look))].filter(({ picture }) => picture);
     const decoded = await Promise.all(looks.map((look) => createImageBitmap(/** @type {Blob} */ (look.picture), { premultiplyAlpha: 'none' })));
     if (!body) pose = firstPose(came.bounds);
@@ -136,12 +192,12 @@ export function stage(say) {
   });
   canvas.addEventListener('webglcontextlost', (event) => {
     event.preventDefault(); // it may come back
-    say('The graphics card let go of the picture. It comes back by itself; the flat views are there meanwhile.');
+    say('The graphics card let go of the turned picture. It comes back by itself; until then use the flat views.');
   });
   canvas.addEventListener('webglcontextrestored', () => {
     paints = painter(gl);
     if (body) paints.take(body.shapes, pictures);
-    say('');
+    say('The turned picture is back.');
     ask();
   });
   new ResizeObserver(ask).observe(canvas);

@@ -1,9 +1,9 @@
 /**
  * A picture of the instrument that can be turned, in the place of the flat one:
  *
- *   <button type="button" data-turn="/…/instrument.glb" data-turn-by="/static/js/turning.js" aria-pressed="false">turn</button>
- *   <div data-turn-place>   <svg …>   the flat picture
- *   <p data-turn-note hidden>         what is to be known of it while it is turned
+ *   <button type="button" data-turn=GLB data-turn-by=BUNDLE aria-pressed="false">
+ *   <div data-turn-place>              <svg …>   the flat picture
+ *   <div data-turn-beside hidden>      what is there while it is turned
  *   <button type="button" data-turn-wish="larger">
  *
  * What turns it is fetched when it is first asked for. Where it cannot be, words say so and the flat
@@ -12,78 +12,93 @@
  */
 
 const FLAT = '[data-switch="view"], [data-loupe], [data-point]'; // controls of the flat picture
+const FAILED = 'The turned picture could not be fetched. Try again; the flat views show all of it.';
 
-/** @type {any} of stage.js, once it was fetched */
+/** @typedef {typeof import('./stage.js').stage} Make */
+
+/** @type {ReturnType<Make> | null} once it was fetched */
 let staged = null;
 let isTurned = false;
 /** Which asking is the newest. */
 let asking = 0;
+/** Whether keys turn it: a refresh takes it off the page and with it the focus. */
+let hasKeys = false;
+/** @type {() => Promise<Make>} */
+let load = () => import(button()?.dataset.turnBy ?? '').then(({ modules }) => modules['turning/stage.js'].stage);
+/** @type {(words: string) => void} */
+let say = () => {};
 
 const button = () => /** @type {HTMLButtonElement | null} */ (document.querySelector('[data-turn]'));
-const there = () => /** @type {HTMLElement | null} */ (document.querySelector('[data-turn-place]'));
-
-/** @param {string} words */
-function say(words) {
-  const said = document.querySelector('[data-turn-said]');
-  if (said) said.textContent = words;
-}
+/** @param {string} selector @returns {NodeListOf<HTMLElement>} */
+const all = (selector) => document.querySelectorAll(selector);
 
 /** Show what is now: turned or flat. */
 function show() {
-  const [place, pressed] = [there(), button()];
-  if (!place || !pressed) return;
-  const hadFocus = staged && document.activeElement === staged.canvas;
-  if (isTurned && staged && !place.contains(staged.canvas)) place.append(staged.canvas);
-  if (!isTurned) staged?.canvas.remove();
+  const [[place], pressed] = [all('[data-turn-place]'), button()];
+  if (!place || !pressed || !staged) return;
+  const { canvas } = staged;
+  if (!isTurned) canvas.remove();
+  else if (!place.contains(canvas)) place.append(canvas);
   place.classList.toggle('is-turned', isTurned);
   pressed.setAttribute('aria-pressed', String(isTurned));
-  pressed.closest('.turns')?.classList.toggle('is-turned', isTurned);
-  for (const one of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('[data-turn-note], [data-turn-wishes]'))) one.hidden = !isTurned;
-  if (isTurned && hadFocus) staged?.canvas.focus({ preventScroll: true });
-  staged?.ask();
+  for (const one of all('[data-turn-beside]')) one.hidden = !isTurned;
+  const face = /** @type {HTMLInputElement | null} */ (document.querySelector('[data-switches] [name="view"]'))?.value;
+  for (const one of /** @type {NodeListOf<HTMLButtonElement>} */ (all('[data-switch="view"]'))) one.setAttribute('aria-pressed', String(!isTurned && one.value === face));
+  if (isTurned && hasKeys) canvas.focus({ preventScroll: true });
+  staged.ask();
 }
 
-/** @param {boolean} turned */
-async function turn(turned) {
+/** Turn the picture, in the wood that it has now. */
+async function turn() {
   const own = (asking += 1);
   const pressed = button();
   if (!pressed) return;
-  say('');
-  if (turned) {
-    pressed.setAttribute('aria-busy', 'true');
-    try {
-      const { modules } = await import(pressed.dataset.turnBy ?? '');
-      staged ??= modules['turning/stage.js'].stage(say);
-      await staged.bring(pressed.dataset.turn);
-    } catch (fault) {
-      console.warn(fault);
-      if (own !== asking) return;
-      say(/** @type {any} */ (fault).constructor?.name === 'Unable' ? /** @type {Error} */ (fault).message : 'The turned picture could not be fetched. Try again; the flat views show all of it.');
-      if (!isTurned) return;
-    } finally {
-      button()?.removeAttribute('aria-busy');
-    }
-    if (own !== asking) return;
+  pressed.setAttribute('aria-busy', 'true');
+  try {
+    staged ??= (await load())(say);
+    await staged.bring(pressed.dataset.turn ?? '');
+  } catch (fault) {
+    console.warn(fault);
+    if (own === asking) say(/** @type {any} */ (fault).forReader ?? FAILED);
+    return;
+  } finally {
+    button()?.removeAttribute('aria-busy');
   }
-  const changed = isTurned !== turned;
-  isTurned = turned;
+  if (own !== asking) return;
+  hasKeys ||= !isTurned;
+  isTurned = true;
   show();
-  if (changed && turned) staged?.canvas.focus({ preventScroll: true });
 }
 
-export function wireTurning() {
+function flatten() {
+  asking += 1;
+  hasKeys = false;
+  isTurned = false;
+  show();
+}
+
+/**
+ * @param {(words: string) => void} tell the reader
+ * @param {() => Promise<Make>} [by] where it is not fetched
+ */
+export function wireTurning(tell, by) {
+  say = tell;
+  load = by ?? load;
   document.addEventListener('click', (event) => {
     const target = /** @type {Element} */ (event.target);
     const wished = /** @type {HTMLElement | null} */ (target.closest('[data-turn-wish]'));
-    if (target.closest('[data-turn]')) turn(!isTurned);
-    else if (wished) staged?.wish(wished.dataset.turnWish);
-    else if (isTurned && target.closest(FLAT)) turn(false);
+    if (wished) staged?.wish(/** @type {any} */ (wished.dataset.turnWish));
+    else if (isTurned && target.closest(`[data-turn], ${FLAT}`)) flatten();
+    else if (target.closest('[data-turn]')) turn();
+  });
+  document.addEventListener('focusin', ({ target }) => {
+    hasKeys = target === staged?.canvas;
   });
   for (const name of ['brief:arrived', 'brief:refreshed']) {
     document.addEventListener(name, () => {
       if (!isTurned) return;
       show();
-      turn(true); // in the wood that it has now
+      turn();
     });
   }
 }
