@@ -274,6 +274,23 @@ def test_parts_meet(name):
         assert at[2] == pytest.approx(near[2], abs=0.2)
 
 
+@pytest.mark.parametrize("name", ["classical", "auditorium-steel-string"])
+def test_designs_in_rosette_and_bridge_are_closed_and_flush(name):
+    instrument = made(name)
+    middle = instrument.hole.centre_mm + np.mean(instrument.hole.rosette_mm)
+    side = instrument.bridge.width_mm / 2 - 14
+    own = [
+        Laid("leaf", "rosette", shapely.Point(0.0, middle).buffer(6)),
+        Laid("leaf", "bridge", shapely.Point(-side, saddle_y(instrument, -side)).buffer(5)),
+    ]
+    found = {one.name: one for one in solids(instrument, own=own)}
+    check_closed(tuple(found.values()))
+    top = found["top"].mesh.points[:, 2].max()
+    assert found["inlay 1"].mesh.points[:, 2].max() < top + 0.1
+    rings = whole(name)["rosette"].mesh.volume_mm3 - found["rosette"].mesh.volume_mm3
+    assert 0 < rings < math.pi * 36 * 1.5
+
+
 def test_the_hole_is_open_and_the_label_lies_below_it():
     instrument, found = made("auditorium-steel-string"), whole("auditorium-steel-string")
     at = shapely.Point(0, instrument.hole.centre_mm)

@@ -66,7 +66,7 @@ def _surfaces(preset: Preset, laid: Sequence[Laid]) -> Iterator[Named]:
     def cut(lies_on: LiesOn) -> list[tuple[Any, float]]:
         return pockets(laid, lies_on, grounds[lies_on][0])
 
-    yield "top", "top", body.top(levels, cut("top"))
+    yield "top", "top", body.top(levels, cut("top"), cut("rosette"))
     yield "back", "back", body.back(levels)
     yield "sides", "sides", body.sides(levels)
     for name, made in body.bindings(levels):
@@ -110,5 +110,5 @@ def _grounds(levels: Levels) -> dict[LiesOn, tuple[Any, Height]]:
             lambda x, y: bridge.bridge_top(levels, x, y),
         ),
         "top": (body.field(preset), levels.top),
-        "rosette": (body.rings(preset), levels.top),
+        "rosette": (body.rosette_field(preset), levels.top),
     }

@@ -29,6 +29,7 @@ def plate(
     spacing: float,
     roll: float = 0.0,
     pockets: Sequence[tuple[Any, float]] = (),
+    ledge: tuple[Any, float] | None = None,
     lines: Sequence[Any] = (),
     most: float | None = None,
 ) -> Surface:
@@ -44,7 +45,9 @@ def plate(
     roll : float
         Radius of the edge all round its upper face, mm.
     pockets : sequence of (shape, depth)
-        What is let into its upper face, mm.
+        What is let into its upper face, mm; kept clear of its edge.
+    ledge : (shape, depth), optional
+        Sunk like a pocket, all along the outer edge of a plate that has no roll.
     lines : sequence of shapely LineString
         That no triangle crosses.
     most : float, optional
@@ -61,6 +64,8 @@ def plate(
     clear = inner.buffer(-POCKET_CLEAR_MM)
     sunk = [(pocket.intersection(clear), depth) for pocket, depth in pockets]
     sunk = [(pocket, depth) for pocket, depth in sunk if pocket.area > 0]
+    if ledge is not None:
+        sunk.append((ledge[0].intersection(inner), ledge[1]))
     main = inner.difference(shapely.union_all([pocket for pocket, _ in sunk])) if sunk else inner
     plan = triangles(
         [main, *(pocket for pocket, _ in sunk)], spacing=spacing, lines=lines, most=most

@@ -57,10 +57,13 @@ def tube(path: Floats, radius: float | Floats, sides: int = 8) -> Surface:
     """
     ahead = np.gradient(path, axis=0)
     ahead /= np.linalg.norm(ahead, axis=1, keepdims=True)
-    # A wire of this kind never runs straight out of the front for long: its sections keep upright.
-    up = np.array([0.0, 0.0, 1.0]) if abs(ahead[:, 2]).max() < 0.95 else np.array([0.0, 1.0, 0.0])
-    side = np.cross(ahead, up)
-    side /= np.linalg.norm(side, axis=1, keepdims=True)
+    # Each section is turned from the one before it by no more than the path turns.
+    side = np.empty_like(ahead)
+    last = np.cross(ahead[0], np.eye(3)[np.argmin(np.abs(ahead[0]))])
+    for i, way in enumerate(ahead):
+        last = last - way * (last @ way)
+        last /= np.linalg.norm(last)
+        side[i] = last
     over = np.cross(side, ahead)
     turn = 2 * np.pi * np.arange(sides) / sides
     wide = np.broadcast_to(np.asarray(radius, dtype=float), len(path))[:, None, None]
@@ -122,3 +125,12 @@ def pillow(middle: Floats, size: Floats, power: float = 4.0, sides: int = 20) ->
         axis=-1,
     )
     return loft(np.asarray(middle) + unit * np.asarray(size) / 2)
+
+
+def rounded(path: Floats, times: int = 2) -> Floats:
+    """A path with its corners cut, again and again; it keeps its ends (Chaikin 1974)."""
+    for _ in range(times):
+        start, end = path[:-1], path[1:]
+        cut = np.stack([0.75 * start + 0.25 * end, 0.25 * start + 0.75 * end], axis=1)
+        path = np.concatenate([path[:1], cut.reshape(-1, 3), path[-1:]])
+    return path

@@ -20,8 +20,8 @@ from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.parts.levels import Levels
 
 SPACING_MM = 9.0
-LONGEST_MM = 4.0  # of a piece of an outline
-FINE_MM = 0.01  # by which a chord may miss its outline
+LONGEST_MM = 6.0  # of a piece of an outline
+FINE_MM = 0.02  # by which a chord may miss its outline
 ROLL_MM = 1.0  # of the edge of a body: common practice, no source
 LABEL_MM = (70.0, 46.0)  # common practice, no source
 PAPER_MM = 0.1
@@ -29,22 +29,29 @@ Section = Sequence[tuple[float, Height]]
 """Points of a strip's section: how far in from the edge, and how high."""
 
 
-def top(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface:
-    """The top inside its binding, its joint in the middle, with the hole and the ledges cut."""
+def top(
+    levels: Levels,
+    pockets: Sequence[tuple[Any, float]] = (),
+    in_rosette: Sequence[tuple[Any, float]] = (),
+) -> Surface:
+    """The top inside its binding, its joint in the middle, with the hole and the channels cut.
+
+    pockets, in_rosette : what is let into it, and what is let in between the rings of the rosette.
+    """
     import shapely
 
     preset = levels.preset
     body, hole = _body(preset), _disc(preset, preset.hole.diameter_mm / 2)
     inside = body.buffer(-preset.binding_mm)
-    edge = inside.difference(body.buffer(-preset.binding_mm - preset.purfling_mm))
-    lets = [(shape, PURFLING_DEEP_MM) for shape in (edge, rings(preset))]
+    channels = shapely.union_all([rings(preset), *(shape for shape, _ in in_rosette)])
     joint = shapely.LineString([(0.0, -1.0), (0.0, preset.body_mm + 1)])
     return plate(
         inside.difference(hole),
         levels.top_inside,
         levels.top,
         spacing=SPACING_MM,
-        pockets=[*lets, *pockets],
+        pockets=[(channels, PURFLING_DEEP_MM), *pockets],
+        ledge=(inside.difference(_within_purfling(preset)), PURFLING_DEEP_MM),
         lines=[joint],
         most=LONGEST_MM,
     )
@@ -136,17 +143,17 @@ def purfling(levels: Levels) -> Surface:
 
 
 def rosette(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface:
-    """Its rings, let into the top."""
+    """Its rings, let into the top; what is let into them is cut right through."""
+    import shapely
 
     def floor(x: Floats, y: Floats) -> Floats:
         return levels.top(x, y) - PURFLING_DEEP_MM
 
     return plate(
-        rings(levels.preset),
+        rings(levels.preset).difference(shapely.union_all([shape for shape, _ in pockets])),
         floor,
         levels.top,
         spacing=SPACING_MM,
-        pockets=pockets,
         most=LONGEST_MM,
     )
 
@@ -161,8 +168,17 @@ def rings(preset: Preset) -> Any:
 
 def field(preset: Preset) -> Any:
     """The top in plan inside its purfling, without the hole."""
-    body = _body(preset).buffer(-preset.binding_mm - preset.purfling_mm)
-    return body.difference(_disc(preset, preset.hole.diameter_mm / 2))
+    return _within_purfling(preset).difference(_disc(preset, preset.hole.diameter_mm / 2))
+
+
+def rosette_field(preset: Preset) -> Any:
+    """The top from the innermost ring of the rosette to the outermost."""
+    radii = [radius for ring in preset.hole.rosette_mm for radius in ring]
+    return _ring(preset, min(radii), max(radii)).intersection(field(preset))
+
+
+def _within_purfling(preset: Preset) -> Any:
+    return _body(preset).buffer(-preset.binding_mm - preset.purfling_mm)
 
 
 def inside(levels: Levels) -> Surface:
@@ -282,7 +298,7 @@ def _largest(shape: Any) -> Any:
 def _body(preset: Preset) -> Any:
     import shapely
 
-    return shapely.Polygon(body_outline(preset)).simplify(FINE_MM)
+    return shapely.Polygon(_run(preset, LONGEST_MM, FINE_MM)[0])
 
 
 def _disc(preset: Preset, radius: float) -> Any:

@@ -30,10 +30,12 @@ from brief.instrument.solid.making.sweep import turned
 from brief.instrument.solid.parts.levels import Levels
 
 WING_MM = 3.5  # of a bridge at its ends, over the top
+PYRAMID_SHARE = 0.72  # of the bridge's thickness, is a low pyramid high
 RISE_MM = 14.0  # along which a wing rises to the middle
 TIE_BLOCK_MM = 8.4  # over the top
 VALLEY_MM = (2.4, 3.9, 4.9)  # behind the saddle: where it begins and ends, and the block begins
 EDGE_MM = 0.6
+SADDLE_ROLL_MM = 0.45 * SADDLE_MM
 SLOT_MM = 4.5  # of the bridge, that the saddle stands in
 PIN_MM, PIN_HIGH_MM = 2.7, 2.6
 
@@ -86,9 +88,11 @@ def _share(levels: Levels, x: Floats, y: Floats) -> Floats:
     if made.shape == "pyramid":
         # The ends are cut to low pyramids, and the rest is as high as it is under the strings.
         reach = (made.width_mm / 2 - np.abs(x)) / (made.depth_mm * 0.9)
-        edge = np.minimum(2 * np.minimum(back, 1 - back), 1.0)
-        end = np.clip(np.minimum(reach * 2, edge), 0.0, 1.0)
-        return np.where(reach < 1, wing + (0.72 - wing) * end, 1 - 0.28 * _risen(beyond / 10.0))
+        faces = 2 * np.minimum(back, 1 - back) + 3 * np.maximum(reach - 0.6, 0.0)
+        end = np.minimum(2 * reach, faces)
+        facet = wing + (PYRAMID_SHARE - wing) * end + 10 * np.maximum(end - 1, 0.0)
+        cut: Floats = np.minimum(facet, 1 - (1 - PYRAMID_SHARE) * _risen(beyond / 10.0))
+        return cut
     down = _risen(beyond / RISE_MM)
     across = 1 - (0.25 if made.hold == "pins" else 0.0) * _risen((np.abs(back - 0.36) - 0.3) / 0.34)
     if made.hold == "tie":
@@ -129,7 +133,7 @@ def saddle(levels: Levels) -> Surface:
         lambda x, y: np.full(np.shape(x), foot),
         levels.saddle_top,
         spacing=2.0,
-        roll=half * 0.9,
+        roll=SADDLE_ROLL_MM,
         most=3.0,
     )
 

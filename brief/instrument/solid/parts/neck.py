@@ -25,7 +25,7 @@ from brief.instrument.solid.parts.levels import Levels
 
 SECTION = 32  # points round the back of a neck
 LEANS_MM = 30.0  # from a nut that leans, sections are square again
-TENON_MM = 1.2  # into the side, so that no light comes between
+TENON_MM = 0.7  # into the side, so that no light comes between
 SQUARE_MM = 34.0  # above the nut, where the head is square behind
 EDGE_MM = 0.5
 HEAD_SPACING_MM = 6.0

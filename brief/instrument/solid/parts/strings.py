@@ -12,10 +12,20 @@ from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.outline.outlines import NUT_MM, bridge_front_y, saddle_y
 from brief.instrument.solid.making.surface import Floats, Surface
-from brief.instrument.solid.making.sweep import tube
-from brief.instrument.solid.parts.bridge import TIE_BLOCK_MM, bridge_top, end_y, pin, tailpiece_low
+from brief.instrument.solid.making.sweep import rounded, tube
+from brief.instrument.solid.parts.bridge import (
+    SADDLE_ROLL_MM,
+    TIE_BLOCK_MM,
+    bridge_top,
+    end_y,
+    pin,
+    tailpiece_low,
+)
 from brief.instrument.solid.parts.levels import CROWN_MM, NUT_CLEAR_MM, Levels
 from brief.instrument.solid.parts.tuners import wound_at
+
+LEAVES_DEG = 42.0  # how steeply a string leaves the saddle
+SUNK_MM = 0.05  # of a string in the saddle, so that no light comes between
 
 
 def strings(levels: Levels) -> Iterator[tuple[str, str, Surface]]:
@@ -32,7 +42,8 @@ def strings(levels: Levels) -> Iterator[tuple[str, str, Surface]]:
         radius = gauge / 2
         nut = _over_nut(levels, nut_x, radius)
         saddle = _over_saddle(levels, x, radius)
-        path = np.array([wound_at(levels, *post), *nut, *saddle, *_held(levels, x, radius)])
+        behind = rounded(np.array([saddle[-1], *_held(levels, x, radius)]))
+        path = np.array([wound_at(levels, *post), *nut, *saddle, *behind[1:]])
         yield f"string {number}", "strings", tube(path, radius, 8)
         if preset.bridge.hold == "pins":
             yield f"pin {number}", "pins", pin(levels, x, end_y(preset, saddle_y(preset, x)))
@@ -51,9 +62,21 @@ def _over_nut(levels: Levels, x: float, radius: float) -> list[Floats]:
 
 
 def _over_saddle(levels: Levels, x: float, radius: float) -> list[Floats]:
+    """Over the saddle's middle and down its round edge."""
     y = saddle_y(levels.preset, x)
-    z = float(levels.saddle_top(np.array([x]), np.array([y]))[0]) + radius - 0.05
-    return [np.array([x, y, z])]
+    z = float(levels.saddle_top(np.array([x]), np.array([y]))[0])
+    turns = np.radians([0.0, 15.0, 30.0, LEAVES_DEG])
+    edge = SADDLE_ROLL_MM
+    return [
+        np.array(
+            [
+                x,
+                y + (edge + radius) * np.sin(turn),
+                z - edge + (edge + radius) * np.cos(turn) - SUNK_MM,
+            ]
+        )
+        for turn in (turns if levels.preset.bridge.hold != "tailpiece" else turns[:2])
+    ]
 
 
 def _held(levels: Levels, x: float, radius: float) -> list[Floats]:
