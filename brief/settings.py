@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Annotated
 
 from platformdirs import user_data_path
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, SecretStr
 from pydantic_settings import BaseSettings, SettingsConfigDict
 
 
@@ -21,6 +21,8 @@ class Settings(BaseSettings):
 
     `home` (BRIEF_HOME): the folder of the database and the images; made on first start. A ~ at
     its beginning is the user's own folder.
+    `database_url` (BRIEF_DATABASE_URL): a database on a PostgreSQL server in place of the file in
+    that folder, which then holds the images alone. A password in it is never shown.
     `hosts` (BRIEF_HOSTS): names and addresses, between commas, that the server answers to beside
     this computer's own loopback; 0.0.0.0 or :: stands for every address.
     `locked` (BRIEF_LOCKED): whether the owner's passphrase is asked for. It always is where the
@@ -34,12 +36,22 @@ class Settings(BaseSettings):
     home: Annotated[Path, AfterValidator(_expanded)] = Field(
         default_factory=lambda: user_data_path("luthiers-brief", appauthor=False)
     )
+    database_url: SecretStr | None = None
     hosts: str = ""
     locked: bool = False
     tls_only: bool = False
     addresses: tuple[str, ...] = ()
 
+    @property
+    def url(self) -> str | None:
+        """That of the database on a server, password and all; None if it is a file."""
+        return self.database_url.get_secret_value() if self.database_url else None
+
 
 def settings_at(home: Path | None) -> Settings:
-    """The settings with that home, or with their own if none was named."""
-    return Settings(home=home) if home else Settings()
+    """The settings with that home, or with their own if none was named.
+
+    A home that is named has its database in it: a backup or the demo, opened while the settings
+    name a server, must not be taken for what is there.
+    """
+    return Settings(home=home, database_url=None) if home else Settings()

@@ -22,6 +22,8 @@ from brief.settings import Settings
 from brief.store.database import Database
 from brief.store.desk import Desk, Store
 from tests.studio_at_once import studio_at_once
+from tests.postgres_server import Server
+from tests.postgres_server import served as served_postgres
 
 Picture = Callable[..., bytes]
 
@@ -66,14 +68,53 @@ def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return home / "brief.sqlite3"
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--postgres",
+        action="store_true",
+        help="what is kept in a file otherwise is on a PostgreSQL server of the tests' own",
+    )
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Server]:
+    """A PostgreSQL server."""
+    with served_postgres() as server:
+        yield server
+
+
+@pytest.fixture(autouse=True)
+def on_a_server(request: pytest.FixtureRequest) -> Iterator[None]:
+    """With --postgres each home of a test has a database there, gone after it."""
+    if not request.config.getoption("--postgres"):
+        yield
+        return
+    if request.node.get_closest_marker("sqlite"):
+        pytest.skip("of the file alone")
+    server: Server = request.getfixturevalue("postgres")
+    opened = Store.__init__
+    those: dict[Path, str] = {}
+
+    def there(self: Store, home: Path, url: str | None = None) -> None:
+        if home not in those:
+            those[home] = server.database()
+        opened(self, home, url or server.url(those[home]))
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(Store, "__init__", there)
+        yield
+    for name in those.values():
+        server.drop(name)
+
+
 @pytest.fixture(autouse=True)
 def new_homes(empty_database: Path) -> Iterator[None]:
     """The database of a home that a test opens new is a copy: going through all migrations takes
     0.4 s, and the tests of the store do."""
     opened = Database.__init__
 
-    def copied(self: Database, path: Path) -> None:
-        if not path.exists() and path.parent.is_dir():
+    def copied(self: Database, path: Path | str) -> None:
+        if isinstance(path, Path) and not path.exists() and path.parent.is_dir():
             with contextlib.suppress(OSError):  # which the program itself puts into words
                 shutil.copy(empty_database, path)
         opened(self, path)

@@ -72,7 +72,7 @@ def create_app(settings: Settings) -> FastAPI:
 
     Raises StoreError if the store cannot be opened.
     """
-    store = Store(settings.home)
+    store = Store(settings.home, settings.url)
     store.sweep()
 
     @asynccontextmanager

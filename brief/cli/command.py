@@ -361,6 +361,23 @@ def _parser() -> argparse.ArgumentParser:
     restore.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
     _add_json(restore)
 
+    carry = commands.add_parser(
+        "carry",
+        help="carry everything to a database server, or from it into a folder",
+        description="Carry everything to an empty database on a PostgreSQL server, or from there "
+        "into a new folder, and prove that all of it arrived. Nothing is taken away where it "
+        "comes from.",
+    )
+    carry.set_defaults(run=_carry)
+    carry.add_argument(
+        "place",
+        metavar="URL-OR-FOLDER",
+        help="postgresql+psycopg://USER@HOST/DATABASE, or a new folder; a password is better in "
+        "~/.pgpass or PGPASSWORD than here",
+    )
+    carry.add_argument("--home", metavar="PATH", type=_folder, help="the folder of your briefs")
+    _add_json(carry)
+
     check = commands.add_parser(
         "check",
         help="look for anything missing or damaged",
@@ -703,6 +720,12 @@ def _restore(asked: argparse.Namespace) -> int:
 
     restore_home(asked.home, asked.folder, asked.copy, as_json=asked.json)
     return 0
+
+
+def _carry(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.carry import carry_home
+
+    return carry_home(asked.home, asked.place, as_json=asked.json)
 
 
 def _check(asked: argparse.Namespace) -> int:

@@ -15,7 +15,8 @@ from brief.store.records import Brief
 @contextmanager
 def opened(home: Path | None) -> Iterator[Store]:
     """What lies in `home`, or where the settings say. Raises StoreError if it cannot be opened."""
-    with closing(Store(settings_at(home).home)) as store:
+    settings = settings_at(home)
+    with closing(Store(settings.home, settings.url)) as store:
         yield store
 
 

@@ -17,6 +17,7 @@ from pathlib import Path
 from brief.english import number_of
 from brief.errors import InputError, StoreError
 from brief.store.backup_folder import IMAGES, alone, holds_anything, part_of
+from brief.store.carrying import take_copy
 from brief.store.copies import (
     DATABASE,
     MARK,
@@ -76,9 +77,10 @@ class Backup:
         return not (self.faults or self.missing or self.damaged)
 
 
-def back_up(home: Path, folder: Path) -> Backup:
+def back_up(home: Path, folder: Path, *, url: str | None = None) -> Backup:
     """Copy `home` into `folder`, which is made, or holds an earlier copy of this home.
 
+    url : of its database, if that is on a server; the copy of it is a file all the same.
     Every picture that is kept there is checked against its hash, and put right from the home. The
     copy of the database before this one is kept beside it, and the last one without faults however
     many come after it.
@@ -87,10 +89,10 @@ def back_up(home: Path, folder: Path) -> Backup:
     another backup into the folder is being made. What was in the folder is then there still, and a
     new folder is gone again.
     """
-    _check_folders(home, folder)
+    _check_folders(home, folder, on_server=url is not None)
     with in_words(folder, full=FULL), alone(folder), part_of(folder) as part:
         taken = part / DATABASE
-        snapshot(home / DATABASE, taken)
+        take_copy(home, url, taken)
         held = holding(taken)
         before = _before(folder, held, home)
         faults = _faults(taken, part)
@@ -143,11 +145,13 @@ def restore(folder: Path, home: Path, *, copy: str | None = None) -> Backup:
     return made
 
 
-def _check_folders(home: Path, folder: Path) -> None:
+def _check_folders(home: Path, folder: Path, *, on_server: bool) -> None:
     database = home / DATABASE
-    if not database.is_file():
+    if on_server:
+        home.mkdir(parents=True, exist_ok=True)
+    elif not database.is_file():
         raise InputError(f"there are no briefs in {home}, so there is nothing to back up")
-    if database.stat().st_size == 0:
+    elif database.stat().st_size == 0:
         raise InputError(
             f"the database in {home} is empty (0 bytes), so nothing was backed up and the backup "
             f"is as it was. To get your briefs back: brief restore {folder} --home NEW-FOLDER"

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import shutil
-import sqlite3
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from sqlalchemy import text
+from sqlalchemy.exc import SQLAlchemyError
+
 from brief.english import capital
 from brief.errors import InputError, StoreError
 from brief.store.backup import ORIGINALS
-from brief.store.copies import DATABASE, MARK, Holding, holding, snapshot
+from brief.store.carrying import take_copy
+from brief.store.copies import DATABASE, MARK, Holding, holding
 from brief.store.desk import Store
 from brief.store.files import SHA256, in_words, place_of, sound_bytes
 from brief.store.images import ImageStore
-from brief.store.soundness import Damage, faults_of
+from brief.store.soundness import Damage, faults_of, reading
 from brief.store.sweep import (
     empty_old,
     half_written,
@@ -68,33 +71,37 @@ class Report:
         return all(one.mended for one in self.findings)
 
 
-def check(home: Path, *, repair: bool = False, source: Path | None = None) -> Report:
+def check(
+    home: Path, *, repair: bool = False, source: Path | None = None, url: str | None = None
+) -> Report:
     """Look through the database and every picture of a home; nothing is changed unless asked.
 
+    url : of its database, if that is on a server.
     repair : put pictures back from `source`, a backup or another home, and from what was set
     aside; set aside what no record names; delete what was half written, and what was set aside
     more than a month ago.
     Raises InputError if there is nothing in the home, or no pictures in the source; StoreError if
     it cannot be read or written.
     """
-    if not (home / DATABASE).is_file() and not (home / ORIGINALS).is_dir():
+    if url is None and not (home / DATABASE).is_file() and not (home / ORIGINALS).is_dir():
         raise InputError(f"there are no briefs in {home}; name their folder with --home")
     if source is not None and not (source / ORIGINALS).is_dir():
         raise InputError(
             f"there are no pictures in {source}; name a folder that “brief backup” made"
         )
     with in_words(home, full="not everything was looked at or mended; free some space"):
-        return _report(home, ImageStore(home / "images"), source, repair=repair)
+        return _report(home, url, source, repair=repair)
 
 
-def _report(home: Path, images: ImageStore, source: Path | None, *, repair: bool) -> Report:
-    database = _look_into(home)
+def _report(home: Path, url: str | None, source: Path | None, *, repair: bool) -> Report:
+    images = ImageStore(home / "images")
+    database = _look_into(home, url)
     findings = [Finding(one.kind, _sentence(one.said), RESTORE) for one in database.faults]
     if database.held is not None:
         findings += _of_the_pictures(home, images, database.held, database.named)
     if repair:
         if not database.faults:
-            _sweep(home, images)
+            _sweep(home, url, images)
         findings = [_repaired(one, images, source) for one in findings]
     free = shutil.disk_usage(home).free
     if free < LITTLE_ROOM:
@@ -123,11 +130,11 @@ class _Database:
     named: set[str] = field(default_factory=set)
 
 
-def _look_into(home: Path) -> _Database:
+def _look_into(home: Path, url: str | None) -> _Database:
     """What a database holds and what is wrong with it, by a copy of it."""
-    if not (home / DATABASE).is_file():
+    if url is None and not (home / DATABASE).is_file():
         return _Database([Damage("file", f"there is no {DATABASE}")])
-    if (home / DATABASE).stat().st_size == 0:
+    if url is None and (home / DATABASE).stat().st_size == 0:
         return _Database([Damage("file", "the database is empty (0 bytes)")])
     apart = Path(tempfile.gettempdir())
     full = "nothing was looked at; free some space, or name a folder on another disk in TMPDIR"
@@ -137,14 +144,14 @@ def _look_into(home: Path) -> _Database:
     ):
         copy = Path(folder) / DATABASE
         try:
-            snapshot(home / DATABASE, copy)
+            take_copy(home, url, copy)
             held = holding(copy)
-            with closing(sqlite3.connect(copy)) as connection:
-                version = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+            with reading(copy) as connection:
+                version = connection.scalar(text("SELECT version_num FROM alembic_version"))
                 named = named_anywhere(connection)
-        except (StoreError, sqlite3.Error) as exc:
-            return _Database([Damage("file", str(exc))])
-        return _Database(faults_of(copy), version[0] if version else None, held, named)
+        except (StoreError, SQLAlchemyError) as exc:
+            return _Database([Damage("file", str(getattr(exc, "orig", exc)))])
+        return _Database(faults_of(copy), version, held, named)
 
 
 def _of_the_pictures(
@@ -181,11 +188,11 @@ def _of_the_pictures(
         )
 
 
-def _sweep(home: Path, images: ImageStore) -> None:
+def _sweep(home: Path, url: str | None, images: ImageStore) -> None:
     if (home / MARK).exists():
         return
-    with closing(Store(home)) as store, store.desk(writing=True) as desk:
-        sweep(images, desk.driver, older_than_s=0)
+    with closing(Store(home, url)) as store, store.desk(writing=True) as desk:
+        sweep(images, desk.connection, older_than_s=0)
     empty_old(images)
 
 

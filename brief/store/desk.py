@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import logging
-import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from sqlalchemy import event, select
+from sqlalchemy import Connection, event, select
 from sqlalchemy.orm import Session
 
 from brief.english import agree, number_of
 from brief.errors import StoreError
 from brief.store.copies import DATABASE, MARK
-from brief.store.database import Database
+from brief.store.database import Database, let_references_wait
 from brief.store.images import ImageStore
 from brief.store.records import Brief, Image, Material
 from brief.store.sweep import sweep, unlisted
@@ -47,11 +46,13 @@ class Desk:
         return self.session.get_one(Image, sha256).name
 
     @property
-    def driver(self) -> sqlite3.Connection:
-        """SQLite's own connection, for what is read beside the records; within the transaction."""
-        connection = self.session.connection().connection.driver_connection
-        assert isinstance(connection, sqlite3.Connection)
-        return connection
+    def connection(self) -> Connection:
+        """What the transaction runs on, for what is read beside the records."""
+        return self.session.connection()
+
+    def let_references_wait(self) -> None:
+        """To the end of the transaction: until then a record may name one that comes after it."""
+        let_references_wait(self.connection)
 
     def undo_images(self) -> None:
         """Forget the image files that this desk has kept."""
@@ -60,9 +61,12 @@ class Desk:
 
 
 class Store:
-    """Everything a maker has, in one folder: the database and the images."""
+    """Everything a maker has, in one folder: the database and the images. Or the folder holds the
+    images alone, and the database is on a server.
+    """
 
-    def __init__(self, home: Path) -> None:
+    def __init__(self, home: Path, url: str | None = None) -> None:
+        """url : of the database on a server; without one it is a file in `home`."""
         self.home = home
         try:
             home.mkdir(parents=True, exist_ok=True)
@@ -73,8 +77,8 @@ class Store:
             ) from exc
         self.images = ImageStore(home / "images")
         database = home / DATABASE
-        self._was_emptied = database.is_file() and database.stat().st_size == 0
-        self._database = Database(database)
+        self._was_emptied = url is None and database.is_file() and database.stat().st_size == 0
+        self._database = Database(url or database)
 
     @contextmanager
     def desk(self, *, writing: bool = False) -> Iterator[Desk]:
@@ -97,7 +101,7 @@ class Store:
             return
         try:
             with self.desk(writing=True) as desk:
-                moved = sweep(self.images, desk.driver)
+                moved = sweep(self.images, desk.connection)
         except (OSError, StoreError) as exc:
             log.warning("%s was not swept: %s", self.home, exc)
             return

@@ -110,7 +110,7 @@ def _of_bringing_it_up_to_date(path: Path) -> Iterator[Damage]:
 
 
 def _of_its_tables(path: Path) -> Iterator[Damage]:
-    with _reading(path) as connection:
+    with reading(path) as connection:
         found = inspect(connection)
         names = set(found.get_table_names())
         for table in Base.metadata.sorted_tables:
@@ -124,7 +124,7 @@ def _of_its_tables(path: Path) -> Iterator[Damage]:
 
 
 def _of_its_records(path: Path) -> Iterator[Damage]:
-    with _reading(path) as connection:
+    with reading(path) as connection:
         for table in Base.metadata.sorted_tables:
             try:
                 fits = all(
@@ -165,7 +165,8 @@ def _fits(column: Column[Any], value: Any) -> bool:
 
 
 @contextmanager
-def _reading(path: Path) -> Iterator[Connection]:
+def reading(path: Path) -> Iterator[Connection]:
+    """A copy of a database, of whatever version, as it lies."""
     engine = create_engine(URL.create("sqlite", database=str(path)), poolclass=NullPool)
     with engine.connect() as connection:
         yield connection

@@ -10,30 +10,30 @@ from __future__ import annotations
 import os
 import re
 import shutil
-import sqlite3
 import time
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
+from sqlalchemy import Connection, MetaData, Text, cast, select
+
 from brief.store.files import PART, SHA256, make_folder, sync_folder
 from brief.store.images import ImageStore
+from brief.store.records import Image
 
 DAY_S = 24 * 3600.0
 KEPT_DAYS = 30  # how long what was set aside is kept at least
 _ANY_SHA256 = re.compile("[0-9a-f]{64}")
 
 
-def sweep(
-    images: ImageStore, connection: sqlite3.Connection, *, older_than_s: float = DAY_S
-) -> list[Path]:
+def sweep(images: ImageStore, connection: Connection, *, older_than_s: float = DAY_S) -> list[Path]:
     """Set aside the originals that nothing names, put back what is named again, and delete half
     written files that are older than a day. Returns what was set aside.
 
     To be called under the write lock, so that no upload is halfway. A database that names no
     picture at all sweeps nothing: it was lost, and the pictures are what is left.
     """
-    listed = {sha256 for (sha256,) in connection.execute("SELECT sha256 FROM images")}
+    listed = set(connection.scalars(select(Image.sha256)))
     for half in half_written(images.originals, images.renditions):
         half.unlink(missing_ok=True)
     for place in set_aside(images):
@@ -57,16 +57,19 @@ def unlisted(images: ImageStore, listed: set[str]) -> Iterator[Path]:
             yield place
 
 
-def named_anywhere(connection: sqlite3.Connection) -> set[str]:
+def named_anywhere(connection: Connection) -> set[str]:
     """Whatever could be the name of a picture in any text of any table: revisions hold whole
     briefs.
     """
     names: set[str] = set()
-    tables = connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
-    for (table,) in tables:
-        for row in connection.execute(f'SELECT * FROM "{table}"'):
+    there = MetaData()
+    there.reflect(connection)  # tables that this program does not know may name one, too
+    for table in there.tables.values():
+        # As text: what is no JSON or no date any more can name one all the same.
+        columns = [cast(column, Text) for column in table.columns]
+        for row in connection.execute(select(*columns)):
             for value in row:
-                if isinstance(value, str):
+                if value:
                     names.update(_ANY_SHA256.findall(value))
     return names
 

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
-import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from httpx2 import Response
+from sqlalchemy import select
 from starlette.testclient import TestClient
 
 from brief.store.desk import Store
+from brief.store.records import Base
 from tests.api.once import Filled, Once, fixture_once
 from tests.studio_at_once import taken
 
@@ -40,9 +41,15 @@ def filled_homes() -> Filled:
 
 @pytest.fixture
 def once(
-    store: Store, filled_homes: Filled, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[Once]:
+    request: pytest.FixtureRequest,
+    store: Store,
+    filled_homes: Filled,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[Callable[[str, Callable[[], Any]], Any]]:
     """Make something in the home once a session: `once("reeds", lambda: send(...).json())`."""
+    if request.config.getoption("--postgres"):  # a file is copied, a server's database is not
+        yield lambda _, made: made()
+        return
     kept = Once(store.home, filled_homes, lambda: tmp_path_factory.mktemp("filled"))
     yield kept
     kept.database.close()
@@ -190,17 +197,19 @@ def one_of(
 
 
 @pytest.fixture
-def on_disk(home: Path) -> Callable[[], Json]:
+def on_disk(home: Path, store: Store) -> Callable[[], Json]:
     """All rows of all tables, and all files: what must not change when nothing was saved."""
+    tables = Base.metadata.sorted_tables
 
     def counted() -> Json:
-        connection = sqlite3.connect(home / "brief.sqlite3")
-        tables = connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
-        rows = {
-            name: connection.execute(f'SELECT * FROM "{name}" ORDER BY 1').fetchall()
-            for (name,) in tables.fetchall()
-        }
-        connection.close()
+        with store._database.engine.connect() as connection:
+            rows = {
+                table.name: [
+                    tuple(row)
+                    for row in connection.execute(select(table).order_by(*table.primary_key))
+                ]
+                for table in tables
+            }
         files = sorted(str(p) for p in (home / "images").rglob("*") if p.is_file())
         return {"rows": rows, "files": files}
 

@@ -318,6 +318,7 @@ def test_of_a_fault_of_the_program_only_that_is_said(home, refused, monkeypatch)
 # A full disk under the database
 
 
+@pytest.mark.sqlite
 def test_a_full_disk_under_the_database(client, app, brief, on_disk, refused) -> None:
     """SQLite answers SQLITE_FULL beyond max_page_count: sqlite.org/pragma.html."""
     engine = app.state.store._database.engine
@@ -340,6 +341,7 @@ def test_a_full_disk_under_the_database(client, app, brief, on_disk, refused) ->
     assert client.get(f"/api/briefs/{brief['id']}").status_code == 200
 
 
+@pytest.mark.sqlite
 def test_a_full_disk_under_the_database_takes_the_images_along(
     app, send, brief, picture, on_disk, refused
 ) -> None:

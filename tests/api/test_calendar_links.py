@@ -28,6 +28,7 @@ def test_the_days_are_those_of_now_each_time_it_asks(client, brief, link, make):
     assert _names(client.get(link["address"])) == ["Close the box", "Bind the edges"]
 
 
+@pytest.mark.sqlite
 def test_the_address_is_told_once_and_its_secret_not_kept(client, link, store):
     assert link["link"].endswith(link["address"])
     read = client.get(f"/api/calendar-links/{link['id']}").json()

@@ -315,6 +315,7 @@ def test_a_brief_in_the_offcuts_bin_is_open_to_nobody(client, brief, link) -> No
     assert client.get(at).status_code == 404
 
 
+@pytest.mark.sqlite
 def test_the_secret_is_long_told_once_and_not_kept(client, make, brief, home) -> None:
     """At least 128 bits: OWASP Session Management Cheat Sheet asks 64 of a session, from memory."""
     share = make("shares", brief_id=brief["id"], name="somebody")

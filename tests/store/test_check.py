@@ -180,7 +180,7 @@ def test_a_full_disk_for_temporary_files_is_said(store, home, kept, monkeypatch)
     def full(*_args: object) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr(check_module, "snapshot", full)
+    monkeypatch.setattr(check_module, "take_copy", full)
     with pytest.raises(StoreError, match="is full, so nothing was looked at") as caught:
         check(home)
     assert tempfile.gettempdir() in str(caught.value)

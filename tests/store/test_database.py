@@ -12,7 +12,7 @@ from sqlalchemy import Connection, event, text
 from sqlalchemy.exc import IntegrityError, OperationalError
 
 from brief.errors import StoreError
-from brief.store import database as database_module
+from brief.store import sqlite_file
 from brief.store.database import Database
 from brief.store.desk import Store
 from brief.store.records import Brief, Motif
@@ -81,7 +81,7 @@ def test_a_record_cannot_point_at_nothing(store: Store) -> None:
 def test_a_writing_transaction_takes_the_lock_at_once(
     home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(database_module, "WAIT_FOR_LOCK_S", 0)
+    monkeypatch.setattr(sqlite_file, "WAIT_FOR_LOCK_S", 0)
     store = Store(home)
     with store.desk(writing=True):
         with (

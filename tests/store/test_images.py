@@ -12,7 +12,7 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 
 from brief.errors import NotFound, StoreError
-from brief.store import database as database_module
+from brief.store import sqlite_file
 from brief.store.desk import Store
 from brief.store.images import ImageStore
 from brief.store.records import Motif
@@ -232,7 +232,7 @@ def test_a_transaction_that_cannot_be_committed_takes_its_images_away(
 def test_images_are_taken_away_before_another_writer_can_rely_on_them(
     home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(database_module, "WAIT_FOR_LOCK_S", 0)
+    monkeypatch.setattr(sqlite_file, "WAIT_FOR_LOCK_S", 0)
     store = Store(home)
     forgotten = []
 

@@ -10,7 +10,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
 from brief.errors import StoreError
-from brief.store import database as database_module
+from brief.store import sqlite_file
 from brief.store.database import Database, known_versions, newest_version
 from brief.store.records import Base
 
@@ -58,7 +58,7 @@ def test_what_is_up_to_date_opens_without_a_step_and_beside_a_writer(
 ) -> None:
     path = tmp_path / "brief.sqlite3"
     first = Database(path)
-    monkeypatch.setattr(database_module, "WAIT_FOR_LOCK_S", 0)
+    monkeypatch.setattr(sqlite_file, "WAIT_FOR_LOCK_S", 0)
     with first.session(writing=True):  # Alembic would wait for its lock
         Database(path).close()
     first.close()

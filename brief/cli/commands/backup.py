@@ -6,6 +6,7 @@ from pathlib import Path
 
 from brief.cli.terminal import FOUND, print_json
 from brief.english import number_of, words
+from brief.errors import InputError
 from brief.settings import settings_at
 from brief.store.backup import Backup, back_up, restore
 
@@ -14,7 +15,8 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
     """Copy all briefs, the rack and the pictures into `folder`, and say what it holds; 0 if all of
     it is sound, otherwise 1.
     """
-    made = back_up(settings_at(home).home, folder)
+    settings = settings_at(home)
+    made = back_up(settings.home, folder, url=settings.url)
     if as_json:
         _say_json(made, folder)
     else:
@@ -38,7 +40,13 @@ def _say_backup(made: Backup, folder: Path) -> None:
 
 def restore_home(home: Path | None, folder: Path, copy: str | None, *, as_json: bool) -> None:
     """Put a copy back where there is nothing yet, and say what came."""
-    place = settings_at(home).home
+    settings = settings_at(home)
+    if settings.url is not None:
+        raise InputError(
+            "a backup is put back into a folder, and carried to a server from there: "
+            f"brief restore {folder} --home NEW-FOLDER; then brief carry"
+        )
+    place = settings.home
     made = restore(folder, place, copy=copy)
     if as_json:
         _say_json(made, place)

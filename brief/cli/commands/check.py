@@ -13,7 +13,8 @@ from brief.store.sweep import KEPT_DAYS
 
 def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json: bool) -> int:
     """Print what is wrong and what was mended; 0 if nothing is wrong now, otherwise 1."""
-    report = check(settings_at(home).home, repair=repair, source=source)
+    settings = settings_at(home)
+    report = check(settings.home, repair=repair, source=source, url=settings.url)
     if as_json:
         print_json({"clean": report.is_clean, **asdict(report)})
     else:

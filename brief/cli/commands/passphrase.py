@@ -18,14 +18,15 @@ VARIABLE = "BRIEF_PASSPHRASE"
 
 def change_passphrase(home: Path | None) -> None:
     """Set a new passphrase, or the first one. Raises InputError, StoreError."""
-    place = settings_at(home).home
-    store = Store(place)
+    settings = settings_at(home)
+    store = Store(settings.home, settings.url)
     try:
         _keep(store, os.environ.get(VARIABLE) or _asked())
     finally:
         store.close()
     console().print(
-        f"The passphrase of {place.resolve()} is set. Whoever was signed in has to sign in again.",
+        f"The passphrase of {settings.home.resolve()} is set. Whoever was signed in has to sign in "
+        "again.",
         soft_wrap=True,
     )
 

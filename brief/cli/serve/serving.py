@@ -24,6 +24,7 @@ from brief.cli.terminal import console
 from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.settings import Settings
+from brief.store.postgres import PostgresDatabase
 
 
 def serve(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser: bool) -> int:
@@ -37,6 +38,9 @@ def serve(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser
         app = create_app(settings)
         with closing(app.state.store):
             kept = f"Your briefs and pictures are in {settings.home.resolve()}"
+            if settings.url is not None:
+                where = PostgresDatabase(settings.url)
+                kept = f"Your briefs are in {where}, their pictures in {settings.home.resolve()}"
             with app.state.store.desk() as desk:
                 loss = app.state.store.loss(desk)
             if loss:

@@ -23,7 +23,6 @@ from pydantic import (
     model_serializer,
 )
 from pydantic.json_schema import models_json_schema
-from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 import brief
@@ -513,7 +512,7 @@ def _keep_pictures(desk: Desk, parcel: Parcel, picture: Callable[[str], bytes | 
 def put_in(desk: Desk, parcel: Parcel, added: Collection[Key]) -> None:
     """Put those records of a parcel in, with what ties them together."""
     # A reply may stand before what it replies to; all is looked at when the transaction ends.
-    desk.session.execute(text("PRAGMA defer_foreign_keys = ON"))
+    desk.let_references_wait()
     try:
         for name, rows in parcel.records.items():
             write_rows(desk, kinds()[name], [row for row in rows if (name, row["id"]) in added])

@@ -1,0 +1,132 @@
+"""A database on a PostgreSQL server: how it is opened, how a transaction begins, what faults mean.
+
+All that write wait for one another, in whichever process they run, as they do for a SQLite file.
+So nothing in the rest of the program has to know which of the two it has: a plain port would lose
+changes without an error, since two that read the same value before they write it are both let
+through (PostgreSQL's documentation, chapter 13, "Concurrency Control").
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, text
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, DatabaseError, NoSuchModuleError
+
+from brief.errors import InputError, StoreError
+
+WAIT_FOR_LOCK_S = 20
+CONNECT_S = 10
+# Any number, the same in every process: whoever holds it is the one who writes.
+WRITERS_TURN = 7_215_002
+ONE_DRIVER = "postgresql+psycopg"
+TURNED_AWAY = {"FATAL:  database": "3D000", "password": "28", "FATAL:  role": "28", "pg_hba": "28"}
+HOW = "postgresql+psycopg://USER@HOST/DATABASE"
+
+
+class PostgresDatabase:
+    """A database on a server, named by its URL."""
+
+    def __init__(self, url: str) -> None:
+        """Raise InputError for what is no URL of such a database; nothing is opened yet."""
+        self.url = _read(url)
+
+    def __str__(self) -> str:
+        return self.url.render_as_string(hide_password=True)
+
+    def engine(self) -> Engine:
+        """Connections to it. Raises InputError where its driver is not installed."""
+        try:
+            return create_engine(
+                self.url,
+                pool_pre_ping=True,  # a server that was started again is found again
+                connect_args={"connect_timeout": CONNECT_S, "application_name": "luthiers-brief"},
+            )
+        except ImportError as exc:
+            raise InputError(
+                "a database on a PostgreSQL server needs its driver, which is not installed: "
+                'pip install "luthiers-brief[postgres]"'
+            ) from exc
+
+    def options(self, *, writing: bool) -> dict[str, Any]:
+        """Of a connection. Who reads sees one moment throughout, as in SQLite. Who writes sees
+        what is there once the turn has come, not what was there when the waiting began.
+        """
+        if writing:
+            return {"isolation_level": "READ COMMITTED", "postgresql_readonly": False}
+        return {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
+
+    def begin(self, connection: Connection, *, writing: bool) -> None:
+        """Have a writing transaction wait for its turn; it lasts until the transaction ends."""
+        if writing:
+            connection.execute(text(f"SET LOCAL lock_timeout = '{WAIT_FOR_LOCK_S}s'"))
+            connection.execute(text(f"SELECT pg_advisory_xact_lock({WRITERS_TURN})"))
+
+    def migrated(self, connection: Connection) -> None:
+        """Let every reference wait for the end of a transaction where it is asked to, which SQLite
+        does for all of them at once.
+        """
+        fixed = connection.execute(
+            text(
+                "SELECT conrelid::regclass::text, quote_ident(conname) FROM pg_constraint "
+                "WHERE contype = 'f' AND NOT condeferrable "
+                "AND connamespace = current_schema()::regnamespace"
+            )
+        )
+        for table, name in fixed.all():
+            connection.execute(text(f"ALTER TABLE {table} ALTER CONSTRAINT {name} DEFERRABLE"))
+
+    def in_words(self, exc: DatabaseError, *, writing: bool) -> StoreError:
+        """What is said of a fault. The URL's password is in none of it."""
+        nothing_saved = " Nothing was saved." if writing else ""
+        # SQLSTATEs: PostgreSQL's documentation, appendix A. Who is not let in is told none, only
+        # words, in the language of the server; in any other it is as if nobody had answered.
+        cause = str(exc.orig).strip().partition("\n")[0]
+        state = getattr(exc.orig, "sqlstate", None) or next(
+            (state for words, state in TURNED_AWAY.items() if words in cause), "08"
+        )
+        match state:
+            case "55P03":  # lock not available
+                return StoreError(
+                    f"The brief is busy with another change.{nothing_saved} Try again."
+                )
+            case "53100":  # disk full
+                return StoreError(
+                    f"The disk of the database server is full.{nothing_saved} Free some space "
+                    "there and try again."
+                )
+            case "3D000":  # no such database
+                return StoreError(
+                    f"There is no database {self}. Make it on the server (createdb), or name "
+                    "another in BRIEF_DATABASE_URL."
+                )
+        match state[:2]:
+            case "28":  # not authorised
+                return StoreError(
+                    f"The server does not let this program into {self}. See to the user and the "
+                    "password in BRIEF_DATABASE_URL, and to what the server allows (pg_hba.conf)."
+                )
+            case "08" | "57":  # connection; the server is being stopped
+                return StoreError(
+                    f"The database server cannot be reached: {self}.{nothing_saved} See whether it "
+                    "runs, and try again."
+                )
+        return StoreError(f"The database {self} could not be used: {cause}.{nothing_saved}")
+
+
+def _read(url: str) -> URL:
+    try:
+        read = make_url(url)
+        sort = read.get_backend_name()
+    except (ArgumentError, NoSuchModuleError, ValueError):
+        sort = ""
+    if sort != "postgresql":
+        # Not quoted: it could hold a password.
+        raise InputError(
+            "BRIEF_DATABASE_URL is no address of a PostgreSQL database; write it as "
+            f"{HOW}, or leave it out to keep everything in a file"
+        )
+    if not read.database:
+        raise InputError(f"BRIEF_DATABASE_URL names no database; write it as {HOW}")
+    return read.set(drivername=ONE_DRIVER)
