@@ -94,15 +94,19 @@ def on_a_server(request: pytest.FixtureRequest) -> Iterator[None]:
     server: Server = request.getfixturevalue("postgres")
     opened = Store.__init__
     those: dict[Path, str] = {}
+    stores: list[Store] = []
 
     def there(self: Store, home: Path, url: str | None = None) -> None:
         if home not in those:
             those[home] = server.database()
         opened(self, home, url or server.url(those[home]))
+        stores.append(self)
 
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(Store, "__init__", there)
         yield
+    for store in stores:  # whose tests may have left them open
+        store.close()
     for name in those.values():
         server.drop(name)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, text
+from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError, NoSuchModuleError
 
@@ -18,6 +18,7 @@ from brief.errors import InputError, StoreError
 
 WAIT_FOR_LOCK_S = 20
 CONNECT_S = 10
+MOST_AT_ONCE = 40  # as many threads as answer requests at once (AnyIO's default)
 # Any number, the same in every process: whoever holds it is the one who writes.
 WRITERS_TURN = 7_215_002
 ONE_DRIVER = "postgresql+psycopg"
@@ -38,16 +39,23 @@ class PostgresDatabase:
     def engine(self) -> Engine:
         """Connections to it. Raises InputError where its driver is not installed."""
         try:
-            return create_engine(
+            engine = create_engine(
                 self.url,
                 pool_pre_ping=True,  # a server that was started again is found again
-                connect_args={"connect_timeout": CONNECT_S, "application_name": "luthiers-brief"},
+                max_overflow=MOST_AT_ONCE,
+                connect_args={
+                    "connect_timeout": CONNECT_S,
+                    "application_name": "luthiers-brief",
+                    "options": f"-c lock_timeout={WAIT_FOR_LOCK_S}s",
+                },
             )
         except ImportError as exc:
             raise InputError(
                 "a database on a PostgreSQL server needs its driver, which is not installed: "
                 'pip install "luthiers-brief[postgres]"'
             ) from exc
+        event.listen(engine, "before_cursor_execute", _without_nul, retval=True)
+        return engine
 
     def options(self, *, writing: bool) -> dict[str, Any]:
         """Of a connection. Who reads sees one moment throughout, as in SQLite. Who writes sees
@@ -60,7 +68,6 @@ class PostgresDatabase:
     def begin(self, connection: Connection, *, writing: bool) -> None:
         """Have a writing transaction wait for its turn; it lasts until the transaction ends."""
         if writing:
-            connection.execute(text(f"SET LOCAL lock_timeout = '{WAIT_FOR_LOCK_S}s'"))
             connection.execute(text(f"SELECT pg_advisory_xact_lock({WRITERS_TURN})"))
 
     def migrated(self, connection: Connection) -> None:
@@ -113,6 +120,22 @@ class PostgresDatabase:
                     "runs, and try again."
                 )
         return StoreError(f"The database {self} could not be used: {cause}.{nothing_saved}")
+
+
+def _without_nul(
+    _connection: Connection, _cursor: Any, statement: str, given: Any, _context: Any, _many: bool
+) -> tuple[str, Any]:
+    """No text there holds a NUL, and asking for one is an error: ask for what is not there either.
+    What is written has been cleaned of them before.
+    """
+    if isinstance(given, dict) and any(
+        isinstance(one, str) and "\0" in one for one in given.values()
+    ):
+        given = {
+            name: one.replace("\0", "\N{REPLACEMENT CHARACTER}") if isinstance(one, str) else one
+            for name, one in given.items()
+        }
+    return statement, given
 
 
 def _read(url: str) -> URL:

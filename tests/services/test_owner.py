@@ -145,6 +145,7 @@ def test_who_signs_in_stays_so_until_signing_out(desk, opened) -> None:
     assert not owner.is_signed_in(desk, "")
 
 
+@pytest.mark.sqlite
 def test_what_a_browser_keeps_cannot_be_guessed_and_is_not_in_the_database(store, home) -> None:
     """RFC 6749, 10.10: the probability of guessing must be at most 2^-128."""
     with store.desk(writing=True) as desk:
