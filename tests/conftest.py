@@ -21,9 +21,9 @@ from brief.api.limits import RateLimits
 from brief.settings import Settings
 from brief.store.database import Database
 from brief.store.desk import Desk, Store
-from tests.studio_at_once import studio_at_once
 from tests.postgres_server import Server
 from tests.postgres_server import served as served_postgres
+from tests.studio_at_once import studio_at_once
 
 Picture = Callable[..., bytes]
 

@@ -32,6 +32,8 @@ def place_table(
 
     It stands where a page has room, so that it says of which inlay it is.
     """
+    heads: tuple[str, ...]
+    rights: tuple[float, ...]
     if lies_on == "rosette":
         rows, said = [_from_the_centre(preset, copies[0])], _steps(len(copies))
         heads, rights = RING_HEADS, RING_RIGHTS
