@@ -68,6 +68,11 @@ class Head:
     crest: Stations
 
 
+OUTLINE_EDITION = 2
+"""Of the presets' outlines: the first were curves through 23 stations, these are fair through their
+bouts. Who printed or cut by an older one has to read of it."""
+
+
 @dataclass(frozen=True)
 class Preset:
     """One kind of instrument. Lengths in millimetres.
@@ -81,7 +86,7 @@ class Preset:
     `cutaway_length_mm` down from the neck joint, and its horn is rounded to `cutaway_round_mm`, or
     pointed at 0. The scale of the treble is `fan_mm` shorter than `scale_mm`, 0 for straight frets,
     and fret `square_fret` is square to the centre line. An outline traced from a photograph may
-    be off by `outline_doubt_mm` in its widths; else that is 0.
+    be off by `outline_doubt_mm` in its widths, None where nobody knows; else that is 0.
     """
 
     kind: str
@@ -114,7 +119,7 @@ class Preset:
     cutaway_round_mm: float = 18.0
     fan_mm: float = 0.0
     square_fret: int = 7
-    outline_doubt_mm: float = 0.0
+    outline_doubt_mm: float | None = 0.0
 
     @property
     def fretboard(self) -> Fretboard:

@@ -201,6 +201,9 @@ class Brief(LengthsAsTyped, Record):
     outline: Mapped[list[Any] | None]
     # What a width of that outline may be off by, where it was traced from a photograph.
     outline_doubt_mm: Mapped[float | None]
+    # Which edition of its kind's outline the maker has read of; a brief that was there before, or
+    # comes from an older parcel, knows the first.
+    outline_edition: Mapped[int] = mapped_column(default=2, server_default="1")
 
     own_kind: Mapped[Kind | None] = relationship(
         primaryjoin="foreign(Brief.kind) == Kind.id", viewonly=True

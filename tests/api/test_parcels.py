@@ -187,7 +187,13 @@ def test_what_an_earlier_version_froze_is_not_taken_for_a_change(
         record = nouns.revisions.get(desk, revision["id"])
         document = json.loads(json.dumps(record.document))
         for row in document["records"]["briefs"]:
-            for younger in ("overhead", "hour_rate", "caption", "outline_doubt_mm"):
+            for younger in (
+                "overhead",
+                "hour_rate",
+                "caption",
+                "outline_doubt_mm",
+                "outline_edition",
+            ):
                 del row[younger]
         record.document = document
     packed = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content

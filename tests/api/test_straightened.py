@@ -21,6 +21,7 @@ CLASSICAL = preset("classical")
 WIDTHS = [280.0, 236.8, 368.4]
 SIZE, FINER = (900, 1125), 4
 A4 = np.array([[-103.0, 168], [107, 168], [107, 465], [-103, 465]])
+EGG = [[0, 0], [80, 120], [300, 180], [470, 90], [489, 0]]
 GROUND, WOOD, PAPER = (52, 72, 120), (196, 160, 112), (238, 236, 230)
 
 
@@ -93,6 +94,65 @@ def test_without_a_sheet_the_doubt_is_said_and_holds_the_true_widths(
     assert told["straightened"] == "width"
     assert told["bouts"][0]["width_mm"] == pytest.approx(280, abs=2.5)
     assert told["bouts"][0]["doubt_mm"] < one["bouts"][0]["doubt_mm"] / 5
+
+
+def photographed(narrower, film_mm=26, made=(900, 1200), zoom=1.0):
+    """The same as a camera writes it: JPEG, with the focal length on 35 mm film in its EXIF."""
+    with Image.open(BytesIO(shot(narrower, size=(900, 1200)))) as drawn:
+        exif = Image.Exif()
+        exif.get_ifd(0x8769).update({0xA405: film_mm, 0xA002: made[0], 0xA003: made[1],
+                                     0xA404: zoom})  # fmt: skip
+        target = BytesIO()
+        drawn.convert("RGB").save(target, "JPEG", quality=95, exif=exif)
+    return target.getvalue()
+
+
+def test_the_lens_that_the_file_tells_makes_the_doubt_smaller(traced, change) -> None:
+    """The true widths are within it; a cropped, a zoomed or a silent file changes nothing."""
+    told = change(traced(photographed(0.05)), body_mm=489).json()
+    for bout, width in zip(told["bouts"], WIDTHS, strict=True):
+        assert abs(bout["width_mm"] - width) <= bout["doubt_mm"]
+    assert any("tells the camera’s lens" in note for note in told["notes"])
+    for data in (photographed(0.05, made=(1800, 2400)), photographed(0.05, zoom=2.0),
+                 photographed(0.05, film_mm=0)):  # fmt: skip
+        silent = change(traced(data), body_mm=489).json()
+        assert not any("lens" in note for note in silent["notes"])
+        assert told["doubt_mm"] < 0.6 * silent["doubt_mm"]
+
+
+def test_its_doubt_is_beside_every_width_on_paper_and_unknown_where_nobody_said(
+    client, brief, change
+) -> None:
+    at = f"/api/briefs/{brief['id']}"
+    own = {"outline": [[0, 0], [60, 110], [95, 140], [190, 118], [370, 184], [470, 90], [489, 0]]}
+
+    def words(sheet):
+        return client.get(f"{at}/drawings/{sheet}.svg").text
+
+    client.patch(at, json=own | {"outline_doubt_mm": 3.02}, headers=ANY)
+    assert words("body").count("± 3.1<") == 3
+    assert words("back").count("± 3.1<") == 3
+    assert words("half-body").count("± 1.6<") == 3
+    assert "upper bout 280 ± 3.1" in words("overview")
+    client.patch(at, json=own | {"outline_doubt_mm": 0}, headers=ANY)
+    assert "±" not in words("body")
+    assert "not known" not in client.get(f"/briefs/{brief['id']}/drawing").text
+    client.patch(at, json=own, headers=ANY)
+    assert "doubt not known: measure first" in words("body")
+    page = client.get(f"/briefs/{brief['id']}/drawing").text
+    assert "What your own outline may be off by is not known" in page
+
+
+def test_who_knew_an_earlier_outline_reads_once_that_it_has_moved(client, brief) -> None:
+    page, at = f"/briefs/{brief['id']}/drawing", f"/api/briefs/{brief['id']}"
+    assert client.get(at).json()["outline_edition"] == 2
+    assert "outline-moved" not in client.get(page).text
+    client.patch(at, json={"outline_edition": 1}, headers=ANY)
+    assert "3 to 8 mm beside the former one" in client.get(page).text
+    client.patch(at, json={"outline": EGG}, headers=ANY)
+    assert "outline-moved" not in client.get(page).text
+    client.patch(at, json={"outline": None, "outline_edition": 2}, headers=ANY)
+    assert "outline-moved" not in client.get(page).text
 
 
 def test_a_sheet_that_hangs_over_the_edge_is_said(traced, change) -> None:
@@ -186,12 +246,14 @@ def test_the_doubt_goes_to_the_title_block_of_the_sheets(client, brief, traced, 
     kept = client.patch(address, json=sent, headers=ANY).json()
     assert kept["outline_doubt_mm"] == one["doubt_mm"]
     drawn = client.get(f"{address}/drawings/body.svg").text
-    assert "Outline from a photograph, widths" in drawn
+    assert "Own outline, widths" in drawn
     assert re.search(r"± \d+(\.\d)? mm: measure first", drawn)
-    # An outline that is sent without one has none, nor has that of the model.
+    # Of an outline that is sent without one nobody knows it; that of the model has none.
     kept = client.patch(address, json={"outline": one["stations"]}, headers=ANY).json()
     assert kept["outline_doubt_mm"] is None
-    assert "from a photograph" not in client.get(f"{address}/drawings/body.svg").text
+    assert "doubt not known" in client.get(f"{address}/drawings/body.svg").text
+    client.patch(address, json={"outline": None}, headers=ANY)
+    assert "Own outline" not in client.get(f"{address}/drawings/body.svg").text
 
 
 def test_of_what_an_earlier_version_traced_the_doubt_is_not_known(

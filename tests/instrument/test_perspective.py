@@ -159,3 +159,41 @@ def test_a_width_that_no_camera_would_see_is_refused():
 def test_there_and_back():
     by = Straightening(camera(0.2, 0.1)[1])
     assert by.seen(by.flat(SIDES)) == pytest.approx(SIDES)
+
+
+def held(rng, focal):
+    """A camera held by hand over a bench, its mould anywhere near the middle of the picture."""
+    turned, _ = camera(rng.uniform(-0.42, 0.42), rng.uniform(-0.03, 0.03), focal)
+    lens = np.array([[focal, 0, 2000], [0, focal, 1500], [0, 0, 1.0]])
+    # So far that the mould fills a half to all of the height.
+    far = focal * 470 / rng.uniform(1500, 2800)
+    aside = [rng.uniform(-60, 60), rng.uniform(-40, 40), far]
+    return lens @ np.column_stack([turned[:, :2], aside])
+
+
+def test_with_the_lens_that_the_camera_wrote_the_doubt_is_far_smaller_and_holds():
+    """Cameras up to 24 degrees askew, and a focal length that is told up to 6 % wrong."""
+    rng = np.random.default_rng(8)
+    within, smaller = [], []
+    for _ in range(60):
+        focal = rng.uniform(2400, 4400)
+        grid = held(rng, focal)
+        places = Places(seen(grid, MOULD), seen(grid, SIDES))
+        told = focal / 4000 * rng.uniform(0.94, 1.06)
+        likely = by_cameras(places, SIZE, 470.0, 3.0, None, told)
+        bare = by_cameras(places, SIZE, 470.0, 3.0)
+        off = places.sizes(likely.by, 470.0)[1] - WIDTHS
+        within += list(np.abs(off) <= likely.doubt)
+        smaller += list(likely.doubt / bare.doubt)
+    assert np.mean(within) >= 0.9
+    assert np.median(smaller) < 0.6
+    assert max(smaller) < 1
+
+
+def test_a_turn_of_a_known_camera_is_exact():
+    """The true tilt is among those that are tried: a width that was measured finds it."""
+    grid = camera(0.3, focal=3000.0)[1]
+    places = Places(seen(grid, MOULD), seen(grid, SIDES))
+    likely = by_cameras(places, SIZE, 470.0, 0.0, (0, 260.0), 0.75)
+    assert places.sizes(likely.by, 470.0)[1] == pytest.approx(WIDTHS, abs=2.5)
+    assert likely.doubt.max() < 9

@@ -141,7 +141,8 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         terms = ("currency", "hour_rate", "overhead", "margin", "commission", "asking_price")
         for column in (*run_up, *terms, "caption", "stand_price", "stand_list"):
             connection.execute(f"ALTER TABLE briefs DROP COLUMN {column}")
-        connection.execute("ALTER TABLE briefs DROP COLUMN outline_doubt_mm")
+        for column in ("outline_doubt_mm", "outline_edition"):
+            connection.execute(f"ALTER TABLE briefs DROP COLUMN {column}")
         sheet = ("sheet", "sheet_corners", "sheet_width_mm", "sheet_height_mm")
         for column in (*sheet, "above_mm", "check_mm", "check_at"):
             connection.execute(f"ALTER TABLE tracings DROP COLUMN {column}")

@@ -17,10 +17,11 @@ LEAST_MM, MOST_MM = 100.0, 1200.0  # of a body, from neck to tail; our working f
 
 
 @lru_cache(maxsize=64)
-def with_outline(preset: Preset, outline: Stations, doubt_mm: float = 0.0) -> Preset:
+def with_outline(preset: Preset, outline: Stations, doubt_mm: float | None = 0.0) -> Preset:
     """The preset with that outline, its soundhole moved along between the bouts.
 
-    `doubt_mm` is what its widths may be off by, where it was traced from a photograph.
+    `doubt_mm` is what its widths may be off by, where it was traced from a photograph; None where
+    that is not known.
     `outline` has passed `check_outline`, which also says whether the rest still fits.
     """
     centre = carried(preset.hole.centre_mm, preset.outline, outline)

@@ -29,6 +29,7 @@ from brief.instrument.plans.plan import (
     TitleBlock,
     millimetres,
     moved,
+    with_doubt,
 )
 from brief.instrument.plans.sheets import POST_MM, slots_of_head
 from brief.instrument.presets import Preset
@@ -69,7 +70,8 @@ def _sizes(preset: Preset) -> list[str]:
     if preset.fan_mm:
         scale += f" to {millimetres(preset.scale_mm - preset.fan_mm)}"
     widths = ", ".join(
-        f"{SAID[bout.name]} {millimetres(bout.width_mm)}" for bout in bouts(preset.outline)
+        f"{SAID[bout.name]} {with_doubt(bout.width_mm, preset.outline_doubt_mm or 0.0)}"
+        for bout in bouts(preset.outline)
     )
     return [
         f"{preset.name}: {preset.strings} strings, {preset.frets} frets, "

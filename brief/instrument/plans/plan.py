@@ -84,7 +84,7 @@ NARROW_TITLE_ROWS: tuple[dict[str, float], ...] = (
     {"Sheet": 44.0, "Revision": 33.0},
     {"Date": 50.0, "Scale": 27.0},
 )
-OUTLINE = "Outline from a photograph, widths"
+OUTLINE = "Own outline, widths"
 LETTER = 0.62  # of its height is the width of a letter, on average
 
 
@@ -241,13 +241,19 @@ class Draughting:
         """Add words on one line; place and height in mm, and the cell of a table that they are."""
         self.shapes.append(Words("words", at, one_line(text), height_mm, anchor, cell=cell))
 
-    def across(self, left: Point, right: Point, y: float) -> None:
-        """A dimension of how far two points lie apart sideways, written along the height `y`."""
-        self._dimension(left, right, (left[0], y), (right[0], y), right[0] - left[0])
+    def across(self, left: Point, right: Point, y: float, doubt_mm: float = 0.0) -> None:
+        """A dimension of how far two points lie apart sideways, written along the height `y`.
+
+        doubt_mm : by what it may be off, which is written beside it.
+        """
+        said = with_doubt(right[0] - left[0], doubt_mm)
+        self._dimension(left, right, (left[0], y), (right[0], y), said)
 
     def down(self, upper: Point, lower: Point, x: float) -> None:
         """A dimension of how far two points lie apart downwards, written along `x`."""
-        self._dimension(upper, lower, (x, upper[1]), (x, lower[1]), lower[1] - upper[1])
+        self._dimension(
+            upper, lower, (x, upper[1]), (x, lower[1]), millimetres(lower[1] - upper[1])
+        )
 
     def plan(self, sheet: str, block: TitleBlock, *, scale: int = 1) -> Plan:
         """The sheet: what was drawn with a margin round it, and the title block lower right.
@@ -274,7 +280,7 @@ class Draughting:
         drawing, every = moved(self.shapes, *by), (*blocks, Block(title, (narrow,)))
         return Plan(sheet, block, width, height, drawing, every, scale)
 
-    def _dimension(self, one: Point, other: Point, start: Point, end: Point, length: float) -> None:
+    def _dimension(self, one: Point, other: Point, start: Point, end: Point, said: str) -> None:
         for point, foot in ((one, start), (other, end)):
             if math.dist(point, foot) > 1:
                 self.line("dimensions", point, foot)
@@ -285,13 +291,19 @@ class Draughting:
         share = 0.5 if upright else 0.72
         x, y = (a + (b - a) * share for a, b in zip(start, end, strict=True))
         at = (x - 0.9, y) if upright else (x, y - 0.9)
-        words = Words("dimensions", at, millimetres(length), 2.8, "middle", upright)
+        words = Words("dimensions", at, said, 2.8, "middle", upright)
         self.shapes.append(words)
 
 
 def millimetres(length: float) -> str:
     """A length to a hundredth, without trailing noughts."""
     return f"{round(length, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
+
+
+def with_doubt(length: float, doubt_mm: float) -> str:
+    """A length with what it may be off by, which is rounded up; alone where that is 0."""
+    said = millimetres(length)
+    return f"{said} ± {math.ceil(doubt_mm * 10) / 10:g}" if doubt_mm else said
 
 
 def fitting(text: str, width_mm: float, height_mm: float) -> str:

@@ -122,7 +122,9 @@ def body_sheet(
         drawn.line("reference", *saddle)
     for bout in bouts(preset.outline):
         reach_mm = bout.width_mm / 2
-        drawn.across((0.0 if half else -reach_mm, bout.at_mm), (reach_mm, bout.at_mm), bout.at_mm)
+        doubt = (preset.outline_doubt_mm or 0.0) / (2 if half else 1)
+        start = (0.0 if half else -reach_mm, bout.at_mm)
+        drawn.across(start, (reach_mm, bout.at_mm), bout.at_mm, doubt)
     places = sorted(
         [
             *((bout.at_mm, bout.width_mm / 2) for bout in bouts(preset.outline)),

@@ -81,7 +81,8 @@ def back_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Sequence[Poin
     side = preset.width_mm / 2
     for bout in bouts(preset.outline):
         reach = bout.width_mm / 2
-        drawn.across((-reach, bout.at_mm), (reach, bout.at_mm), bout.at_mm)
+        doubt = preset.outline_doubt_mm or 0.0
+        drawn.across((-reach, bout.at_mm), (reach, bout.at_mm), bout.at_mm, doubt)
     drawn.across((-cap, -HEEL_CAP_MM), (cap, -HEEL_CAP_MM), -HEEL_CAP_MM - 8)
     drawn.down((0.0, 0.0), (0.0, preset.body_mm), side + 8)
     drawn.notes(

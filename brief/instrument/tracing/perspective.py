@@ -31,6 +31,10 @@ LENS = 0.006  # by which share a point in the corner of the picture may be out; 
 LENS_KNOWN = 0.2  # by which share a focal length, and so what a height makes, may be out
 LIES_MM = 0.5  # how exactly the height of a sheet above or below the face is known
 READ_MM = 1.0  # how exactly a width is measured on a mould
+# By which share the focal length that a camera writes may be another: it is told in whole
+# millimetres, and makers reckon it differently; our working figure.
+FOCAL_KNOWN = 0.08
+STEEPEST = np.radians(25)  # of a camera whose lens is known; by hand it is held straighter: ours
 # A body beside the middle of the picture, where the axis is, is seen so much longer or shorter.
 OFF_MIDDLE = (1.0, 0.97, 1.03)
 EDITED = 0.6  # of that share: what a picture editor draws narrower at one end it leaves as long
@@ -108,7 +112,8 @@ def by_sheet(
     if strain > MOST_STRAIN:
         raise InputError(
             f"These corners are not those of a sheet of {paper_mm[0]:g} × {paper_mm[1]:g} mm. "
-            "Check its size, and that the corners are on it."
+            "Check its size, and that the corners are on it; else choose “no sheet” and give the "
+            "body’s length and one width."
         )
     seen = between(_rectangle(paper_mm, turned), corners)
     if above_mm:
@@ -238,6 +243,7 @@ def by_cameras(
     body_mm: float,
     asymmetry_mm: float,
     known: tuple[int, float] | None = None,
+    focal: float | None = None,
 ) -> Likely:
     """Of a mould without a sheet: what any camera that a hand may have held would make of it.
 
@@ -251,18 +257,21 @@ def by_cameras(
         By how much the halves differ: half of it may be a camera that leans to one side.
     known : (int, float), optional
         Which of the widths was measured on the mould, and how wide it is, mm.
+    focal : float, optional
+        Focal length of the lens, of the picture's longer side, where the camera wrote it and the
+        picture is whole. Then only the tilt is tried, and what it makes longer is known.
 
     Raises
     ------
     InputError
         Where no camera would see the mould so.
     """
-    tried = _tried(places, size, body_mm, MOST_NARROWER)
+    tried = _tried(places, size, body_mm, MOST_NARROWER, focal)
     if known is not None:
         which, wide = known
         room = READ_MM + 0.002 * wide + asymmetry_mm / 4
         # A measured width tells of a steeper tilt, too, if nothing less fits.
-        for some in (tried, _tried(places, size, body_mm, 1.5 * MOST_NARROWER)):
+        for some in (tried, _tried(places, size, body_mm, 1.5 * MOST_NARROWER, focal)):
             fitting = [one for one in some if abs(one[2][which] - wide) <= room]
             if fitting:
                 break
@@ -270,7 +279,9 @@ def by_cameras(
             near, far = (float(f([w[which] for _, _, w in some])) for f in (np.min, np.max))
             raise InputError(
                 f"By the photograph and the body’s length this width is between {near:.0f} and "
-                f"{far:.0f} mm, however the camera was held; got {wide:g} mm. Measure both again."
+                f"{far:.0f} mm, however the camera was held; got {wide:g} mm. Measure both again; "
+                "if they are right, lay a sheet of A4 or Letter on the mould and photograph it "
+                "again."
             )
         tried = fitting
     widths = np.array([one[2] for one in tried])
@@ -285,13 +296,15 @@ def by_cameras(
 
 
 def _tried(
-    places: Places, size: Size, body_mm: float, most: float
+    places: Places, size: Size, body_mm: float, most: float, focal: float | None
 ) -> list[tuple[float, Straightening, Array]]:
     """Each camera with the widths that it makes."""
-    return [
-        (narrower, by, places.sizes(by, body_mm)[1])
-        for narrower, by in _cameras(places, size, most)
-    ]
+    cameras = (
+        _cameras(places, size, most)
+        if focal is None
+        else _cameras_of_lens(places, size, most, focal)
+    )
+    return [(narrower, by, places.sizes(by, body_mm)[1]) for narrower, by in cameras]
 
 
 def _cameras(places: Places, size: Size, most: float) -> Iterator[tuple[float, Straightening]]:
@@ -316,6 +329,30 @@ def _cameras(places: Places, size: Size, most: float) -> Iterator[tuple[float, S
                 long_way = longer * np.sqrt(1 + slope**2)
                 tilt = np.array([[1, 0, 0], [0, long_way, 0], [0, -g, 1]])
                 yield float(narrower), Straightening(tilt @ level)
+
+
+def _cameras_of_lens(
+    places: Places, size: Size, most: float, focal: float
+) -> Iterator[tuple[float, Straightening]]:
+    """Cameras with that lens, tilted about an axis across the body, turned until square to it.
+
+    A turn of the camera about its own centre is a homography that no distance enters: rays that
+    are turned meet a plane square to the axis (the rotation of Zhang and He's camera).
+    """
+    start, end = places.ends
+    along = (end - start) / np.hypot(*(end - start))
+    upright = np.array([[along[1], -along[0], 0], [along[0], along[1], 0], [0, 0, 1]])  # neck up
+    for share in (1 - FOCAL_KNOWN, 1.0, 1 + FOCAL_KNOWN):
+        rays = upright @ _inverse(_lens(focal * share, size))
+        for tilt in np.linspace(-STEEPEST, STEEPEST, 4 * TILTS - 3):
+            c, s = np.cos(tilt), np.sin(tilt)
+            turned = np.array([[1, 0, 0], [0, c, -s], [0, s, c]]) @ rays
+            deep = turned[2] @ np.array([[*start, 1], [*end, 1]]).T
+            if deep.min() <= 0:
+                continue
+            narrower = 1 - float(deep[0] / deep[1]) ** -1
+            if abs(narrower) <= most:
+                yield narrower, Straightening(turned)
 
 
 def _through(grid: Array, points: Array) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import struct
 import zlib
 from collections.abc import Iterator
@@ -41,6 +42,11 @@ _LIGHT_SOURCES: dict[int, PhotoLight] = {
     **dict.fromkeys(_LAMPS, "lamp"),
 }
 
+# CIPA DC-008, FocalLengthIn35mmFilm, from memory: of a sensor whose diagonal is that of 24 × 36 mm.
+FILM_DIAGONAL_MM = math.hypot(24, 36)
+LEAST_FILM_MM, MOST_FILM_MM = 8, 400
+SHAPES, SAME_SHAPE = (4 / 3, 3 / 2), 0.01  # of whole pictures; others are cut by the camera
+
 # What Pillow and the codecs below it raise on bytes that are not what the header promises.
 DAMAGE = (
     ArithmeticError,
@@ -76,6 +82,9 @@ class PhotoFacts:
     light : one of LIGHTS
         What it was taken by (EXIF LightSource, which few cameras write unless a white balance was
         chosen).
+    focal : float or None
+        Focal length of the lens, of the picture's longer side (EXIF FocalLengthIn35mmFilm); None
+        where it was not written, or the picture is not as large as the camera made it.
     """
 
     width: int
@@ -85,6 +94,7 @@ class PhotoFacts:
     profile_name: str | None
     taken: str | None
     light: PhotoLight
+    focal: float | None
 
 
 @dataclass(frozen=True)
@@ -181,6 +191,7 @@ def facts_of(opened: OpenedFile) -> PhotoFacts:
             profile_name=_profile_name(opened.image.info.get("icc_profile")),
             taken=_taken(opened.image),
             light=_light(opened.image),
+            focal=_focal(opened.image),
         )
 
 
@@ -299,6 +310,22 @@ def _light(image: Image.Image) -> PhotoLight:
         return _LIGHT_SOURCES[written]
     except DAMAGE:
         return NOT_KNOWN
+
+
+def _focal(image: Image.Image) -> float | None:
+    """By its equivalent on 35 mm film, which is told for the diagonal of a whole picture."""
+    try:
+        tags = image.getexif().get_ifd(ExifTags.IFD.Exif)
+        film_mm = float(tags[ExifTags.Base.FocalLengthIn35mmFilm])
+        made = {int(tags[ExifTags.Base.ExifImageWidth]), int(tags[ExifTags.Base.ExifImageHeight])}
+        zoom = float(tags.get(ExifTags.Base.DigitalZoomRatio, 1))
+    except DAMAGE:
+        return None
+    long, short = max(image.size), min(image.size)
+    whole = made == {long, short} and min(abs(long / short - one) for one in SHAPES) < SAME_SHAPE
+    if not whole or not LEAST_FILM_MM <= film_mm <= MOST_FILM_MM or zoom not in (0, 1):
+        return None
+    return film_mm / FILM_DIAGONAL_MM * math.hypot(long, short) / long
 
 
 def _taken(image: Image.Image) -> str | None:

@@ -140,6 +140,8 @@ def _made_of(desk: Desk, brief: Brief, sheet: SheetName) -> list[Any]:
 def _unsure(made: Preset) -> str:
     """How far off an outline from a photograph may be; empty of one that is exact."""
     doubt = made.outline_doubt_mm
+    if doubt is None:
+        return "doubt not known: measure first"
     if not doubt:
         return ""
     said = f"± {math.ceil(doubt * 10) / 10:g} mm"

@@ -82,6 +82,7 @@ UNTOLD = TRACES | {
     "shot_lab",
     "measured",
     "remarks",
+    "outline_edition",
     "drawn_mm",
     "made_of",
     "said",

@@ -30,7 +30,7 @@ def base_of(brief: Brief) -> Preset:
     kind = kind_of(brief)
     if brief.outline is None:
         return kind
-    return with_outline(kind, stations_of(brief.outline), brief.outline_doubt_mm or 0.0)
+    return with_outline(kind, stations_of(brief.outline), brief.outline_doubt_mm)
 
 
 def stations_of(given: Sequence[Sequence[float]]) -> Stations:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -14,6 +15,7 @@ from brief.instrument.outline.bouts import SAID, bouts
 from brief.instrument.tracing.perspective import (
     PAPERS,
     READ_MM,
+    STEEPEST,
     Places,
     Straightening,
     by_cameras,
@@ -168,19 +170,28 @@ def by_tape(
     size: tuple[int, int],
     length_doubt_mm: float,
     known: tuple[str, float] | None,
+    focal: float | None,
 ) -> Measured:
-    """Of a photograph without a sheet: by the length, and by a width that was measured."""
+    """Of a photograph without a sheet: by the length, and by a width that was measured.
+
+    focal : of the lens, of the picture's longer side, where the file tells it.
+    """
     places = places_of(made, by)
     which = None
     if known is not None:
         names = [bout.name for bout in bouts(made.stations)]
         which = (names.index(known[0]), known[1])
     with in_field("check_mm"):
-        likely = by_cameras(places, size, made.body_mm, made.asymmetry_mm, which)
+        likely = by_cameras(places, size, made.body_mm, made.asymmetry_mm, which, focal)
     share = length_doubt_mm / made.body_mm
     doubts = np.hypot(likely.doubt, share * places.sizes(by)[1])
     narrower = round(100 * abs(likely.narrower))
     notes = []
+    if focal is not None:
+        notes.append(
+            "The file tells the camera’s lens, so only its tilt is in doubt, up to "
+            f"{math.degrees(STEEPEST):.0f}° taken as likely. Of a cropped picture that is wrong."
+        )
     if known is not None and narrower:
         end = "tail" if likely.narrower > 0 else "neck"
         notes.append(

@@ -37,8 +37,12 @@ def fitted(
     asked: Mapping[str, Any],
     remarks: Sequence[str],
     sheet: Json | None,
+    focal: float | None = None,
 ) -> Json:
-    """Stations of the outline, and how well they fit; or what is still lacking."""
+    """Stations of the outline, and how well they fit; or what is still lacking.
+
+    focal : of the lens of a whole photograph, of its longer side, where its file tells it.
+    """
     kept = {"remarks": list(remarks), "notes": list(remarks), "problem": "", "sheet": sheet}
     if run is None:
         return kept | {"problem": "No outline was found yet: tap inside the mould."}
@@ -82,7 +86,7 @@ def fitted(
     else:
         rough = scale.error * made.body_mm if scale and asked["body_mm"] is None else READ_MM
         known = known_width(made, asked)
-        measured = by_tape(made, by, size, rough, known)
+        measured = by_tape(made, by, size, rough, known, focal)
         if measured.by is not by:
             by = measured.by
             made = traced(by)

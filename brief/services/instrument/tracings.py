@@ -14,7 +14,7 @@ from brief.instrument.outline.bouts import bouts
 from brief.instrument.tracing.symmetry import Run
 from brief.instrument.tracing.traced import Halves
 from brief.instrument.tracing.traced_svg import outline_of_svg
-from brief.photo import open_photo
+from brief.photo import describe_photo, open_photo
 from brief.photo.outline.contour import find_contour
 from brief.services.common.field_types import (
     Columns,
@@ -32,6 +32,7 @@ from brief.services.instrument.straightening import NO_SHEET, sheet_asked_for, s
 from brief.services.instrument.traced_fit import SEEN_PX, fitted
 from brief.services.instrument.tracing_overlay import overlay, size_of
 from brief.services.photos.pictures import (
+    LOST,
     PictureView,
     existing_image,
     keep_picture,
@@ -177,7 +178,9 @@ class Tracings(Noun[Tracing, TracingView]):
                     elif sheet is None or fields.keys() & {"sheet", "sheet_corners"}:
                         shown = _shown(desk, record.image_sha256)
                         sheet = sheet_asked_for(shown, asked["sheet_corners"])
-                kept["findings"] = fitted(run, size_of(desk, record), asked, remarks, sheet)
+                kept["findings"] = fitted(
+                    run, size_of(desk, record), asked, remarks, sheet, _focal(desk, record)
+                )
             except InputError as exc:
                 if not exc.faults:
                     fault = next(name for name in ASKED if name in fields)
@@ -211,7 +214,9 @@ class Tracings(Noun[Tracing, TracingView]):
                 sheet, record.sheet, said = sheet_by_itself(shown, np.array(record.points))
                 remarks += [said] if said else []
             asked = fields | {"sheet": record.sheet}
-            record.findings = fitted(record.points, size_of(desk, record), asked, remarks, sheet)
+            record.findings = fitted(
+                record.points, size_of(desk, record), asked, remarks, sheet, _focal(desk, record)
+            )
         except InputError as exc:
             record.findings = {
                 "remarks": remarks,
@@ -286,6 +291,16 @@ def _shown(desk: Desk, sha256: str) -> Image.Image:
     """A photograph as it is looked at."""
     image = existing_image(desk, sha256)
     return open_photo(desk.images.path(sha256), name=image.name, within=SEEN_PX)
+
+
+def _focal(desk: Desk, record: Tracing) -> float | None:
+    """Of the lens that its photograph was taken by, where the file tells it."""
+    if record.image_sha256 is None:
+        return None
+    try:
+        return describe_photo(desk.images.path(record.image_sha256)).focal
+    except LOST:
+        return None
 
 
 def _contour(shown: Image.Image, inside: str | None) -> list[list[float]]:

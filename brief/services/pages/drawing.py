@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from brief.instrument.outline.comb import Comb, comb
+from brief.instrument.presets import OUTLINE_EDITION
 from brief.photo import MAX_BYTES
 from brief.services import nouns
 from brief.services.drawing.machine import NO_MACHINE, AskedOfMachine, Machine
@@ -27,7 +28,8 @@ from brief.store.records import Brief
 @dataclass(frozen=True)
 class DrawingSheet:
     """What the maker adds to the drawing: outlines that were traced, with overlays by their ids,
-    and kinds of instrument of their own. comb : how the body's outline bends.
+    and kinds of instrument of their own. comb : how the body's outline bends. outline_moved :
+    whether it is a model's that has changed since the maker last read of it.
     """
 
     tracings: Sequence[TracingView]
@@ -36,6 +38,7 @@ class DrawingSheet:
     kinds_used_by: Along
     max_bytes: int
     comb: Comb
+    outline_moved: bool
 
 
 def drawing_sheet(
@@ -57,6 +60,9 @@ def drawing_sheet(
         kinds_used_by=used_by(desk, nouns.kinds, own),
         max_bytes=MAX_BYTES,
         comb=comb(instrument_of(brief)),
+        outline_moved=brief.outline is None
+        and brief.own_kind is None
+        and brief.outline_edition < OUTLINE_EDITION,
     )
     densities = _densities(desk, brief)
     made = cutting(desk, brief, densities)

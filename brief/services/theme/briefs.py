@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import Annotated, ClassVar
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
@@ -80,7 +80,13 @@ class BriefDraft(CostTerms):
         "with their units, in place of the outline of its kind; null takes that again",
     )
     outline_doubt_mm: Annotated[float, ALength(0, 1000, "0.8 mm")] | None = Field(
-        None, description="What a width of that outline may be off by; from its tracing"
+        None,
+        description="What a width of that outline may be off by; from its tracing. Null: not known",
+    )
+    outline_edition: Literal[1, 2] = Field(
+        2,  # the latest, as `OUTLINE_EDITION`
+        description="Which edition of its kind’s outline you have read of: of one before the "
+        "latest the Drawing sheet says what has changed",
     )
 
 
@@ -103,6 +109,7 @@ class BriefView(CostTermsView, View):
     numbers: dict[str, float]
     outline: list[Station] | None
     outline_doubt_mm: float | None
+    outline_edition: int
 
 
 class Briefs(Noun[Brief, BriefView]):
@@ -187,6 +194,7 @@ class Briefs(Noun[Brief, BriefView]):
                 "numbers",
                 "outline",
                 "outline_doubt_mm",
+                "outline_edition",
                 *TERMS,
             )
         )
