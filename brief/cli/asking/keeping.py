@@ -1,0 +1,97 @@
+"""What keeps everything: copies, another database, and looking it through."""
+
+from __future__ import annotations
+
+import argparse
+
+from brief.cli.asking.arguments import add_home, add_json, folder
+from brief.errors import InputError
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add these commands: backup, restore, carry, check."""
+    backup = commands.add_parser(
+        "backup",
+        help="copy everything there is into a folder",
+        description="Copy everything there is into a folder. Ends with 0 if all of it is sound, 1 "
+        "if something in it is missing or damaged, 2 if no copy was made.",
+    )
+    backup.set_defaults(run=_backup)
+    backup.add_argument("folder", metavar="FOLDER", type=folder, help="new, or an earlier backup")
+    add_home(backup)
+    add_json(backup)
+
+    restore = commands.add_parser("restore", help="put a backup back, where there is nothing yet")
+    restore.set_defaults(run=_restore)
+    restore.add_argument("folder", metavar="FOLDER", type=folder, help="what `brief backup` wrote")
+    restore.add_argument(
+        "--copy",
+        metavar="DAY-AND-TIME",
+        help="an earlier copy in it, such as 2027-05-14T09-30-15Z (otherwise the newest)",
+    )
+    add_home(restore)
+    add_json(restore)
+
+    carry = commands.add_parser(
+        "carry",
+        help="carry everything to a database server, or from it into a folder",
+        description="Carry everything to an empty database on a PostgreSQL server, or from there "
+        "into a new folder, and prove that all of it arrived. Nothing is taken away where it "
+        "comes from.",
+    )
+    carry.set_defaults(run=_carry)
+    carry.add_argument(
+        "place",
+        metavar="URL-OR-FOLDER",
+        help="postgresql+psycopg://USER@HOST/DATABASE, or a new folder; a password is better in "
+        "~/.pgpass or PGPASSWORD than here",
+    )
+    add_home(carry)
+    add_json(carry)
+
+    check = commands.add_parser(
+        "check",
+        help="look for anything missing or damaged",
+        description="Look through the database and every picture. Ends with 0 if all is well, 1 "
+        "if something is wrong, 2 if it could not be looked at.",
+    )
+    check.set_defaults(run=_check)
+    check.add_argument(
+        "--repair", action="store_true", help="mend what can be mended; otherwise nothing changes"
+    )
+    check.add_argument(
+        "--from",
+        metavar="BACKUP",
+        dest="source",
+        type=folder,
+        help="with --repair: put missing and damaged pictures back from there",
+    )
+    add_home(check)
+    add_json(check)
+
+
+def _backup(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.backup import back_up_home
+
+    return back_up_home(asked.home, asked.folder, as_json=asked.json)
+
+
+def _restore(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.backup import restore_home
+
+    restore_home(asked.home, asked.folder, asked.copy, as_json=asked.json)
+    return 0
+
+
+def _carry(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.carry import carry_home
+
+    return carry_home(asked.home, asked.place, as_json=asked.json)
+
+
+def _check(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.check import check_home
+
+    if asked.source is not None and not asked.repair:
+        raise InputError("--from says where --repair takes pictures from; add --repair")
+    return check_home(asked.home, asked.source, repair=asked.repair, as_json=asked.json)

@@ -1,0 +1,129 @@
+"""Opening the program: one's own briefs, the demo, and who may."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from brief.cli.asking.arguments import add_home, folder
+from brief.errors import InputError, quoted
+
+if TYPE_CHECKING:
+    from brief.cli.serve.exposure import Proxy
+    from brief.cli.serve.listening import Listener
+
+PORTS = 65536
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add these commands: serve, demo, passphrase."""
+    serve = commands.add_parser("serve", help="open your briefs in the browser")
+    serve.set_defaults(run=_serve)
+    _add_serving(
+        serve, "the folder of your briefs and pictures (otherwise BRIEF_HOME, or your data folder)"
+    )
+
+    demo = commands.add_parser("demo", help="open an invented brief to look around in")
+    demo.set_defaults(run=_demo)
+    _add_serving(demo, "a folder to keep the demo in (otherwise it is deleted when you stop)")
+
+    passphrase = commands.add_parser(
+        "passphrase",
+        help="set or change what opens your briefs from another device",
+        description="Set or change the passphrase that --lan and --public ask for. It is typed "
+        "here, or taken from BRIEF_PASSPHRASE. Whoever was signed in has to sign in again.",
+    )
+    passphrase.set_defaults(run=_passphrase)
+    add_home(passphrase)
+
+
+def _add_serving(parser: argparse.ArgumentParser, home: str) -> None:
+    parser.add_argument("--home", metavar="PATH", type=folder, help=home)
+    parser.add_argument(
+        "--port",
+        metavar="N",
+        type=_port,
+        help="this port and no other (otherwise 8765, or the next one that is free)",
+    )
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument(
+        "--lan",
+        action="store_true",
+        help="answer the phone and others on your network, too, with your passphrase; shows a "
+        "code for the phone's camera. It is not encrypted",
+    )
+    where.add_argument(
+        "--host",
+        metavar="ADDRESS",
+        default="127.0.0.1",
+        help="address to listen on (0.0.0.0 = all); asks for the passphrase (127.0.0.1: only this "
+        "computer)",
+    )
+    parser.add_argument(
+        "--public",
+        metavar="NAME",
+        nargs="?",
+        const="",
+        help="answer the world under this name, with your passphrase, behind a proxy that "
+        "handles https (otherwise the first of BRIEF_HOSTS)",
+    )
+    parser.add_argument(
+        "--behind-proxy",
+        metavar="ADDRESSES",
+        nargs="?",
+        const="127.0.0.1,::1",
+        help="the proxy's addresses, whose X-Forwarded-For and X-Forwarded-Proto are trusted "
+        "(if it says nothing more: this computer's own)",
+    )
+    parser.add_argument("--no-browser", action="store_true", help="do not open the browser")
+
+
+def _port(text: str) -> int:
+    if not (text.isdecimal() and int(text) < PORTS):
+        raise argparse.ArgumentTypeError(
+            f"a port is a number from 0 to {PORTS - 1} (0: any that is free); got {quoted(text)}"
+        )
+    return int(text)
+
+
+def _say_at_once(what: str) -> None:
+    """Before all that takes long to import, which after an install Python has yet to compile."""
+    print(f"{what}; the first start can take a minute.", flush=True)
+
+
+def _opening(asked: argparse.Namespace) -> tuple[Proxy | None, Listener]:
+    """What was said of a proxy, and the sockets, before all that takes long to import."""
+    from brief.cli.serve.listening import Listener
+
+    proxy = None
+    if (asked.public, asked.behind_proxy) != (None, None):
+        from brief.cli.serve.exposure import proxy_of
+
+        proxy = proxy_of(asked.public, asked.behind_proxy)
+    if asked.lan and proxy is not None:
+        raise InputError("use --lan or --public, not both")
+    at = Listener.on_lan(asked.port) if asked.lan else Listener.at(asked.host, asked.port)
+    return proxy, at
+
+
+def _serve(asked: argparse.Namespace) -> int:
+    proxy, listener = _opening(asked)
+    _say_at_once("Opening your briefs")
+    from brief.cli.serve.serving import serve
+
+    return serve(asked.home, listener, proxy, browser=not asked.no_browser)
+
+
+def _demo(asked: argparse.Namespace) -> int:
+    proxy, listener = _opening(asked)
+    _say_at_once("Getting the demo ready")
+    from brief.cli.serve.serving import demo
+
+    return demo(asked.home, listener, proxy, browser=not asked.no_browser)
+
+
+def _passphrase(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.passphrase import change_passphrase
+
+    change_passphrase(asked.home)
+    return 0
