@@ -49,7 +49,9 @@ def test_every_kind_is_drawn_from_every_side_and_close(kind, face):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_each_side_shows_its_own_parts(kind):
-    assert parts_of(ET.fromstring(drawn(kind, "back"))) == {"back", "binding", "neck", "tuners"}
+    assert parts_of(ET.fromstring(drawn(kind, "back"))) == {
+        *("back", "purfling", "binding", "neck", "tuners")
+    }
     side = parts_of(ET.fromstring(drawn(kind, "side")))
     assert {"sides", "neck", "fretboard", "headplate", "bridge"} <= side
     assert not {"top", "back", "rosette"} & side
@@ -110,7 +112,7 @@ def test_the_back_is_book_matched_and_its_bands_follow_the_outline():
     halves = root.find(f".//{SVG}pattern[@id='p-back']").findall(f"{SVG}rect")[1:]
     assert [one.get("transform", "")[-11:] for one in halves] == ["", "scale(-1 1)"]
     assert root.get("aria-label") == (
-        "Back of the instrument: back walnut; binding, neck, tuners still open"
+        "Back of the instrument: back walnut; purfling, binding, neck, tuners still open"
     )
 
 

@@ -20,10 +20,12 @@ from brief.instrument.outline.outlines import NUT_MM, body_outline
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, SvgCanvas, in_words
 
-ROLES = ("back", "binding", "neck", "tuners")
+ROLES = ("back", "purfling", "binding", "neck", "tuners")
 # The heel as it stands on the back: common practice, no source.
-HEEL_LONG_MM, HEEL_CAP_MM, HEEL_HALF_MM = 62.0, 22.0, 15.0
-HEEL_HIGH_MM = 6.0  # for its shadow alone
+HEEL_LONG_MM, HEEL_CAP_MM, HEEL_HALF_MM = 62.0, 24.0, 14.0
+ON_BACK_MM = 2.0  # how far its cap covers the edge of the back
+UNDER_MM = 25.0  # how far the neck is drawn under a back that curves away from it
+NECK_HIGH_MM, CAP_HIGH_MM = 4.0, 2.5  # for their shadows alone
 
 
 def draw_back(
@@ -52,9 +54,10 @@ def draw_back(
 
 def paint_back(canvas: SvgCanvas, preset: Preset) -> None:
     """Draw all of the back."""
-    _draw_plate(canvas, preset)
     draw_buttons(canvas, preset)
-    _draw_neck(canvas, preset)
+    paint = _draw_neck(canvas, preset)
+    _draw_plate(canvas, preset)
+    _draw_heel(canvas, preset, paint)
 
 
 def seen_from_behind(preset: Preset) -> str:
@@ -73,53 +76,73 @@ def _draw_plate(canvas: SvgCanvas, preset: Preset) -> None:
     if canvas.jointed("back"):
         joint = {"d": f"M0 0V{number(preset.body_mm)}", "stroke-opacity": "0.35"}
         ET.SubElement(group, "path", canvas.edge("back") | joint)
-    draw_edge(canvas, preset, outline, [("binding", preset.binding_mm)])
+    draw_edge(canvas, preset, outline)
 
 
-def _draw_neck(canvas: SvgCanvas, preset: Preset) -> None:
-    """Neck, heel and head, which are of one wood behind; the heel's cap is level with the back."""
-    base, far = preset.nut_y - NUT_MM, preset.fretboard.width_mm(-preset.nut_y) / 2
-    top = head_top(preset)
+def _draw_neck(canvas: SvgCanvas, preset: Preset) -> str:
+    """Neck and head, which are of one wood behind; the paint of it, which the heel has, too."""
+    base, top = preset.nut_y - NUT_MM, head_top(preset)
+    half = _half_of_neck(preset)
     group = canvas.part("neck", preset.part("neck").name)
-    widest = max(far, *(half for _, half in preset.head.outline))
-    paint = canvas.paint("neck", (-widest, top, 2 * widest, -top))
+    widest = max(half, *(one for _, one in preset.head.outline))
+    paint = canvas.paint("neck", (-widest, top, 2 * widest, UNDER_MM - top))
     edge = canvas.edge("neck")
-    ET.SubElement(group, "path", {"d": head_path(preset, behind=True), "fill": paint} | edge)
-    draw_slots(canvas, preset, group)
     (bass, low), (treble, high) = fret_drawn(preset, 0)
     corners = [(-treble, high - NUT_MM), (-bass, low - NUT_MM)]
-    shaft = polygon([*corners, (far, 0.0), (-far, 0.0)])
+    shaft = polygon([*corners, (half, 0.0), (half, UNDER_MM), (-half, UNDER_MM), (-half, 0.0)])
+    canvas.relief.cast(shaft, NECK_HIGH_MM, on=group)
+    ET.SubElement(group, "path", {"d": head_path(preset, behind=True), "fill": paint} | edge)
+    draw_slots(canvas, preset, group)
     ET.SubElement(group, "path", {"d": shaft, "fill": paint} | edge)
-    heel = _heel(far)
-    canvas.relief.cast(heel, HEEL_HIGH_MM)
     if canvas.has("neck"):
-        round_ = {"fill": _roundness(canvas)}
-        ET.SubElement(group, "path", {"d": shaft} | round_)
-        ET.SubElement(group, "path", {"d": heel, "fill": paint})
-        ET.SubElement(group, "path", {"d": heel, "fill-opacity": "0.5"} | round_)
-    ET.SubElement(group, "path", {"d": heel, "fill": "none", "stroke-opacity": "0.6"} | edge)
-    cap = {"d": f"M{number(-HEEL_HALF_MM)} {number(-HEEL_CAP_MM)}h{number(2 * HEEL_HALF_MM)}"}
-    ET.SubElement(group, "path", cap | {"fill": "none", "stroke-opacity": "0.5"} | edge)
+        ET.SubElement(group, "path", {"d": shaft, "fill": _roundness(canvas)})
     if preset.head.slotted:
         draw_posts(canvas, preset)
     else:
         _draw_housings(canvas, preset, base)
+    return paint
 
 
-def _heel(half: float) -> str:
-    """The heel: as wide as the neck where it leaves it, narrowing to its cap."""
-    start, cap, narrow = -HEEL_LONG_MM, -HEEL_CAP_MM, HEEL_HALF_MM
-    right = (
-        f"M{number(half)} {number(start)}"
-        f"C{number(half)} {number(start * 0.7)} {number(narrow)} {number(cap * 1.8)} "
-        f"{number(narrow)} {number(cap)}V0"
+def _half_of_neck(preset: Preset) -> float:
+    """Half its width where it meets the body."""
+    return preset.fretboard.width_mm(-preset.nut_y) / 2
+
+
+def _draw_heel(canvas: SvgCanvas, preset: Preset, paint: str) -> None:
+    """The heel: it rises out of the neck and narrows to its cap, which is level with the back."""
+    half = _half_of_neck(preset)
+    group = canvas.part("neck", preset.part("neck").name)
+    if canvas.has("neck"):
+        rise = polygon([(-half, -HEEL_LONG_MM), (half, -HEEL_LONG_MM), (half, 0.0), (-half, 0.0)])
+        ET.SubElement(group, "path", {"d": rise, "fill": _rising(canvas)})
+        for side in (1, -1):
+            flank = {"d": _flank(half, side), "fill": "#180d05"}
+            ET.SubElement(group, "path", flank | {"fill-opacity": "0.4" if side > 0 else "0.22"})
+    narrow, long = HEEL_HALF_MM, HEEL_CAP_MM
+    cap = (
+        f"M{number(-narrow)} {number(ON_BACK_MM)}C{number(-narrow)} {number(-long * 0.5)} "
+        f"{number(-narrow * 0.75)} {number(-long)} 0 {number(-long)}"
+        f"C{number(narrow * 0.75)} {number(-long)} {number(narrow)} {number(-long * 0.5)} "
+        f"{number(narrow)} {number(ON_BACK_MM)}Z"
     )
-    left = (
-        f"H{number(-narrow)}V{number(cap)}"
-        f"C{number(-narrow)} {number(cap * 1.8)} {number(-half)} {number(start * 0.7)} "
-        f"{number(-half)} {number(start)}"
+    canvas.relief.cast(cap, CAP_HIGH_MM)
+    group = canvas.part("neck", preset.part("neck").name)
+    ET.SubElement(group, "path", {"d": cap, "fill": paint} | canvas.edge("neck"))
+
+
+def _flank(half: float, side: int) -> str:
+    """What of a heel's side is turned away: from the neck's edge in to the cap, hollow."""
+    x, narrow, top = side * half, side * HEEL_HALF_MM, -HEEL_LONG_MM * 0.8
+    return (
+        f"M{number(x)} {number(top)}C{number(x * 0.98)} {number(top * 0.55)} "
+        f"{number(narrow * 1.1)} {number(-HEEL_CAP_MM * 1.3)} {number(narrow)} 0H{number(x)}Z"
     )
-    return f"{right}{left}Q0 {number(start * 1.35)} {number(half)} {number(start)}Z"
+
+
+def _rising(canvas: SvgCanvas) -> str:
+    """Light on what rises towards the eye: it is turned to the light, then level."""
+    stops = ((0.0, "#fff", 0.0), (0.45, "#fff", 0.16), (0.8, "#fff", 0.05), (1.0, "#000", 0.12))
+    return canvas.gradient("rising", (0, 0, 0, 1), stops)
 
 
 def _roundness(canvas: SvgCanvas) -> str:

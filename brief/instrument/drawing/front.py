@@ -6,13 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
 from brief.errors import InputError, quoted
-from brief.instrument.drawing.body import (
-    draw_bridge,
-    draw_hole,
-    draw_rosette,
-    draw_tailpiece,
-    draw_top,
-)
+from brief.instrument.drawing.body import draw_hole, draw_rosette, draw_top
+from brief.instrument.drawing.bridge import draw_bridge, draw_tailpiece
 from brief.instrument.drawing.inlay_drawing import Inlaid, InlayPainter
 from brief.instrument.drawing.neck import draw_fretboard, draw_head, head_top
 from brief.instrument.drawing.strings import draw_strings
@@ -86,14 +81,14 @@ def draw_front(
 def paint_front(canvas: SvgCanvas, preset: Preset, inlays: Sequence[Inlaid] = ()) -> None:
     """Draw all of the front, with the maker's own inlays."""
     painter = InlayPainter(canvas, inlays)
+    draw_head(canvas, preset)  # which leans back, so that its shadow falls on nothing of the rest
+    painter.draw("headplate")
     draw_top(canvas, preset)
     painter.draw("top")
     draw_rosette(canvas, preset)
     painter.draw("rosette")
     draw_fretboard(canvas, preset, painter)
     draw_hole(canvas, preset)
-    draw_head(canvas, preset)
-    painter.draw("headplate")
     draw_bridge(canvas, preset)
     painter.draw("bridge")
     if preset.bridge.hold == "tailpiece":

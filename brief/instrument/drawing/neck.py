@@ -17,7 +17,9 @@ from brief.instrument.rendering.canvas import BONE, HAIRLINE, METAL, SvgCanvas
 SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0
 FRET_WIRE_MM = 1.6
 # Above what lies below, for their shadows alone; common practice, no source.
-HEAD_HIGH_MM, BOARD_HIGH_MM = 8.0, 6.0
+HEAD_HIGH_MM, BOARD_HIGH_MM, NUT_HIGH_MM = 8.0, 6.0, 2.0
+BOARD_EDGE_MM, NUT_EDGE_MM = 0.9, 0.7  # of their edges, which turn away from the eye
+POST_MM = 5.0  # radius of a post in a solid head
 
 
 def head_top(preset: Preset) -> float:
@@ -129,9 +131,9 @@ def draw_posts(canvas: SvgCanvas, preset: Preset) -> None:
             canvas.relief.gleam(canvas.root, "rect", shape | {"height": "6"})
         else:
             at = {"cx": number(x), "cy": number(y), "fill": METAL}
-            ET.SubElement(canvas.root, "circle", at | {"r": "5"} | HAIRLINE)
+            ET.SubElement(canvas.root, "circle", at | {"r": number(POST_MM)} | HAIRLINE)
             ET.SubElement(canvas.root, "circle", at | {"r": "2.6"} | HAIRLINE)
-            canvas.relief.gleam(canvas.root, "circle", at | {"r": "5"})
+            canvas.relief.gleam(canvas.root, "circle", at | {"r": number(POST_MM)})
 
 
 def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> None:
@@ -144,6 +146,9 @@ def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> N
     group = canvas.part("fretboard", preset.part("fretboard").name)
     paint = canvas.paint("fretboard", (-far, nut_y, 2 * far, length))
     ET.SubElement(group, "path", {"d": shape, "fill": paint} | canvas.edge("fretboard"))
+    *_, treble, bass = board_drawn(preset)
+    (x, y), (x_2, y_2) = ((x, y - BOARD_EDGE_MM) for x, y in (bass, treble))
+    canvas.relief.bevel(f"M{number(x)} {number(y)}L{number(x_2)} {number(y_2)}", 2 * BOARD_EDGE_MM)
     if not inlays.draw("fretboard"):
         _draw_inlay(canvas, preset)
     metal = {"class": "frets", "stroke": METAL, "stroke-width": f"{FRET_WIRE_MM}"}
@@ -154,11 +159,20 @@ def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> N
         wire = f"M{number(x)} {number(y)}{end}"
         ET.SubElement(wires, "path", {"d": wire})
         canvas.relief.wire(wires, wire, FRET_WIRE_MM)
-    nut = canvas.part("nut", preset.part("nut").name)
+    _draw_nut(canvas, preset, near)
+
+
+def _draw_nut(canvas: SvgCanvas, preset: Preset, near: float) -> None:
+    """The nut, which stands above the headplate and the board."""
     (x, y), (x_2, y_2) = fret_drawn(preset, 0)
     strip = [(x, y - NUT_MM), (x_2, y_2 - NUT_MM), (x_2, y_2), (x, y)]
-    paint = canvas.paint("nut", (-near, nut_y - NUT_MM, 2 * near, NUT_MM), grain="across")
+    canvas.relief.cast(polygon(strip), NUT_HIGH_MM)
+    nut = canvas.part("nut", preset.part("nut").name)
+    box = (-near, preset.nut_y - NUT_MM, 2 * near, NUT_MM)
+    paint = canvas.paint("nut", box, grain="across")
     ET.SubElement(nut, "path", {"d": polygon(strip), "fill": paint} | canvas.edge("nut"))
+    front = f"M{number(x)} {number(y - NUT_EDGE_MM)}L{number(x_2)} {number(y_2 - NUT_EDGE_MM)}"
+    canvas.relief.bevel(front, 2 * NUT_EDGE_MM)
 
 
 def _draw_inlay(canvas: SvgCanvas, preset: Preset) -> None:

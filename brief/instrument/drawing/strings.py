@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.etree import ElementTree as ET
@@ -20,14 +21,18 @@ PLAIN, WOUND = "#d8d5cd", "#a5a199"
 # For light and shadow alone: above board and top, and of a slot beside its string; common practice,
 # no source.
 STRINGS_HIGH_MM, SLOT_ROOM_MM = 5.0, 0.25
+# Of what is wound round a post or a roller: how far from its middle, how often, and how wide a turn
+# of a thin string is drawn; common practice, no source.
+WOUND_UP_MM, ROLLER_MM, TURNS, THINNEST_TURN_MM = 3.8, 3.0, 3, 0.5
 
 
 @dataclass(frozen=True)
 class _String:
-    """line : path data. nut : of what of it lies in the nut. x, y : where it crosses the saddle."""
+    """line : path data. nut : of what lies in the nut. post : its middle. x, y : at the saddle."""
 
     line: str
     nut: str
+    post: Point
     gauge: float
     wound: bool
     x: float
@@ -48,6 +53,7 @@ def draw_strings(canvas: SvgCanvas, preset: Preset) -> None:
         if one.wound:
             canvas.relief.winding(group, one.line, one.gauge)
         canvas.relief.wire(group, one.line, one.gauge)
+        _draw_turns(canvas, group, preset, one, colour)
         if preset.bridge.hold == "pins":
             pin = {"cx": number(one.x), "cy": number(_end_y(preset, one.y)), "r": "2.7"}
             ET.SubElement(group, "circle", pin | {"fill": canvas.dark} | HAIRLINE)
@@ -69,9 +75,48 @@ def _strings(preset: Preset) -> Iterator[_String]:
         y = saddle_y(preset, x)
         off = lean(preset, 0) * nut_x
         over_nut: list[Point] = [(nut_x, base + off), (nut_x, nut_y + off)]
-        run = [post, *over_nut, (x, y), (x, _end_y(preset, y))]
+        run = [_leaves(preset, post, over_nut[0]), *over_nut, (x, y), (x, _end_y(preset, y))]
         wound = number_from_bass < preset.wound
-        yield _String(_line(run), _line(over_nut), gauge, wound, x, y)
+        yield _String(_line(run), _line(over_nut), post, gauge, wound, x, y)
+
+
+def _leaves(preset: Preset, post: Point, nut: Point) -> Point:
+    """Where a string leaves its post, on the side of the centre line; a roller from its middle."""
+    if preset.head.slotted:
+        return post
+    far, radius = math.dist(post, nut), WOUND_UP_MM
+    along = ((nut[0] - post[0]) / far, (nut[1] - post[1]) / far)
+    near, side = radius / far, math.sqrt(1 - (radius / far) ** 2)
+    ends = [
+        (
+            post[0] + radius * (near * along[0] - turn * side * along[1]),
+            post[1] + radius * (near * along[1] + turn * side * along[0]),
+        )
+        for turn in (1, -1)
+    ]
+    return min(ends, key=lambda end: abs(end[0]))
+
+
+def _draw_turns(
+    canvas: SvgCanvas, group: ET.Element, preset: Preset, one: _String, colour: str
+) -> None:
+    """What of a string is wound round its post, or side by side round its roller."""
+    (x, y), wide = one.post, max(one.gauge, THINNEST_TURN_MM)
+    line = {"stroke": colour, "stroke-width": f"{wide:.2f}"}
+    if not preset.head.slotted:
+        for turn in range(TURNS):
+            ring = {"cx": number(x), "cy": number(y), "r": f"{WOUND_UP_MM - turn * wide:.2f}"}
+            ET.SubElement(group, "circle", ring | line)
+            between = {"stroke": canvas.dark, "stroke-width": "0.15", "stroke-opacity": "0.7"}
+            inner = {"r": f"{WOUND_UP_MM - (turn + 0.5) * wide:.2f}"}
+            ET.SubElement(group, "circle", ring | between | inner)
+        return
+    outward = 1 if x > 0 else -1
+    for turn in range(TURNS):
+        at = x + outward * turn * wide * 1.15
+        path = f"M{at:.2f} {number(y - ROLLER_MM)}V{number(y + ROLLER_MM)}"
+        ET.SubElement(group, "path", {"d": path} | line)
+        canvas.relief.wire(group, path, wide)
 
 
 def _line(points: Sequence[Point]) -> str:

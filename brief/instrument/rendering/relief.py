@@ -16,7 +16,7 @@ from brief.instrument.curve import number
 Stop = tuple[float, str, float]  # share of the way, colour, opacity
 # How far a shadow falls for each millimetre of height, to the right and down; how soft its edge is,
 # of that; how dark. As they look right, no source.
-FALLS_RIGHT, FALLS_DOWN, SOFTNESS, DARKNESS = 0.45, 0.65, 0.9, 0.4
+FALLS_RIGHT, FALLS_DOWN, SOFTNESS, DARKNESS = 0.45, 0.65, 0.7, 0.4
 OF_A_LINE = 0.2  # how soft its shadow is, of its height
 LAYERS, LINE_LAYERS, ROLL_LAYERS = 6, 3, 4
 ROLL_MM = 1.6  # of a rounded edge
@@ -108,6 +108,13 @@ class Relief:
         """A slot that is sawn along a line."""
         if self.on:
             line = {"d": path, "stroke": "#1c1612", "stroke-opacity": "0.75"}
+            width = {"stroke-width": f"{width_mm:.2f}", "pointer-events": "none"}
+            ET.SubElement(self._canvas.root, "path", line | width)
+
+    def bevel(self, path: str, width_mm: float) -> None:
+        """An edge that turns away from the light, along a line."""
+        if self.on:
+            line = {"d": path, "fill": "none", "stroke": "#000", "stroke-opacity": "0.3"}
             width = {"stroke-width": f"{width_mm:.2f}", "pointer-events": "none"}
             ET.SubElement(self._canvas.root, "path", line | width)
 
