@@ -11,6 +11,7 @@ from PIL import Image
 
 from brief.colour import delta_e_2000, srgb_to_lab
 from brief.instrument import Fill, draw_picture, preset
+from brief.instrument.drawing.inlay_drawing import Inlaid
 from brief.instrument.outline.outlines import bridge_outline, saddle_y
 from brief.instrument.rendering.raster import as_png
 
@@ -79,3 +80,23 @@ def test_what_stands_above_throws_a_shadow_to_the_right_and_down():
     across = slice(round((35 - x) * scale), round((60 - x) * scale))
     assert shaded[below, across].mean() < flat[below, across].mean() - 10
     assert shaded[above, across].mean() == pytest.approx(flat[above, across].mean(), abs=0.5)
+
+
+@pytest.mark.parametrize("shine", ["metal", "shell"])
+def test_shell_and_metal_play_where_their_photograph_says_how_and_not_where_colours_count(shine):
+    made = preset("parlour-steel-string")
+    play = ("#f0f0ea", "#d8c0c8", "#9aa09a", "#b8d0c4")
+    lit = Fill("#c8c8c0", "/images/x/texture", "a piece", (400, 300), shine=shine, play=play)
+    own = Inlaid("inlay", "Inlay", "top", "M-9 300H9V310H-9Z", (-9.0, 300.0, 18.0, 10.0))
+
+    def shown(fill: Fill, *, shaded: bool) -> str:
+        every = {"inlay": fill, "rosette": fill, "tuners": fill, "purfling": fill}
+        return draw_picture(made, every, "front", prefix="x", inlays=[own], shaded=shaded)
+
+    bright = shown(lit, shaded=True)
+    for role in ("inlay", "rosette", "tuners", "purfling"):
+        assert f"url(#x-play-{role})" in bright
+    assert all(colour in bright for colour in (play[0], play[2]))
+    assert "x-play" not in shown(lit, shaded=False)
+    # Only a reading: nobody knows how it plays.
+    assert "x-play" not in shown(Fill("#c8c8c0", None, "a reading"), shaded=True)

@@ -47,6 +47,7 @@ def draw_edge(canvas: SvgCanvas, preset: Preset, outline: str) -> None:
         ET.SubElement(group, "path", band | _line(canvas, role, 2 * depth + 0.5))
         wide = {"stroke": canvas.paint(role, box, bent=True), "stroke-width": number(2 * depth)}
         ET.SubElement(group, "path", band | wide)
+        canvas.shine(group, "path", {"d": outline, "stroke-width": number(2 * depth)}, role)
     canvas.relief.roll(inside, outline)
     ET.SubElement(canvas.root, "path", {"d": outline, "fill": "none"} | canvas.edge("binding"))
 
@@ -60,7 +61,9 @@ def draw_rosette(canvas: SvgCanvas, preset: Preset) -> None:
         circle = {"cy": number(centre), "r": f"{(inner + outer) / 2:.2f}", "fill": "none"}
         width = outer - inner
         ET.SubElement(group, "circle", circle | _line(canvas, "rosette", width + 0.4))
-        ET.SubElement(group, "circle", circle | {"stroke": paint, "stroke-width": f"{width:.1f}"})
+        band = circle | {"stroke-width": f"{width:.1f}"}
+        ET.SubElement(group, "circle", band | {"stroke": paint})
+        canvas.shine(group, "circle", band, "rosette")
 
 
 def draw_hole(canvas: SvgCanvas, preset: Preset) -> None:

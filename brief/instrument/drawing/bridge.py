@@ -94,6 +94,7 @@ def draw_tailpiece(canvas: SvgCanvas, preset: Preset) -> None:
     group = canvas.part("tailpiece", preset.part("tailpiece").name)
     paint = canvas.paint("tailpiece", (-half, top, 2 * half, TAILPIECE_MM))
     ET.SubElement(group, "path", shape | {"fill": paint} | canvas.edge("tailpiece"))
+    canvas.shine(group, "path", shape, "tailpiece")
     canvas.relief.gleam(group, "path", shape)
     for x in string_places(preset, preset.bridge.spread_mm):
         slot = {"d": f"M{number(x)} {number(top + 3)}v5", "stroke": canvas.dark}

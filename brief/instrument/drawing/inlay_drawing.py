@@ -57,6 +57,8 @@ class InlayPainter:
             shape = {"d": one.path, "fill-rule": "evenodd", "fill": self._paint(one.role)}
             found = {"data-inlay": one.ident} if one.ident else {}
             ET.SubElement(group, "path", shape | self._canvas.edge(one.role) | found)
+            even = {"d": one.path, "fill-rule": "evenodd"}
+            self._canvas.shine(group, "path", even, one.role)
         return bool(those)
 
     def _paint(self, role: str) -> str:

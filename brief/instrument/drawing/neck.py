@@ -117,6 +117,7 @@ def draw_buttons(canvas: SvgCanvas, preset: Preset) -> None:
                 "fill": paint,
             }
             ET.SubElement(group, "rect", button | canvas.edge("tuners"))
+            canvas.shine(group, "rect", button, "tuners")
             canvas.relief.gleam(group, "rect", button)
 
 
@@ -192,7 +193,9 @@ def _draw_inlay(canvas: SvgCanvas, preset: Preset) -> None:
         shapes.append(ET.SubElement(group, "circle", at))
     turned = {"transform": f"rotate({marks.turn:.2f} 0 {number(y)})"} if marks.turn else {}
     for shape in shapes:
+        plain = dict(shape.attrib) | turned
         shape.attrib |= {"fill": paint} | canvas.edge("inlay") | turned
+        canvas.shine(group, shape.tag, plain, "inlay")
     if marks.bill:
         start, *ends = marks.bill
         curve = f"M{number(start[0])} {number(start[1])}C" + " ".join(

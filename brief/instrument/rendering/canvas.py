@@ -32,6 +32,7 @@ ROUNDING = 0.05  # mm; lengths are written to a tenth
 Box = tuple[float, float, float, float]
 """x, y, width, height."""
 Grain = Literal["up", "across"]
+Shine = Literal["metal", "shell"]
 
 
 @dataclass(frozen=True)
@@ -58,6 +59,10 @@ class Fill:
         How the maker has laid it; None leaves it to the part.
     jpeg : bytes or None
         The photograph itself, for a drawing that is to hold it instead of linking it.
+    shine : str
+        "metal" or "shell" where it is a photograph of one.
+    play : tuple of str
+        Four colours that it shows in turn under light and shadow; none: it is plain.
 
     Raises
     ------
@@ -73,6 +78,8 @@ class Fill:
     grain_deg: float | None = None
     laying: Laying | None = None
     jpeg: bytes | None = None
+    shine: Shine | None = None
+    play: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not re.fullmatch("#[0-9a-fA-F]{6}", self.colour):
@@ -303,13 +310,23 @@ class SvgCanvas:
         ET.SubElement(clip, "path", {"d": path})
         return {"clip-path": self._url(name)}
 
-    def gradient(self, name: str, line: Box, stops: Sequence[tuple[float, str, float]]) -> str:
+    def gradient(
+        self,
+        name: str,
+        line: Box,
+        stops: Sequence[tuple[float, str, float]],
+        *,
+        to_and_fro: bool = False,
+    ) -> str:
         """A paint that changes along a line (x1, y1, x2, y2), in shares of what it is laid on.
 
-        `stops` are the share of the line, colour and opacity of each.
+        `stops` are the share of the line, colour and opacity of each. With `to_and_fro` the line is
+        one on the drawing, mm, and the paint goes on there and back.
         """
         ends = zip(("x1", "y1", "x2", "y2"), line, strict=True)
         ident = {"id": f"{self._prefix}-{name}"}
+        if to_and_fro:
+            ident |= {"gradientUnits": "userSpaceOnUse", "spreadMethod": "reflect"}
         gradient = ET.SubElement(
             self._defs, "linearGradient", ident | {end: f"{at:g}" for end, at in ends}
         )
@@ -324,6 +341,15 @@ class SvgCanvas:
                 },
             )
         return self._url(name)
+
+    def shine(self, parent: ET.Element, tag: str, shape: dict[str, str], role: str) -> None:
+        """The play of light on a shape of a part that was drawn, if its material has any.
+
+        `shape` has the width of its line where it is a band.
+        """
+        fill = self._fills.get(role)
+        if fill and fill.shine and fill.play:
+            self.relief.shine(parent, tag, shape, role, fill.shine, fill.play)
 
     def _open(self, role: str) -> bool:
         return role not in self._fills and self._only in (None, role)

@@ -8,7 +8,7 @@ colours are compared, has none of these shapes.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Protocol
+from typing import Literal, Protocol
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import number
@@ -17,12 +17,14 @@ Stop = tuple[float, str, float]  # share of the way, colour, opacity
 # How far a shadow falls for each millimetre of height, to the right and down; how soft its edge is,
 # of that; how dark. As they look right, no source.
 FALLS_RIGHT, FALLS_DOWN, SOFTNESS, DARKNESS = 0.45, 0.65, 0.7, 0.4
-OF_A_LINE = 0.2  # how soft its shadow is, of its height
+OF_A_LINE, OF_A_LINE_DARK = 0.2, 0.25  # how soft its shadow is, of its height, and how dark
 LAYERS, LINE_LAYERS, ROLL_LAYERS = 6, 3, 4
 ROLL_MM = 1.6  # of a rounded edge
 LIT, SHADED = (0.0, "#fff", 0.14), (1.0, "#000", 0.14)  # of each layer of it
 # Of a wound string: the light and the dark of a turn, of its gauge; how dark. As they look right.
 TURN, TURN_DARK, SEEN_PX = 0.18, 0.4, 2.0
+# Of what plays: how much over its photograph, and how far on the drawing from one end to the other.
+SHELL, METAL, SHELL_MM, METAL_MM = 0.75, 0.75, (11.0, 7.0), (9.0, 14.0)
 METAL_LIGHT: Sequence[Stop] = (
     (0.0, "#fff", 0.5),
     (0.3, "#fff", 0.0),
@@ -37,7 +39,12 @@ class Sheet(Protocol):
     root: ET.Element
 
     def gradient(
-        self, name: str, line: tuple[float, float, float, float], stops: Sequence[Stop]
+        self,
+        name: str,
+        line: tuple[float, float, float, float],
+        stops: Sequence[Stop],
+        *,
+        to_and_fro: bool = False,
     ) -> str:
         """A paint that changes along a line."""
 
@@ -61,24 +68,24 @@ class Relief:
         """
         # The shadow of a lamp that is wider than a point: the shape, a little farther each time.
         # Only fills, since an opacity of fill and line together takes a sheet of its own.
-        for farther, share in self._layers(LAYERS):
+        for farther, share in self._layers(LAYERS, DARKNESS):
             shadows = self._shadows(height_mm * (1 + SOFTNESS * farther), on)
             ET.SubElement(shadows, "path", {"d": path, "fill": "#000", "fill-opacity": share})
 
     def cast_line(self, path: str, width_mm: float, height_mm: float) -> None:
         """The same of a line of that width."""
-        for farther, share in self._layers(LINE_LAYERS):
+        for farther, share in self._layers(LINE_LAYERS, OF_A_LINE_DARK):
             soft = OF_A_LINE * height_mm * (farther + 0.5)
             wide = {"stroke-width": f"{width_mm + 2 * soft:.2f}", "stroke-opacity": share}
             line = {"d": path, "fill": "none", "stroke": "#000"} | wide
             ET.SubElement(self._shadows(height_mm), "path", line)
 
-    def _layers(self, count: int) -> Iterator[tuple[float, str]]:
+    def _layers(self, count: int, dark: float) -> Iterator[tuple[float, str]]:
         """Where each layer of a shadow is in its soft edge, −0.5 to 0.5, and how dark it is.
 
         A blur would look the same and take ten times as long.
         """
-        share = 1 - (1 - DARKNESS) ** (1 / count)
+        share = 1 - (1 - dark) ** (1 / count)
         for layer in range(count if self.on else 0):
             yield layer / (count - 1) - 0.5, f"{share:.3f}"
 
@@ -103,6 +110,40 @@ class Relief:
         if self.on:
             light = {"fill": self._paint("gleam", METAL_LIGHT), "pointer-events": "none"}
             ET.SubElement(parent, tag, shape | light)
+
+    def shine(
+        self,
+        parent: ET.Element,
+        tag: str,
+        shape: dict[str, str],
+        role: str,
+        kind: Literal["metal", "shell"],
+        play: Sequence[str],
+    ) -> None:
+        """How metal or shell plays in the light, over it, in the four colours of its photograph."""
+        if not self.on:
+            return
+        if role not in self._paints:
+            light, one, dark, other = play
+            colours: tuple[str, ...]
+            if kind == "shell":
+                colours, strength, line = (light, one, dark, other, light), SHELL, SHELL_MM
+            else:
+                colours, strength, line = (dark, light, light, dark), METAL, METAL_MM
+            # Between two colours its photograph is seen as it is.
+            stops: list[Stop] = []
+            for i, colour in enumerate(colours):
+                at = i / (len(colours) - 1)
+                stops.append((at, colour, strength))
+                if i + 1 < len(colours):
+                    stops.append((at + 0.5 / (len(colours) - 1), colour, 0.0))
+            ends = (0.0, 0.0, line[0], line[1])
+            paint = self._canvas.gradient(f"play-{role}", ends, stops, to_and_fro=True)
+            self._paints[role] = paint
+        paint = self._paints[role]
+        band = "stroke-width" in shape
+        look = {"fill": "none", "stroke": paint} if band else {"fill": paint}
+        ET.SubElement(parent, tag, shape | look | {"pointer-events": "none"})
 
     def cut(self, path: str, width_mm: float) -> None:
         """A slot that is sawn along a line."""

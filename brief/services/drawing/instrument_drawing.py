@@ -9,10 +9,11 @@ from sqlalchemy import select
 
 from brief.colour.viewing.conditions import State
 from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture, view_box
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.canvas import Box, Shine
 from brief.instrument.rendering.placement import Laying
 from brief.photo import WHOLE, Region, Scale
 from brief.photo.wood.figure import STRAIGHT
+from brief.photo.wood.play import play_of
 from brief.services.common.colour_view import colour_view
 from brief.services.common.naming import label, public_label
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
@@ -24,6 +25,8 @@ from brief.services.rack.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Image, Material, Part, Photograph
 
+PLAY_PX = 48  # of a photograph, to see by how much its colour plays
+SHINING: Mapping[str, Shine] = {"metal": "metal", "shell": "shell"}  # by the kind of material
 SPOT_SHOWN = 0.7  # of the width: how tall a piece of the front is shown round a spot
 
 
@@ -74,6 +77,8 @@ def draw_filled(
 ) -> str:
     """As `draw_picture`, of the brief's instrument in these materials, with its own inlays."""
     made = instrument_of(brief)
+    if shaded:
+        fills = playing(desk, fills)
     return draw_picture(
         made,
         fills if height_px is None else holding(desk, fills),
@@ -136,6 +141,22 @@ def holding(desk: Desk, fills: Mapping[str, Fill]) -> dict[str, Fill]:
         role: replace(fill, jpeg=shots[fill.picture]) if fill.picture else fill
         for role, fill in fills.items()
     }
+
+
+def playing(desk: Desk, fills: Mapping[str, Fill]) -> dict[str, Fill]:
+    """The same with the play of light of those that have one, by their own photographs."""
+    return {
+        role: replace(fill, play=play_of(picture_at(desk, fill.picture, within=PLAY_PX)))
+        if fill.shine and fill.picture
+        else fill
+        for role, fill in fills.items()
+    }
+
+
+def plain_for_now(desk: Desk, parts: Sequence[Part]) -> list[str]:
+    """Which pieces of shell or metal lack a photograph, which tells how they play in the light."""
+    pieces = {piece.id: piece for _, piece in chosen(desk, parts)}.values()
+    return [label(one) for one in pieces if one.stuff in SHINING and one.image_sha256 is None]
 
 
 def _sizes_mm(desk: Desk, pieces: Sequence[Material]) -> dict[str, tuple[float, float]]:
@@ -265,4 +286,5 @@ def fill_of(desk: Desk, surface: Surface, state: State, *, public: bool = False)
         picture=texture_of(material, surface.lab(state)),
         label=(public_label if public else label)(material),
         picture_size=None if image is None else shown_px(material, image),
+        shine=SHINING.get(material.stuff) if image is not None else None,
     )

@@ -10,7 +10,7 @@ from brief.english import words
 from brief.instrument import Face, closer
 from brief.services import nouns
 from brief.services.drawing.drawing_files import conditions_query
-from brief.services.drawing.instrument_drawing import loupe_views
+from brief.services.drawing.instrument_drawing import loupe_views, plain_for_now
 from brief.services.feedback.unread import Counts, counts
 from brief.services.history.revisions import last_revision
 from brief.services.instrument.dimensions import instrument_of
@@ -39,8 +39,8 @@ class Panel:
 
     front : SVG, from the side that the switches have, "" where it is not drawn yet; loupe_views :
     name and viewBox; close : which of them it shows. conditions : the switches as a query.
-    untested : which parts are shown bare
-    for want of a test, in words.
+    untested : which parts are shown bare for want of a test, in words. plain : which pieces have no
+    play of light for want of a photograph.
     """
 
     brief: BriefView
@@ -58,6 +58,7 @@ class Panel:
     surrounds: Choices
     reliefs: Choices
     untested: str
+    plain: str
 
 
 @dataclass(frozen=True)
@@ -92,6 +93,7 @@ def panel(
         surrounds=list(SURROUNDS.items()),
         reliefs=list(RELIEFS.items()),
         untested=_untested(desk, brief, switches.state) if drawn else "",
+        plain=_plain(desk, brief) if drawn and shown.shaded else "",
     )
 
 
@@ -104,6 +106,12 @@ def _front(desk: Desk, brief: Brief, shown: Shown, close: str) -> str:
 def lost(desk: Desk, brief: Brief) -> Lost:
     """Those of a brief, and of the rack."""
     return Lost(lost_pictures(desk, brief.id))
+
+
+def _plain(desk: Desk, brief: Brief) -> str:
+    """Which shell and metal is drawn plain, since only a photograph tells how it plays."""
+    names = plain_for_now(desk, nouns.parts.page(desk, brief_id=brief.id))
+    return f"No photograph, so no play of light: {words(names)}." if names else ""
 
 
 def _untested(desk: Desk, brief: Brief, state: State) -> str:
