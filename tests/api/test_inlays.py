@@ -256,3 +256,16 @@ def test_the_sheet_has_what_an_inlay_is_moved_by(lay, client, brief):
     assert y < 0
     assert page.count(f'data-inlay="{made["id"]}"') >= 1
     assert re.search(r'<input[^>]* id="place-[^"]*-along_mm"[^>]* value="60"', page)
+
+
+def test_shell_without_a_photograph_is_plain_and_the_panel_says_so(make, client, brief, parts):
+    shell = make("materials", label="Abalone strip", stuff="shell", reading="Lab 60 -5 3")
+    etag = {"If-Match": parts["inlay"]["etag"]}
+    client.patch(
+        f"/api/parts/{parts['inlay']['id']}", json={"material_id": shell["id"]}, headers=etag
+    )
+    said = "No photograph, so no play of light: Abalone strip."
+    panel = f"/briefs/{brief['id']}/panel?sheet=spec"
+    assert said not in client.get(panel).text
+    client.cookies.set("seen", "relief=on")
+    assert said in client.get(panel).text

@@ -10,6 +10,8 @@ Run with `python -m pytest tests/benchmarks/test_picture_speed.py -s`.
 
 import itertools
 import shutil
+import statistics
+import time
 from collections.abc import Sequence
 
 import pytest
@@ -28,6 +30,8 @@ from brief.store.desk import Store
 # To once decoding the ten photographs; on two cores of 2026 that is some 100 ms.
 MOST_COLD, MOST_WARM, MOST_REFRESH, MOST_PNG, MOST_KEPT = 6.0, 0.4, 0.7, 15.0, 0.5
 MOST_BYTES = 400_000
+# With light and shadow to without: of the drawing and its photographs, and of a PNG.
+MOST_SHADED, MOST_SHADED_PNG, PAIRS = 1.5, 1.5, 5
 
 
 @pytest.fixture(scope="module")
@@ -133,3 +137,39 @@ def test_a_png_of_2000_pixels(demo_home, desk, decoding, least):
 
     assert told("png", least(drawn, forget), decoding) <= MOST_PNG
     assert told("png, kept", least(drawn), decoding) <= MOST_KEPT
+
+
+def paired(plain, shaded):
+    """The middle one of a few ratios, each of two runs right after each other, by processor."""
+    ratios = []
+    for _ in range(PAIRS):
+        times = []
+        for run in (plain, shaded):
+            start = time.process_time()
+            run()
+            times.append(time.process_time() - start)
+        ratios.append(times[1] / times[0])
+    print(f"\nwith light and shadow: {', '.join(f'{one:.2f}' for one in sorted(ratios))} times")
+    return statistics.median(ratios)
+
+
+def test_light_and_shadow_add_little(demo_home, desk):
+    """To the SVG that a page links, and to a PNG of 2000 pixels from nothing."""
+    (brief,) = nouns.briefs.page(desk)
+    parts = nouns.parts.page(desk, brief_id=brief.id)
+
+    def linked(*, shaded):
+        return lambda: draw_instrument(desk, brief, parts, prefix="front", shaded=shaded)
+
+    def png(relief):
+        def drawn():
+            for kept in (demo_home / "images" / "renditions").rglob("picture-*.png"):
+                kept.unlink()
+            return picture_file(desk, brief, "front", "png", Switches(relief=relief))
+
+        return drawn
+
+    for run in (linked(shaded=True), png("on")):
+        run()  # what is kept of the photographs is kept
+    assert paired(linked(shaded=False), linked(shaded=True)) <= MOST_SHADED
+    assert paired(png("off"), png("on")) <= MOST_SHADED_PNG

@@ -27,6 +27,7 @@ PAPER = "#fbf9f4"
 METAL = "#bdb7a9"
 BONE = "#e6dfce"
 DARK = "#1c1612"
+STRETCHED = 0.5  # how fine a stretched photograph is composed, of others
 ROUNDING = 0.05  # mm; lengths are written to a tenth
 
 Box = tuple[float, float, float, float]
@@ -228,7 +229,9 @@ class SvgCanvas:
         x, y, width, height = box
         laid = laid_on(fill, box[2:], grain=how.grain, matched=how.matched, bent=how.bent)
         if laid is not None and fill.jpeg is not None and self._px_per_mm is not None:
-            return self._composed(role, fill, laid, box)
+            # Along a bent strip a photograph is stretched; it has no more to show than half of it.
+            fine = self._px_per_mm * (STRETCHED if how.bent else 1.0)
+            return self._composed(role, fill, laid, box, fine)
         pattern = self._pattern(role, box[2:], f"translate({number(x)} {number(y)})")
         _rectangle(pattern, width, height, fill.colour)
         if laid is not None:
@@ -245,7 +248,7 @@ class SvgCanvas:
             photograph(pattern, fill, width, height, turn=turn)
         return self._url(role)
 
-    def _composed(self, role: str, fill: Fill, laid: Laid, box: Box) -> str:
+    def _composed(self, role: str, fill: Fill, laid: Laid, box: Box, fine: float) -> str:
         """The part of a photograph's laying that the canvas shows, as one picture."""
         left, top = max(box[0], self._box[0]), max(box[1], self._box[1])
         right = min(box[0] + box[2], self._box[0] + self._box[2])
@@ -253,7 +256,7 @@ class SvgCanvas:
         if right <= left or low <= top:
             return fill.colour
         window = (left - box[0], top - box[1], right - left, low - top)
-        held = composed(fill.jpeg or b"", laid, box[2], window, self._px_per_mm or 1.0)
+        held = composed(fill.jpeg or b"", laid, box[2], window, fine)
         place = f"translate({number(left)} {number(top)})"
         pattern = self._pattern(role, window[2:], place)
         size = {"width": number(window[2]), "height": number(window[3])}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import lru_cache
 
 import numpy as np
 from PIL import Image
@@ -17,6 +18,7 @@ MOVED = 2.0  # how much more a piece varies as it is turned than in one photogra
 Play = tuple[str, str, str, str]
 
 
+@lru_cache(maxsize=64)  # of small renditions
 def play_of(jpeg: bytes) -> Play:
     """Four colours that a piece shows in turn, by its photograph.
 
