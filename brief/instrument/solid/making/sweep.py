@@ -116,6 +116,7 @@ def pillow(middle: Floats, size: Floats, power: float = 4.0, sides: int = 20) ->
     down = np.linspace(-np.pi / 2, np.pi / 2, sides // 2 + 1)
     turn = 2 * np.pi * np.arange(sides) / sides
     ring = bent(np.cos(down))[:, None]
+    ring[[0, -1]] = 0.0  # both poles are one point each
     unit = np.stack(
         [
             ring * bent(np.cos(turn))[None],

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+Ints = NDArray[np.int64]
 LEAST_MM = 1e-3  # neighbours on a line that are nearer than this are one point
 MOST_HALVINGS = 24
 
@@ -33,8 +34,8 @@ class Triangles:
     """
 
     points: NDArray[np.float64]
-    faces: NDArray[np.int64]
-    area: NDArray[np.int64]
+    faces: Ints
+    area: Ints
 
 
 def triangles(
@@ -90,10 +91,10 @@ def triangles(
         points = np.concatenate([points, middles])
     else:
         raise ArithmeticError("an outline of the solid could not be cut into triangles")
-    return _sorted_out(points, faces, areas)
+    return _sorted_out(points, faces, edges, areas)
 
 
-def _segments(lines: Any) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+def _segments(lines: Any) -> tuple[NDArray[np.float64], Ints]:
     """The points of lines, each once, and their pieces."""
     import shapely
 
@@ -124,29 +125,49 @@ def _within(area: Any, spacing: float) -> NDArray[np.float64]:
     return kept
 
 
-def _has(faces: NDArray[np.int64], edges: NDArray[np.int64], count: int) -> NDArray[np.bool_]:
-    sides = np.sort(np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]), axis=1)
-    asked = np.sort(edges, axis=1)
-    there: NDArray[np.bool_] = np.isin(
-        asked[:, 0] * count + asked[:, 1], sides[:, 0] * count + sides[:, 1]
-    )
+def _keys(edges: Ints, count: int) -> Ints:
+    """A number for each pair of points, whichever of them comes first."""
+    ends = np.sort(edges, axis=1)
+    return ends[:, 0] * count + ends[:, 1]
+
+
+def _sides(faces: Ints) -> Ints:
+    """The sides of faces: all first ones, all second ones, all third ones."""
+    return np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+
+
+def _has(faces: Ints, edges: Ints, count: int) -> NDArray[np.bool_]:
+    there: NDArray[np.bool_] = np.isin(_keys(edges, count), _keys(_sides(faces), count))
     return there
 
 
 def _sorted_out(
-    points: NDArray[np.float64], faces: NDArray[np.int64], areas: Sequence[Any]
+    points: NDArray[np.float64], faces: Ints, edges: Ints, areas: Sequence[Any]
 ) -> Triangles:
-    """Those in an area, turned the same way; points that none needs are left out."""
+    """The faces in an area. Those that no line parts lie in the same, which the largest tells."""
     import shapely
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
 
+    keys = _keys(_sides(faces), len(points))
+    of = np.tile(np.arange(len(faces)), 3)
+    order = np.argsort(keys, kind="stable")
+    keys, of = keys[order], of[order]
+    open_ = (keys[1:] == keys[:-1]) & ~np.isin(keys[1:], _keys(edges, len(points)))
+    one, other = of[1:][open_], of[:-1][open_]
+    linked = coo_array((np.ones(len(one)), (one, other)), shape=(len(faces), len(faces)))
+    groups, group = connected_components(linked, directed=False)
     a, b, c = (points[faces[:, i]] for i in range(3))
-    double = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
-    faces = np.where((double < 0)[:, None], faces[:, ::-1], faces)
-    middle = (a + b + c) / 3
-    lies = np.full(len(faces), -1, dtype=np.int64)
+    ahead, back = b - a, c - a
+    size = np.abs(ahead[:, 0] * back[:, 1] - ahead[:, 1] * back[:, 0])
+    by_size = np.argsort(size, kind="stable")
+    largest = np.empty(groups, dtype=np.int64)
+    largest[group[by_size]] = by_size  # the last that is written stays
+    x, y = ((a + b + c) / 3)[largest].T
+    lies = np.full(groups, -1, dtype=np.int64)
     for i, area in enumerate(areas):
-        shapely.prepare(area)
-        lies[shapely.contains_xy(area, middle[:, 0], middle[:, 1])] = i
-    kept = (lies >= 0) & (np.abs(double) > 1e-9)
+        lies[shapely.contains_xy(area, x, y)] = i
+    area_of = lies[group]
+    kept = area_of >= 0
     used, where = np.unique(faces[kept], return_inverse=True)
-    return Triangles(points[used], where.reshape(-1, 3).astype(np.int64), lies[kept])
+    return Triangles(points[used], where.reshape(-1, 3).astype(np.int64), area_of[kept])

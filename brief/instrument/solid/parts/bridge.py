@@ -128,12 +128,13 @@ def saddle(levels: Levels) -> Surface:
         ]
     )
     foot = levels.saddle - SADDLE_OVER_MM - SLOT_MM
+    across = 2 * reach / math.hypot(2 * reach, treble - bass)  # one that leans is so much thinner
     return plate(
         shape,
         lambda x, y: np.full(np.shape(x), foot),
         levels.saddle_top,
         spacing=2.0,
-        roll=SADDLE_ROLL_MM,
+        roll=SADDLE_ROLL_MM * across,
         most=3.0,
     )
 
