@@ -16,7 +16,7 @@ from brief.instrument.solid.making.plate import level
 from brief.instrument.solid.making.surface import Surface, meshed
 from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.mesh import Solid
-from brief.instrument.solid.parts import board, body, bridge, neck
+from brief.instrument.solid.parts import board, body, bridge, edges, neck
 from brief.instrument.solid.parts.inlays import Laid, all_laid, inlaid, pockets
 from brief.instrument.solid.parts.levels import Levels
 from brief.instrument.solid.parts.strings import strings
@@ -68,10 +68,10 @@ def _surfaces(preset: Preset, laid: Sequence[Laid]) -> Iterator[Named]:
 
     yield "top", "top", body.top(levels, cut("top"), cut("rosette"))
     yield "back", "back", body.back(levels)
-    yield "sides", "sides", body.sides(levels)
-    for name, made in body.bindings(levels):
+    yield "sides", "sides", edges.sides(levels)
+    for name, made in edges.bindings(levels):
         yield name, "binding", made
-    yield "purfling", "purfling", body.purfling(levels)
+    yield "purfling", "purfling", edges.purfling(levels)
     yield "rosette", "rosette", body.rosette(levels, cut("rosette"))
     yield "inside", "inside", body.inside(levels)
     yield "label", "label", body.label(levels)

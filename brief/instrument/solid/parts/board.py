@@ -92,7 +92,7 @@ def nut(levels: Levels) -> Surface:
     return plate(
         shape,
         level(levels.neck),
-        lambda x, y: levels.nut_top(x, y),
+        levels.nut_top,
         spacing=2.0,
         roll=NUT_EDGE_MM,
     )

@@ -71,10 +71,6 @@ class Levels:
         )
         return z - radius + np.sqrt(np.maximum(radius**2 - x**2, 0.0))
 
-    def bridge_foot(self, x: Floats, y: Floats) -> Floats:
-        """What the bridge stands on."""
-        return self.top(x, y)
-
     @cached_property
     def saddle(self) -> float:
         """The upper edge of the saddle at the centre line, if it is not rounded."""
