@@ -143,7 +143,9 @@ def draw_fretboard(canvas: SvgCanvas, preset: Preset, inlays: InlayPainter) -> N
     length = board.length_mm
     near, far = board.nut_mm / 2, board.width_mm(length) / 2
     shape = polygon(board_drawn(preset))
-    canvas.relief.cast(shape, BOARD_HIGH_MM)
+    corners = board_drawn(preset)
+    beside_nut = [(x, y - NUT_MM) for x, y in corners[:2]]
+    canvas.relief.cast(polygon([*beside_nut, *corners[2:]]), BOARD_HIGH_MM)
     group = canvas.part("fretboard", preset.part("fretboard").name)
     paint = canvas.paint("fretboard", (-far, nut_y, 2 * far, length))
     ET.SubElement(group, "path", {"d": shape, "fill": paint} | canvas.edge("fretboard"))

@@ -12,7 +12,7 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number, polygon
-from brief.instrument.drawing.body import TAILPIECE_MM
+from brief.instrument.drawing.body import BODY_HIGH_MM, TAILPIECE_MM
 from brief.instrument.drawing.strings import WOUND
 from brief.instrument.outline.outlines import NUT_MM, body_outline, bridge_front_y, saddle_y
 from brief.instrument.presets import Preset
@@ -27,6 +27,8 @@ HEAD_BACK_DEG = 14.0
 NECK_SHARE = 0.33  # of the nut's width: a neck's thickness without its board
 HEEL_LONG_MM = 85.0
 RECESS_SHADE = 0.45  # in a cutaway, beside its horn
+NECK_HIGH_MM = 4.0  # for its shadow alone
+NECK_ROUND = 0.25  # of its thickness: how far in its back is seen to turn away
 SHADE = 0.8  # of a side that is turned right away
 
 
@@ -74,6 +76,7 @@ def _draw_sides(canvas: SvgCanvas, preset: Preset) -> None:
     tail_deep = preset.side_tail_mm
     deepest = max(neck_deep, tail_deep)
     whole = polygon([(0, 0), (neck_deep, 0), (tail_deep, tail), (0, tail)])
+    canvas.relief.cast(whole, BODY_HIGH_MM)
     group = canvas.part("sides", preset.part("sides").name)
     paint = canvas.paint("sides", (0.0, 0.0, deepest, tail))
     ET.SubElement(group, "path", {"d": whole, "fill": paint} | canvas.edge("sides"))
@@ -150,11 +153,15 @@ def _draw_neck(canvas: SvgCanvas, preset: Preset) -> None:
         f"C{_from_joint(bend, start)}Q{_from_joint(cap, start)}V0H0Z"
     )
     top = base - head_long(preset)
+    canvas.relief.cast(shaft, NECK_HIGH_MM)
     group = canvas.part("neck", preset.part("neck").name)
     look = {"fill": canvas.paint("neck", (0.0, top, deep, -top))} | canvas.edge("neck")
     head = polygon(_slab(0, top, thin, base - top))
     ET.SubElement(group, "path", {"d": head} | look | _leaning(preset))
     ET.SubElement(group, "path", {"d": shaft} | look)
+    if canvas.relief.on and canvas.has("neck"):
+        round_ = ET.SubElement(group, "g", canvas.clip("shaft", shaft))
+        canvas.relief.roll(round_, shaft, NECK_ROUND * thin)
     length = preset.fretboard.length_mm
     board = canvas.part("fretboard", preset.part("fretboard").name)
     strip = {"d": polygon(_slab(-BOARD_MM, nut_y, BOARD_MM, length))}
@@ -205,7 +212,9 @@ def _draw_head(canvas: SvgCanvas, preset: Preset) -> None:
         else:
             x, wide, high = (thin - 9) / 2, 9.0, 15.0
             shaft = _slab(-HEADPLATE_MM - 8, y - 3, 8, 6)
-        ET.SubElement(tuners, "path", {"d": polygon(shaft), "fill": METAL} | HAIRLINE | lean)
+        post = {"d": polygon(shaft)} | lean
+        ET.SubElement(tuners, "path", post | {"fill": METAL} | HAIRLINE)
+        canvas.relief.gleam(tuners, "path", post)
         button = {
             "x": number(x),
             "y": number(y - high / 2),
@@ -215,6 +224,8 @@ def _draw_head(canvas: SvgCanvas, preset: Preset) -> None:
             "fill": paint,
         }
         ET.SubElement(tuners, "rect", button | canvas.edge("tuners") | lean)
+        canvas.shine(tuners, "rect", button | lean, "tuners")
+        canvas.relief.gleam(tuners, "rect", button | lean)
 
 
 def _draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
@@ -245,6 +256,7 @@ def _draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
         strip = polygon([(-7, top), (-5, top), (0, preset.body_mm - 4), (0, preset.body_mm)])
         paint = canvas.paint("tailpiece", (-7.0, top, 7.0, TAILPIECE_MM))
         ET.SubElement(group, "path", {"d": strip, "fill": paint} | canvas.edge("tailpiece"))
+        canvas.shine(group, "path", {"d": strip}, "tailpiece")
 
 
 def _draw_strings(canvas: SvgCanvas, preset: Preset) -> None:

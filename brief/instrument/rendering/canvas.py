@@ -319,16 +319,16 @@ class SvgCanvas:
         line: Box,
         stops: Sequence[tuple[float, str, float]],
         *,
-        to_and_fro: bool = False,
+        on_drawing: bool = False,
     ) -> str:
         """A paint that changes along a line (x1, y1, x2, y2), in shares of what it is laid on.
 
-        `stops` are the share of the line, colour and opacity of each. With `to_and_fro` the line is
+        `stops` are the share of the line, colour and opacity of each. With `on_drawing` the line is
         one on the drawing, mm, and the paint goes on there and back.
         """
         ends = zip(("x1", "y1", "x2", "y2"), line, strict=True)
         ident = {"id": f"{self._prefix}-{name}"}
-        if to_and_fro:
+        if on_drawing:
             ident |= {"gradientUnits": "userSpaceOnUse", "spreadMethod": "reflect"}
         gradient = ET.SubElement(
             self._defs, "linearGradient", ident | {end: f"{at:g}" for end, at in ends}

@@ -44,7 +44,7 @@ class Sheet(Protocol):
         line: tuple[float, float, float, float],
         stops: Sequence[Stop],
         *,
-        to_and_fro: bool = False,
+        on_drawing: bool = False,
     ) -> str:
         """A paint that changes along a line."""
 
@@ -95,13 +95,13 @@ class Relief:
         round_ = {"stroke-linejoin": "round", "pointer-events": "none"}
         return ET.SubElement(self._canvas.root if on is None else on, "g", place | round_)
 
-    def roll(self, inside: ET.Element, path: str) -> None:
+    def roll(self, inside: ET.Element, path: str, wide_mm: float = ROLL_MM) -> None:
         """A rounded edge along an outline; `inside` is a group that is clipped to it."""
         if not self.on:
             return
         light = self._paint("roll", (LIT, (0.45, "#fff", 0.0), (0.6, "#000", 0.0), SHADED))
         for layer in range(1, ROLL_LAYERS + 1):
-            wide = {"stroke": light, "stroke-width": number(2 * ROLL_MM * layer / ROLL_LAYERS)}
+            wide = {"stroke": light, "stroke-width": number(2 * wide_mm * layer / ROLL_LAYERS)}
             rolled = {"d": path, "fill": "none", "pointer-events": "none"} | wide
             ET.SubElement(inside, "path", rolled)
 
@@ -138,7 +138,7 @@ class Relief:
                 if i + 1 < len(colours):
                     stops.append((at + 0.5 / (len(colours) - 1), colour, 0.0))
             ends = (0.0, 0.0, line[0], line[1])
-            paint = self._canvas.gradient(f"play-{role}", ends, stops, to_and_fro=True)
+            paint = self._canvas.gradient(f"play-{role}", ends, stops, on_drawing=True)
             self._paints[role] = paint
         paint = self._paints[role]
         band = "stroke-width" in shape
