@@ -153,8 +153,9 @@ def _sorted_out(
     of = np.tile(np.arange(len(faces)), 3)
     order = np.argsort(keys, kind="stable")
     keys, of = keys[order], of[order]
-    open_ = (keys[1:] == keys[:-1]) & ~np.isin(keys[1:], _keys(edges, len(points)))
-    one, other = of[1:][open_], of[:-1][open_]
+    free = ~np.isin(keys, _keys(edges, len(points)))
+    twice = keys[1:] == keys[:-1]
+    one, other = of[1:][twice & free[1:]], of[:-1][twice & free[1:]]
     linked = coo_array((np.ones(len(one)), (one, other)), shape=(len(faces), len(faces)))
     groups, group = connected_components(linked, directed=False)
     a, b, c = (points[faces[:, i]] for i in range(3))
@@ -167,6 +168,11 @@ def _sorted_out(
     lies = np.full(groups, -1, dtype=np.int64)
     for i, area in enumerate(areas):
         lies[shapely.contains_xy(area, x, y)] = i
+    # What borders on nothing, with no line between, is outside, however near its middle is to one.
+    once = np.ones(len(keys), dtype=bool)
+    once[1:] &= ~twice
+    once[:-1] &= ~twice
+    lies[group[of[once & free]]] = -1
     area_of = lies[group]
     kept = area_of >= 0
     used, where = np.unique(faces[kept], return_inverse=True)
