@@ -14,8 +14,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from brief.instrument import Fill, preset, presets, shaped
 from brief.instrument.solid.glb import Look, as_glb
+from brief.instrument.solid.in_order import in_order
 from brief.instrument.solid.mesh import Mesh, Solid
+from brief.instrument.solid.whole import solids
 
 ROOT = Path(__file__).parents[2]
 NODE = shutil.which("node")
@@ -142,3 +145,54 @@ def test_what_has_no_photograph_has_its_colour_linear() -> None:
 def test_the_same_makes_the_same_bytes() -> None:
     one, other = (as_glb(SOLIDS, LOOKS, title="A test", asset=ASSET) for _ in range(2))
     assert one == other
+
+
+def dressed(kept: tuple[Solid, ...], *, photographed: bool) -> dict[str, Look]:
+    jpeg = photograph() if photographed else None
+    return {one.role: Look(one.role, "#a0703c", jpeg, coat=0.5) for one in kept}
+
+
+@pytest.mark.parametrize("photographed", [True, False], ids=["photographs", "colours"])
+@pytest.mark.parametrize("kind", [kind for kind, _ in presets()])
+def test_the_validator_has_nothing_to_say_of_a_whole_instrument(
+    kind: str, photographed: bool
+) -> None:
+    fill = Fill("#a0703c", "/images/x", "wood", (400, 600), (200.0, 300.0))
+    made = preset(kind)
+    kept = solids(made, dict.fromkeys((part.role for part in made.parts), fill))
+    data = as_glb(kept, dressed(kept, photographed=photographed), title=kind, asset=ASSET)
+    report = judged(data)
+    assert report["issues"]["numErrors"] == report["issues"]["numWarnings"] == 0, report["issues"]
+    assert report["info"]["drawCallCount"] == len(kept)
+    assert len(data) < 8_000_000
+
+
+def test_nor_with_a_cutaway_and_frets_that_fan() -> None:
+    numbers = {"cutaway_depth_mm": 60.0, "fan_mm": 20.0, "scale_mm": 640.0}
+    kept = solids(shaped(preset("auditorium-steel-string"), numbers))
+    report = judged(as_glb(kept, dressed(kept, photographed=True), title="x", asset=ASSET))
+    assert report["issues"]["numErrors"] == report["issues"]["numWarnings"] == 0, report["issues"]
+
+
+def test_an_order_that_is_quickly_drawn_changes_nothing_else() -> None:
+    before = next(one.mesh for one in solids(preset("classical")) if one.name == "top")
+    after = in_order(before)
+
+    def corners(mesh: Mesh) -> set[bytes]:
+        told = np.concatenate([mesh.points, mesh.uv, mesh.normals], axis=1)[mesh.faces]
+        return {one.tobytes() for one in told}
+
+    assert len(after.faces) == len(before.faces)
+    assert corners(after) == corners(before)
+    assert points_worked_out(after) < 0.7 * points_worked_out(before)
+
+
+def points_worked_out(mesh: Mesh, kept: int = 32) -> int:
+    """Of a processor that keeps the last points (a first-in, first-out cache)."""
+    last: list[int] = []
+    count = 0
+    for point in mesh.faces.ravel().tolist():
+        if point not in last:
+            count += 1
+            last = [*last[1 - kept :], point]
+    return count

@@ -18,7 +18,7 @@ import brief as program
 from brief.colour.viewing.conditions import State
 from brief.instrument import Fill, Preset
 from brief.instrument.drawing.inlay_drawing import Inlaid
-from brief.instrument.rendering.canvas import BONE, DARK, METAL, PAPER
+from brief.instrument.rendering.canvas import BONE, DARK, METAL
 from brief.instrument.solid.glb import Look, as_glb
 from brief.instrument.solid.parts.inlays import Laid
 from brief.instrument.solid.whole import solids
@@ -42,6 +42,7 @@ GUESSED = (
     "How much each surface shines (common practice, no source), and whatever still has no piece of "
     "the rack. Nothing to measure from."
 )
+SHADED = "#8f8878"  # paper within the box, where little light comes
 WIRE = Shine(0.35, metal=1.0)
 # What is on no list of parts; common practice, no source.
 STANDARD: Mapping[str, tuple[str, str, Shine]] = {
@@ -49,7 +50,7 @@ STANDARD: Mapping[str, tuple[str, str, Shine]] = {
     "strings": ("Strings", "#cfc7b2", Shine(0.4, metal=0.5)),
     "posts": ("Tuner posts", METAL, WIRE),
     "pins": ("Bridge pins", BONE, Shine(0.35)),
-    "label": ("Label", PAPER, Shine(0.9)),
+    "label": ("Label", SHADED, Shine(0.9)),
     "inside": ("Inside", DARK, Shine(1.0)),
 }
 OPEN = "#d9d2c3"  # a part that has no piece yet

@@ -39,7 +39,7 @@ float room(vec3 way, float rough) {
   float edge = 0.05 + 0.5 * rough;
   vec2 off = abs(way.xy - vec2(-0.42, 0.5)) - vec2(0.2, 0.24);
   float window = (1.0 - smoothstep(-edge, edge, off.x)) * (1.0 - smoothstep(-edge, edge, off.y)) * step(0.0, way.z);
-  return sky + 3.2 * window * (1.0 - 0.75 * rough);
+  return sky + 6.0 * window * (1.0 - 0.75 * rough);
 }
 float bare(float f0, float nv) { return f0 + (1.0 - f0) * pow(1.0 - nv, 5.0); }
 float ggx(float nh, float rough) {
@@ -66,8 +66,8 @@ void main() {
   shown = vec4(mix(safe * 12.92, 1.055 * pow(safe, vec3(1.0 / 2.4)) - 0.055, step(0.0031308, safe)), 1.0);
 }`;
 
-/** How a picture is painted: pixels painted to a pixel shown, and looks at each. From fine to quick. */
-export const WAYS = [{ share: 1, looks: 4 }, { share: 1, looks: 0 }, { share: 0.7, looks: 0 }, { share: 0.5, looks: 0 }];
+/** How a picture is painted: its pixels to one of the screen, and looks at each. From fine to quick. */
+export const WAYS = [{ share: 1, looks: 4 }, { share: 1, looks: 0 }, { share: 0.7, looks: 0 }, { share: 0.45, looks: 0 }];
 
 /** @param {WebGL2RenderingContext} gl @returns {WebGLProgram} */
 function program(gl) {
@@ -142,11 +142,11 @@ function easel(gl) {
     }
   }
 
-  /** @param {number[]} from wide and high @param {number[]} to */
-  function show([wide, high], [shownWide, shownHigh]) {
+  /** @param {number} wide @param {number} high */
+  function show(wide, high) {
     gl.bindFramebuffer(gl.READ_FRAMEBUFFER, frame);
     gl.bindFramebuffer(gl.DRAW_FRAMEBUFFER, null);
-    gl.blitFramebuffer(0, 0, wide, high, 0, 0, shownWide, shownHigh, gl.COLOR_BUFFER_BIT, wide === shownWide ? gl.NEAREST : gl.LINEAR);
+    gl.blitFramebuffer(0, 0, wide, high, 0, 0, wide, high, gl.COLOR_BUFFER_BIT, gl.NEAREST);
     gl.bindFramebuffer(gl.READ_FRAMEBUFFER, null);
   }
 
@@ -180,10 +180,9 @@ export function painter(gl) {
 
   /**
    * @param {ReturnType<typeof import('./camera.js').matrices>} seen @param {import('./camera.js').Size} size
-   * @param {{share: number, looks: number}} way
+   * @param {number} looks at each pixel
    */
-  function paint({ whole, turn, eye }, { wide: shownWide, high: shownHigh }, { share, looks }) {
-    const [wide, high] = [Math.ceil(shownWide * share), Math.ceil(shownHigh * share)];
+  function paint({ whole, turn, eye }, { wide, high }, looks) {
     on.ready(wide, high, looks);
     gl.viewport(0, 0, wide, high);
     gl.clearColor(0, 0, 0, 0);
@@ -202,7 +201,7 @@ export function painter(gl) {
       gl.bindVertexArray(array);
       for (const { first, count } of facing(those, eye)) gl.drawElements(gl.TRIANGLES, count, type, first * bytes);
     }
-    on.show([wide, high], [shownWide, shownHigh]);
+    on.show(wide, high);
   }
 
   /** Wait until it is painted. */

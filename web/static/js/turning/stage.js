@@ -65,18 +65,23 @@ export function stage(say) {
   let tried = '';
   let resting = 0;
 
-  /** @param {(typeof WAYS)[number]} by */
-  function paintBy(by) {
-    if (!body) return;
+  /** The pixels of the screen that it fills; a browser makes a smaller picture as large. */
+  function screen() {
     const fine = Math.min(FINEST, window.devicePixelRatio);
-    const [wide, high] = [Math.round(size().wide * fine), Math.round(size().high * fine)];
+    return { wide: size().wide * fine, high: size().high * fine };
+  }
+
+  /** @param {(typeof WAYS)[number]} by */
+  function paintBy({ share, looks }) {
+    if (!body) return;
+    const [wide, high] = [Math.ceil(screen().wide * share), Math.ceil(screen().high * share)];
     if (canvas.width !== wide || canvas.height !== high) Object.assign(canvas, { width: wide, height: high });
-    paints.paint(matrices(pose, body.bounds, { wide, high }), { wide, high }, by);
+    paints.paint(matrices(pose, body.bounds, { wide, high }), { wide, high }, looks);
   }
 
   function tryOut() {
-    const now = `${canvas.width} ${canvas.height}`;
-    if (tried === now || !isThere()) return;
+    const now = `${screen().wide} ${screen().high}`;
+    if (tried === now || resting || !isThere()) return;
     tried = now;
     way = WAYS.findIndex((by) => {
       const began = performance.now();
