@@ -28,6 +28,7 @@ from brief.services.run_up.absences import AbsenceDraft
 from brief.services.run_up.starting_list import fill
 from brief.services.spec.climates import ClimateDraft
 from brief.services.spec.parts import PartDraft
+from brief.services.studio.shots import Asked, planned
 from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.motifs import MotifDraft
 from brief.services.theme.notes import NoteDraft
@@ -69,6 +70,12 @@ def load_demo(store: Store, folder: Path, *, alone: bool = False) -> str:
         return known.id
 
 
+def asked_of(desk: Desk, brief: Brief, row: Row) -> Asked:
+    """What the studio was asked for a picture of the demo."""
+    places = {one.name: one.id for one in nouns.viewings.page(desk, brief_id=brief.id)}
+    return Asked(row["view"], places[row["place"]], "finished", "small")
+
+
 class _Filing:
     """Files one table after the other; what it filed is known by its name in the data."""
 
@@ -99,6 +106,8 @@ class _Filing:
         self._run_up(data["run_up"])
         self._trip(data["trip"])
         self._cost(data["cost"])
+        for row in data["studio"]:
+            self._studio(row)
         for row in data["notes"]:
             self._note(row["about"], row["text"])
         for row in data["comments"]:
@@ -272,6 +281,13 @@ class _Filing:
                 share=row["share"],
             )
             nouns.pieces_used.add(self.desk, used)
+
+    def _studio(self, row: Row) -> None:
+        """A picture that `demo_assets/render/studio.py` has taken of this very brief."""
+        brief = nouns.briefs.get(self.desk, self.brief_id)
+        plan = planned(self.desk, brief, asked_of(self.desk, brief, row))
+        data = (self.pictures / row["file"]).read_bytes()
+        nouns.studio_pictures.keep(self.desk, plan, data, private=row["private"])
 
     def _note(self, about: str, text: str) -> None:
         kind = about.partition(":")[0]

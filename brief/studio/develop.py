@@ -19,7 +19,8 @@ CAT16 = np.array(
     ]
 )
 WHITE_AT = 0.92  # of the screen's white: where a white card before the instrument comes out
-SPECKLE_PX = 1.6
+SPECKLE_PX, ROOM_PX = 1.6, 5.0
+BARELY = 0.01
 SHOULDER = 0.80  # from here on bright light rolls off instead of being cut off
 
 
@@ -53,6 +54,22 @@ def without_speckle(xyz: Array) -> Array:
     even = gaussian_filter(xyz, (SPECKLE_PX, SPECKLE_PX, 0), mode="nearest")
     calm: Array = even * (xyz[..., 1:2] / np.maximum(even[..., 1:2], 1e-9))
     return calm
+
+
+def even_room(xyz: Array, covered: Array) -> Array:
+    """A film with the grain taken out of the room, and the instrument left as it is.
+
+    covered : shape (height, width), how much of each pixel the instrument and its stand cover, 0
+    to 1. Walls have no figure: what differs there from one pixel to the next is too few rays.
+    """
+    from scipy.ndimage import gaussian_filter
+
+    room = covered < BARELY
+    weight = room[..., np.newaxis].astype(float)
+    size = (ROOM_PX, ROOM_PX, 0)
+    smooth = gaussian_filter(xyz * weight, size) / np.maximum(gaussian_filter(weight, size), 1e-6)
+    even: Array = np.where(room[..., np.newaxis], smooth, xyz)
+    return even
 
 
 def rolled_off(linear: Array) -> Array:

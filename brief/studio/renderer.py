@@ -14,7 +14,8 @@ from typing import Any
 from brief.errors import InputError
 
 VARIANT = "scalar_spectral"
-INSTALL = 'pip install "luthiers-brief[studio]"'
+# The one line that adds it to the Python which this program runs in.
+INSTALL = f'{sys.executable} -m pip install "mitsuba>=3.9"'
 # Where there are wheels of Mitsuba 3.9, as the package index lists them.
 WHEELS = {("linux", "x86_64"), ("darwin", "arm64"), ("win32", "amd64")}
 

@@ -18,7 +18,7 @@ from brief.colour.viewing.spectra import power_of
 from brief.instrument.solid.mesh import Solid
 from brief.studio.renderer import mitsuba
 from brief.studio.surfaces import Described, coated, spectrum
-from brief.studio.views import View, turn_deg
+from brief.studio.views import Camera, View, turn_deg
 
 MM = 0.001
 LEAN_DEG = 9.0  # back, as on a stand
@@ -26,6 +26,9 @@ STOOD_M = 0.78  # the table that the stand is on, above the floor
 FOOT_M = 0.09  # the instrument above its table
 WALL, FLOOR, STAND = 0.55, 0.28, 0.02  # reflectances
 ROD_M = 0.006
+STRIP = 4.0  # radiance of the narrow lamp; what the walls give back has 0.22
+BEHIND = 1.35  # times as far off as the camera is that lamp, so that it never is in the picture
+ASIDE, NARROW, TALL = -0.075, 0.016, 0.36  # of how far off it is
 KEY_WEIGHT = 2.0  # how much more often the broad lamp is looked at than another, to have less noise
 
 
@@ -63,19 +66,45 @@ def stood(solids: Sequence[Solid], view: View) -> Stood:
     return Stood(turn, shift)
 
 
-def lamps(lit_by: Light, view: View) -> Described:
-    """A broad lamp to the left above, a weaker one to the right, and what the walls give back."""
+def lamps(lit_by: Light, view: View, mirrored: Array) -> Described:
+    """A broad lamp to the left above, a weaker one to the right, and what the walls give back.
+
+    mirrored : a place, m, that a finish mirrors to whoever looks: a narrow lamp is there, as
+    photographers put one, to show how it shines.
+    """
     power = power_of(lit_by)
     key_at = (-1.5, 2.75, 1.9) if view != "close" else (-1.15, 1.9, 1.0)
+    middle = (0.0, 1.25, 0.0)
+    away = float(np.linalg.norm(mirrored - middle))
     return {
-        "key": _lamp(key_at, (0, 1.25, 0), (0.45, 0.6), power * 9.0, KEY_WEIGHT),
-        "second": _lamp((2.1, 2.0, 1.6), (0, 1.25, 0), (0.25, 0.7), power * 2.2, 1.0),
-        "walls": {"type": "constant", "radiance": spectrum(power * 0.22), "sampling_weight": 1.0},
+        "key": _lamp(key_at, middle, (0.45, 0.6), power * 9.0, KEY_WEIGHT),
+        "second": _lamp((2.1, 2.0, 1.6), middle, (0.25, 0.7), power * 2.2, 1.0),
+        "strip": _lamp(mirrored, middle, (NARROW * away, TALL * away), power * STRIP, 1.0),
+        "walls": {
+            "type": "constant",
+            "radiance": spectrum(power * 0.22),
+            "sampling_weight": 1.0,
+        },
     }
 
 
+def mirror_image(placed: Stood, view: View, points: Array, by: Camera) -> Array:
+    """Where a lamp is that a flat finish would mirror into the camera, a little off its middle.
+
+    points : of the instrument in the room, m.
+    """
+    face = placed.turn @ np.array([0.0, 0.0, -1.0 if view == "back" else 1.0])
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2 if view != "close" else by.target
+    away = float(np.linalg.norm(by.origin - middle))
+    to_camera = (by.origin - middle) / away
+    back = 2 * (face @ to_camera) * face - to_camera
+    aside = np.cross([0.0, 1.0, 0.0], back)
+    place: Array = middle + BEHIND * away * (back + ASIDE * aside / np.linalg.norm(aside))
+    return place
+
+
 def _lamp(
-    at: Sequence[float],
+    at: Sequence[float] | Array,
     towards: Sequence[float],
     half: Sequence[float],
     power: Array,

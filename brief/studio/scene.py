@@ -13,7 +13,16 @@ from brief.colour.viewing.light import Light
 from brief.instrument.solid.mesh import Solid
 from brief.studio.looks import Look, look_of
 from brief.studio.renderer import mitsuba
-from brief.studio.room import Stood, lamps, looking, scaled, stand, stood, walls
+from brief.studio.room import (
+    Stood,
+    lamps,
+    looking,
+    mirror_image,
+    scaled,
+    stand,
+    stood,
+    walls,
+)
 from brief.studio.surfaces import Described, coated, surface
 from brief.studio.views import Camera, View, camera
 
@@ -77,12 +86,9 @@ class Scene:
         self.camera = camera(
             order.view, points, self._spot, order.distance_m, order.width_px / order.height_px
         )
-        self.things = {
-            **lamps(order.lit_by, order.view),
-            **walls(),
-            **stand(points, placed),
-            **_things(solids, looks, placed),
-        }
+        self._shown = {**stand(points, placed), **_things(solids, looks, placed)}
+        mirrored = mirror_image(placed, order.view, points, self.camera)
+        self.things = {**lamps(order.lit_by, order.view, mirrored), **walls(), **self._shown}
 
     def passes(self) -> Iterator[Array]:
         """The film after each pass, XYZ by unit of radiance, shape (height, width, 3)."""
@@ -98,6 +104,15 @@ class Scene:
         )
         *_, film = averaged(small, GLANCE_PASSES)
         return film
+
+    def covered(self) -> Array:
+        """How much of each pixel the instrument and its stand cover, shape (height, width)."""
+        order = self._order
+        sky = {"type": "constant"}
+        size = (order.width_px, order.height_px)
+        scene = loaded({**self._shown, "sky": sky}, self.camera, size, alone=True)
+        film = mitsuba().render(scene, spp=PER_PASS, seed=0)
+        return np.array(film, dtype=np.float64)[..., 1]
 
     def white(self) -> Array:
         """XYZ of a white card before the instrument, told by a grey one, shape (3,)."""
@@ -153,8 +168,13 @@ def _things(solids: Sequence[Solid], looks: Mapping[str, Look], placed: Stood) -
     return made
 
 
-def loaded(things: Mapping[str, Any], by: Camera, size: tuple[int, int]) -> Any:
-    """A scene of described things, taken by that camera at that width and height in pixels."""
+def loaded(
+    things: Mapping[str, Any], by: Camera, size: tuple[int, int], *, alone: bool = False
+) -> Any:
+    """A scene of described things, taken by that camera at that width and height in pixels.
+
+    alone : whether only where things are is wanted, as the second of two channels.
+    """
     lens: Described = {"type": "perspective"}
     if by.aperture_m:
         focus = float(np.linalg.norm(by.origin - by.target))
@@ -162,7 +182,11 @@ def loaded(things: Mapping[str, Any], by: Camera, size: tuple[int, int]) -> Any:
     return mitsuba().load_dict(
         {
             "type": "scene",
-            "integrator": {"type": "path", "max_depth": DEPTH},
+            "integrator": {
+                "type": "path",
+                "max_depth": 2 if alone else DEPTH,
+                "hide_emitters": alone,
+            },
             "sensor": {
                 **lens,
                 "fov": by.fov_deg,
@@ -174,7 +198,7 @@ def loaded(things: Mapping[str, Any], by: Camera, size: tuple[int, int]) -> Any:
                     "type": "hdrfilm",
                     "width": size[0],
                     "height": size[1],
-                    "pixel_format": "xyz",
+                    "pixel_format": "luminance_alpha" if alone else "xyz",
                     "component_format": "float32",
                     "rfilter": {"type": "box"},  # no pixel is summed up by two threads
                 },

@@ -10,7 +10,7 @@ from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import Fill
 from brief.instrument.solid.parts.inlays import Laid
 from brief.instrument.solid.whole import solids
-from brief.studio.develop import as_png, developed, without_speckle
+from brief.studio.develop import as_png, developed, even_room, without_speckle
 from brief.studio.looks import Look
 from brief.studio.renderer import mitsuba
 from brief.studio.scene import Order, Scene
@@ -74,5 +74,6 @@ def taken(shot: Shot, threads: int) -> Iterator[Progress]:
         return Progress(done, shot.order.passes, as_png(developed(without_speckle(film), white)))
 
     yield after(0, scene.glance())
+    covered = scene.covered()
     for done, film in enumerate(scene.passes(), start=1):
-        yield after(done, film)
+        yield after(done, even_room(film, covered))

@@ -23,6 +23,7 @@ WORDS: dict[View, str] = {
     "hall": "from where people stand",
 }
 EYE_M = 1.55  # above the floor, standing
+HALL_FILLS = 0.68
 FILLS = 0.88  # of the picture's height or width, which the instrument takes at most
 
 
@@ -70,7 +71,9 @@ def camera(view: View, points: Array, spot: Array, distance_m: float, proportion
     if view == "hall":
         height = max(EYE_M, middle[1])
         origin = np.array([0.0, height, middle[2] + distance_m])
-        return Camera(origin, middle * (1, 0.94, 1), 30.0)
+        aim = middle - (0, 0.06, 0)
+        half = np.ptp(points[:, 1]) / 2 / HALL_FILLS
+        return Camera(origin, aim, float(2 * np.degrees(np.arctan2(half, distance_m))))
     if view == "close":
         towards = _unit(np.array([0.30, 0.16, 1.0]))
         return Camera(spot + 0.62 * towards, spot, 20.0, 0.0035)

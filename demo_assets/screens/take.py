@@ -64,6 +64,7 @@ SCREENS = (
     Screen("pairing", "pairings", 1280, 720),
     Screen("spec", "spec", 1280, 670),
     Screen("inlay", "inlay", 1000, 900, "li.inlay-row", "Curlew, standing"),
+    Screen("studio", "studio", 900, 900, ".studio-picture", "Turned a little"),
     Screen("bench", "bench", 390, 700),
 )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import time
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from brief.studio.figure import figured
 from brief.studio.looks import Look
 from brief.studio.scene import Order
 from brief.studio.shot import Shot, taken
+from brief.studio.views import VIEWS
 
 from .conftest import board
 
@@ -63,6 +65,18 @@ def test_what_goes_wrong_in_a_child_comes_back_in_words() -> None:
         pytest.raises(RenderFailed, match="photograph"),
     ):
         list(at_work.progress())
+
+
+@pytest.mark.studio
+@pytest.mark.parametrize("view", VIEWS)
+def test_an_instrument_of_ones_own_can_be_taken(view: str) -> None:
+    own = replace(
+        preset("auditorium-steel-string"), cutaway_depth_mm=70.0, fan_mm=18.0, radius_mm=300.0
+    )
+    taken_so = replace(shot(view, passes=1), preset=own)
+    *_, last = taken(taken_so, 2)
+    with Image.open(io.BytesIO(last.png)) as picture:
+        assert np.asarray(picture).std() > 8
 
 
 @pytest.mark.parametrize("axes", [1, 2])

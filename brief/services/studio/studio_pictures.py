@@ -67,9 +67,11 @@ class StudioPictures(Noun[StudioPicture, StudioPictureView]):
             .order_by(StudioPicture.id.desc())
         ).first()
 
-    def keep(self, desk: Desk, plan: Planned, png: bytes) -> StudioPicture:
+    def keep(
+        self, desk: Desk, plan: Planned, data: bytes, *, private: bool = True
+    ) -> StudioPicture:
         """Keep what came out; StoreError where the disk has no room, and then nothing is kept."""
-        image = keep_picture(desk, f"studio-{plan.asked.view}.png", png)
+        image = keep_picture(desk, f"studio-{plan.asked.view}", data)
         record = StudioPicture(
             brief_id=plan.brief_id,
             name=plan.name,
@@ -77,7 +79,7 @@ class StudioPictures(Noun[StudioPicture, StudioPictureView]):
             image_sha256=image.sha256,
             made_of=plan.made_of,
             said=list(plan.said),
-            private=True,
+            private=private,
         )
         desk.session.add(record)
         desk.session.flush()

@@ -1,0 +1,93 @@
+"""The Studio sheet: asked for, watched and cancelled, shown to others, with all folds open."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+from playwright.sync_api import expect
+
+from brief.services.studio.studio import Studio
+from brief.studio.child import RenderFailed
+from brief.studio.shot import Progress
+from tests.browser.conftest import DESKTOP, PHONE
+from tests.browser.test_every_page import must_hold
+from tests.studio_at_once import GREY, AtOnce
+
+BOTH = pytest.mark.parametrize("viewport", [PHONE, DESKTOP], ids=["phone", "desktop"])
+
+
+class Held(AtOnce):
+    """Work that shows a first look, and goes on when it is told to."""
+
+    go_on, ended = threading.Event(), False
+
+    def progress(self) -> Iterator[Progress]:
+        yield Progress(0, 4, GREY)
+        yield Progress(1, 4, GREY)
+        assert self.go_on.wait(120)
+        if self.ended:
+            raise RenderFailed("It was ended.")
+        yield Progress(4, 4, GREY)
+
+    def end(self) -> None:
+        self.ended = True
+        self.go_on.set()
+
+
+@pytest.fixture
+def held(server) -> Iterator[Held]:
+    own, at_work = server.app.state.studio, Held()
+    at_work.go_on.clear()
+
+    @contextmanager
+    def sit(*_: Any) -> Iterator[Held]:
+        yield at_work
+
+    server.app.state.studio = Studio(lambda: server.app.state.store, sit, str)
+    yield at_work
+    at_work.go_on.set()
+    server.app.state.studio.close()
+    server.app.state.studio = own
+
+
+@BOTH
+def test_the_sheet_holds_with_all_folds_open(page, demo) -> None:
+    must_hold(page, f"{demo.url}/briefs/{demo.brief_id}/studio")
+
+
+@BOTH
+def test_a_picture_is_asked_for_watched_and_shown_to_others(page, demo, go, held) -> None:
+    go(demo, "studio")
+    shown = page.locator("#studio-pictures .studio-picture")
+    before = shown.count()
+    page.locator("#studio-new > summary").click()
+    # The house is one for both, and what is there already is not taken again.
+    page.get_by_label("View").select_option("front" if page.viewport_size == PHONE else "hall")
+    page.get_by_role("button", name="Compute the picture").click()
+    under_way = page.locator("#under-way .studio-picture")
+    expect(under_way.get_by_role("img")).to_be_visible()
+    expect(under_way.get_by_role("progressbar")).to_have_attribute("value", "25")
+    held.go_on.set()
+    expect(under_way).to_have_count(0)
+    expect(shown).to_have_count(before + 1)
+    newest = shown.first
+    expect(newest).to_contain_text("Computed, not photographed.")
+    expect(newest).to_contain_text("Only you see it.")
+    newest.get_by_role("button", name="Show to others").click()
+    expect(newest).to_contain_text("Others see it.")
+
+
+@pytest.mark.parametrize("viewport", [PHONE], ids=["phone"])
+def test_a_cancelled_picture_leaves_nothing(page, demo, go, held) -> None:
+    go(demo, "studio")
+    before = page.locator("#studio-pictures .studio-picture").count()
+    page.locator("#studio-new > summary").click()
+    page.get_by_label("Light").select_option("A")
+    page.get_by_role("button", name="Compute the picture").click()
+    page.get_by_role("button", name="Cancel").click()
+    expect(page.locator("#under-way .studio-picture")).to_have_count(0)
+    expect(page.locator("#studio-pictures .studio-picture")).to_have_count(before)
