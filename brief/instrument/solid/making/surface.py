@@ -109,7 +109,8 @@ def joined(pieces: Sequence[Surface]) -> Surface:
 def smooth_normals(points: Floats, faces: Ints) -> Floats:
     """Of each corner: the mean of the faces about its point that no edge parts from its own.
 
-    Each counts by its angle there (Thuermer and Wuethrich 1998, J. Graphics Tools 3(1), 43-46).
+    Each counts by its angle there (Thürmer and Wüthrich 1998, J. Graphics Tools 3(1), 43-46; from
+    memory).
     """
     corners = points[faces]
     ahead, back = np.roll(corners, -1, axis=1) - corners, np.roll(corners, 1, axis=1) - corners

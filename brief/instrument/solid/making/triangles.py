@@ -2,7 +2,7 @@
 
 A Delaunay triangulation (Qhull, by scipy) has an edge of a line where no other point is near; a
 line that is missing is halved until it is there (conforming Delaunay triangulation: Edelsbrunner
-and Tan 1993, Discrete Comput. Geom. 10, 197-213).
+and Tan 1993, Discrete Comput. Geom. 10, 197-213; from memory).
 """
 
 from __future__ import annotations
