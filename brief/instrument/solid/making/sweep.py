@@ -129,7 +129,7 @@ def pillow(middle: Floats, size: Floats, power: float = 4.0, sides: int = 20) ->
 
 
 def rounded(path: Floats, times: int = 2) -> Floats:
-    """A path with its corners cut, again and again, but not its ends (Chaikin 1974, from memory)."""
+    """A path with its corners cut, again and again; its ends stay (Chaikin 1974, from memory)."""
     for _ in range(times):
         start, end = path[:-1], path[1:]
         cut = np.stack([0.75 * start + 0.25 * end, 0.25 * start + 0.75 * end], axis=1)
