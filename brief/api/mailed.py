@@ -4,15 +4,18 @@ and saves what the reader says as a file of W3C Web Annotations to send back."""
 from __future__ import annotations
 
 import base64
+import gzip
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brief.api.bundles import script_in_a_file
+from brief.api.head_and_gzip import PACKED_AT
 from brief.api.html_file import inlined, script_text
 from brief.api.pages import Pages
 from brief.errors import TooLarge
 from brief.services.common.finding import present
 from brief.services.common.naming import BY_KIND
+from brief.services.drawing.body_files import GLB_MEDIA
 from brief.services.feedback.annotations import labelled
 from brief.services.sharing.guest_pictures import outside_picture, readdressed
 from brief.services.sharing.guest_view import Named, outside, things
@@ -23,6 +26,7 @@ from brief.store.records import Brief, Record
 
 MAX_BYTES = 10 * 1000 * 1000  # what most mailboxes take, with the third that mail adds
 PICTURE_PX = (1200, 900, 640, 400)  # the longest side; the largest that makes the file small enough
+TURNED_PX = PICTURE_PX[:2]  # smaller pictures are not worth an instrument that can be turned
 STYLES = ("css/paper.css", "css/sheet.css", "css/strands.css", "css/turning.css", "css/guest.css")
 
 
@@ -37,7 +41,8 @@ class Reader:
 def mailed_file(
     pages: Pages, desk: Desk, brief: Brief, sheets: Sequence[SheetKey] = USUALLY_SHOWN
 ) -> bytes:
-    """The brief on these sheets as one HTML file of at most MAX_BYTES.
+    """The brief on these sheets as one HTML file of at most MAX_BYTES; the instrument can be turned
+    in it where there is room for that.
 
     Raises TooLarge if it holds too much even with small pictures.
     """
@@ -50,11 +55,15 @@ def mailed_file(
         "dcterms:references": labelled([*about, *scope.questions]),
     }
     beside = inlined(STYLES, script_text("sharing/guest.js") + script_in_a_file(), head)
-    text = pages.text("guest.html", seen=seen, share=Reader(), revision="", inlined=beside, at="")
-    for within in PICTURE_PX:
-        made = _with_pictures(text, scope, within)
-        if len(made) <= MAX_BYTES:
-            return made
+    ways = [(seen, TURNED_PX)] if seen.turned else []
+    for shown, sizes in [*ways, (replace(seen, turned=""), PICTURE_PX)]:
+        text = pages.text(
+            "guest.html", seen=shown, share=Reader(), revision="", inlined=beside, at=""
+        )
+        for within in sizes:
+            made = _with_pictures(text, scope, within)
+            if len(made) <= MAX_BYTES:
+                return made
     raise TooLarge(
         f"There is too much in it for one mail: over {MAX_BYTES // 1_000_000} MB even with small "
         "pictures. Show fewer sheets, or send a link."
@@ -71,6 +80,8 @@ def _with_pictures(text: str, scope: Scope, within: int) -> bytes:
     def as_data(address: str) -> str:
         if address not in known:
             data, media_type = outside_picture(scope, address, within=within)
+            if media_type == GLB_MEDIA:  # half of it is numbers that pack well
+                data, media_type = gzip.compress(data, PACKED_AT, mtime=0), "application/gzip"
             known[address] = f"data:{media_type};base64,{base64.b64encode(data).decode()}"
         return known[address]
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import base64
+import gzip
 import json
+import re
 import struct
 from typing import Any
 
 import pytest
 
+from brief.api import mailed
 from brief.services.drawing import body_files
 from tests.api.once import fixture_once
 
@@ -112,3 +116,15 @@ def test_what_was_made_is_kept(client, dressed, monkeypatch) -> None:
 def test_of_no_brief_and_no_such_state(client, dressed, refused) -> None:
     refused(client.get("/api/briefs/nowhere/instrument.glb"), 404, "not_found")
     assert client.get(dressed["at"], params={"state": "burnt"}).status_code == 422
+
+
+def test_a_file_by_mail_holds_it_where_there_is_room(client, dressed, monkeypatch) -> None:
+    at = dressed["at"].replace("instrument.glb", "for-comment.html?sheets=spec")
+    text = client.get(at).text
+    (held,) = re.findall('data-turn="data:application/gzip;base64,([^"]+)"', text)
+    assert said_by(gzip.decompress(base64.b64decode(held)))["asset"]["version"] == "2.0"
+    assert 'href="data:application/gzip' not in text  # it is in it once
+    monkeypatch.setattr(mailed, "MAX_BYTES", len(held))
+    less = client.get(at)
+    assert less.status_code == 200
+    assert "data-turn=" not in less.text.partition("<script>")[0]

@@ -29,10 +29,11 @@ async function over(address) {
   return { data: () => answer.arrayBuffer(), now: answer.headers.get('ETag') ?? '' };
 }
 
-/** A GLB that is in the page itself: there, nothing may be fetched. @param {string} address */
+/** A GLB that is in the page itself, packed: there, nothing may be fetched. @param {string} address */
 function within(address) {
   const text = atob(address.slice(address.indexOf(',') + 1));
-  return { data: async () => Uint8Array.from(text, (letter) => letter.charCodeAt(0)).buffer, now: '' };
+  const packed = new Blob([Uint8Array.from(text, (letter) => letter.charCodeAt(0))]);
+  return { data: () => new Response(packed.stream().pipeThrough(new DecompressionStream('gzip'))).arrayBuffer(), now: '' };
 }
 
 /**
