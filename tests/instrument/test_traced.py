@@ -5,7 +5,8 @@ import time
 
 import numpy as np
 import pytest
-from shapely import LineString, Polygon, hausdorff_distance
+from scipy.ndimage import gaussian_filter1d
+from shapely import LineString, Point, Polygon, hausdorff_distance
 
 from brief.errors import InputError
 from brief.instrument import preset, presets
@@ -13,8 +14,9 @@ from brief.instrument.curve import path_data
 from brief.instrument.model.own_outline import check_outline, with_outline
 from brief.instrument.model.shape import shaped
 from brief.instrument.outline.bouts import bouts
-from brief.instrument.outline.fair import closed_outline
+from brief.instrument.outline.fair import bends, closed_outline, fair_half
 from brief.instrument.outline.outlines import body_outline, sampled
+from brief.instrument.tracing.symmetry import evenly
 from brief.instrument.tracing.traced import trace
 from brief.instrument.tracing.traced_svg import outline_of_svg
 
@@ -216,3 +218,44 @@ def test_the_sound_hole_moves_along_between_the_bouts():
     teardrop = preset("bouzouki").outline
     share = 432 / 480
     assert with_outline(PARLOUR, teardrop).hole.centre_mm == pytest.approx(150 * share)
+
+
+def wavering(kind, seed, along_mm, noise_mm=0.1):
+    """A preset's outline with a waver of that size, alike over so many millimetres."""
+    outline = np.array(body_outline(preset(kind)))
+    run = evenly(np.vstack([outline, outline[:1]]), 2400)[:-1]
+    step = np.hypot(*np.diff(run, axis=0).T).mean()
+    waver = np.random.default_rng(seed).normal(0, 1, run.shape)
+    if along_mm:
+        waver = gaussian_filter1d(waver, along_mm / step, axis=0, mode="wrap")
+    return run + noise_mm * waver / waver.std()
+
+
+def bends_of(half):
+    """Turns from round to hollow and back, and extrema of curvature, as tests/.../test_fair has."""
+    curvature = np.array([bend.curvature for bend in bends(half, 32)])
+    bent = curvature[np.abs(curvature) > 1 / 5000]
+    turns, extrema = (int((np.diff(np.sign(run)) != 0).sum()) for run in (bent, np.diff(curvature)))
+    return turns, extrema
+
+
+@pytest.mark.parametrize("kind", ["auditorium-steel-string", "tenor-ukulele", "bouzouki"])
+@pytest.mark.parametrize(("along_mm", "most"), [(0, 9), (4, 8), (10, 8), (20, 8)])
+def test_a_mould_that_wavers_by_a_tenth_is_faired_within_its_waver(kind, along_mm, most):
+    """Two turns and eight extrema; nine where each point strays by itself. Never further than 3
+    wavers from what was found, and 0.05 mm for the stations; within 0.3 mm of the true body."""
+    made = trace(wavering(kind, 1, along_mm), waver_mm=0.1)
+    half = fair_half(made.stations)
+    turns, extrema = bends_of(half)
+    # The flank of a teardrop is all but straight: there a waver may turn it, within its tenth.
+    assert turns <= 2
+    assert extrema <= most + (kind == "bouzouki")
+    assert made.off_mm <= max(3 * 0.1, 3 * 0.15) + 0.05
+    assert 0 <= made.off_at_mm <= made.body_mm
+    true = LineString(body_outline(preset(kind)))
+    assert max(true.distance(Point(segment[0])) for segment in half) <= 0.3
+
+
+def test_an_even_outline_is_hardly_touched():
+    made = trace(wavering("classical", 2, 20, 0.005), waver_mm=0.02)
+    assert made.off_mm <= 3 * 0.02 + 0.02

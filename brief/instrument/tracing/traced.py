@@ -18,6 +18,7 @@ import numpy as np
 from brief.errors import InputError
 from brief.instrument.model.own_outline import LEAST_MM, MOST_MM
 from brief.instrument.outline.bouts import LEAST_WAIST_MM
+from brief.instrument.outline.evened import bumps, evened
 from brief.instrument.outline.fair import closed_outline, fair_half
 from brief.instrument.outline.outlines import sampled
 from brief.instrument.presets import Stations
@@ -38,7 +39,7 @@ MOST_STATIONS = 64
 # Of the length: more is a body of another shape, not a mould's own error; our working figure.
 MOST_ASYMMETRY = 0.02
 HOLLOW_MM = 0.3  # a dip at neck or tail that is worth a word
-LET_GO = 0.6  # times the wobble: of moulds with known noise, the widths come back best
+ALLOWED = 3.0  # times the wobble, by which a fair curve may leave what was found
 EVENLY = 36  # of the points that are sampled lie between two stations: some thirty millimetres
 # A mould's halves differ by its own wobble, but also by a lean that is no wobble: no more than this
 # is smoothed away because of it, our working figure.
@@ -56,8 +57,9 @@ class Traced:
     ----------
     stations
         As a preset has them.
-    off_mm, usually_off_mm
-        How far the curve through them is from the average of the halves, at the most and as a root
+    off_mm, off_at_mm, usually_off_mm
+        How far the curve through them is from the average of the halves, at the most, how far from
+        the neck joint that is, and as a root
         mean square.
     asymmetry_mm
         How far the halves are from each other at the most; 0 if one was given.
@@ -71,6 +73,7 @@ class Traced:
 
     stations: Stations
     off_mm: float
+    off_at_mm: float
     usually_off_mm: float
     asymmetry_mm: float
     half: bool
@@ -171,13 +174,13 @@ def trace(
     counting = [side for side in sides if halves == "both" or side.left == (halves == "left")]
     average = np.mean([evenly(side.run, SAMPLED) for side in counting or sides], axis=0)
     half, notes = _flattened(average)
-    half = _faired(half, max(waver_mm, min(_wobble(counting or sides), MOST_WOBBLE_MM)))
-    stations = _stations(half, max(waver_mm / 2, 0.05))
-    curve = _curve(stations)
-    missed = distances(_flattened(average)[0], curve)
+    wobble = max(waver_mm, min(_wobble(counting or sides), MOST_WOBBLE_MM))
+    stations = _faired(half, ALLOWED * wobble)
+    missed = distances(half, _curve(stations))
     return Traced(
         stations,
         float(missed.max()),
+        float(half[int(np.argmax(missed)), 1]),
         float(np.sqrt(np.mean(missed**2))),
         asymmetry,
         len(counting or sides) == 1,
@@ -210,28 +213,31 @@ def _flattened(half: Run) -> tuple[Run, list[str]]:
     return flat, notes
 
 
-def _faired(half: Run, wobble_mm: float) -> Run:
-    """The half as a smooth curve that leaves the points by no more than they wobble.
+def _faired(half: Run, allowed_mm: float) -> Stations:
+    """Stations of a curve without bumps that leaves the half by no more than is allowed.
 
-    A quintic spline of as few pieces as that allows, so that its curvature runs on without a jump
-    or a corner; mirrored at its ends so that it meets its mirror image as smoothly.
+    Of curves ever stiffer the first that, drawn through its stations, has none; else that with
+    the fewest. What the stations miss, up to 0.05 mm, comes on top.
     """
-    from scipy.interpolate import UnivariateSpline
-
-    steps = np.r_[0.0, np.cumsum(np.hypot(*np.diff(half, axis=0).T))]
-    before, after = half[1:60][::-1] * [-1, 1], half[-60:-1][::-1] * [-1, 1]
-    run = np.vstack([before, half, after])
-    places = np.r_[-steps[1:60][::-1], steps, 2 * steps[-1] - steps[-60:-1][::-1]]
-    keep = np.r_[True, np.diff(places) > 1e-9]
-    slack = len(run) * (LET_GO * wobble_mm) ** 2 / 2
-    even = np.linspace(0, steps[-1], SAMPLED)
-    made = np.column_stack(
-        [UnivariateSpline(places[keep], run[keep, axis], s=slack, k=5)(even) for axis in (0, 1)]
-    )
-    made[[0, -1], 0] = 0.0
-    made[:, 1] = np.clip(made[:, 1], half[0, 1], half[-1, 1])
-    made[[0, -1], 1] = half[[0, -1], 1]
-    return made
+    near_mm = min(max(allowed_mm / 4, 0.02), 0.05)
+    found: list[tuple[int, Stations]] = []
+    turns = 2 if len(_turns(half)) > 1 else 0
+    for made in evened(half, allowed_mm, turns):
+        even = evenly(made, SAMPLED)
+        even[:, 1] = np.clip(even[:, 1], half[0, 1], half[-1, 1])
+        even[[0, -1]] = half[[0, -1]] * [0, 1]
+        try:
+            stations = _stations(even, near_mm)
+        except InputError:  # so stiff that it has lost its waist
+            continue
+        if distances(half, _curve(stations)).max() > allowed_mm + near_mm:
+            continue
+        found.append((bumps(fair_half(stations), turns), stations))
+        if not found[-1][0]:
+            break
+    if not found:
+        return _stations(half, near_mm)  # which says what is wrong with it
+    return min(found, key=lambda one: one[0])[1]
 
 
 def _stations(half: Run, near_mm: float) -> Stations:

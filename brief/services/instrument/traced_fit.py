@@ -106,6 +106,7 @@ def _found(made: Traced, by: Straightening, run: Run) -> Json:
     return {
         "stations": [list(station) for station in made.stations],
         "off_mm": made.off_mm,
+        "off_at_mm": made.off_at_mm,
         "usually_off_mm": made.usually_off_mm,
         "asymmetry_mm": made.asymmetry_mm,
         "half": made.half,

@@ -147,6 +147,9 @@ class TracingView(View):
     )
     bouts: list[BoutView]
     off_mm: float | None = Field(description="The most that the curve misses the outline by")
+    off_at_mm: float | None = Field(
+        description="How far from the neck that is; null if an earlier version traced it"
+    )
     usually_off_mm: float | None = Field(description="The same as a root mean square")
     asymmetry_mm: float | None = Field(description="The most that its halves lie apart")
     half: bool | None = Field(description="Whether one half alone was traced")
@@ -255,6 +258,7 @@ class Tracings(Noun[Tracing, TracingView]):
                 for name in (
                     "length_error_mm",
                     "off_mm",
+                    "off_at_mm",
                     "usually_off_mm",
                     "asymmetry_mm",
                     "half",
