@@ -167,7 +167,7 @@ def in_words(preset: Preset, place: Place) -> str:
     if place.mirrored:
         said.append("mirrored")
     if place.turn_deg:
-        said.append(f"turned {millimetres(place.turn_deg)}°")
+        said.append(f"turned {millimetres(place.turn_deg).replace('-', '−')}°")
     return f"{place.lies_on}, " + ", ".join(said)
 
 

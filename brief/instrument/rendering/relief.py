@@ -18,7 +18,7 @@ Stop = tuple[float, str, float]  # share of the way, colour, opacity
 # of that; how dark. As they look right, no source.
 FALLS_RIGHT, FALLS_DOWN, SOFTNESS, DARKNESS = 0.45, 0.65, 0.7, 0.4
 OF_A_LINE, OF_A_LINE_DARK = 0.2, 0.25  # how soft its shadow is, of its height, and how dark
-LAYERS, LINE_LAYERS, ROLL_LAYERS = 6, 3, 4
+LAYERS, LINE_LAYERS, ROLL_LAYERS, CLOSE_PX = 6, 3, 4, 4.0
 ROLL_MM = 1.6  # of a rounded edge
 LIT, SHADED = (0.0, "#fff", 0.14), (1.0, "#000", 0.14)  # of each layer of it
 # Of a wound string: the light and the dark of a turn, of its gauge; how dark. As they look right.
@@ -59,6 +59,8 @@ class Relief:
         self._canvas = canvas
         self.on = on
         self._px_per_mm = px_per_mm
+        # Close by, the steps of a soft edge would show.
+        self._steps = LAYERS * (2 if px_per_mm is not None and px_per_mm > CLOSE_PX else 1)
         self._paints: dict[str, str] = {}
 
     def cast(self, path: str, height_mm: float, on: ET.Element | None = None) -> None:
@@ -68,7 +70,7 @@ class Relief:
         """
         # The shadow of a lamp that is wider than a point: the shape, a little farther each time.
         # Only fills, since an opacity of fill and line together takes a sheet of its own.
-        for farther, share in self._layers(LAYERS, DARKNESS):
+        for farther, share in self._layers(self._steps, DARKNESS):
             shadows = self._shadows(height_mm * (1 + SOFTNESS * farther), on)
             ET.SubElement(shadows, "path", {"d": path, "fill": "#000", "fill-opacity": share})
 
