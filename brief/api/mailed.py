@@ -27,7 +27,10 @@ from brief.store.records import Brief, Record
 MAX_BYTES = 10 * 1000 * 1000  # what most mailboxes take, with the third that mail adds
 PICTURE_PX = (1200, 900, 640, 400)  # the longest side; the largest that makes the file small enough
 TURNED_PX = PICTURE_PX[:2]  # smaller pictures are not worth an instrument that can be turned
-STYLES = ("css/paper.css", "css/sheet.css", "css/strands.css", "css/turning.css", "css/guest.css")
+STYLES = (
+    *("css/paper.css", "css/sheet.css", "css/strands.css"),
+    *("css/turning.css", "css/studio.css", "css/guest.css"),
+)
 
 
 @dataclass(frozen=True)

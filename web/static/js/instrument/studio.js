@@ -20,7 +20,7 @@ function look() {
   const now = here.dataset.ended ?? '';
   const isNews = ended !== undefined && now !== ended;
   ended = now;
-  if (isNews) void refresh('#studio-pictures');
+  if (isNews) void refresh('#studio-pictures #studio-earlier');
   clearTimeout(timer);
   if (Number(here.dataset.open)) timer = setTimeout(() => void refresh('#under-way'), EACH_MS);
 }
