@@ -8,6 +8,9 @@
 const FACES = 192; // of a bundle
 const BLUNT = 0.1; // the cosine of a cone that never looks away as a whole
 
+/** Faces that may look anywhere; all but how many they are. */
+export const ALL = { first: 0, axis: [0, 0, 0], widest: 2, middle: [0, 0, 0], radius: 0 };
+
 /** @param {import('./glb-file.js').Shape} shape @returns {Bundle[]} */
 export function bundles({ points, faces }) {
   const made = [];
@@ -17,31 +20,37 @@ export function bundles({ points, faces }) {
 
 /** @param {Float32Array} points @param {Uint16Array | Uint32Array} faces @param {number} first @param {number} count @returns {Bundle} */
 function bundle(points, faces, first, count) {
-  const normals = [];
+  const normals = new Float32Array(count);
   const sum = [0, 0, 0];
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
-  for (let at = first; at < first + count; at += 3) {
-    const [a, b, c] = [3 * faces[at], 3 * faces[at + 1], 3 * faces[at + 2]];
-    const [ux, uy, uz] = [0, 1, 2].map((axis) => points[b + axis] - points[a + axis]);
-    const [vx, vy, vz] = [0, 1, 2].map((axis) => points[c + axis] - points[a + axis]);
-    const normal = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
-    const long = Math.hypot(...normal);
-    if (long) normals.push(normal.map((value) => value / long));
-    for (const axis of [0, 1, 2]) {
-      sum[axis] += long ? normal[axis] / long : 0;
+  for (let at = 0; at < count; at += 3) { // a hundred thousand times: without arrays of their own
+    const [a, b, c] = [3 * faces[first + at], 3 * faces[first + at + 1], 3 * faces[first + at + 2]];
+    const ux = points[b] - points[a], uy = points[b + 1] - points[a + 1], uz = points[b + 2] - points[a + 2];
+    const vx = points[c] - points[a], vy = points[c + 1] - points[a + 1], vz = points[c + 2] - points[a + 2];
+    const x = uy * vz - uz * vy, y = uz * vx - ux * vz, z = ux * vy - uy * vx;
+    const long = Math.sqrt(x * x + y * y + z * z) || 1;
+    normals[at] = x / long;
+    normals[at + 1] = y / long;
+    normals[at + 2] = z / long;
+    for (let axis = 0; axis < 3; axis += 1) {
+      sum[axis] += normals[at + axis];
       low[axis] = Math.min(low[axis], points[a + axis], points[b + axis], points[c + axis]);
       high[axis] = Math.max(high[axis], points[a + axis], points[b + axis], points[c + axis]);
     }
   }
   const long = Math.hypot(...sum) || 1;
   const axis = sum.map((value) => value / long);
-  const narrow = normals.reduce((least, [x, y, z]) => Math.min(least, x * axis[0] + y * axis[1] + z * axis[2]), 1);
+  let narrow = 1;
+  for (let at = 0; at < count; at += 3) {
+    const [x, y, z] = [normals[at], normals[at + 1], normals[at + 2]];
+    if (x || y || z) narrow = Math.min(narrow, x * axis[0] + y * axis[1] + z * axis[2]); // else it is a line
+  }
   return {
     first,
     count,
     axis,
-    widest: narrow < BLUNT ? 2 : Math.sqrt(1 - narrow * narrow),
+    widest: narrow < BLUNT ? 2 : Math.sqrt(1 - Math.min(1, narrow * narrow)),
     middle: low.map((side, at) => (side + high[at]) / 2),
     radius: Math.hypot(...low.map((side, at) => (high[at] - side) / 2)),
   };

@@ -5,7 +5,7 @@
  * Light is added up linear; a photograph comes linear out of its texture (SRGB8_ALPHA8). Wood that
  * faces the eye keeps about the colour of its photograph. Reflections: GGX as glTF 2.0 has it (B.3).
  */
-import { bundles, facing } from './facing.js';
+import { ALL, bundles, facing } from './facing.js';
 
 const BY_VERTEX = `#version 300 es
 layout(location = 0) in vec3 point;
@@ -118,7 +118,7 @@ function upload(gl, shape) {
   gl.bufferData(gl.ELEMENT_ARRAY_BUFFER, faces, gl.STATIC_DRAW);
   gl.bindVertexArray(null);
   const isShort = faces instanceof Uint16Array;
-  return { array, buffers, bundles: bundles(shape), type: isShort ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT, bytes: isShort ? 2 : 4, look };
+  return { array, buffers, shape, bundles: [{ ...ALL, count: faces.length }], type: isShort ? gl.UNSIGNED_SHORT : gl.UNSIGNED_INT, bytes: isShort ? 2 : 4, look };
 }
 
 /**
@@ -204,8 +204,13 @@ export function painter(gl) {
     on.show(wide, high);
   }
 
+  /** Find out which faces look where: half of them need not be painted then. */
+  function sort() {
+    for (const one of shapes) one.bundles = bundles(one.shape);
+  }
+
   /** Wait until it is painted. */
   const done = () => gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
 
-  return { take, paint, done };
+  return { take, sort, paint, done };
 }

@@ -83,6 +83,7 @@ export function stage(say) {
   function tryOut() {
     const now = `${screen().wide} ${screen().high}`;
     if (tried === now || resting || !isThere()) return;
+    if (!tried) paints.sort();
     tried = now;
     way = WAYS.findIndex((by) => {
       const began = performance.now();
@@ -92,6 +93,7 @@ export function stage(say) {
     });
     if (way < 0) way = WAYS.length - 1;
     if (way) paintBy(WAYS[0]);
+    canvas.toggleAttribute('data-rests', true);
   }
 
   const isThere = () => body !== null && canvas.isConnected && !gl.isContextLost();
@@ -99,8 +101,9 @@ export function stage(say) {
   function paint() {
     asked = 0;
     if (!isThere()) return;
-    paintBy(WAYS[resting ? way : 0]);
-    canvas.toggleAttribute('data-rests', !resting);
+    if (!tried) paintBy(WAYS[1]); // the first one is soon there
+    else paintBy(WAYS[resting ? way : 0]);
+    canvas.toggleAttribute('data-rests', !resting && tried !== '');
     if (!resting) setTimeout(tryOut); // once this one is seen
   }
 
@@ -135,6 +138,7 @@ export function stage(say) {
     if (!body) pose = firstPose(came.bounds);
     [body, tag, pictures] = [came, now, new Map(looks.map((look, place) => [look, decoded[place]]))];
     paints.take(body.shapes, pictures);
+    tried = '';
     ask();
   }
 
@@ -203,6 +207,7 @@ export function stage(say) {
   canvas.addEventListener('webglcontextrestored', () => {
     paints = painter(gl);
     if (body) paints.take(body.shapes, pictures);
+    tried = '';
     say('The turned picture is back.');
     ask();
   });
