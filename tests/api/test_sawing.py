@@ -152,6 +152,7 @@ def test_the_sheet_says_where_each_blank_is(client, brief, sawn):
         )
         assert "Walnut 7: where to saw" in said
         assert "Drawn 1 : " in said
+        assert "a board that rocks binds the blade" in " ".join(said.split())
         assert "Measure on the board before you saw." in said
         for one in board["sawn"]:
             assert f"{one['length_mm']:g} × {one['width_mm']:g}" in said

@@ -13,7 +13,7 @@ from brief.services.drawing.drawing_files import plain_name
 from brief.services.outputs.booklets import made_without
 from brief.services.photos.measured_area import outward
 from brief.services.photos.pictures import shown_picture
-from brief.services.spec.sawing import sawn_board, sawn_boards
+from brief.services.spec.sawing import AT_THE_SAW, sawn_board, sawn_boards
 from brief.services.spec.sawn_labels import SawnLabel, labels_of
 from brief.services.spec.sawn_view import Corners, SawnBoardView
 from brief.store.desk import Desk
@@ -112,7 +112,7 @@ def sawing_pdf(
                 for line in board.lines
                 if line.sentence
             ),
-            notes=(f"The saw’s cut counts as {plain(board.kerf_mm)} mm.", *board.notes),
+            notes=(f"The saw’s cut counts as {plain(board.kerf_mm)} mm.", *board.notes, AT_THE_SAW),
             printed=f"{brief.title}. Printed {day(date.today())}. {made_without(desk)}".rstrip(),
         ),
         paper,

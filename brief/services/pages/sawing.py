@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from brief.services.spec.sawing import AskedOfSaw, kerf_of, sawn_board, sawn_boards
+from brief.services.spec.sawing import AT_THE_SAW, AskedOfSaw, kerf_of, sawn_board, sawn_boards
 from brief.services.spec.sawn_labels import SawnLabel, labels_of
 from brief.services.spec.sawn_view import SawnBoardView
 from brief.store.desk import Desk
@@ -20,7 +20,7 @@ class Sawing:
     """boards : with something to be cut from them. sawn_labels : of each, by its piece's id.
 
     saw_asked : as it was typed; saw_fault : what is wrong with it; saw_query : the same for an
-    address of a sheet.
+    address of a sheet. at_the_saw : what to heed there.
     """
 
     boards: Sequence[SawnBoardView]
@@ -28,6 +28,7 @@ class Sawing:
     saw_asked: AskedOfSaw
     saw_fault: str
     saw_query: str
+    at_the_saw: str = AT_THE_SAW
 
 
 def sawing(

@@ -31,6 +31,11 @@ from brief.store.records import Brief, Material, Part
 # A bandsaw with a thin blade; a circular saw takes some 3 mm. Common practice, no source.
 USUAL_KERF_MM, MOST_KERF_MM = 1.0, 10.0
 KERF = ALength(0, MOST_KERF_MM, "1")
+AT_THE_SAW = (
+    "Guard down to the wood, a push stick for the last hand’s width, eyes, ears and lungs covered; "
+    "a board that rocks binds the blade. Common practice, no source: your machine’s manual and "
+    "local rules decide."
+)
 Kerf = Annotated[float, KERF]
 
 
