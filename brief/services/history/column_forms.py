@@ -169,6 +169,7 @@ class Fitted(Form):
     problem: Literal[""]
     stations: Annotated[Stations, Field(min_length=2)]
     off_mm: FiniteNumber
+    off_at_mm: FiniteNumber | None = None  # of one traced before that was told
     usually_off_mm: FiniteNumber
     asymmetry_mm: FiniteNumber
     half: Flag
