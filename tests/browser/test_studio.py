@@ -62,7 +62,7 @@ def test_the_sheet_holds_with_all_folds_open(page, demo) -> None:
 @BOTH
 def test_a_picture_is_asked_for_watched_and_shown_to_others(page, demo, go, held) -> None:
     go(demo, "studio")
-    shown = page.locator("#studio-pictures .studio-picture")
+    shown = page.locator("[id^=studio-picture-]")
     before = shown.count()
     page.locator("#studio-new > summary").click()
     # The house is one for both, and what is there already is not taken again.
@@ -84,10 +84,10 @@ def test_a_picture_is_asked_for_watched_and_shown_to_others(page, demo, go, held
 @pytest.mark.parametrize("viewport", [PHONE], ids=["phone"])
 def test_a_cancelled_picture_leaves_nothing(page, demo, go, held) -> None:
     go(demo, "studio")
-    before = page.locator("#studio-pictures .studio-picture").count()
+    before = page.locator("[id^=studio-picture-]").count()
     page.locator("#studio-new > summary").click()
     page.get_by_label("Light").select_option("A")
     page.get_by_role("button", name="Compute the picture").click()
     page.get_by_role("button", name="Cancel").click()
     expect(page.locator("#under-way .studio-picture")).to_have_count(0)
-    expect(page.locator("#studio-pictures .studio-picture")).to_have_count(before)
+    expect(page.locator("[id^=studio-picture-]")).to_have_count(before)
