@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from brief.cli import main
 from brief.cli.commands import photograph
@@ -34,6 +36,13 @@ def test_it_writes_the_picture_and_keeps_it_once(home, store, tmp_path, capsys) 
     assert json.loads(capsys.readouterr().out)["name"].startswith("Standing, from the front")
     with store.desk() as desk:
         assert len(nouns.studio_pictures.page(desk)) == 1
+
+
+def test_a_picture_that_came_as_a_jpeg_is_written_as_png() -> None:
+    jpeg = BytesIO()
+    Image.new("RGB", (8, 6), (120, 80, 40)).save(jpeg, "JPEG")
+    with Image.open(BytesIO(photograph._as_png(jpeg.getvalue()))) as written:
+        assert (written.format, written.size) == ("PNG", (8, 6))
 
 
 @pytest.mark.parametrize(

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from io import BytesIO
 from pathlib import Path
 from typing import get_args
 
+from PIL import Image
 from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
 from brief.cli.find_brief import called, opened
@@ -19,6 +21,7 @@ from brief.services.studio.shots import Asked, Fineness, Planned, planned
 from brief.store.desk import Desk, Store
 from brief.store.records import Brief, StudioPicture
 from brief.studio.child import sitting
+from brief.studio.develop import as_png
 from brief.studio.renderer import missing
 from brief.studio.views import VIEWS
 
@@ -64,13 +67,19 @@ def take_photograph(
             with store.desk(writing=True) as desk:
                 before = nouns.studio_pictures.keep(desk, plan, png)
                 said = _said(before)
-    write_file(out, png)
+    write_file(out, _as_png(png))
     if as_json:
         print_json({"written": str(out), "name": plan.name, "said": said})
         return
     print(out)
     for sentence in said:
         print(sentence)
+
+
+def _as_png(picture: bytes) -> bytes:
+    """The same as PNG: a picture that came with its brief may be a JPEG."""
+    with Image.open(BytesIO(picture)) as opened:
+        return picture if opened.format == "PNG" else as_png(opened.convert("RGB"))
 
 
 def _said(record: StudioPicture) -> list[str]:
