@@ -27,6 +27,7 @@ from brief.studio.surfaces import Described, coated, surface
 from brief.studio.views import Camera, View, camera
 
 DEPTH = 6  # how often light is thrown back at most
+BLOCK_PX = 16  # a power of two, the same for any number of threads: each block has its own seed
 PER_PASS = 4  # rays a pixel in one pass
 CARD_PASSES, GLANCE_PASSES = 24, 2
 GLANCE = 4  # as often is a picture smaller that is only glanced at
@@ -186,6 +187,7 @@ def loaded(
                 "type": "path",
                 "max_depth": 2 if alone else DEPTH,
                 "hide_emitters": alone,
+                "block_size": BLOCK_PX,
             },
             "sensor": {
                 **lens,
@@ -204,7 +206,9 @@ def loaded(
                 },
             },
             **things,
-        }
+        },
+        # What is merged comes in an order of chance, and each order of lamps takes other rays.
+        optimize=False,
     )
 
 

@@ -28,7 +28,7 @@ from brief.studio.scene import Order
 from brief.studio.shot import Shot
 from brief.studio.views import WORDS, View
 
-EDITION = 1
+EDITION = 2
 """Raised with whatever makes the same shot another picture."""
 Fineness = Literal["fine", "small"]
 SIZES: dict[Fineness, tuple[int, int, int]] = {"fine": (900, 1300, 16), "small": (450, 650, 8)}
