@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -98,6 +99,8 @@ def sitting(shot: Shot, threads: int) -> Iterator[Sitting]:
 
 
 def _work(telling: Connection, shot: Shot, threads: int) -> None:
+    # Ctrl-C in a terminal reaches both: whoever asked ends this one, without a traceback.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
         os.nice(LOWEST)
     try:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from brief.errors import Conflict, InputError, StoreError
-from brief.services import nouns
+from brief.services import nouns, offcuts
 from brief.services.rack.materials import MaterialDraft
 from brief.services.studio import studio as at_work
 from brief.services.studio.shots import Asked, Planned, planned
@@ -100,6 +100,33 @@ def test_a_cancelled_picture_leaves_nothing(store, brief_id) -> None:
     assert (job.state, job.png, slow.ended) == ("cancelled", None, True)
     with store.desk() as desk:
         assert not nouns.studio_pictures.page(desk)
+
+
+def test_a_picture_that_is_being_kept_is_not_cancelled_any_more(
+    store, brief_id, monkeypatch
+) -> None:
+    kept, studio = at_work.studio_pictures.keep, Studio(lambda: store, at_once, str)
+
+    def keep(desk: Any, of: Planned, png: bytes) -> Any:
+        studio.cancel(job.id)
+        return kept(desk, of, png)
+
+    monkeypatch.setattr(at_work.studio_pictures, "keep", keep)
+    job = studio.ask(plan(store, brief_id))
+    until(lambda: job.state != "waiting" and job.state != "working")
+    assert job.state == "done"
+    studio.close()
+
+
+def test_nothing_is_kept_of_a_brief_that_was_removed_meanwhile(store, brief_id) -> None:
+    gone = plan(store, brief_id)
+    with store.desk(writing=True) as desk:
+        offcuts.remove(desk, nouns.briefs, brief_id, "*")
+    studio = Studio(lambda: store, at_once, str)
+    job = studio.ask(gone)
+    until(lambda: job.state == "failed")
+    assert "brief was removed" in job.said
+    studio.close()
 
 
 def test_a_full_disk_is_said_and_keeps_nothing(store, brief_id, monkeypatch) -> None:

@@ -21,7 +21,6 @@ from brief.errors import BriefError, Conflict, InputError, NotFound
 from brief.services.studio.shots import SIZES, Planned
 from brief.services.studio.studio_pictures import studio_pictures
 from brief.store.desk import Store
-from brief.store.records import Brief
 from brief.studio.child import Sitting, sitting
 from brief.studio.renderer import missing
 from brief.studio.shot import Shot
@@ -123,10 +122,10 @@ class Studio:
             return sum(self._jobs[one].state in OPEN for one in before)
 
     def cancel(self, job_id: str) -> Job:
-        """Stop it, and keep nothing of it; one that has ended stays as it is."""
+        """Stop it, and keep nothing of it; one that has ended, or is being kept, stays as it is."""
         job = self.get(job_id)
         with self._changed:
-            if job.state in OPEN:
+            if job.state in OPEN and job.done < job.of:
                 job.state, job.left_s, job.png = "cancelled", None, None
                 if self._sitting and self._sitting[0] == job.id:
                     self._sitting[1].end()
@@ -201,9 +200,6 @@ class Studio:
         if job.state != "working" or job.png is None:
             return
         with self._store().desk(writing=True) as desk:
-            brief = desk.session.get(Brief, job.plan.brief_id)
-            if brief is None or brief.binned_utc is not None:
-                raise NotFound("The brief was removed before its picture was done.")
             record_id = studio_pictures.keep(desk, job.plan, job.png).id
         with self._changed:
             if job.state == "working":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 from sqlalchemy import select
 
+from brief.errors import NotFound
 from brief.services.common.field_types import Columns, Draft, Fields, Id, Title, View
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
@@ -70,7 +71,12 @@ class StudioPictures(Noun[StudioPicture, StudioPictureView]):
     def keep(
         self, desk: Desk, plan: Planned, data: bytes, *, private: bool = True
     ) -> StudioPicture:
-        """Keep what came out; StoreError where the disk has no room, and then nothing is kept."""
+        """Keep what came out. Raises NotFound where the brief was removed meanwhile, StoreError
+        where the disk has no room; then nothing is kept.
+        """
+        brief = desk.session.get(Brief, plan.brief_id)
+        if brief is None or brief.binned_utc is not None:
+            raise NotFound("The brief was removed before its picture was done.")
         image = keep_picture(desk, f"studio-{plan.asked.view}", data)
         record = StudioPicture(
             brief_id=plan.brief_id,
