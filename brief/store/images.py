@@ -97,8 +97,10 @@ class ImageStore:
 
     def kept_rendition(self, sha256: str, name: str) -> bytes | None:
         """What `name` holds, if it was made before."""
-        place = self._made_of(sha256) / name
-        return place.read_bytes() if place.exists() else None
+        try:
+            return (self._made_of(sha256) / name).read_bytes()
+        except FileNotFoundError:
+            return None
 
     def keep_rendition(self, sha256: str, name: str, made: bytes) -> None:
         """Keep what was made of an original, if that can be."""
@@ -108,12 +110,27 @@ class ImageStore:
         except StoreError as exc:  # a full or read-only disk hides no picture
             log.warning("%s is made anew each time it is looked at: %s", place, exc.__cause__)
 
+    def keep_newest(self, sha256: str, names: str, most: int) -> None:
+        """Delete the oldest renditions of an original whose names fit that pattern, but for `most`
+        of them; what somebody else deletes meanwhile is gone as well.
+        """
+        made = sorted(self._made_of(sha256).glob(names), key=_changed, reverse=True)
+        for place in made[most:]:
+            place.unlink(missing_ok=True)
+
     def forget(self, sha256: str) -> None:
         """Take an original away again, when the record that was to show it was not saved."""
         self.place(sha256).unlink(missing_ok=True)
 
     def _made_of(self, sha256: str) -> Path:
         return place_of(self.renditions, sha256)
+
+
+def _changed(place: Path) -> int:
+    try:
+        return place.stat().st_mtime_ns
+    except FileNotFoundError:
+        return 0
 
 
 def _write(place: Path, data: bytes) -> None:

@@ -113,6 +113,19 @@ def test_what_was_made_is_kept(client, dressed, monkeypatch) -> None:
     assert client.get(dressed["at"]).content == before
 
 
+def test_of_woods_that_were_tried_on_the_last_few_are_kept(client, dressed, make) -> None:
+    def kept() -> int:
+        return len(list(client.app.state.store.images.renditions.rglob("body-*.glb")))
+
+    client.get(dressed["at"])
+    nut = f"/api/parts/{dressed['parts']['nut']['id']}"
+    for tone in range(body_files.KEPT + 1):
+        tried = make("materials", label=f"Maple {tone}", reading=f"Lab {60 + tone} 5 20")
+        client.patch(nut, json={"material_id": tried["id"]}, headers=ANY)
+        assert client.get(dressed["at"]).status_code == 200
+    assert kept() == body_files.KEPT
+
+
 def test_of_no_brief_and_no_such_state(client, dressed, refused) -> None:
     refused(client.get("/api/briefs/nowhere/instrument.glb"), 404, "not_found")
     assert client.get(dressed["at"], params={"state": "burnt"}).status_code == 422

@@ -246,3 +246,12 @@ def test_images_are_taken_away_before_another_writer_can_rely_on_them(
         _keep_and_fail(store, DATA)
     assert forgotten == [hashlib.sha256(DATA).hexdigest()]
     store.close()
+
+
+def test_of_renditions_without_end_the_newest_are_kept(images: ImageStore) -> None:
+    for at, name in enumerate(("body-1.glb", "body-2.glb", "body-3.glb", "page.jpg")):
+        images.keep_rendition(SHA256_ABC, name, DATA)
+        os.utime(next(images.renditions.rglob(name)), (at, at))
+    images.keep_newest(SHA256_ABC, "body-*.glb", 2)
+    assert _files(images.renditions) == ["body-2.glb", "body-3.glb", "page.jpg"]
+    assert images.kept_rendition(SHA256_ABC, "body-1.glb") is None

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
+from pathlib import Path
 
 import brief as program
 from brief.colour.viewing.conditions import State
@@ -54,6 +55,9 @@ STANDARD: Mapping[str, tuple[str, str, Shine]] = {
     "inside": ("Inside", DARK, Shine(1.0)),
 }
 OPEN = "#d9d2c3"  # a part that has no piece yet
+KEPT = 4
+"""Of one size beside a photograph: each is some megabytes, and each wood that is tried on while the
+instrument is turned makes another."""
 
 
 @dataclass(frozen=True)
@@ -114,7 +118,7 @@ def body_file(desk: Desk, body: Body, *, within: int = TEXTURE_PX) -> bytes:
         }
         return as_glb(shaped, looks, title=body.title, asset=asset)
 
-    return kept_drawing(desk, body.recipe, f"body-{within}", "glb", made)
+    return kept_drawing(desk, body.recipe, f"body-{within}", "glb", made, most=KEPT)
 
 
 def body_name(brief: Brief) -> str:
@@ -144,7 +148,9 @@ def _made_by() -> str:
     """A digest of the modules that shape and write it, so that what another program kept is not
     taken for its own."""
     told = hashlib.sha256()
-    for module in sorted(_modules(files("brief.instrument")), key=str):
+    packages = [files(name) for name in ("brief.instrument", "brief.wood")]
+    modules = [*(one for folder in packages for one in _modules(folder)), Path(__file__)]
+    for module in sorted(modules, key=str):
         told.update(module.read_bytes())
     return told.hexdigest()
 

@@ -193,22 +193,33 @@ def drawn_picture(
     return kept_drawing(desk, svg, f"drawn-{width_px}", "jpg", made)
 
 
-def kept_drawing(desk: Desk, svg: str, name: str, suffix: str, make: Callable[[], bytes]) -> bytes:
+def kept_drawing(
+    desk: Desk,
+    svg: str,
+    name: str,
+    suffix: str,
+    make: Callable[[], bytes],
+    *,
+    most: int | None = None,
+) -> bytes:
     """What is made of a drawing with our photographs in it, kept beside the first of them unless
     one of them is lost.
 
     svg : the drawing with addresses in the place of the photographs, which say all that it shows.
-    name : what of its making the drawing does not say. make : makes the file.
+    name : what of its making the drawing does not say. make : makes the file. most : how many of
+    that name are kept beside one photograph, the newest; all of them if None.
     """
     shown = re.findall("/images/([0-9a-f]{64})/", svg)
     if not shown:
         return make()
-    name = f"{name}-{hashlib.sha256(svg.encode()).hexdigest()[:16]}.{suffix}"
-    made = desk.images.kept_rendition(shown[0], name)
+    kept = f"{name}-{hashlib.sha256(svg.encode()).hexdigest()[:16]}.{suffix}"
+    made = desk.images.kept_rendition(shown[0], kept)
     if made is None:
         made = make()
         if not desk.lost.keys() & {*shown}:
-            desk.images.keep_rendition(shown[0], name, made)
+            desk.images.keep_rendition(shown[0], kept, made)
+            if most is not None:
+                desk.images.keep_newest(shown[0], f"{name}-*.{suffix}", most)
     return made
 
 
