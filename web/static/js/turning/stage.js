@@ -57,6 +57,8 @@ export function stage(say) {
   let pose = { yaw: 0, pitch: 0, away: 1, at: [0, 0, 0] };
   let tag = '';
   let asked = 0;
+  /** Which bringing is the newest: an older wood may come after a newer one. */
+  let bringing = 0;
 
   /** In CSS pixels. */
   const size = () => ({ wide: Math.max(1, canvas.clientWidth), high: Math.max(1, canvas.clientHeight) });
@@ -128,13 +130,15 @@ export function stage(say) {
     move();
   }
 
-  /** @param {string} address of the GLB; nothing is done where it is the one that is shown */
+  /** @param {string} address of the GLB; nothing is done where it is shown, or a newer one was asked for */
   async function bring(address) {
+    const own = (bringing += 1);
     const { data, now } = address.startsWith('data:') ? within(address) : await over(address);
     if (body && now && now === tag) return;
     const came = readGlb(await data());
     const looks = [...new Set(came.shapes.map(({ look }) => look))].filter(({ picture }) => picture);
     const decoded = await Promise.all(looks.map((look) => createImageBitmap(/** @type {Blob} */ (look.picture), { premultiplyAlpha: 'none' })));
+    if (own !== bringing) return;
     if (!body) pose = firstPose(came.bounds);
     [body, tag, pictures] = [came, now, new Map(looks.map((look, place) => [look, decoded[place]]))];
     paints.take(body.shapes, pictures);
