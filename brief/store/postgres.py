@@ -147,9 +147,9 @@ def _read(url: str) -> URL:
     if sort != "postgresql":
         # Not quoted: it could hold a password.
         raise InputError(
-            "BRIEF_DATABASE_URL is no address of a PostgreSQL database; write it as "
-            f"{HOW}, or leave it out to keep everything in a file"
+            f"that is no address of a PostgreSQL database; write it as {HOW}, or leave out "
+            "BRIEF_DATABASE_URL to keep everything in a file"
         )
     if not read.database:
-        raise InputError(f"BRIEF_DATABASE_URL names no database; write it as {HOW}")
+        raise InputError(f"that address names no database; write it as {HOW}")
     return read.set(drivername=ONE_DRIVER)
