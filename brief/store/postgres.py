@@ -147,9 +147,12 @@ def _read(url: str) -> URL:
     if sort != "postgresql":
         # Not quoted: it could hold a password.
         raise InputError(
-            f"that is no address of a PostgreSQL database; write it as {HOW}, or leave out "
-            "BRIEF_DATABASE_URL to keep everything in a file"
+            "that is no address of a PostgreSQL database; write it, in BRIEF_DATABASE_URL or after "
+            f"brief carry, as {HOW}; without BRIEF_DATABASE_URL everything is kept in a file"
         )
     if not read.database:
-        raise InputError(f"that address names no database; write it as {HOW}")
+        raise InputError(
+            f"that address names no database; write it, in BRIEF_DATABASE_URL or after brief carry, "
+            f"as {HOW}"
+        )
     return read.set(drivername=ONE_DRIVER)
