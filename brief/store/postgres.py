@@ -152,7 +152,7 @@ def _read(url: str) -> URL:
         )
     if not read.database:
         raise InputError(
-            f"that address names no database; write it, in BRIEF_DATABASE_URL or after brief carry, "
-            f"as {HOW}"
+            "that address names no database; write it, in BRIEF_DATABASE_URL or after brief "
+            f"carry, as {HOW}"
         )
     return read.set(drivername=ONE_DRIVER)
