@@ -52,6 +52,7 @@ export function stage(say) {
   let paints = painter(gl);
   /** @type {ReturnType<typeof readGlb> | null} */
   let body = null;
+  /** @type {Map<any, ImageBitmap>} */
   let pictures = new Map();
   /** @type {import('./camera.js').Pose} */
   let pose = { yaw: 0, pitch: 0, away: 1, at: [0, 0, 0] };
@@ -139,6 +140,7 @@ export function stage(say) {
     const looks = [...new Set(came.shapes.map(({ look }) => look))].filter(({ picture }) => picture);
     const decoded = await Promise.all(looks.map((look) => createImageBitmap(/** @type {Blob} */ (look.picture), { premultiplyAlpha: 'none' })));
     if (own !== bringing) return;
+    for (const before of pictures.values()) before.close(); // each is some megabytes
     if (!body) pose = firstPose(came.bounds);
     [body, tag, pictures] = [came, now, new Map(looks.map((look, place) => [look, decoded[place]]))];
     paints.take(body.shapes, pictures);
