@@ -154,3 +154,10 @@ class StoreError(BriefError):
 
     code = "store"
     status = 507
+
+
+class RenderFailed(BriefError):
+    """The renderer ended without a picture."""
+
+    code = "render_failed"
+    status = 500

@@ -124,7 +124,7 @@ def test_regions_lie_inside_their_pictures() -> None:
 
 
 def test_every_picture_is_used_and_all_are_small() -> None:
-    tables = ("references", "materials", "finish_tests")
+    tables = ("references", "materials", "finish_tests", "studio")
     used = {row["file"] for table in tables for row in DATA[table] if "file" in row}
     assert used == {path.name for path in PICTURES.iterdir()}
     assert sum(path.stat().st_size for path in PICTURES.iterdir()) < 4.5e6

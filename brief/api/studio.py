@@ -63,7 +63,7 @@ class StudioJobView(BaseModel):
     "/api/briefs/{brief_id}/studio",
     status_code=202,
     summary="Have the studio compute a picture of the instrument",
-    responses=responses(400, 403, 404, 409, 413, 422),
+    responses=responses(400, 403, 404, 409, 413, 422, 507),
 )
 def ask(brief_id: str, desk: ReadingDesk, studio: TheStudio, draft: StudioDraft) -> StudioJobView:
     """One that was made of the same before is done at once."""
@@ -96,7 +96,7 @@ def so_far(job_id: str, studio: TheStudio) -> Response:
 
 
 @router.delete(
-    "/api/studio-jobs/{job_id}", summary="Cancel a picture", responses=responses(403, 404)
+    "/api/studio-jobs/{job_id}", summary="Cancel a picture", responses=responses(403, 404, 507)
 )
 def cancel(job_id: str, studio: TheStudio) -> StudioJobView:
     """Nothing is kept of it; one that has ended stays as it is."""

@@ -175,7 +175,7 @@ class _Page:
         if booklet.motifs:
             yield Spacer(0, 10 * mm)
         for motif in booklet.motifs:
-            strand: list[Flowable] = [Rule(), Spacer(0, 2.5 * mm), named(motif.name)]
+            strand: list[Flowable] = [Rule(), Spacer(0, 2.5 * mm), titled(motif.name)]
             if motif.says:
                 strand.append(text(motif.says, BODY))
             if motif.colours:
@@ -206,7 +206,7 @@ class _Page:
         for strip in booklet.strips:
             yield KeepTogether(
                 [
-                    named(strip.name),
+                    titled(strip.name),
                     text("Pulled out of a picture that is not printed here.", SMALL),
                     Spacer(0, 2 * mm),
                     Bars(strip.colours, 9),
@@ -218,7 +218,7 @@ class _Page:
         if booklet.named:
             yield KeepTogether(
                 [
-                    named("The colours of the theme"),
+                    titled("The colours of the theme"),
                     Spacer(0, 1.5 * mm),
                     Bars(booklet.named, 14),
                     Spacer(0, 2 * mm),
@@ -265,7 +265,7 @@ class _Page:
             yield row([sample, said], [SAMPLE_MM[0] + 7, self.wide_mm - SAMPLE_MM[0] - 7])
         if self.booklet.whole:
             whole = [text(sentence, BODY) for sentence in self.booklet.whole]
-            yield KeepTogether([Spacer(0, 6 * mm), named("The whole"), *whole])
+            yield KeepTogether([Spacer(0, 6 * mm), titled("The whole"), *whole])
 
     def _numbers(self) -> Iterable[Flowable]:
         yield from head("Drawing")
@@ -287,7 +287,7 @@ class _Page:
     ) -> list[Flowable]:
         rows = [[text(label, NUMBER), text(value, RIGHT)] for label, value in numbers]
         table = SaidTable(rows, colWidths=[wide - 18 * mm, 18 * mm], style=LINES, hAlign="LEFT")
-        return [named(part), table, Spacer(0, 5 * mm)]
+        return [titled(part), table, Spacer(0, 5 * mm)]
 
     def _comments(self) -> Iterable[Flowable]:
         if not self.booklet.comments:
@@ -332,7 +332,7 @@ class _Marked(Said):
         super().draw()
 
 
-def named(words: str) -> Said:
+def titled(words: str) -> Said:
     """A smaller heading."""
     found = text(words, NAME)
     found.kind = "H2"

@@ -11,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, KeepTogether, PageTemplate, Spacer
 
 from brief.letters import one_line
-from brief.paper.booklet import BOARD_MM, BODY, FOOT_MM, LATIN, SMALL, TOP_MM, head, named, row
+from brief.paper.booklet import BOARD_MM, BODY, FOOT_MM, LATIN, SMALL, TOP_MM, head, row, titled
 from brief.paper.contents import BookletPaper, Passport, PassportLine
 from brief.paper.page import PAGES_MM, SOFT, Board, text
 from brief.printed import MADE_BY, PrintedCanvas
@@ -68,7 +68,7 @@ def _story(passport: Passport, wide_mm: float) -> Iterable[Flowable]:
     ):
         if those:
             said = [text(f"{name}: {words}", BODY) for name, words in those]
-            yield KeepTogether([Spacer(0, 6 * mm), named(title), *said[:2]])
+            yield KeepTogether([Spacer(0, 6 * mm), titled(title), *said[:2]])
             yield from said[2:]
     yield Spacer(0, 5 * mm)
     yield text(passport.decides, BODY)
@@ -76,5 +76,5 @@ def _story(passport: Passport, wide_mm: float) -> Iterable[Flowable]:
 
 
 def _told(line: PassportLine) -> list[Flowable]:
-    told: list[Flowable] = [named(line.name), text(line.botanical, LATIN)]
+    told: list[Flowable] = [titled(line.name), text(line.botanical, LATIN)]
     return told + [text(f"{name}: {words}", SMALL) for name, words in line.facts]

@@ -12,7 +12,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Spacer
 
 from brief.letters import embedded, one_line, printable
-from brief.paper.booklet import BODY, FOOT_MM, LINES, NUMBER, RIGHT, SMALL, TOP_MM, head, named
+from brief.paper.booklet import BODY, FOOT_MM, LINES, NUMBER, RIGHT, SMALL, TOP_MM, head, titled
 from brief.paper.contents import BookletPaper, SawnBoard, SawnMark
 from brief.paper.page import HAIR, PAGES_MM, SOFT, SaidTable, text
 from brief.printed import MADE_BY, PrintedCanvas
@@ -88,7 +88,7 @@ def _story(board: SawnBoard, wide_mm: float) -> Iterable[Flowable]:
     for line in board.told:
         yield text(line, SMALL)
     yield Spacer(0, 2 * mm)
-    yield named("Before you saw")
+    yield titled("Before you saw")
     for line in board.notes:
         yield text(line, BODY)
     yield text(board.printed, SMALL)

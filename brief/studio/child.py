@@ -15,18 +15,11 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Protocol
 
-from brief.errors import BriefError
+from brief.errors import BriefError, RenderFailed
 from brief.studio.shot import Progress, Shot, taken
 
 PATIENCE_S = 1.0  # for a process that was told to end
 LOWEST = 19  # POSIX
-
-
-class RenderFailed(BriefError):
-    """The renderer ended without a picture."""
-
-    code = "render_failed"
-    status = 500
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import expect
 
+from brief.errors import RenderFailed
 from brief.services.studio.studio import Studio
-from brief.studio.child import RenderFailed
 from brief.studio.shot import Progress
 from tests.browser.conftest import DESKTOP, PHONE
 from tests.browser.test_every_page import must_hold

@@ -10,14 +10,13 @@ from typing import Any
 
 import pytest
 
-from brief.errors import Conflict, InputError, StoreError
+from brief.errors import Conflict, InputError, RenderFailed, StoreError
 from brief.services import nouns, offcuts
 from brief.services.rack.materials import MaterialDraft
 from brief.services.studio import studio as at_work
 from brief.services.studio.shots import Asked, Planned, planned
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
-from brief.studio.child import RenderFailed
 from brief.studio.shot import Progress
 from tests.studio_at_once import GREY, AtOnce, at_once
 

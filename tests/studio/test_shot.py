@@ -11,8 +11,9 @@ import pytest
 from PIL import Image
 
 from brief.colour.viewing.light import light
+from brief.errors import RenderFailed
 from brief.instrument import Fill, preset
-from brief.studio.child import RenderFailed, sitting
+from brief.studio.child import sitting
 from brief.studio.figure import figured
 from brief.studio.looks import Look
 from brief.studio.scene import Order
