@@ -52,18 +52,22 @@ def test_others_see_a_picture_only_once_it_is_chosen(client, brief) -> None:
     job = taken(client, brief["id"])
     kept = client.get(job["studio_picture"]).json()
     made = client.post("/api/shares", json={"brief_id": brief["id"], "name": "Ines"}).json()
-    picture = made["address"] + kept["picture"]["page"]
+    page, whole = (
+        f"{made['address']}/seen{kept['picture'][size]}" for size in ("page", "original")
+    )
 
     def seen() -> str:
         return str(client.get(made["address"]).text)
 
     assert "As it will look" not in seen()
+    assert client.get(page).status_code == 404
     client.patch(job["studio_picture"], json={"private": False}, headers=ANY)
     assert "As it will look" in seen()
     assert "Computed, not photographed." in seen()
+    assert (client.get(page).status_code, client.get(whole).status_code) == (200, 404)
     client.delete(job["studio_picture"], headers=ANY)
     assert "As it will look" not in seen()
-    assert client.get(picture).status_code == 404
+    assert client.get(page).status_code == 404
 
 
 def test_a_cover_and_a_card_by_choice_and_never_a_private_one(client, brief) -> None:
