@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import threading
 import time
 from collections.abc import Iterator
@@ -17,6 +18,7 @@ from brief.services.studio import studio as at_work
 from brief.services.studio.shots import Asked, Planned, planned
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
+from brief.store.records import Photograph
 from brief.studio.shot import Progress
 from tests.studio_at_once import GREY, AtOnce, at_once
 
@@ -178,6 +180,24 @@ def test_the_hash_changes_with_what_is_seen_and_with_nothing_else(store, brief_i
     assert "Without a figure: top" in said
     assert "No piece chosen, so plain or as usual: back" in said
     assert "private name" not in said  # others may read it
+
+
+def test_without_a_photograph_that_was_lost_no_picture_is_made(store, brief_id, picture) -> None:
+    with store.desk(writing=True) as desk:
+        piece = nouns.materials.add(desk, MaterialDraft(label="Cedar"))
+        shot = nouns.photographs.add_picture(desk, piece.id, "cedar.png", picture())
+        part = next(one for one in nouns.parts.page(desk, brief_id=brief_id) if one.role == "top")
+        nouns.parts.change(desk, part.id, "*", nouns.parts.change_model(material_id=piece.id))
+    with store.desk() as desk:
+        sha256 = desk.session.get_one(Photograph, shot.id).image_sha256
+        assert plan(store, brief_id).shot(desk).looks["top"].picture
+    store.images.place(sha256).unlink()
+    shutil.rmtree(store.images.renditions)
+    studio = Studio(lambda: store, at_once, str)
+    job = studio.ask(plan(store, brief_id))
+    until(lambda: job.state == "failed")
+    assert "“cedar.png”" in job.said
+    studio.close()
 
 
 def test_an_unknown_light_is_refused_in_words(store, brief_id) -> None:

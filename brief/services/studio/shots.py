@@ -56,7 +56,7 @@ class Planned:
 
     made_of : SHA-256 of all that goes in. name : of the picture. said : sentences on how it was
     lit, what of it is measured and what is guessed. shot : reads the photographs, and gives what
-    the renderer needs.
+    the renderer needs; raises InputError where the file of one is lost.
     """
 
     brief_id: str
@@ -101,6 +101,12 @@ def planned(desk: Desk, brief: Brief, asked: Asked) -> Planned:
 
     def shot(desk: Desk) -> Shot:
         looks = {one.part.role: with_picture(desk, one) for one in worn}
+        if desk.lost:  # what is plain in their place is not what is said to be measured
+            lost = words([quoted(name) for name in desk.lost.values()])
+            raise InputError(
+                f"The file of a photograph is lost or damaged: {lost}. Add the same file again, "
+                "or put it back from a backup: brief check --repair --from BACKUP"
+            )
         return Shot(made, fills, laid, looks, order)
 
     where = f"in {place.name}" if place else shown.light.words
