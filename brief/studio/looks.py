@@ -1,4 +1,4 @@
-"""What a part looks like: its colour or its photograph, its coat, and how far that was measured."""
+"""What a part looks like: its colour or its photograph, and its coat."""
 
 from __future__ import annotations
 
@@ -26,8 +26,6 @@ class Look:
         JPEG of the board, as its part shows it; None for one colour.
     conductor : str or None
         Metal by its published optical constants.
-    how : str
-        "measured" or "guessed".
     """
 
     lab: tuple[float, float, float]
@@ -35,7 +33,6 @@ class Look:
     gloss: Gloss = "bare"
     picture: bytes | None = None
     conductor: Conductor | None = None
-    how: Literal["measured", "guessed"] = "guessed"
 
 
 # What the maker has chosen no piece for. Colours and metals: common practice, no source.

@@ -1,4 +1,4 @@
-"""What each part of an instrument looks like in the studio, and how far that is known."""
+"""What each part of an instrument looks like in the studio."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def _worn(part: Part, surface: Surface, state: State, size: str) -> Worn:
     if material.stuff not in ("timber", "veneer", "other"):
         gloss = "gloss" if substance == "shell" else POLISHED
     picture = texture_of(material, lab, size)
-    look = Look(lab, substance, gloss, how="measured")
+    look = Look(lab, substance, gloss)
     if substance == "metal":
         look, picture = replace(look, conductor=conductor_of(material)), None
     return Worn(part, surface, look, picture)
