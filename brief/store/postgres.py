@@ -22,7 +22,14 @@ MOST_AT_ONCE = 40  # as many threads as answer requests at once (AnyIO's default
 # Any number, the same in every process: whoever holds it is the one who writes.
 WRITERS_TURN = 7_215_002
 ONE_DRIVER = "postgresql+psycopg"
-TURNED_AWAY = {"FATAL:  database": "3D000", "password": "28", "FATAL:  role": "28", "pg_hba": "28"}
+TURNED_AWAY = {
+    "too many clients": "53300",
+    "connection slots": "53300",
+    "FATAL:  database": "3D000",
+    "password": "28",
+    "FATAL:  role": "28",
+    "pg_hba": "28",
+}
 HOW = "postgresql+psycopg://USER@HOST/DATABASE"
 
 
@@ -103,6 +110,11 @@ class PostgresDatabase:
                     f"The disk of the database server is full.{nothing_saved} Free some space "
                     "there and try again."
                 )
+            case "53300":  # too many connections
+                return StoreError(
+                    f"The database server has no room for one more connection.{nothing_saved} Try "
+                    "again, or have it allow more (max_connections)."
+                )
             case "3D000":  # no such database
                 return StoreError(
                     f"There is no database {self}. Make it on the server (createdb), or name "
@@ -149,6 +161,10 @@ def _read(url: str) -> URL:
         raise InputError(
             "that is no address of a PostgreSQL database; write it, in BRIEF_DATABASE_URL or after "
             f"brief carry, as {HOW}; without BRIEF_DATABASE_URL everything is kept in a file"
+        )
+    if "options" in read.query:
+        raise InputError(
+            f"that address has options, which this program sets itself; write it as {HOW}"
         )
     if not read.database:
         raise InputError(

@@ -16,6 +16,7 @@ from multiprocessing.process import BaseProcess
 from typing import Protocol
 
 from brief.errors import BriefError, RenderFailed
+from brief.studio.renderer import INSTALL
 from brief.studio.shot import Progress, Shot, taken
 
 PATIENCE_S = 1.0  # for a process that was told to end
@@ -103,6 +104,12 @@ def _work(telling: Connection, shot: Shot, threads: int) -> None:
         return
     except OSError as exc:
         telling.send(Failure(f"A photograph of one of the parts cannot be read: {exc}."))
+    except ImportError as exc:
+        telling.send(
+            Failure(
+                f"The renderer is installed and cannot be opened ({exc}). Install it again: {INSTALL}"
+            )
+        )
     except BriefError as exc:
         telling.send(Failure(str(exc)))
     except MemoryError:

@@ -307,6 +307,11 @@ def test_what_is_no_address_is_refused_and_no_password_shown(
     assert "horse-staple" not in said.err + said.out
 
 
+def test_an_address_with_options_is_refused_for_they_would_be_lost() -> None:
+    with pytest.raises(InputError, match="that address has options"):
+        Database("postgresql://me@host/briefs?options=-csearch_path%3Dmine")
+
+
 @pytest.mark.parametrize(
     ("address", "said"),
     [

@@ -113,7 +113,7 @@ def planned(desk: Desk, brief: Brief, asked: Asked) -> Planned:
     return Planned(
         brief.id,
         asked,
-        _hash(made, fills, shown_inlays(made, held), worn, order),
+        _hash(made, fills, shown_inlays(made, held), worn, order, where),
         f"{plain_view(asked.view)}, {where}"[:200],
         (COMPUTED, _lit(shown.light, place), *_known(made, parts, worn, asked.state)),
         shot,
@@ -165,6 +165,7 @@ def _hash(
     inlays: Sequence[object],
     worn: Sequence[Worn],
     order: Order,
+    where: str,
 ) -> str:
     told = {
         "edition": EDITION,
@@ -172,6 +173,7 @@ def _hash(
         "fills": {role: asdict(replace(fill, label="", jpeg=None)) for role, fill in fills.items()},
         "inlays": [repr(one) for one in inlays],
         "looks": {one.part.role: [_plain(one.look), one.picture] for one in worn},
+        "where": where,  # of two places with one lamp each has its own, for the words name it
         "order": {**asdict(order), "lit_by": order.lit_by.key},
     }
     if order.view != "hall":

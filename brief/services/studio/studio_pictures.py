@@ -57,8 +57,8 @@ class StudioPictures(Noun[StudioPicture, StudioPictureView]):
         )
 
     def made_before(self, desk: Desk, plan: Planned) -> StudioPicture | None:
-        """The picture of the same brief that was made of the same, if there is one."""
-        return desk.session.scalars(
+        """The picture of the same brief that was made of the same, if it is there, file and all."""
+        found = desk.session.scalars(
             select(StudioPicture)
             .where(
                 StudioPicture.brief_id == plan.brief_id,
@@ -66,7 +66,8 @@ class StudioPictures(Noun[StudioPicture, StudioPictureView]):
                 StudioPicture.binned_utc.is_(None),
             )
             .order_by(StudioPicture.id.desc())
-        ).first()
+        )
+        return next((one for one in found if desk.images.holds(one.image_sha256)), None)
 
     def keep(
         self, desk: Desk, plan: Planned, data: bytes, *, private: bool = True

@@ -22,7 +22,8 @@ function look() {
   ended = now;
   if (isNews) void refresh('#studio-pictures #studio-earlier');
   clearTimeout(timer);
-  if (Number(here.dataset.open)) timer = setTimeout(() => void refresh('#under-way'), EACH_MS);
+  // Looked at again also where that could not be fetched: the network of a phone comes and goes.
+  if (Number(here.dataset.open)) timer = setTimeout(() => void refresh('#under-way').finally(look), EACH_MS);
 }
 
 /** Look whether anything is under way, and keep looking while it is. */
