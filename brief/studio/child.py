@@ -105,11 +105,7 @@ def _work(telling: Connection, shot: Shot, threads: int) -> None:
     except OSError as exc:
         telling.send(Failure(f"A photograph of one of the parts cannot be read: {exc}."))
     except ImportError as exc:
-        telling.send(
-            Failure(
-                f"The renderer is installed and cannot be opened ({exc}). Install it again: {INSTALL}"
-            )
-        )
+        telling.send(Failure(f"The renderer cannot be opened ({exc}). Install it again: {INSTALL}"))
     except BriefError as exc:
         telling.send(Failure(str(exc)))
     except MemoryError:
