@@ -128,7 +128,7 @@ def link(make, brief):
 
 def _addresses(page: str) -> list[str]:
     """Everything the page loads or leads to."""
-    return [unescape(one) for one in re.findall(r'(?:href|src|data-turn)="([^"#][^"]*)"', page)]
+    return [unescape(one) for one in re.findall(r'(?:href|src|data-turned)="([^"#][^"]*)"', page)]
 
 
 def _is_private(data: bytes) -> bool:

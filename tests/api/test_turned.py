@@ -134,10 +134,10 @@ def test_of_no_brief_and_no_such_state(client, dressed, refused) -> None:
 def test_a_file_by_mail_holds_it_where_there_is_room(client, dressed, monkeypatch) -> None:
     at = dressed["at"].replace("instrument.glb", "for-comment.html?sheets=spec")
     text = client.get(at).text
-    (held,) = re.findall('data-turn="data:application/gzip;base64,([^"]+)"', text)
+    (held,) = re.findall('data-turned="data:application/gzip;base64,([^"]+)"', text)
     assert said_by(gzip.decompress(base64.b64decode(held)))["asset"]["version"] == "2.0"
     assert 'href="data:application/gzip' not in text  # it is in it once
     monkeypatch.setattr(mailed, "MAX_BYTES", len(held))
     less = client.get(at)
     assert less.status_code == 200
-    assert "data-turn=" not in less.text.partition("<script>")[0]
+    assert "data-turned=" not in less.text.partition("<script>")[0]

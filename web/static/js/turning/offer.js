@@ -3,7 +3,7 @@
  * @returns {(words: string) => void} how words are told there, beside the button
  */
 export function offer() {
-  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('[data-turn]'))) button.hidden = false;
+  for (const button of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll('[data-turned]'))) button.hidden = false;
   return (words) => {
     const said = document.querySelector('[data-turn-said]');
     if (said) said.textContent = words;

@@ -1,7 +1,7 @@
 /**
  * A picture of the instrument that can be turned, in the place of the flat one:
  *
- *   <button type="button" data-turn=GLB data-turn-by=BUNDLE aria-pressed="false">
+ *   <button type="button" data-turned=GLB data-turn-by=BUNDLE aria-pressed="false">
  *   <div data-turn-place>              <svg …>   the flat picture
  *   <div data-turn-beside hidden>      what is there while it is turned
  *   <button type="button" data-turn-wish="larger">
@@ -28,7 +28,7 @@ let load = () => import(button()?.dataset.turnBy ?? '').then(({ modules }) => mo
 /** @type {(words: string) => void} */
 let say = () => {};
 
-const button = () => /** @type {HTMLButtonElement | null} */ (document.querySelector('[data-turn]'));
+const button = () => /** @type {HTMLButtonElement | null} */ (document.querySelector('[data-turned]'));
 /** @param {string} selector @returns {NodeListOf<HTMLElement>} */
 const all = (selector) => document.querySelectorAll(selector);
 
@@ -56,7 +56,7 @@ async function turn() {
   pressed.setAttribute('aria-busy', 'true');
   try {
     staged ??= (await load())(say);
-    await staged.bring(pressed.dataset.turn ?? '');
+    await staged.bring(pressed.dataset.turned ?? '');
   } catch (fault) {
     console.warn(fault);
     if (own === asking) say(/** @type {any} */ (fault).forReader ?? FAILED);
@@ -88,8 +88,8 @@ export function wireTurning(tell, by) {
     const target = /** @type {Element} */ (event.target);
     const wished = /** @type {HTMLElement | null} */ (target.closest('[data-turn-wish]'));
     if (wished) staged?.wish(/** @type {any} */ (wished.dataset.turnWish));
-    else if (isTurned && target.closest(`[data-turn], ${FLAT}`)) flatten();
-    else if (target.closest('[data-turn]')) turn();
+    else if (isTurned && target.closest(`[data-turned], ${FLAT}`)) flatten();
+    else if (target.closest('[data-turned]')) turn();
   });
   document.addEventListener('focusin', ({ target }) => {
     hasKeys = target === staged?.canvas;
