@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from playwright.sync_api import expect
+
+from tests.browser.conftest import PHONE
 
 REED = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="12mm" height="30mm" viewBox="0 0 12 30">'
@@ -42,6 +45,20 @@ def test_a_file_is_refused_beside_its_field_and_a_good_one_is_laid_in(page, fill
     expect(page.locator("#plans h4", has_text="Inlay")).to_be_visible()
 
 
+def middle_of(row, kind):
+    """The box of what is held there, and its middle, in the middle of the window."""
+    spot = row.locator(f'[data-hold="{kind}"] .inlay-touch')
+    expect(spot).to_have_attribute("r", re.compile(r"\d"))  # the scripts have drawn it
+    spot.evaluate("spot => spot.scrollIntoView({block: 'center', behavior: 'instant'})")
+    box = spot.bounding_box()
+    return box, box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def saved(field, value):
+    """Once the page has it from the API."""
+    expect(field).to_have_js_property("defaultValue", value)
+
+
 def test_an_inlay_is_dragged_turned_and_sized_on_the_picture_and_a_bad_place_is_put_back(
     page, filled
 ):
@@ -54,21 +71,11 @@ def test_an_inlay_is_dragged_turned_and_sized_on_the_picture_and_a_bad_place_is_
     )
     grip, said = row.locator('[data-hold="move"]'), row.locator(".inlay-said")
 
-    def at(kind):
-        spot = row.locator(f'[data-hold="{kind}"] .inlay-touch')
-        expect(spot).to_have_attribute("r", re.compile(r"\d"))  # the scripts have drawn it
-        spot.evaluate("spot => spot.scrollIntoView({block: 'center'})")
-        box = spot.bounding_box()
-        return box, box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-
-    def saved(field, value):
-        expect(field).to_have_js_property("defaultValue", value)
-
     for kind in ("turn", "size"):
-        box, *_ = at(kind)
+        box, *_ = middle_of(row, kind)
         assert min(box["width"], box["height"]) >= 43.9  # WCAG 2.2, 2.5.5: 44 px
     was = across.input_value()
-    _, x, y = at("move")
+    _, x, y = middle_of(row, "move")
     page.mouse.move(x, y)
     page.mouse.down()
     page.mouse.move(x, y + 6, steps=3)
@@ -99,10 +106,75 @@ def test_an_inlay_is_dragged_turned_and_sized_on_the_picture_and_a_bad_place_is_
     saved(width, f"{wide - 0.5:g}")
     assert len(asked) == 1
     expect(grip).to_be_focused()
-    _, x, y = at("move")
+    _, x, y = middle_of(row, "move")
     page.mouse.move(x, y)
     page.mouse.down()
     page.mouse.move(x, y + 5, steps=3)
     page.mouse.up()
     expect(along).not_to_have_js_property("defaultValue", "0.5")
+    assert len(asked) == 2
+
+
+@pytest.mark.parametrize("viewport", [PHONE], ids=["phone"])
+def test_a_finger_drags_the_inlay_and_scrolls_the_page_beside_it(page, filled):
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/inlay")
+    row = page.locator(".inlay-row").first
+    along = row.locator(".inlay-placing input[name=along_mm]")
+    was = along.input_value()
+    finger = page.context.new_cdp_session(page)
+
+    def touch(kind, *points):
+        asked = [{"x": x, "y": y} for x, y in points]
+        finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": asked})
+
+    def drag(x, y, by):
+        touch("touchStart", (x, y))
+        for step in range(1, 9):
+            touch("touchMove", (x, y + by * step / 8))
+        touch("touchEnd")
+
+    _, x, y = middle_of(row, "move")
+    before = page.evaluate("scrollY")
+    drag(x, y, 24)
+    expect(along).not_to_have_js_property("defaultValue", was)
+    expect(page.locator("#said")).to_contain_text("nearer to the bridge")
+    assert (
+        page.evaluate("scrollY") >= before
+    )  # the words above it may have moved it, not the finger
+    middle = row.locator("h3").bounding_box()
+    before = page.evaluate("scrollY")
+    drag(middle["x"] + 40, middle["y"] + 5, -120)
+    expect(page.locator("html")).not_to_have_js_property("scrollTop", before)
+
+
+@pytest.mark.parametrize("by", ["button", "Escape at once", "Escape"])
+def test_what_was_saved_from_the_picture_is_put_back_in_one_sending(page, filled, by):
+    page.goto(f"{filled.url}/briefs/{filled.brief_id}/inlay")
+    row = page.locator(".inlay-row").first
+    along, across = (
+        row.locator(f".inlay-placing input[name={name}]") for name in ("along_mm", "across_mm")
+    )
+    was = along.input_value(), across.input_value()
+    asked = []
+    page.on("request", lambda one: asked.append(one) if one.method == "PATCH" else None)
+    grip, said = row.locator('[data-hold="move"]'), page.locator("#said")
+    _, x, y = middle_of(row, "move")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, y + 6, steps=3)
+    page.mouse.up()
+    if by == "Escape at once":
+        page.keyboard.press("Escape")
+    else:
+        expect(said).to_contain_text("nearer to the bridge")
+        expect(along).not_to_have_js_property("defaultValue", was[0])
+        back = said.get_by_role("button", name="Put it back")
+        back.click() if by == "button" else page.keyboard.press("Escape")
+    expect(said).not_to_contain_text("nearer")
+    expect(said).to_contain_text(":")
+    saved(along, was[0])
+    saved(across, was[1])
+    expect(along).to_have_value(was[0])
+    expect(grip).to_be_focused()
+    expect(said.get_by_role("button", name="Put it back")).to_have_count(0)
     assert len(asked) == 2

@@ -141,9 +141,13 @@ function offerTakeBack(text, answer, regions) {
   say(text, offer);
 }
 
-/** @param {string} text @param {string} note from a refresh */
-function sayWith(text, note) {
-  if (text || note) say(sentences([text, note]), { stays: Boolean(note) });
+/**
+ * @param {string} text
+ * @param {string} note from a refresh
+ * @param {{label: string, run: () => void}} [offer]
+ */
+function sayWith(text, note, offer) {
+  if (text || note) say(sentences([text, note]), offer ?? { stays: Boolean(note) });
 }
 
 /**
@@ -163,8 +167,9 @@ function look(id, isNew) {
 /**
  * @param {HTMLFormElement} form
  * @param {any} answer
+ * @param {{label: string, run: () => void}} [offer] what can be done about it
  */
-async function succeed(form, answer) {
+async function succeed(form, answer, offer) {
   const { goto, show = '', where = '', say: words = '', send: verb } = form.dataset;
   const regions = fillAddress(form.dataset.refresh ?? '', answer);
   const removal = answer?.take_back ? answer : undefined;
@@ -176,10 +181,10 @@ async function succeed(form, answer) {
     return;
   }
   if (removal) offerTakeBack(text, removal, regions);
-  else sayWith(text, '');
+  else sayWith(text, '', offer);
   const note = await refresh(regions);
   if (note && removal) offerTakeBack(sentences([text, note]), removal, regions);
-  else if (note) sayWith(text, note);
+  else if (note) sayWith(text, note, offer);
   const shown = fillAddress(show, answer);
   if (where && !document.getElementById(shown)) {
     sayNext({ text });
@@ -259,8 +264,9 @@ async function send(sender, submitter) {
     passOnEtag(form, answer.etag);
     settle(form, sent, after);
     const made = answer.text ? JSON.parse(answer.text) : null;
-    document.dispatchEvent(new CustomEvent('brief:accepted', { detail: { form, answer: made } }));
-    await succeed(form, made);
+    const detail = { form, answer: made, offer: undefined }; // whoever has sent it may offer a way back
+    document.dispatchEvent(new CustomEvent('brief:accepted', { detail }));
+    await succeed(form, made, detail.offer);
   }
 }
 

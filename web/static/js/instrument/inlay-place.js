@@ -1,6 +1,7 @@
 /**
  * An inlay is moved, turned and sized on the picture of its part, by finger, mouse or keys. The numbers
- * beside it follow, and go to the API when it is let go.
+ * beside it follow, and go to the API when it is let go; a button beside what is said then, or Escape,
+ * puts it back to where it was.
  *
  *   <svg data-inlay-place="form-id" data-along data-across data-turn data-width data-spots="…">
  *     <path class="inlay-moving"/>… <g data-hold="move">…</g><g data-hold="turn">…</g><g data-hold="size">…</g></svg>
@@ -26,6 +27,10 @@ const pending = new Map();
 const sent = new Set();
 /** What was accepted of them and is not on the page yet. @type {Map<string, Place>} */
 const accepted = new Map();
+/** What the fields said before they were last sent from the picture, by the id of their form. @type {Map<string, Record<string, string>>} */
+const before = new Map();
+/** Forms to put back as soon as what was sent of them is answered. @type {Set<string>} */
+const regretted = new Set();
 /** @type {{svg: SVGSVGElement, pointer: number, kind: string, from: Point, was: Place} | null} */
 let held = null;
 let timer = 0;
@@ -123,18 +128,26 @@ function tell(svg, refused = '') {
   if (said.textContent !== now) said.textContent = now;
 }
 
+/** The fields of a place that a form has. @param {HTMLFormElement | null} form */
+function fieldsOf(form) {
+  const all = Object.entries(FIELDS).map(([name, of]) => /** @type {const} */ ([form?.elements.namedItem(name), of]));
+  return /** @type {[HTMLInputElement, keyof Place][]} */ (all.filter(([field]) => field));
+}
+
+/** @param {HTMLInputElement} field @param {string} text */
+function fill(field, text) {
+  if (field.value === text) return;
+  field.value = text;
+  field.dispatchEvent(new Event('input', { bubbles: true }));
+}
+
 /** Put it there, and the numbers with it. @param {SVGSVGElement} svg @param {Place} place */
 function put(svg, place) {
   const form = formOf(key(svg));
   if (!form) return;
-  const before = placeOf(svg);
+  const old = placeOf(svg);
   pending.set(key(svg), place);
-  for (const [name, of] of Object.entries(FIELDS)) {
-    const field = /** @type {HTMLInputElement | null} */ (form.elements.namedItem(name));
-    if (!field || place[of] === before[of]) continue;
-    field.value = minus(place[of]);
-    field.dispatchEvent(new Event('input', { bubbles: true }));
-  }
+  for (const [field, of] of fieldsOf(form)) if (place[of] !== old[of]) fill(field, minus(place[of]));
   draw(svg);
   tell(svg);
 }
@@ -143,13 +156,8 @@ function put(svg, place) {
 function putBack(id, why = '') {
   clearTimeout(timer);
   pending.delete(id);
-  const [form, svg] = [formOf(id), svgOf(id)];
-  for (const name of Object.keys(FIELDS)) {
-    const field = /** @type {HTMLInputElement | null} */ (form?.elements.namedItem(name) ?? null);
-    if (!field || field.value === field.defaultValue) continue;
-    field.value = field.defaultValue;
-    field.dispatchEvent(new Event('input', { bubbles: true }));
-  }
+  const svg = svgOf(id);
+  for (const [field] of fieldsOf(formOf(id))) fill(field, field.defaultValue);
   if (!svg) return;
   draw(svg);
   tell(svg, why);
@@ -164,6 +172,18 @@ function sendNow(id) {
   if (same(place, known(svg).saved)) putBack(id);
   else {
     sent.add(id);
+    before.set(id, Object.fromEntries(fieldsOf(form).map(([field]) => [field.name, field.defaultValue])));
+    form.requestSubmit();
+  }
+}
+
+/** What was sent last from the picture is put back, as it was typed before. @param {string} id */
+function takeBack(id) {
+  const [form, texts] = [formOf(id), before.get(id)];
+  if (sent.has(id)) regretted.add(id);
+  else if (form && texts) {
+    before.delete(id);
+    for (const [field] of fieldsOf(form)) fill(field, texts[field.name]);
     form.requestSubmit();
   }
 }
@@ -203,10 +223,11 @@ function press(event) {
   const svg = /** @type {SVGSVGElement | null} */ (grip?.closest('svg'));
   if (!grip || !svg || event.ctrlKey || event.metaKey || event.altKey) return;
   const id = key(svg);
-  if (event.key === 'Escape' && pending.has(id) && !busy(svg)) {
+  if (event.key === 'Escape' && pending.has(id) && !busy(svg) && !accepted.has(id)) {
     held = null;
     putBack(id);
-  } else if (event.key === 'Enter') sendNow(id);
+  } else if (event.key === 'Escape' && before.has(id)) takeBack(id);
+  else if (event.key === 'Enter') sendNow(id);
   else {
     const [kind, place] = [grip.dataset.hold, placeOf(svg)];
     const next = (kind === 'turn' || kind === 'size' ? bySlider(place, kind, event.key, event.shiftKey) : null) ?? byKey(place, known(svg).spot, event.key, event.shiftKey);
@@ -221,10 +242,24 @@ function press(event) {
   event.preventDefault();
 }
 
+/** By the button, which goes with its message: the cursor goes to what is put back. @param {string} id */
+function putBackFrom(id) {
+  /** @type {SVGElement | null | undefined} */ (svgOf(id)?.querySelector('[data-hold="move"]'))?.focus({ preventScroll: true });
+  takeBack(id);
+}
+
 const drawings = () => /** @type {NodeListOf<SVGSVGElement>} */ (document.querySelectorAll('svg[data-inlay-place]'));
 
+/** A finger on a grip does not scroll the page. `touch-action` does nothing on a group of a drawing. @param {Event} event */
+function keepStill(event) {
+  if (event.cancelable) event.preventDefault();
+}
+
 function drawAll() {
-  for (const svg of drawings()) draw(svg);
+  for (const svg of drawings()) {
+    draw(svg);
+    for (const grip of svg.querySelectorAll('[data-hold]')) grip.addEventListener('touchstart', keepStill, { passive: false }); // once, however often
+  }
 }
 
 export function wireInlayPlace() {
@@ -256,14 +291,23 @@ export function wireInlayPlace() {
     if (svg && !held && pending.has(key(svg)) && !busy(svg) && !accepted.has(key(svg))) sendNow(key(svg));
   });
   document.addEventListener('brief:accepted', (event) => {
-    const id = /** @type {CustomEvent} */ (event).detail.form.id;
+    const { detail } = /** @type {CustomEvent} */ (event);
+    const { id } = detail.form;
     const place = pending.get(id);
-    if (sent.delete(id) && place) accepted.set(id, place);
-    else pending.delete(id); // saved as it was typed
+    if (!sent.delete(id)) {
+      pending.delete(id); // saved as it was typed
+      before.clear(); // it may lie on another part by now
+      return;
+    }
+    if (place) accepted.set(id, place);
+    if (regretted.delete(id)) takeBack(id);
+    else detail.offer = { label: 'Put it back', run: () => putBackFrom(id) };
   });
   document.addEventListener('brief:refused', (event) => {
     const { form, problem } = /** @type {CustomEvent} */ (event).detail;
     if (!sent.delete(form.id)) return;
+    regretted.delete(form.id);
+    before.delete(form.id);
     const faults = (problem.errors ?? []).map((/** @type {{detail: string}} */ one) => one.detail);
     putBack(form.id, `Put back. ${faults.join(' ') || problem.detail}`);
     if (faults.length) event.preventDefault(); // it is told here
