@@ -40,7 +40,9 @@ def test_a_job_that_ended_cannot_be_cancelled(client, brief) -> None:
 
 def test_its_sheet_says_what_is_under_way_and_shows_what_is_done(client, brief) -> None:
     there = f"/briefs/{brief['id']}/studio"
-    assert "No picture yet" in client.get(there).text
+    page = client.get(there).text
+    assert "No picture yet" in page
+    assert "No wood is chosen yet: the picture will be plain." in page
     taken(client, brief["id"])
     page = client.get(there).text
     assert "Computed, not photographed." in page

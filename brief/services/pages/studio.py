@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brief.services import nouns
+from brief.services.common.finding import listed
+from brief.services.drawing.instrument_drawing import chosen
 from brief.services.pages.shared import Along, Choices, along
 from brief.services.pairing.view_settings import Shown
 from brief.services.pairing.viewings import PLAIN_LIGHTS
@@ -13,7 +15,7 @@ from brief.services.studio.shots import plain_view
 from brief.services.studio.studio import Job
 from brief.services.studio.studio_pictures import StudioPictureView
 from brief.store.desk import Desk
-from brief.store.records import Brief
+from brief.store.records import Brief, Part
 from brief.studio.renderer import INSTALL, missing
 from brief.studio.views import VIEWS
 
@@ -21,7 +23,8 @@ from brief.studio.views import VIEWS
 @dataclass(frozen=True)
 class StudioSheet:
     """taken : the newest first. lights : the places of the brief first. lacks : why nothing can be
-    computed here, in words; install : the one line that helps, where one does.
+    computed here, in words; install : the one line that helps, where one does. any_wood : whether
+    a measured piece is chosen for any part.
     """
 
     taken: Sequence[StudioPictureView]
@@ -30,6 +33,7 @@ class StudioSheet:
     lights: Choices
     lacks: str
     install: str
+    any_wood: bool
 
 
 def studio_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[StudioSheet]:
@@ -50,6 +54,7 @@ def studio_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[StudioSheet]:
         ],
         lacks=lacks.removesuffix(INSTALL).strip(),
         install=INSTALL if INSTALL in lacks else "",
+        any_wood=bool(chosen(desk, listed(desk, Part, brief_id=brief.id))),
     )
     return (sheet,)
 
