@@ -29,7 +29,7 @@ SheetKey = Literal["theme", "references", "pairings", "spec", "questions", "draw
 SHOWN: dict[SheetKey, str] = {
     "theme": "the theme and its motifs",
     "references": "pictures and passages, with their colours",
-    "spec": "the instrument, part by part",
+    "spec": "the instrument, part by part, with the studio pictures that you show",
     "pairings": "inlays and timbers together",
     "questions": "what you ask them",
     "drawing": "the sheets to measure from",
