@@ -51,6 +51,7 @@ def test_a_picture_that_came_as_a_jpeg_is_written_as_png() -> None:
         (["--view", "above"], "--view is one of turned"),
         (["--state", "wet"], "--state is one of bare"),
         (["--light", "candle"], "LED-B3"),
+        (["--out", "front.jpg"], "--out ends with .png; got “front.jpg”"),
     ],
 )
 def test_what_cannot_be_is_refused(home, tmp_path, capsys, more, said) -> None:

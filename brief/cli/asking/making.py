@@ -40,7 +40,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     photograph.add_argument(
         "brief", metavar="BRIEF", help="its title, the beginning of it, or its id"
     )
-    photograph.add_argument("--out", metavar="FILE", type=Path, required=True, help="a PNG")
+    photograph.add_argument("--out", metavar="FILE", type=Path, required=True, help="a .png file")
     photograph.add_argument(
         "--view",
         metavar="VIEW",
@@ -54,7 +54,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         help="a place of the brief by its name, or a light by its CIE name (D65)",
     )
     photograph.add_argument(
-        "--state", metavar="STATE", default="finished", help="bare, finished or aged (finished)"
+        "--state",
+        metavar="STATE",
+        default="finished",
+        help="bare, wetted, finished or aged (finished)",
     )
     photograph.add_argument("--small", action="store_true", help="small, in an eighth of the time")
     add_home(photograph)

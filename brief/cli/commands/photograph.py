@@ -42,11 +42,13 @@ def take_photograph(
     wanted : as `called` has it. light : a light’s CIE name, or a place of the brief by its id, its
     name, or the beginning of its name. One that was made of the same before is written at once.
     Raises InputError for a view, light or state that there is not, where the renderer is not
-    installed, or where `out` cannot be written.
+    installed, or where `out` is no .png or cannot be written.
     """
     for name, given, known in (("view", view, VIEWS), ("state", state, get_args(State))):
         if given not in known:
             raise InputError(f"--{name} is one of {', '.join(known)}; got {quoted(given)}")
+    if out.suffix.lower() != ".png":
+        raise InputError(f"--out ends with .png; got {quoted(out.name)}")
     if not out.parent.is_dir():
         raise InputError(f"{out} cannot be written: there is no folder {out.parent}")
     with opened(home) as store:
