@@ -141,6 +141,7 @@ def test_a_finger_drags_the_inlay_and_scrolls_the_page_beside_it(page, filled):
     assert (
         page.evaluate("scrollY") >= before
     )  # the words above it may have moved it, not the finger
+    expect(row.locator('[data-hold="move"]')).to_be_in_viewport()  # not its numbers alone
     middle = row.locator("h3").bounding_box()
     before = page.evaluate("scrollY")
     drag(middle["x"] + 40, middle["y"] + 5, -120)
