@@ -21,7 +21,7 @@ def test_the_instrument_is_turned_and_stays_so_on_another_sheet(go, page, demo):
     closer = page.get_by_role("group", name="Look closer")
     closer.get_by_role("button", name="heel").click()
     expect(closer.get_by_role("button", name="heel")).to_have_attribute("aria-pressed", "true")
-    link = page.get_by_role("link", name="This picture as PNG")
+    link = page.get_by_role("link", name="The flat picture as PNG")
     assert "view=back" in link.get_attribute("href")
     go(demo, "spec")
     unfold(page)

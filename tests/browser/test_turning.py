@@ -111,7 +111,7 @@ def test_the_flat_picture_comes_back(page, demo, go) -> None:
     flat = page.locator("#panel .front svg").first
     turn(page)
     expect(flat).to_be_hidden()
-    expect(page.locator("[data-turn-beside]")).to_contain_text("Computed, not photo\u00adgraphed.")
+    expect(page.locator(".turn-beside")).to_contain_text("Computed, not photo\u00adgraphed.")
     front = page.get_by_role("button", name="front", exact=True)
     expect(front).to_have_attribute("aria-pressed", "false")
     front.click()
@@ -126,6 +126,80 @@ def test_the_flat_picture_comes_back(page, demo, go) -> None:
     )
     page.get_by_role("button", name="front", exact=True).click()
     settled(page)
+
+
+def pressed(page: Page) -> None:
+    expect(page.locator("#turn-it")).to_have_attribute("aria-pressed", "true")
+    expect(canvas(page)).to_be_visible()
+
+
+@pytest.mark.parametrize("viewport", [DESKTOP], ids=["desktop"])
+def test_it_stays_turned(page, demo, go) -> None:
+    """By its own button pressed again, and when a part is chosen that the front does not show."""
+    go(demo, "spec")
+    turn(page)
+    page.locator("#turn-it").click()
+    settled(page)
+    pressed(page)
+    with page.expect_response("**/instrument.glb*"):
+        page.locator("li[data-shows-role=neck] [data-pick-part]").click()
+    expect(page.locator("#tries .strip").first).to_be_visible()
+    settled(page)
+    pressed(page)
+    expect(page.locator("#panel [name=view]")).to_have_value("back")
+    page.get_by_role("button", name="front", exact=True).click()
+    expect(canvas(page)).to_have_count(0)
+
+
+def test_a_tap_chooses_the_part_that_is_there(page, demo, go) -> None:
+    go(demo, "spec")
+    turn(page)
+    box = canvas(page).bounding_box()
+    # A little below the middle of what is seen is the lower bout of every model.
+    drag(page, 40, 0)
+    rested(page)
+    expect(page.locator("#tries")).to_be_hidden()
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.88)
+    chosen = page.locator("li.is-chosen")
+    expect(chosen).to_have_attribute("data-shows-role", "top")
+    expect(page.locator("#tries .strip").first).to_be_visible()
+    pressed(page)
+
+
+@pytest.mark.parametrize("viewport", [DESKTOP], ids=["desktop"])
+def test_what_is_of_the_flat_picture_alone_says_so(page, demo, go) -> None:
+    go(demo, "spec")
+    shadows = page.get_by_label("Shadows")
+    take = page.locator(".take")
+    shadows.select_option(index=1)
+    settled(page)
+    kept = shadows.input_value()
+    expect(take).to_contain_text("Save picture:", use_inner_text=True)
+    turn(page)
+    expect(shadows).to_be_disabled()
+    expect(shadows).to_have_accessible_description(
+        "In the flat views only: the turned picture has light of its own."
+    )
+    expect(take).to_contain_text("Save flat picture:", use_inner_text=True)
+    page.get_by_label("Light").select_option(index=1)  # keeps all switches, Shadows with them
+    settled(page)
+    expect(page.locator("#switch-relief")).to_have_value(kept)
+    page.get_by_role("button", name="front", exact=True).click()
+    expect(shadows).to_be_enabled()
+    page.get_by_role("button", name="Reset view").click()
+    settled(page)
+
+
+@pytest.mark.parametrize("viewport", [PHONE], ids=["phone"])
+def test_in_the_whole_window_of_a_phone_it_has_all_its_width(page, demo, go) -> None:
+    go(demo, "spec")
+    turn(page)
+    page.locator("[data-full-window]").click()
+    wide = page.viewport_size["width"]
+    expect(canvas(page)).to_have_js_property("clientWidth", wide)
+    for name in ("larger", "whole", "Full window"):
+        page.get_by_role("button", name=name, exact=True).click(trial=True)  # nothing lies over it
+    page.keyboard.press("Escape")
 
 
 @pytest.mark.parametrize("viewport", [DESKTOP], ids=["desktop"])

@@ -8,7 +8,7 @@ function triangle() {
   const faces = new Uint16Array([0, 1, 2, 0]); // the last fills up four bytes
   const said = JSON.stringify({
     asset: { version: '2.0' },
-    meshes: [{ primitives: [{ attributes: { POSITION: 0, NORMAL: 0 }, indices: 1, material: 0 }] }],
+    meshes: [{ primitives: [{ attributes: { POSITION: 0, NORMAL: 0 }, indices: 1, material: 0 }], extras: { role: 'top' } }],
     materials: [{ pbrMetallicRoughness: { baseColorFactor: [0.5, 0.25, 0.125, 1], roughnessFactor: 0.6, metallicFactor: 0 }, extensions: { KHR_materials_clearcoat: { clearcoatFactor: 1, clearcoatRoughnessFactor: 0.1 } } }],
     accessors: [
       { bufferView: 0, componentType: 5126, count: 3, type: 'VEC3', min: [0, 0, 0], max: [1, 2, 0] },
@@ -35,6 +35,7 @@ test('a body is read: its points, faces, and how it shows', () => {
   assert.deepEqual([...shapes[0].points], [0, 0, 0, 1, 0, 0, 0, 2, 0]);
   assert.deepEqual([...shapes[0].faces], [0, 1, 2]);
   assert.equal(shapes[0].uv, null);
+  assert.equal(shapes[0].role, 'top');
   assert.deepEqual(bounds, { low: [0, 0, 0], high: [1, 2, 0] });
   assert.deepEqual(shapes[0].look, { colour: [0.5, 0.25, 0.125], picture: null, rough: 0.6, metal: 0, coat: 1, coatRough: 0.1 });
 });

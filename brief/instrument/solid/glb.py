@@ -106,7 +106,8 @@ def as_glb(
     for solid in solids:
         textured = solid.role in images
         primitive = _primitive(writing, solid, roles.index(solid.role), textured=textured)
-        meshes.append({"name": solid.name, "primitives": [primitive]})
+        told = {"role": solid.role}  # the page that turns it asks which part was tapped
+        meshes.append({"name": solid.name, "primitives": [primitive], "extras": told})
     count = len(solids)
     said: dict[str, Any] = {
         "asset": {"version": "2.0", **asset},

@@ -42,6 +42,15 @@ function press() {
   }
 }
 
+/** @param {HTMLElement | undefined} button of the view to bring */
+function bring(button) {
+  const svg = drawing();
+  if (!button || !svg) return;
+  chosen = button.textContent ?? '';
+  glide(svg, button.dataset.loupe ?? '');
+  press();
+}
+
 /**
  * Bring a part into sight that the drawing is too close to show: by the closest view that has all of it.
  * @param {SVGGElement} part
@@ -55,17 +64,12 @@ export function bringClose(part) {
   const buttons = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[data-loupe]')]);
   const high = (/** @type {HTMLElement} */ button) => sides(button.dataset.loupe ?? '')[3];
   const fitting = buttons.filter((button) => holds(sides(button.dataset.loupe ?? ''))).sort((one, other) => high(one) - high(other));
-  (fitting[0] ?? buttons[0])?.click();
+  bring(fitting[0] ?? buttons[0]);
 }
 
 export function wireLoupe() {
   document.addEventListener('click', (event) => {
-    const button = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('[data-loupe]'));
-    const svg = drawing();
-    if (!button || !svg) return;
-    chosen = button.textContent ?? '';
-    glide(svg, button.dataset.loupe ?? '');
-    press();
+    bring(/** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('[data-loupe]')) ?? undefined);
   });
   whenCome(() => {
     const buttons = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[data-loupe]')]);

@@ -6,6 +6,7 @@
  *   <li data-part="ID" data-shows-role="top" data-face="front">
  *     <button data-pick-part aria-pressed="false">…</button> <details data-later>…</details></li>
  *
+ * On the turned picture (../turning/stage.js) a tap tells which roles are there, the nearest first.
  * On the drawing the arrow keys go from part to part, Enter chooses. A line whose details are
  * `data-later` is fetched in full when it is opened, from its own address.
  */
@@ -169,6 +170,10 @@ export function wireParts() {
     if (picked && picked.dataset.part === paintedFor() && line) leave();
     else if (picked) choose(picked);
     else if (target.closest('[data-tries-close]')) leave();
+  });
+  document.addEventListener('turned:tapped', (event) => {
+    const picked = /** @type {CustomEvent<{roles: string[]}>} */ (event).detail.roles.map(lineOf).find(Boolean);
+    if (picked) choose(picked);
   });
   document.addEventListener('keydown', onDrawing);
   document.addEventListener('tries:left', leave);

@@ -36,9 +36,15 @@ function ground(surround) {
   }
 }
 
+/** What all of them say, those too that change nothing just now. @param {HTMLFormElement} form */
+function valuesOf(form) {
+  const fields = /** @type {HTMLSelectElement[]} */ ([...form.elements]).filter(({ name }) => name);
+  return new Map(fields.map(({ name, value }) => [name, value]));
+}
+
 /** @param {HTMLFormElement} form @param {string} [regions] */
 async function keep(form, regions = SHOWS_TIMBER) {
-  const given = new FormData(form);
+  const given = valuesOf(form);
   document.cookie = cookieOf(given);
   ground(String(given.get('surround')));
   // Kept already, so nothing that a refresh would have to carry over.
@@ -60,7 +66,7 @@ function put(name, value) {
   if (!form || !field || field.value === value) return undefined;
   field.value = value;
   if (name !== 'surround') return keep(form, document.querySelector('[data-follows-view]') ? SHOWS_TIMBER : '#panel');
-  document.cookie = cookieOf(new FormData(form)); // nothing has to be drawn again for it
+  document.cookie = cookieOf(valuesOf(form)); // nothing has to be drawn again for it
   ground(value);
   return undefined;
 }

@@ -63,6 +63,19 @@ export function sized(pose, bounds, size, times, [x, y] = [0, 0]) {
   return moved(next, bounds, x * shift, y * shift);
 }
 
+/**
+ * From the eye through a place of the picture, pixels from its middle to the right and down.
+ * @param {Pose} pose @param {Bounds} bounds @param {Size} size @param {number[]} place
+ */
+export function ray(pose, bounds, size, [x, y]) {
+  const { right, up, back } = axes(pose);
+  const [far, step] = [distance(pose, bounds, size), (2 * HALF_HIGH) / size.high];
+  return {
+    eye: pose.at.map((value, axis) => value + back[axis] * far),
+    way: back.map((value, axis) => x * step * right[axis] - y * step * up[axis] - value),
+  };
+}
+
 /** The matrices for WebGL, by columns. @param {Pose} pose @param {Bounds} bounds @param {Size} size */
 export function matrices(pose, bounds, size) {
   const { right, up, back } = axes(pose);

@@ -2,7 +2,7 @@
  * Read a glTF 2.0 binary as this program writes it: one buffer, pictures within it, nodes that are
  * not moved. What it does not know it passes over.
  *
- * @typedef {{points: Float32Array, normals: Float32Array, uv: Float32Array | null, faces: Uint16Array | Uint32Array, look: Look}} Shape
+ * @typedef {{points: Float32Array, normals: Float32Array, uv: Float32Array | null, faces: Uint16Array | Uint32Array, look: Look, role: string}} Shape role: of which part
  * @typedef {{colour: number[], picture: Blob | null, rough: number, metal: number, coat: number, coatRough: number}} Look
  */
 
@@ -41,7 +41,7 @@ export function readGlb(buffer) {
     };
   });
   const bounds = { low: [Infinity, Infinity, Infinity], high: [-Infinity, -Infinity, -Infinity] };
-  const shapes = said.meshes.flatMap((/** @type {any} */ { primitives }) => primitives.map((/** @type {any} */ { attributes, indices, material }) => {
+  const shapes = said.meshes.flatMap((/** @type {any} */ { primitives, extras }) => primitives.map((/** @type {any} */ { attributes, indices, material }) => {
     const { min, max } = said.accessors[attributes.POSITION];
     for (const axis of [0, 1, 2]) {
       bounds.low[axis] = Math.min(bounds.low[axis], min[axis]);
@@ -53,6 +53,7 @@ export function readGlb(buffer) {
       uv: attributes.TEXCOORD_0 === undefined ? null : array(attributes.TEXCOORD_0),
       faces: array(indices),
       look: looks[material],
+      role: extras?.role ?? '',
     };
   }));
   return { shapes, bounds };

@@ -2,9 +2,10 @@
  * The turned instrument: a canvas of its own that finger, mouse, wheel and keys turn. It is fetched
  * only once somebody asks for it (`turning.js`), and painted only when something has changed.
  */
-import { firstPose, matrices, moved, perPixel, sized, turned } from './camera.js';
+import { firstPose, matrices, moved, perPixel, ray, sized, turned } from './camera.js';
 import { readGlb } from './glb-file.js';
 import { painter, WAYS } from './painter.js';
+import { rolesAt } from './picking.js';
 
 const A_PIXEL = 0.009; // radians
 const A_KEY = Math.PI / 18;
@@ -13,6 +14,7 @@ const SHIFT = 0.08; // of the picture's height
 const FINEST = 2; // pixels of the screen to a CSS pixel
 const QUICK_MS = 26; // what a picture may take while it moves, so that there are 30 in a second
 const REST_MS = 160;
+const TAP_PX = 6; // a finger that is put down and lifted moves as far
 const TURNS = /** @type {Record<string, number[]>} */ ({ ArrowLeft: [1, 0], ArrowRight: [-1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] });
 
 const NO_WEBGL = 'This browser cannot turn the instrument: it has no WebGL 2. The flat views show all of it.';
@@ -167,13 +169,19 @@ export function stage(say) {
     return [x - left - width / 2, y - top - height / 2];
   };
 
+  /** Where a press began that has not moved since. @type {{x: number, y: number} | null} */
+  let pressed = null;
+
   canvas.addEventListener('pointerdown', (event) => {
     canvas.setPointerCapture(event.pointerId);
     held.set(event.pointerId, { x: event.clientX, y: event.clientY });
+    pressed = held.size === 1 && event.button === 0 ? { x: event.clientX, y: event.clientY } : null;
   });
   canvas.addEventListener('pointermove', (event) => {
     const was = held.get(event.pointerId);
     if (!was || !body) return;
+    if (pressed && Math.hypot(event.clientX - pressed.x, event.clientY - pressed.y) <= TAP_PX) return;
+    pressed = null;
     const before = held.size > 1 ? between() : null;
     held.set(event.pointerId, { x: event.clientX, y: event.clientY });
     const [across, down] = [event.clientX - was.x, event.clientY - was.y];
@@ -186,6 +194,11 @@ export function stage(say) {
       const scale = perPixel(pose, body.bounds, size());
       see(moved(pose, body.bounds, across * scale, down * scale));
     } else see(turned(pose, -across * A_PIXEL, down * A_PIXEL));
+  });
+  canvas.addEventListener('pointerup', () => {
+    if (!pressed || !body) return;
+    const roles = rolesAt(body.shapes, ray(pose, body.bounds, size(), place(pressed)));
+    canvas.dispatchEvent(new CustomEvent('turned:tapped', { bubbles: true, detail: { roles } }));
   });
   for (const name of ['pointerup', 'pointercancel']) canvas.addEventListener(name, (event) => held.delete(/** @type {PointerEvent} */ (event).pointerId));
   canvas.addEventListener('wheel', (event) => {

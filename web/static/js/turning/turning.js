@@ -6,12 +6,15 @@
  *   <div data-turn-beside hidden>      what is there while it is turned
  *   <button type="button" data-turn-wish="larger">
  *
+ *   <select data-flat-only>            what changes the flat picture alone
+ *
  * What turns it is fetched when it is first asked for. Where it cannot be, words say so and the flat
- * picture stays. Any control of the flat picture brings that back. A picture that is refreshed stays
- * turned, in whatever wood it has by then.
+ * picture stays. Any control of the flat picture brings that back; where no side of it can be chosen,
+ * the button itself does. A picture that is refreshed stays turned, in whatever wood it has by then.
  */
 
-const FLAT = '[data-switch="view"], [data-loupe], [data-point]'; // controls of the flat picture
+const SIDES = '[data-switch="view"]';
+const FLAT = `${SIDES}, [data-loupe], [data-point]`; // controls of the flat picture
 const FAILED = 'The turned picture could not be fetched. Try again; the flat views show all of it.';
 
 /** @typedef {typeof import('./stage.js').stage} Make */
@@ -42,8 +45,9 @@ function show() {
   place.classList.toggle('is-turned', isTurned);
   pressed.setAttribute('aria-pressed', String(isTurned));
   for (const one of all('[data-turn-beside]')) one.hidden = !isTurned;
+  for (const one of /** @type {NodeListOf<HTMLSelectElement>} */ (all('[data-flat-only]'))) one.disabled = isTurned;
   const face = /** @type {HTMLInputElement | null} */ (document.querySelector('[data-switches] [name="view"]'))?.value;
-  for (const one of /** @type {NodeListOf<HTMLButtonElement>} */ (all('[data-switch="view"]'))) one.setAttribute('aria-pressed', String(!isTurned && one.value === face));
+  for (const one of /** @type {NodeListOf<HTMLButtonElement>} */ (all(SIDES))) one.setAttribute('aria-pressed', String(!isTurned && one.value === face));
   if (isTurned && hasKeys) canvas.focus({ preventScroll: true });
   staged.ask();
 }
@@ -88,8 +92,10 @@ export function wireTurning(tell, by) {
     const target = /** @type {Element} */ (event.target);
     const wished = /** @type {HTMLElement | null} */ (target.closest('[data-turn-wish]'));
     if (wished) staged?.wish(/** @type {any} */ (wished.dataset.turnWish));
-    else if (isTurned && target.closest(`[data-turned], ${FLAT}`)) flatten();
-    else if (target.closest('[data-turned]')) turn();
+    else if (isTurned && target.closest(FLAT)) flatten();
+    else if (!target.closest('[data-turned]')) return;
+    else if (!isTurned) turn();
+    else if (!document.querySelector(SIDES)) flatten();
   });
   document.addEventListener('focusin', ({ target }) => {
     hasKeys = target === staged?.canvas;
