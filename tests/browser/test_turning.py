@@ -181,7 +181,7 @@ def test_what_is_of_the_flat_picture_alone_says_so(page, demo, go) -> None:
         "In the flat views only: the turned picture has light of its own."
     )
     expect(take).to_contain_text("Save flat picture:", use_inner_text=True)
-    page.get_by_label("Light").select_option(index=1)  # keeps all switches, Shadows with them
+    page.locator("#switch-light").select_option(index=1)  # keeps all switches, Shadows with them
     settled(page)
     expect(page.locator("#switch-relief")).to_have_value(kept)
     page.get_by_role("button", name="front", exact=True).click()
@@ -196,7 +196,7 @@ def test_in_the_whole_window_of_a_phone_it_has_all_its_width(page, demo, go) -> 
     turn(page)
     page.locator("[data-full-window]").click()
     wide = page.viewport_size["width"]
-    expect(canvas(page)).to_have_js_property("clientWidth", wide)
+    expect(canvas(page)).to_have_js_property("clientWidth", wide, timeout=15_000)
     for name in ("larger", "whole", "Full window"):
         page.get_by_role("button", name=name, exact=True).click(trial=True)  # nothing lies over it
     page.keyboard.press("Escape")
