@@ -33,6 +33,20 @@ def asked(page: Page) -> dict[str, str]:
     return {name: values[0] for name, values in parse_qs(urlparse(page.url).query).items()}
 
 
+def test_a_finger_moves_the_patch(demo, go):
+    page = go(demo, "lay?state=bare&x=20&y=20&w=30&h=40")
+    box = page.locator(".laid-edge").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    before = page.evaluate("scrollY")
+    finger = page.context.new_cdp_session(page)
+    for kind, down in [("touchStart", 0), *(("touchMove", 4 * step) for step in range(1, 9))]:
+        there = {"type": kind, "touchPoints": [{"x": x, "y": y + down}]}
+        finger.send("Input.dispatchTouchEvent", there)
+    finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    expect(page).to_have_url(re.compile(r"y=2[1-9]|y=[3-9]\d"))
+    assert page.evaluate("scrollY") == before
+
+
 def test_the_patch_is_moved_and_sized_and_kept_in_the_address(demo, go):
     page = go(demo, "lay?state=bare&x=20&y=20&w=30&h=40")
     assert patch(page) == {"x": 20, "y": 20, "w": 30, "h": 40}

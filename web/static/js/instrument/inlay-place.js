@@ -10,6 +10,7 @@
  */
 import { pointIn } from './in-drawing.js';
 import { angle, at, byKey, bySlider, moved, onDrawing, same, sized, spotsOf, transform, turned } from './inlay-moves.js';
+import { keepStill } from '../page/still.js';
 
 /** @typedef {import('./inlay-moves.js').Place} Place */
 /** @typedef {import('./inlay-moves.js').Point} Point */
@@ -250,15 +251,10 @@ function putBackFrom(id) {
 
 const drawings = () => /** @type {NodeListOf<SVGSVGElement>} */ (document.querySelectorAll('svg[data-inlay-place]'));
 
-/** A finger on a grip does not scroll the page. `touch-action` does nothing on a group of a drawing. @param {Event} event */
-function keepStill(event) {
-  if (event.cancelable) event.preventDefault();
-}
-
 function drawAll() {
   for (const svg of drawings()) {
     draw(svg);
-    for (const grip of svg.querySelectorAll('[data-hold]')) grip.addEventListener('touchstart', keepStill, { passive: false }); // once, however often
+    for (const grip of svg.querySelectorAll('[data-hold]')) keepStill(grip);
   }
 }
 

@@ -8,6 +8,7 @@
  */
 import { clearProblem, showProblem } from '../form/problem.js';
 import { clamp, grown, moved } from '../marking/rectangle.js';
+import { keepStill } from '../page/still.js';
 
 const NAMES = ['x', 'y', 'w', 'h'];
 const STEP = 1; // percent for a press of a key
@@ -148,6 +149,7 @@ export function wireLay() {
     if (form && event.target instanceof HTMLSelectElement) form.requestSubmit();
   });
   for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll('form[data-lay-colour]'))) {
+    for (const hold of form.querySelectorAll('[data-hold]')) keepStill(hold);
     const place = read(form);
     if (place) draw(form, place);
   }
