@@ -401,7 +401,8 @@ def test_the_sheets_lead_on_to_each_other(sheet):
     page = sheet("theme")
     for following in (
         "Today", "References", "Timber and inlay", "Pairings", "Lay a colour", "Spec", "Drawing",
-        "Inlay", "Studio", "Run-up", "Movement", "Papers", "Trip", "Cost", "Comments", "Sharing", "On paper",
+        "Inlay", "Studio", "Run-up", "Movement", "Papers", "Trip", "Cost", "Comments", "Sharing",
+        "On paper",
     ):  # fmt: skip
         page.get_by_role("link", name=f"Next: {following}").click()
         current = page.locator("nav [aria-current=page]")
