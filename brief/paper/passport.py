@@ -3,53 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from io import BytesIO
-from typing import Any
+from functools import partial
 
 from reportlab.lib.units import mm
-from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, KeepTogether, PageTemplate, Spacer
+from reportlab.platypus import Flowable, KeepTogether, Spacer
 
-from brief.letters import one_line
-from brief.paper.booklet import BOARD_MM, BODY, FOOT_MM, LATIN, SMALL, TOP_MM, head, row, titled
+from brief.paper.booklet import BOARD_MM, BODY, LATIN, SMALL, head, row, titled
 from brief.paper.contents import BookletPaper, Passport, PassportLine
-from brief.paper.page import PAGES_MM, SOFT, Board, text
-from brief.printed import MADE_BY, PrintedCanvas
+from brief.paper.leaves import leaves_pdf
+from brief.paper.page import Board, text
 
 MARGIN_MM = 24.0
 
 
 def passport_pdf(passport: Passport, paper: BookletPaper = "A4") -> bytes:
     """The passport on A4 or Letter. The same passport makes the same bytes."""
-    across, down = PAGES_MM[paper]
-    file = BytesIO()
-    document = BaseDocTemplate(
-        file,
-        pagesize=(across * mm, down * mm),
-        title=one_line(f"{passport.title}: materials"),
+    return leaves_pdf(
+        partial(_story, passport),
+        paper,
+        title=f"{passport.title}: materials",
         subject="Materials of an instrument",
-        creator=MADE_BY,
-        author="",
+        margin_mm=MARGIN_MM,
     )
-    frame = Frame(
-        MARGIN_MM * mm,
-        FOOT_MM * mm,
-        (across - 2 * MARGIN_MM) * mm,
-        (down - TOP_MM - FOOT_MM) * mm,
-        leftPadding=0,
-        rightPadding=0,
-        topPadding=0,
-        bottomPadding=0,
-    )
-    document.addPageTemplates([PageTemplate("all", [frame], onPage=_draw_number)])
-    document.build(list(_story(passport, across - 2 * MARGIN_MM)), canvasmaker=PrintedCanvas)
-    return file.getvalue()
-
-
-def _draw_number(canvas: Canvas, _document: Any) -> None:
-    canvas.setFillColor(SOFT)
-    canvas.setFont("Sans", 7.4)
-    canvas.drawString(MARGIN_MM * mm, 14 * mm, str(canvas.getPageNumber()))
 
 
 def _story(passport: Passport, wide_mm: float) -> Iterable[Flowable]:

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import partial
 from io import BytesIO
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Spacer
+from reportlab.platypus import Flowable, Spacer
 
-from brief.letters import embedded, one_line, printable
-from brief.paper.booklet import BODY, FOOT_MM, LINES, NUMBER, RIGHT, SMALL, TOP_MM, head, titled
+from brief.letters import embedded, printable
+from brief.paper.booklet import BODY, LINES, NUMBER, RIGHT, SMALL, head, titled
 from brief.paper.contents import BookletPaper, SawnBoard, SawnMark
-from brief.paper.page import HAIR, PAGES_MM, SOFT, SaidTable, text
-from brief.printed import MADE_BY, PrintedCanvas
+from brief.paper.leaves import leaves_pdf
+from brief.paper.page import HAIR, SaidTable, text
 
 if TYPE_CHECKING:
-    from reportlab.pdfgen.canvas import Canvas
+    pass
 
 MARGIN_MM, HIGH_MM = 18.0, 135.0
 EDGE, LEFT_OUT, OFFCUT, DARK = "#ffffff", "#c2185b", "#1f1c18", "#1f1c18"
@@ -27,36 +28,13 @@ Points = Sequence[tuple[float, float]]
 
 def sawing_pdf(board: SawnBoard, paper: BookletPaper = "A4") -> bytes:
     """The sheet on A4 or Letter. The same board makes the same bytes."""
-    across, down = PAGES_MM[paper]
-    file = BytesIO()
-    document = BaseDocTemplate(
-        file,
-        pagesize=(across * mm, down * mm),
-        title=one_line(f"{board.label}: where to saw"),
+    return leaves_pdf(
+        partial(_story, board),
+        paper,
+        title=f"{board.label}: where to saw",
         subject="What a board yields",
-        creator=MADE_BY,
-        author="",
+        margin_mm=MARGIN_MM,
     )
-    wide = across - 2 * MARGIN_MM
-    frame = Frame(
-        MARGIN_MM * mm,
-        FOOT_MM * mm,
-        wide * mm,
-        (down - TOP_MM - FOOT_MM) * mm,
-        leftPadding=0,
-        rightPadding=0,
-        topPadding=0,
-        bottomPadding=0,
-    )
-    document.addPageTemplates([PageTemplate("all", [frame], onPage=_draw_number)])
-    document.build(list(_story(board, wide)), canvasmaker=PrintedCanvas)
-    return file.getvalue()
-
-
-def _draw_number(canvas: Canvas, _document: Any) -> None:
-    canvas.setFillColor(SOFT)
-    canvas.setFont("Sans", 7.4)
-    canvas.drawString(MARGIN_MM * mm, 14 * mm, str(canvas.getPageNumber()))
 
 
 def _story(board: SawnBoard, wide_mm: float) -> Iterable[Flowable]:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 def add_printing(parser: argparse.ArgumentParser, paper: str, papers: str) -> None:
     """What every command that prints is asked."""
-    parser.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    add_brief(parser)
     parser.add_argument("--out", metavar="FILE", type=Path, required=True, help="what to write")
     parser.add_argument("--paper", metavar="PAPER", default=paper, help=f"{papers} ({paper})")
     parser.add_argument(
@@ -20,6 +20,11 @@ def add_printing(parser: argparse.ArgumentParser, paper: str, papers: str) -> No
         help="print without pictures and passages whose rights are not clear",
     )
     add_home(parser)
+
+
+def add_brief(parser: argparse.ArgumentParser) -> None:
+    """Which brief is meant."""
+    parser.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
 
 
 def add_home(parser: argparse.ArgumentParser) -> None:

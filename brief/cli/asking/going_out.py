@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from brief.cli.asking.arguments import add_home, add_json, add_printing
+from brief.cli.asking.arguments import add_brief, add_home, add_json, add_printing
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -14,7 +14,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "export", help="pack up a whole brief as one zip file, or a file to comment in by mail"
     )
     export.set_defaults(run=_export)
-    export.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    add_brief(export)
     export.add_argument("--out", metavar="FILE", type=Path, required=True, help="where to write")
     export.add_argument(
         "--for-comment",

@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from brief.cli.asking.arguments import add_home, add_json
+from brief.cli.asking.arguments import add_brief, add_home, add_json
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add these commands: draw, photograph, today, run-up, trip, cost."""
     draw = commands.add_parser("draw", help="write the drawings of a brief to measure from")
     draw.set_defaults(run=_draw)
-    draw.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    add_brief(draw)
     draw.add_argument("--out", metavar="FOLDER", type=Path, required=True, help="where to write")
     draw.add_argument(
         "--paper",
@@ -75,7 +75,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "run-up", help="say whether an instrument will be ready in time, and what is next"
     )
     run_up.set_defaults(run=_run_up)
-    run_up.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    add_brief(run_up)
     run_up.add_argument(
         "--out", metavar="FILE", type=Path, help="write its days for a calendar (iCalendar)"
     )
@@ -86,7 +86,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "trip", help="say when an instrument leaves, what is open, and what is still to pack"
     )
     trip.set_defaults(run=_trip)
-    trip.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    add_brief(trip)
     trip.add_argument(
         "--packed", metavar="THING", help="tick a thing of the packing list, by how its name begins"
     )
@@ -99,7 +99,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "cost", help="say what an instrument costs, and what is left of its price"
     )
     cost.set_defaults(run=_cost)
-    cost.add_argument("brief", metavar="BRIEF", help="its title, the beginning of it, or its id")
+    add_brief(cost)
     add_home(cost)
     add_json(cost)
 
