@@ -69,6 +69,20 @@ def test_ticks_at_the_bench_stay_and_the_next_fret_stands_out(drawing):
     expect(rows.nth(0)).to_have_class("is-next")
 
 
+def test_a_tick_shows_in_a_second_window_at_once(page, filled):
+    bench = f"{filled.url}/briefs/{filled.brief_id}/bench"
+    page.goto(bench)
+    second = page.context.new_page()
+    second.goto(bench)
+    page.locator("[data-fret]").nth(0).get_by_role("checkbox").check()
+    rows = second.locator("[data-fret]")
+    expect(rows.nth(0).get_by_role("checkbox")).to_be_checked()
+    expect(rows.nth(1)).to_have_class("is-next")
+    rows.nth(1).get_by_role("checkbox").check()
+    expect(page.locator("[data-fret]").nth(1)).to_have_class("is-cut")
+    second.close()
+
+
 def test_the_first_fret_is_measured_from_the_nut_once(drawing):
     drawing.get_by_role("link", name="Big numbers for the bench").click()
     first, second = (drawing.locator("[data-fret]").nth(at) for at in (0, 1))

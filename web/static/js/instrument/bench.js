@@ -59,4 +59,9 @@ export function wireBench() {
     show(list);
     list.querySelector('.is-next')?.scrollIntoView({ block: 'center' });
   });
+  // A tick in another window, or one of just before a reload that the browser stores only now.
+  window.addEventListener('storage', () => {
+    read(of);
+    show(list);
+  });
 }
