@@ -156,6 +156,13 @@ class StoreError(BriefError):
     status = 507
 
 
+class NotReady(BriefError):
+    """The program runs, but cannot serve now; the log says why."""
+
+    code = "not_ready"
+    status = 503
+
+
 class RenderFailed(BriefError):
     """The renderer ended without a picture."""
 

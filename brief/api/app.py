@@ -25,6 +25,7 @@ from brief.api import (
     faces,
     first_verdicts,
     guests,
+    health,
     images,
     materials,
     movement,
@@ -147,7 +148,7 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(module.router)
     app.include_router(guests.mail_router)
     app.include_router(calendar_links.opened)
-    for module in (session, docs, phone, pages, pairing_pages, bundles, faces):
+    for module in (session, health, docs, phone, pages, pairing_pages, bundles, faces):
         app.include_router(module.router)
     app.include_router(studio.page_router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")

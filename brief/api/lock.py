@@ -14,6 +14,7 @@ from starlette.datastructures import MutableHeaders
 from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from brief.api import health
 from brief.api.guards import SAFE_METHODS, counted
 from brief.api.limits import RateLimits, client_of
 from brief.api.problems import problem_of
@@ -22,7 +23,7 @@ from brief.services.sharing.owner import is_signed_in
 from brief.store.desk import Desk, Store
 
 SIGN_IN = "/sign-in"
-OPEN = {SIGN_IN, "/api/session"}
+OPEN = {SIGN_IN, "/api/session", health.ALIVE, health.READY}
 # Styles and scripts; and what the owner has shared, whose own token opens it.
 OPEN_BELOW = ("/static/", "/s/")
 OPEN_BODY_BYTES = 256 * 2**10  # of who is not signed in: a passphrase, a long comment

@@ -59,6 +59,7 @@ def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
         422: "A field is at fault; “errors” says which and why",
         428: "If-Match is missing",
         429: "Asked too often; Retry-After says when to try again",
+        503: "The database or the folder of pictures cannot be reached now",
         507: "The disk is full or cannot be written",
     }
     return {

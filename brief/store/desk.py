@@ -93,6 +93,15 @@ class Store:
                 desk.undo_images()
                 raise
 
+    def ask(self) -> None:
+        """Read from the database, and look for the folder. Raises StoreError where either does
+        not answer.
+        """
+        with self.desk() as desk:
+            desk.session.scalar(select(Brief.id).limit(1))
+        if not self.home.is_dir():  # it may be a disk of the network, which can go away
+            raise StoreError(f"The folder {self.home} is not there.")
+
     def sweep(self) -> None:
         """Set aside what a program that was killed left behind. Where that cannot be done now, it
         is another time.

@@ -23,7 +23,13 @@ from brief.settings import Settings
 QUICK = argon2.PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
 PASSPHRASE = "heron tide lamp oar"
 PAGE = {"Accept": "text/html"}
-OPEN = {("POST", "/api/session"), ("DELETE", "/api/session"), ("GET", "/sign-in")}
+OPEN = {
+    ("POST", "/api/session"),
+    ("DELETE", "/api/session"),
+    ("GET", "/sign-in"),
+    ("GET", "/api/health"),
+    ("GET", "/api/ready"),
+}
 A_MONTH_S = timedelta(days=30).total_seconds()
 
 Ask = Callable[..., TestClient]

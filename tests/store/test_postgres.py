@@ -273,7 +273,10 @@ def test_a_server_that_goes_away_keeps_what_was_acknowledged_and_half_of_nothing
             saved_half()
         with pytest.raises(StoreError, match="cannot be reached"), store.desk():
             pass
+        with pytest.raises(StoreError, match="cannot be reached"):
+            store.ask()
         server.start()
+        store.ask()
         with store.desk() as desk:
             titles = desk.session.execute(text("SELECT id, title FROM briefs")).all()
         assert [tuple(one) for one in titles] == [(kept, "Saltmarsh")]
