@@ -153,5 +153,5 @@ def test_the_cut_list_is_rounded_up_and_says_what_each_piece_yields(client, brie
     assert (cut["piece"], cut["too_small"]) == ("Short spruce", True)
     assert after["yields"] == ["Short spruce: 2 × top. It is too small for the top."]
     page = client.get(f"/briefs/{brief['id']}/drawing").text
-    assert "It is too small for the top" in page
+    assert "It yields too little for the top" in page  # said once, beside its picture
     assert "Heel blocks, scarfed head" in page

@@ -57,7 +57,6 @@ class Cutting:
 
     cut_rows: Sequence[CutView]
     also_rows: Sequence[CutView]
-    yields: Sequence[str]
     weighed: Mapping[str, tuple[float | None, float | None]]
 
 
@@ -84,7 +83,7 @@ def cutting(desk: Desk, brief: Brief, densities: Mapping[str, float]) -> Cutting
     }
     parts = [one for one in view.cuts if one.name in weighed]
     others = [one for one in view.cuts if one.name not in weighed]
-    return Cutting(parts, others, view.yields, weighed)
+    return Cutting(parts, others, weighed)
 
 
 def as_csv(view: CutListView) -> str:
