@@ -85,3 +85,48 @@ def test_a_cover_and_a_card_by_choice_and_never_a_private_one(client, brief) -> 
         assert answer.status_code == 200, answer.text
         assert answer.content.startswith(b"%PDF")
     assert "(computed)" in client.get(f"/briefs/{brief['id']}/paper").text
+
+
+def test_a_picture_says_when_what_it_is_computed_from_has_changed(client, brief) -> None:
+    asked = {"view": "front", "light": "LED-B3", "state": "bare", "fineness": "small"}
+    kept = taken(client, brief["id"], **asked)["studio_picture"]
+    there = f"/briefs/{brief['id']}/studio"
+    assert client.get(kept).json()["is_of_today"]
+    assert "Of an earlier state" not in client.get(there).text
+    # Words that are not in the picture leave it as it is.
+    client.patch(f"/api/briefs/{brief['id']}", json={"theme": "Salt and tar."}, headers=ANY)
+    assert client.get(kept).json()["is_of_today"]
+
+    piece = client.post("/api/materials", json={"label": "Cedar", "reading": "Lab 40 9 15"}).json()
+    parts = client.get("/api/parts", params={"brief_id": brief["id"]}).json()["items"]
+    top = next(f"/api/parts/{one['id']}" for one in parts if one["role"] == "top")
+    client.patch(top, json={"material_id": piece["id"]}, headers=ANY)
+    assert not client.get(kept).json()["is_of_today"]
+    (listed,) = client.get("/api/studio-pictures").json()["items"]
+    assert not listed["is_of_today"]
+    page = client.get(there).text
+    assert "Of an earlier state" in page
+    assert "Make it again" in page
+    assert 'name="light" value="LED-B3"' in page
+    assert 'name="fineness" value="small"' in page
+    # Made again it is of today; the first stays what it was, until the wood is put back.
+    again = taken(client, brief["id"], **asked)["studio_picture"]
+    assert again != kept
+    assert client.get(again).json()["is_of_today"]
+    client.patch(top, json={"material_id": None}, headers=ANY)
+    assert client.get(kept).json()["is_of_today"]
+    assert not client.get(again).json()["is_of_today"]
+
+
+def test_a_picture_of_a_place_that_was_removed_cannot_be_made_again(client, brief) -> None:
+    place = client.post(
+        "/api/viewings",
+        json={"brief_id": brief["id"], "name": "the loft", "light": "A", "distance_m": 2},
+    ).json()
+    kept = taken(client, brief["id"], light=place["id"])["studio_picture"]
+    assert client.get(kept).json()["is_of_today"]
+    client.delete(f"/api/viewings/{place['id']}", headers=ANY)
+    assert not client.get(kept).json()["is_of_today"]
+    page = client.get(f"/briefs/{brief['id']}/studio").text
+    assert "Its light is there no more" in page
+    assert "Make it again" not in page

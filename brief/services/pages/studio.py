@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from brief.services import nouns
@@ -11,20 +11,29 @@ from brief.services.drawing.instrument_drawing import chosen
 from brief.services.pages.shared import Along, Choices, along
 from brief.services.pairing.view_settings import Shown
 from brief.services.pairing.viewings import PLAIN_LIGHTS
-from brief.services.studio.shots import plain_view
+from brief.services.studio.shots import EARLIER, SIZES, Fineness, lit_as, plain_view
 from brief.services.studio.studio import Job
 from brief.services.studio.studio_pictures import StudioPictureView
 from brief.store.desk import Desk
-from brief.store.records import Brief, Part
+from brief.store.records import Brief, Part, Viewing
 from brief.studio.renderer import INSTALL, missing
 from brief.studio.views import VIEWS
+
+
+@dataclass(frozen=True)
+class Again:
+    """What a picture was asked for with, but for the state of the timber: it does not tell that."""
+
+    light: str
+    fineness: Fineness
 
 
 @dataclass(frozen=True)
 class StudioSheet:
     """taken : the newest first. lights : the places of the brief first. lacks : why nothing can be
     computed here, in words; install : the one line that helps, where one does. any_wood : whether
-    a measured piece is chosen for any part.
+    a measured piece is chosen for any part. again : how to make one again that is not of today, by
+    its id; none where its light is there no more. earlier : what is said of such a one.
     """
 
     taken: Sequence[StudioPictureView]
@@ -34,6 +43,8 @@ class StudioSheet:
     lacks: str
     install: str
     any_wood: bool
+    again: Mapping[str, Again]
+    earlier: str
 
 
 def studio_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[StudioSheet]:
@@ -55,8 +66,19 @@ def studio_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[StudioSheet]:
         lacks=lacks.removesuffix(INSTALL).strip(),
         install=INSTALL if INSTALL in lacks else "",
         any_wood=bool(chosen(desk, listed(desk, Part, brief_id=brief.id))),
+        again={} if lacks else _again(taken, places),
+        earlier=EARLIER,
     )
     return (sheet,)
+
+
+def _again(taken: Sequence[StudioPictureView], places: Sequence[Viewing]) -> dict[str, Again]:
+    found = {}
+    for one in taken:
+        small = one.picture.width_px <= SIZES["small"][0]
+        for light in [] if one.is_of_today else lit_as(places, one.said)[:1]:
+            found[one.id] = Again(light, "small" if small else "fine")
+    return found
 
 
 @dataclass(frozen=True)

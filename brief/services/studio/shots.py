@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Literal
 
 from brief.colour.viewing.conditions import State
-from brief.colour.viewing.light import Light
+from brief.colour.viewing.light import Light, lights
 from brief.english import words
 from brief.errors import InputError, quoted
 from brief.instrument.presets import Preset, data_of
@@ -19,22 +19,25 @@ from brief.services.common.formatting import plain
 from brief.services.drawing.instrument_drawing import chosen, fills_of
 from brief.services.instrument.brief_inlays import inlays_of, laid_in, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.pairing.view_settings import Switches, shown_as
+from brief.services.pairing.view_settings import STATES, Switches, shown_as
+from brief.services.pairing.viewings import light_of
 from brief.services.studio.pieces import Worn, with_picture, worn_by
 from brief.store.desk import Desk
-from brief.store.records import Brief, Part, Viewing
+from brief.store.records import Brief, Part, StudioPicture, Viewing
 from brief.studio.looks import Look
 from brief.studio.scene import Order
 from brief.studio.shot import Shot
-from brief.studio.views import WORDS, View
+from brief.studio.views import VIEWS, WORDS, View
 
 EDITION = 2
 """Raised with whatever makes the same shot another picture."""
 Fineness = Literal["fine", "small"]
 SIZES: dict[Fineness, tuple[int, int, int]] = {"fine": (900, 1300, 16), "small": (450, 650, 8)}
 """Width and height in pixels, and passes."""
+LIKELY_FIRST: tuple[State, ...] = ("finished", *(one for one in STATES if one != "finished"))
 AWAY_M = 2.0  # where no place of the brief says how far off people stand
 COMPUTED = "Computed, not photographed."
+EARLIER = "Of an earlier state: what it is computed from has changed since."
 
 
 @dataclass(frozen=True)
@@ -67,57 +70,117 @@ class Planned:
     shot: Callable[[Desk], Shot]
 
 
+class Today:
+    """A brief as it goes into the studio now; what its shots have in common is looked up once."""
+
+    def __init__(self, desk: Desk, brief: Brief) -> None:
+        self._desk, self._brief = desk, brief
+        self._viewings = listed(desk, Viewing, brief_id=brief.id)
+        self._made = instrument_of(brief)
+        self._parts = listed(desk, Part, brief_id=brief.id)
+        self._chosen = chosen(desk, self._parts)
+        self._held = inlays_of(desk, brief)
+        self._laid = laid_in(self._made, self._held)
+        self._inlays = shown_inlays(self._made, self._held)
+        self._fills: dict[State, dict[str, Fill]] = {}
+        self._worn: dict[tuple[State, str], list[Worn]] = {}
+        self._hashes: dict[Asked, str] = {}
+
+    def planned(self, asked: Asked) -> Planned:
+        """What a picture would be made of. Raises InputError for a light that there is not."""
+        shown = shown_as(Switches(light=asked.light), self._viewings)
+        place = next((one for one in self._viewings if one.id == asked.light), None)
+        if place is None and shown.light.key != asked.light:
+            raise InputError.at(
+                "light",
+                f"The studio can light it as one of this brief’s places, or by a light’s CIE name "
+                f"such as D65, A or LED-B3; got {quoted(asked.light)}.",
+            )
+        fills, worn, made, laid = (
+            self._filled(asked.state),
+            self._looks(asked),
+            self._made,
+            self._laid,
+        )
+        width, height, passes = SIZES[asked.fineness]
+        order = Order(
+            asked.view,
+            shown.light,
+            place.distance_m if place else AWAY_M,
+            width,
+            height,
+            passes,
+            (0.0, made.hole.centre_mm),
+        )
+
+        def shot(desk: Desk) -> Shot:
+            looks = {one.part.role: with_picture(desk, one) for one in worn}
+            if desk.lost:  # what is plain in their place is not what is said to be measured
+                lost = words([quoted(name) for name in desk.lost.values()])
+                raise InputError(
+                    f"The file of a photograph is lost or damaged: {lost}. Add the same file "
+                    "again, or put it back from a backup: brief check --repair --from BACKUP"
+                )
+            return Shot(made, fills, laid, looks, order)
+
+        where = f"in {place.name}" if place else shown.light.words
+        return Planned(
+            self._brief.id,
+            asked,
+            _hash(made, fills, self._inlays, worn, order, where),
+            f"{plain_view(asked.view)}, {where}"[:200],
+            (
+                COMPUTED,
+                _lit(shown.light, place),
+                *_known(made, self._parts, worn, asked.state),
+            ),
+            shot,
+        )
+
+    def would_give(self, picture: StudioPicture) -> bool:
+        """Whether a picture is what the studio would compute of the brief as it is now.
+
+        It does not say which state or size was asked for, so each is compared.
+        """
+        return any(
+            self._hash_of(Asked(view, light, state, fineness)) == picture.made_of
+            for light in lit_as(self._viewings, picture.said)
+            for state in LIKELY_FIRST
+            for fineness in SIZES
+            for view in VIEWS
+            if view == picture.view
+        )
+
+    def _hash_of(self, asked: Asked) -> str:
+        if asked not in self._hashes:
+            self._hashes[asked] = self.planned(asked).made_of
+        return self._hashes[asked]
+
+    def _filled(self, state: State) -> dict[str, Fill]:
+        if state not in self._fills:
+            self._fills[state] = fills_of(self._desk, self._chosen, state, public=True)
+        return self._fills[state]
+
+    def _looks(self, asked: Asked) -> list[Worn]:
+        wanted = asked.state, "page" if asked.view == "close" else "texture"
+        if wanted not in self._worn:
+            self._worn[wanted] = worn_by(self._desk, self._chosen, *wanted)
+        return self._worn[wanted]
+
+
 def planned(desk: Desk, brief: Brief, asked: Asked) -> Planned:
     """What a picture of the brief as it is now would be made of.
 
     Raises InputError for a light that there is not.
     """
-    viewings = listed(desk, Viewing, brief_id=brief.id)
-    shown = shown_as(Switches(light=asked.light), viewings)
-    place = next((one for one in viewings if one.id == asked.light), None)
-    if place is None and shown.light.key != asked.light:
-        raise InputError.at(
-            "light",
-            f"The studio can light it as one of this brief’s places, or by a light’s CIE name such "
-            f"as D65, A or LED-B3; got {quoted(asked.light)}.",
-        )
-    made = instrument_of(brief)
-    parts = listed(desk, Part, brief_id=brief.id)
-    made_of = chosen(desk, parts)
-    fills = fills_of(desk, made_of, asked.state, public=True)
-    held = inlays_of(desk, brief)
-    laid = laid_in(made, held)
-    worn = worn_by(desk, made_of, asked.state, "page" if asked.view == "close" else "texture")
-    width, height, passes = SIZES[asked.fineness]
-    order = Order(
-        asked.view,
-        shown.light,
-        place.distance_m if place else AWAY_M,
-        width,
-        height,
-        passes,
-        (0.0, made.hole.centre_mm),
-    )
+    return Today(desk, brief).planned(asked)
 
-    def shot(desk: Desk) -> Shot:
-        looks = {one.part.role: with_picture(desk, one) for one in worn}
-        if desk.lost:  # what is plain in their place is not what is said to be measured
-            lost = words([quoted(name) for name in desk.lost.values()])
-            raise InputError(
-                f"The file of a photograph is lost or damaged: {lost}. Add the same file again, "
-                "or put it back from a backup: brief check --repair --from BACKUP"
-            )
-        return Shot(made, fills, laid, looks, order)
 
-    where = f"in {place.name}" if place else shown.light.words
-    return Planned(
-        brief.id,
-        asked,
-        _hash(made, fills, shown_inlays(made, held), worn, order, where),
-        f"{plain_view(asked.view)}, {where}"[:200],
-        (COMPUTED, _lit(shown.light, place), *_known(made, parts, worn, asked.state)),
-        shot,
-    )
+def lit_as(viewings: Sequence[Viewing], said: Sequence[str]) -> list[str]:
+    """The lights there are now, as `Asked.light`, that a picture of which this is said may have."""
+    places = {one.id: _by(light_of(one), one) for one in viewings}
+    every = places | {one.key: _by(one, None) for one in lights()}
+    return [light for light, by in every.items() if "".join(said[1:2]).startswith(by)]
 
 
 def plain_view(view: View) -> str:
@@ -126,9 +189,13 @@ def plain_view(view: View) -> str:
 
 
 def _lit(light: Light, place: Viewing | None) -> str:
-    where = f" in {place.name}" if place else ""
     bright = f", {plain(place.lux)} lx there" if place and place.lux else ""
-    return f"Lit as{where} by {light.words}{bright}; exposed by a grey card."
+    return f"{_by(light, place)}{bright}; exposed by a grey card."
+
+
+def _by(light: Light, place: Viewing | None) -> str:
+    where = f" in {place.name}" if place else ""
+    return f"Lit as{where} by {light.words}"
 
 
 def _known(made: Preset, parts: Sequence[Part], worn: Sequence[Worn], state: State) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from pydantic import Field
 from sqlalchemy import select
 
@@ -10,7 +12,7 @@ from brief.services.common.field_types import Columns, Draft, Fields, Id, Title,
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
 from brief.services.photos.pictures import PictureView, keep_picture, picture_view
-from brief.services.studio.shots import Planned
+from brief.services.studio.shots import Planned, Today
 from brief.store.desk import Desk
 from brief.store.records import Brief, StudioPicture
 
@@ -34,6 +36,10 @@ class StudioPictureView(View):
         description="How it was lit, what of it is measured and what is guessed",
         examples=[["Computed, not photographed."]],
     )
+    is_of_today: bool = Field(
+        description="Whether the studio would compute the same of the brief as it is now; if not, "
+        "the instrument, its light or the studio has changed since"
+    )
     picture: PictureView
 
 
@@ -51,10 +57,17 @@ class StudioPictures(Noun[StudioPicture, StudioPictureView]):
 
     def show(self, desk: Desk, record: StudioPicture) -> StudioPictureView:
         """The picture, with its addresses."""
-        return StudioPictureView(
-            **view_fields(record, "brief_id", "name", "view", "private", "said"),
-            picture=picture_view(desk, record.image_sha256),
-        )
+        return self.show_all(desk, [record])[0]
+
+    def show_all(self, desk: Desk, records: Sequence[StudioPicture]) -> list[StudioPictureView]:
+        """As `show`; what goes into the pictures of a brief today is looked up once."""
+        briefs = {one.brief_id for one in records}
+        today = {one: Today(desk, desk.session.get_one(Brief, one)) for one in briefs}
+        return [_shown(desk, one, today[one.brief_id].would_give(one)) for one in records]
+
+    def vet(self, desk: Desk, record: StudioPicture) -> None:
+        """As `Noun.vet`; what its brief is made of may not be there yet."""
+        _shown(desk, record, is_of_today=False)
 
     def made_before(self, desk: Desk, plan: Planned) -> StudioPicture | None:
         """The picture of the same brief that was made of the same, if it is there, file and all."""
@@ -91,6 +104,14 @@ class StudioPictures(Noun[StudioPicture, StudioPictureView]):
         desk.session.add(record)
         desk.session.flush()
         return record
+
+
+def _shown(desk: Desk, record: StudioPicture, is_of_today: bool) -> StudioPictureView:
+    return StudioPictureView(
+        **view_fields(record, "brief_id", "name", "view", "private", "said"),
+        is_of_today=is_of_today,
+        picture=picture_view(desk, record.image_sha256),
+    )
 
 
 studio_pictures = StudioPictures()
