@@ -91,3 +91,27 @@ def test_a_cancelled_picture_leaves_nothing(page, demo, go, held) -> None:
     page.get_by_role("button", name="Cancel").click()
     expect(page.locator("#under-way .studio-picture")).to_have_count(0)
     expect(page.locator("[id^=studio-picture-]")).to_have_count(before)
+
+
+@pytest.mark.parametrize("viewport", [PHONE], ids=["phone"])
+def test_a_picture_of_an_earlier_state_is_made_again(page, demo, go, held) -> None:
+    held.go_on.set()
+    there = f"{demo.url}/api/parts?brief_id={demo.brief_id}"
+    top = next(one for one in page.request.get(there).json()["items"] if one["role"] == "top")
+    address, any_version = f"{demo.url}/api/parts/{top['id']}", {"If-Match": "*"}
+
+    def made_of(piece: str | None) -> None:
+        wanted = {"material_id": piece}
+        assert page.request.patch(address, data=wanted, headers=any_version).ok
+
+    made_of(None)
+    try:
+        go(demo, "studio")
+        old = page.locator("[id^=studio-picture-]", has_text="Of an earlier state").first
+        again = page.locator(f"#{old.get_attribute('id')}").get_by_role("button", name="Make it")
+        before = page.locator("[id^=studio-picture-]").count()
+        again.click()
+        expect(page.locator("[id^=studio-picture-]")).to_have_count(before + 1)
+        expect(page.locator("[id^=studio-picture-]").first).not_to_contain_text("earlier state")
+    finally:
+        made_of(top["material"]["id"] if top["material"] else None)
