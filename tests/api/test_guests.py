@@ -917,6 +917,9 @@ def _routes(app, planted, token: str) -> Iterator[tuple[str, str]]:
     yield "GET", "/static/../brief.sqlite3"
 
 
+OPEN = ("/s/", "/static/", "/sign-in", "/api/session", "/api/health", "/api/ready")
+
+
 @pytest.mark.parametrize("guest", GUESTS)
 def test_nothing_private_comes_out_of_any_route(locked, planted, token_of, guest: str) -> None:
     asked = 0
@@ -931,7 +934,7 @@ def test_nothing_private_comes_out_of_any_route(locked, planted, token_of, guest
             assert answer.status_code != 500, (method, address)
             assert not _is_private(answer.content), (method, address)
             assert not any(_is_private(value.encode()) for value in answer.headers.values())
-            if not address.startswith(("/s/", "/static/", "/sign-in", "/api/session")):
+            if not address.startswith(OPEN):
                 assert answer.status_code in (303, 401), (method, address)
             asked += 1
     assert asked > (10 if token_of[guest] else 500)
