@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from io import BytesIO
+
+from pypdf import PdfReader
+
 from tests.studio_at_once import taken
 
 ANY = {"If-Match": "*"}
@@ -130,3 +134,24 @@ def test_a_picture_of_a_place_that_was_removed_cannot_be_made_again(client, brie
     page = client.get(f"/briefs/{brief['id']}/studio").text
     assert "Its light is there no more" in page
     assert "Make it again" not in page
+
+
+def test_guests_and_paper_are_told_of_an_earlier_state(client, brief) -> None:
+    kept = taken(client, brief["id"])["studio_picture"]
+    client.patch(kept, json={"private": False}, headers=ANY)
+    made = client.post("/api/shares", json={"brief_id": brief["id"], "name": "Ines"}).json()
+
+    def told() -> list[bool]:
+        answer = client.get(
+            f"/api/briefs/{brief['id']}/booklet.pdf", params={"cover": kept.rpartition("/")[2]}
+        )
+        paper = PdfReader(BytesIO(answer.content)).pages[0].extract_text()
+        pages = (client.get(made["address"]).text, " ".join(paper.split()))
+        return ["Of an earlier state" in page for page in pages]
+
+    assert told() == [False, False]
+    piece = client.post("/api/materials", json={"label": "Cedar", "reading": "Lab 40 9 15"}).json()
+    parts = client.get("/api/parts", params={"brief_id": brief["id"]}).json()["items"]
+    top = next(f"/api/parts/{one['id']}" for one in parts if one["role"] == "top")
+    client.patch(top, json={"material_id": piece["id"]}, headers=ANY)
+    assert told() == [True, True]

@@ -51,7 +51,7 @@ from brief.services.sharing.guest_view import open_to_others
 from brief.services.sharing.share_scope import Scope
 from brief.services.spec.parts import PartView
 from brief.services.spec.schemes import scheme_view
-from brief.services.studio.shots import COMPUTED
+from brief.services.studio.shots import COMPUTED, EARLIER
 from brief.services.theme.palettes import PaletteView
 from brief.services.theme.rights import may_be_published, standing
 from brief.store.desk import Desk
@@ -135,7 +135,7 @@ def gather_booklet(
             ("ready to ship by", day(brief.wanted_by) if brief.wanted_by else ""),
             ("last change", f"{day(brief.changed_utc)}, change {brief.version}"),
             ("printed", day(date.today())),
-            ("picture", COMPUTED if computed else ""),
+            ("picture", _computed(desk, computed) if computed else ""),
         ),
         front=studio_jpeg(desk, computed) if computed else front_jpeg(desk, brief),
         front_alt=computed.name if computed else "the instrument from the front",
@@ -192,7 +192,8 @@ def gather_card(
     if picture == "instrument":
         jpeg = front_jpeg(desk, brief)
     elif computed := next((one for one in studio_of(desk, brief) if one.id == picture), None):
-        jpeg, credit = studio_jpeg(desk, computed), Credit(COMPUTED, "", "", "", "")
+        jpeg = studio_jpeg(desk, computed)
+        credit = Credit(_computed(desk, computed), "", "", "", "")
     elif picture != "none":
         reference = next((one for one in pictures_of(desk, brief) if one.id == picture), None)
         if reference is None:
@@ -222,6 +223,11 @@ def pictures_of(desk: Desk, brief: Brief) -> list[Reference]:
 def studio_of(desk: Desk, brief: Brief) -> list[StudioPicture]:
     """The studio pictures of a brief that could be on its card or its cover."""
     return Scope.of(desk, brief).studio_pictures
+
+
+def _computed(desk: Desk, picture: StudioPicture) -> str:
+    is_of_today = nouns.studio_pictures.show(desk, picture).is_of_today
+    return COMPUTED if is_of_today else f"{COMPUTED} {EARLIER}"
 
 
 def studio_jpeg(desk: Desk, picture: StudioPicture) -> bytes:

@@ -39,6 +39,7 @@ from brief.services.sharing.share_scope import Scope
 from brief.services.sharing.shares import SheetKey
 from brief.services.spec.parts import ChosenView, PartView
 from brief.services.spec.strands import Gathered, Strand, Strands, strands_of
+from brief.services.studio.shots import EARLIER
 from brief.services.studio.studio_pictures import StudioPictureView
 from brief.services.theme.palettes import PaletteView
 from brief.services.theme.references import ReferenceView
@@ -174,6 +175,7 @@ class Outside:
     questions: tuple[AskedQuestion, ...] = ()
     drawings: tuple[tuple[str, str], ...] = ()
     studio: tuple[StudioPictureView, ...] = ()
+    earlier: str = EARLIER  # said of those that are not of today
     notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
     said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
 
