@@ -116,8 +116,8 @@ def test_a_changed_instrument_is_closed(data):
 
 
 @pytest.mark.parametrize("name", ALL)
-def test_it_is_small_enough_to_send(name):
-    assert sum(len(one.mesh.faces) for one in whole(name).values()) < 150_000
+def test_it_is_small_enough_to_send_and_to_turn(name):
+    assert sum(len(one.mesh.faces) for one in whole(name).values()) < 75_000
 
 
 @pytest.mark.parametrize("name", ALL)

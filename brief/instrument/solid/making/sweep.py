@@ -73,7 +73,7 @@ def tube(path: Floats, radius: float | Floats, sides: int = 8) -> Surface:
     return loft(rows)
 
 
-def turned(at: Floats, along: Floats, profile: Floats, sides: int = 20) -> Surface:
+def turned(at: Floats, along: Floats, profile: Floats, sides: int = 16) -> Surface:
     """What a lathe makes.
 
     Parameters

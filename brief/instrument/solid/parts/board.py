@@ -11,6 +11,7 @@ from brief.instrument.drawing.neck import FRET_WIRE_MM
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.outline.outlines import NUT_MM
 from brief.instrument.presets import Preset
+from brief.instrument.solid.making.fineness import LONGEST_MM
 from brief.instrument.solid.making.plate import level, plate
 from brief.instrument.solid.making.surface import Surface, joined
 from brief.instrument.solid.making.sweep import loft
@@ -20,7 +21,7 @@ SPACING_MM = 6.0
 EDGE_MM, NUT_EDGE_MM = 0.3, 0.6  # rolled edges: common practice, no source
 TANG_MM = 0.4  # of a fret, in the board
 END_SLOPE_MM = 0.6  # by which a fret's end is filed back: common practice, no source
-CROWN_STEPS = 6
+CROWN_STEPS = 4
 
 
 def fretboard(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface:
@@ -32,7 +33,7 @@ def fretboard(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surf
         spacing=SPACING_MM,
         roll=EDGE_MM,
         pockets=pockets,
-        most=2 * SPACING_MM,
+        most=LONGEST_MM,
     )
 
 
@@ -65,7 +66,7 @@ def _wire(levels: Levels, line: Any) -> Surface:
     long = float(np.linalg.norm(end - start))
     slope = END_SLOPE_MM / long
     shares = np.concatenate(
-        [[0.0, slope / 2], np.linspace(slope, 1 - slope, 13), [1 - slope / 2, 1]]
+        [[0.0, slope / 2], np.linspace(slope, 1 - slope, 7), [1 - slope / 2, 1]]
     )
     heights = np.ones(len(shares))
     heights[[0, -1]], heights[[1, -2]] = 0.35, 0.8
@@ -93,6 +94,6 @@ def nut(levels: Levels) -> Surface:
         shape,
         level(levels.neck),
         levels.nut_top,
-        spacing=2.0,
+        spacing=3.0,
         roll=NUT_EDGE_MM,
     )

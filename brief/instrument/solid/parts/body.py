@@ -8,12 +8,13 @@ from typing import Any
 from brief.instrument.model.also_needed import LINING_MM
 from brief.instrument.plans.side_sheets import PURFLING_DEEP_MM
 from brief.instrument.presets import Preset
+from brief.instrument.solid.making.fineness import LONGEST_MM, sides_of
 from brief.instrument.solid.making.plate import level, plate
 from brief.instrument.solid.making.surface import Floats, Surface, joined
-from brief.instrument.solid.parts.edges import LONGEST_MM, Section, plan, strip
+from brief.instrument.solid.parts.edges import Section, plan, strip
 from brief.instrument.solid.parts.levels import Levels
 
-SPACING_MM = 9.0
+SPACING_MM = 20.0
 LABEL_MM = (70.0, 46.0)  # common practice, no source
 PAPER_MM = 0.1
 
@@ -128,8 +129,8 @@ def inside(levels: Levels) -> Surface:
         [(near, bevel), (near, upper), (far, upper), (far, level(-high / 3))],
         [(near, face), (near, under), (far, lambda x, y: levels.rim(y) + high / 3), (far, face)],
     ]
-    sheet = plate(room.simplify(0.05), floor, face, spacing=2 * SPACING_MM, most=3 * LONGEST_MM)
-    return joined([sheet, *(strip(preset, one, 3 * LONGEST_MM, 0.1) for one in strips)])
+    sheet = plate(room.simplify(0.05), floor, face, spacing=SPACING_MM, most=2 * LONGEST_MM)
+    return joined([sheet, *(strip(preset, one, 2 * LONGEST_MM, 0.1) for one in strips)])
 
 
 def label(levels: Levels) -> Surface:
@@ -149,7 +150,7 @@ def label(levels: Levels) -> Surface:
 def _disc(preset: Preset, radius: float) -> Any:
     import shapely
 
-    return shapely.Point(0.0, preset.hole.centre_mm).buffer(radius, quad_segs=45)
+    return shapely.Point(0.0, preset.hole.centre_mm).buffer(radius, quad_segs=sides_of(radius) // 4)
 
 
 def _ring(preset: Preset, inner: float, outer: float) -> Any:

@@ -50,11 +50,11 @@ def bridge(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface
         shape,
         levels.top,
         lambda x, y: bridge_top(levels, x, y),
-        spacing=2.0,
+        spacing=3.0,
         roll=EDGE_MM,
         pockets=pockets,
         lines=_kinks(levels),
-        most=3.0,
+        most=4.0,
     )
     return replace(made, normals=smooth_normals(made.points, made.faces))
 

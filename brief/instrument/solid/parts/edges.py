@@ -12,14 +12,13 @@ from brief.instrument.drawing.side import BINDING_MM
 from brief.instrument.outline.outlines import body_outline
 from brief.instrument.plans.side_sheets import PURFLING_DEEP_MM
 from brief.instrument.presets import Preset
+from brief.instrument.solid.making.fineness import FINE_MM, LONGEST_MM
 from brief.instrument.solid.making.plate import level
 from brief.instrument.solid.making.surface import Floats, Surface
 from brief.instrument.solid.making.sweep import loft
 from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.parts.levels import Levels
 
-LONGEST_MM = 6.0  # of a piece of an outline
-FINE_MM = 0.02  # by which a chord may miss its outline
 ROLL_MM = 1.0  # of the edge of a body: common practice, no source
 Section = Sequence[tuple[float, Height]]
 """Points of a strip's section: how far in from the edge, and how high."""
@@ -152,11 +151,16 @@ def _run(preset: Preset, longest: float, fine: float) -> tuple[Floats, Floats]:
     import shapely
 
     run = np.array(body_outline(preset))
-    line = shapely.segmentize(shapely.LineString(run).simplify(fine), longest)
-    run = np.array(line.coords)
+    tail = int(np.argmin(np.abs(run[:, 0]) + 1e3 * (run[:, 1] < preset.body_mm - 1.0)))
+    # Each half by itself, so that the tail stays: there the photographs of both sides meet.
+    halves = [
+        np.array(shapely.segmentize(shapely.LineString(half).simplify(fine), longest).coords)
+        for half in (run[: tail + 1], run[tail:])
+    ]
+    run = np.concatenate([halves[0], halves[1][1:]])
     gone = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(run, axis=0), axis=1))])
-    tail = gone[np.argmin(np.abs(run[:, 0]) + 1e3 * (run[:, 1] < preset.body_mm - 1.0))]
-    along = np.where(gone <= tail, gone, gone[-1] - gone)
+    half_way = gone[len(halves[0]) - 1]
+    along = np.where(gone <= half_way, gone, gone[-1] - gone)
     return run[:-1], along[:-1]
 
 

@@ -17,13 +17,14 @@ from brief.instrument.frets.fret_lines import lean
 from brief.instrument.outline.outlines import NUT_MM, body_outline, head_outline
 from brief.instrument.plans.sheets import POST_MM, slots_of_head
 from brief.instrument.presets import Preset
+from brief.instrument.solid.making.fineness import FINE_MM, LONGEST_MM
 from brief.instrument.solid.making.plate import level, plate
 from brief.instrument.solid.making.surface import Floats, Surface, joined
 from brief.instrument.solid.making.sweep import loft
 from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.parts.levels import Levels
 
-SECTION = 32  # points round the back of a neck
+SECTION = 24  # points round the back of a neck
 LEANS_MM = 30.0  # from a nut that leans, sections are square again
 TENON_MM = 0.7  # into the side, so that no light comes between
 SQUARE_MM = 34.0  # above the nut, where the head is square behind
@@ -131,7 +132,7 @@ def leaning(levels: Levels, made: Surface) -> Surface:
 def _head(levels: Levels) -> Surface:
     preset = levels.preset
     made = plate(
-        head_shape(preset).simplify(0.01),
+        head_shape(preset).simplify(FINE_MM),
         _head_back(levels),
         level(levels.neck),
         spacing=HEAD_SPACING_MM,
@@ -164,13 +165,12 @@ def headplate(levels: Levels, pockets: Any = ()) -> Surface:
     preset, thick = levels.preset, levels.thick("headplate")
     joint = shapely.LineString([(0.0, preset.nut_y - 400), (0.0, preset.nut_y)])
     made = plate(
-        head_shape(preset).simplify(0.01),
+        head_shape(preset).simplify(FINE_MM),
         level(levels.neck),
         level(levels.neck + thick),
-        spacing=HEAD_SPACING_MM,
+        spacing=LONGEST_MM,
         roll=min(EDGE_MM, 0.4 * thick),
         pockets=pockets,
         lines=[joint],
-        most=HEAD_SPACING_MM / 2,
     )
     return leaning(levels, made)

@@ -63,15 +63,15 @@ def _slotted(levels: Levels, x: float, y: float) -> tuple[Surface, Surface]:
     z = levels.neck - ROLLER_DEEP_MM
     inner, outer = out * (SLOT_INNER_MM - 4), out * SLOT_OUTER_MM
     axis = np.array([[inner, y, z], [outer, y, z]])
-    roller = tube(axis, ROLLER_MM, 20)
+    roller = tube(axis, ROLLER_MM, 16)
     thin = tube(np.array([[outer - out, y, z], [flank + out * 2.0, y, z]]), 2.0, 14)
     thick = neck_thick(preset)
-    plate = pillow(np.array([flank + out * 0.7, y, z]), np.array([1.4, 32.0, 12.0]), 12.0, 28)
-    worm = pillow(np.array([flank + out * 3.0, y, z - 1.0]), np.array([6.0, 8.0, 8.0]), 6.0, 16)
+    plate = pillow(np.array([flank + out * 0.7, y, z]), np.array([1.4, 32.0, 12.0]), 12.0, 16)
+    worm = pillow(np.array([flank + out * 3.0, y, z - 1.0]), np.array([6.0, 8.0, 8.0]), 6.0, 12)
     reach = levels.neck - thick - 3.0
     stem = tube(np.array([[flank + out * 3.5, y, z], [flank + out * 3.5, y, reach - 2.0]]), 1.5, 12)
     button = pillow(
-        np.array([flank + out * 3.5, y, reach - 8.5]), np.array([8.0, 13.0, 17.0]), 3.2, 24
+        np.array([flank + out * 3.5, y, reach - 8.5]), np.array([8.0, 13.0, 17.0]), 3.2, 16
     )
     return joined([roller, thin, plate, worm, stem]), button
 
@@ -91,13 +91,13 @@ def _solid(levels: Levels, x: float, y: float) -> tuple[Surface, Surface]:
                 [POST_HIGH_MM, 3.0], [POST_HIGH_MM + 0.8, 2.3],
             ]
         ),
-        24,
+        16,
     )  # fmt: skip
     low = levels.neck - thick
-    housing = pillow(np.array([x, y, low - 5.0]), np.array([16.0, 18.0, 12.0]), 6.0, 24)
+    housing = pillow(np.array([x, y, low - 5.0]), np.array([16.0, 18.0, 12.0]), 6.0, 16)
     stem_z = low - 5.0
     stem = tube(np.array([[x, y, stem_z], [flank + out * (OUT_MM + 1), y, stem_z]]), 1.6, 14)
     button = pillow(
-        np.array([flank + out * (OUT_MM + 5.0), y, stem_z]), np.array([10.0, 15.0, 9.0]), 2.8, 24
+        np.array([flank + out * (OUT_MM + 5.0), y, stem_z]), np.array([10.0, 15.0, 9.0]), 2.8, 16
     )
     return joined([post, housing, stem]), button
