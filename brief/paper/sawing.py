@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable, Sequence
 from functools import partial
 from io import BytesIO
-from typing import TYPE_CHECKING
 
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
@@ -17,9 +16,6 @@ from brief.paper.booklet import BODY, LINES, NUMBER, RIGHT, SMALL, head, titled
 from brief.paper.contents import BookletPaper, SawnBoard, SawnMark
 from brief.paper.leaves import leaves_pdf
 from brief.paper.page import HAIR, SaidTable, text
-
-if TYPE_CHECKING:
-    pass
 
 MARGIN_MM, HIGH_MM = 18.0, 135.0
 EDGE, LEFT_OUT, OFFCUT, DARK = "#ffffff", "#c2185b", "#1f1c18", "#1f1c18"
