@@ -147,6 +147,15 @@ def settled(page: Page) -> None:
         assert time.monotonic() < late, [request.url for request in page.under_way]
 
 
+def eventually(page: Page, condition: str, given: object = None) -> None:
+    """Wait for it. Playwright's own `wait_for_function` evaluates from the second time on within the
+    page, which the policy of the pages forbids: it fails whenever the first time was too early."""
+    late = time.monotonic() + PATIENCE_MS / 1000
+    while not page.evaluate(condition, given):
+        assert time.monotonic() < late, condition
+        page.wait_for_timeout(50)
+
+
 def unfold(page: Page) -> None:
     """Open the instrument where a sheet has it folded, and wait until it is drawn."""
     fold = page.locator("[data-panel-fold]")

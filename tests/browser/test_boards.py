@@ -11,7 +11,7 @@ import re
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, eventually
 from tests.browser.reading import violations
 
 
@@ -115,6 +115,19 @@ def test_by_keys_alone(demo, go):
     assert page.evaluate("window.changed") == select.get_attribute("id")
 
 
+def test_opened_again_before_the_page_knows_that_it_was_closed(demo, go):
+    """The browser tells a page a moment later, on a busy machine after the next press."""
+    page = go(demo, "pairings/new")
+    button = opener(page.locator("#pairing-form"), "ground_id")
+    press(page, button)
+    expect(boards_of(page)).to_have_count(11)
+    button.evaluate("button => { document.querySelector('#boards').close(); button.click(); }")
+    expect(boards_of(page)).to_have_count(11)
+    press(page, boards_of(page).filter(has_text="Spruce"))
+    select = page.locator("#pairing-form").get_by_label("Timber", exact=True)
+    expect(select.locator("option:checked")).to_contain_text("Spruce")
+
+
 def test_the_rack_is_narrowed_down_and_put_in_order(demo, go):
     page = go(demo, "pairings/new")
     top = page.locator("#pairing-form")
@@ -155,7 +168,7 @@ def test_no_photograph_is_fetched_before_its_board_is_near(demo, go):
     photographs = page.locator("#boards img")
     expect(photographs).to_have_count(11)
     assert {one.get_attribute("loading") for one in photographs.all()} == {"lazy"}
-    page.wait_for_function("document.querySelector('#boards img').naturalWidth > 0")
+    eventually(page, "document.querySelector('#boards img').naturalWidth > 0")
 
 
 @pytest.mark.parametrize("region", ["#sheet", "#pairing-form"])

@@ -7,7 +7,7 @@ import time
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import PATIENCE_MS, PHONE
+from tests.browser.conftest import PATIENCE_MS, PHONE, eventually
 from tests.browser.test_every_page import SHEETS
 
 # Nothing typed may count as unsaved where nothing was typed.
@@ -46,15 +46,6 @@ class Held:
 @pytest.fixture
 def held(page):
     return Held(page)
-
-
-def eventually(page, condition):
-    """Wait for it; the policy of the pages forbids the evaluation that Playwright waits by."""
-    for _ in range(100):
-        if page.evaluate(condition):
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError(condition)
 
 
 @pytest.mark.parametrize("label", ["Add pictures", "Or take a photo now"])

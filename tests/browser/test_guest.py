@@ -8,6 +8,8 @@ import re
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.conftest import eventually
+
 
 def speak(page, thing, text, *, press="Send comment"):
     """Open the form of a thing, write and send."""
@@ -78,8 +80,8 @@ def test_the_file_open_twice_keeps_what_is_said_in_either(page, filled, tmp_path
         tab.locator(".speak [name=author]").fill("אבי")
         tab.get_by_role("button", name="Save comment").click()
         # What one tab keeps reaches the other a moment later (WHATWG HTML, storage).
-        page.wait_for_function(
-            "said => Object.values(localStorage).some(kept => kept.includes(said))", arg=words
+        eventually(
+            page, "said => Object.values(localStorage).some(kept => kept.includes(said))", words
         )
 
     # The name is asked for once; the choice stands where it was made, and can be taken out again.

@@ -49,7 +49,7 @@ def test_while_it_is_frozen_there_is_no_second_press(page, served):
     page.route("**/api/revisions", lambda route: waiting.append(route))
     button.click()
     expect(button).to_be_disabled()
-    page.wait_for_function("document.querySelector('#freeze-form[aria-busy=true]')")
+    expect(page.locator("#freeze-form[aria-busy=true]")).to_have_count(1)
     page.route(sheet, lambda route: waiting.append(route))
     waiting.pop().continue_()
     expect(page.locator("#said")).to_contain_text("Frozen as Rev A")

@@ -184,12 +184,13 @@ export function wireBoards() {
   document.addEventListener('keydown', (event) => {
     if (within(event, '#boards')) moveAlong(event);
   });
-  // It does not bubble.
+  // It does not bubble. It comes a moment late: the dialog may be open again.
   document.addEventListener('close', (event) => {
-    if (event.target !== dialog()) return;
+    const shut = dialog();
+    if (!shut || event.target !== shut || shut.open) return;
     opener?.focus();
     opener = null;
-    dialog()?.querySelector('.boards-rack')?.replaceChildren();
+    shut.querySelector('.boards-rack')?.replaceChildren();
   }, true);
   document.addEventListener('brief:refreshed', () => {
     // Brought up to date under the open dialog, button and dialog may each have a successor.
