@@ -148,8 +148,8 @@ def settled(page: Page) -> None:
 
 
 def eventually(page: Page, condition: str, given: object = None) -> None:
-    """Wait for it. Playwright's own `wait_for_function` evaluates from the second time on within the
-    page, which the policy of the pages forbids: it fails whenever the first time was too early."""
+    """Wait for it. Playwright's own `wait_for_function` evaluates from within the page after its
+    first try, which the policy of the pages forbids: it fails whenever the first was too early."""
     late = time.monotonic() + PATIENCE_MS / 1000
     while not page.evaluate(condition, given):
         assert time.monotonic() < late, condition
