@@ -4,12 +4,13 @@ common practice, no source."""
 import json
 import math
 import re
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
 
 from brief.errors import InputError
 from brief.instrument import Fill, draw_front, preset, presets, view_box
@@ -29,7 +30,7 @@ from brief.instrument.inlay.spots import Place
 from brief.instrument.model.contacts import blanks_mm
 from brief.instrument.model.shape import shaped
 from brief.instrument.outline.outlines import NUT_MM, bridge_outline, head_outline, saddle_y
-from brief.instrument.plans.plan import Line, TitleBlock, Words
+from brief.instrument.plans.plan import Line, TitleBlock, Words, box_of, millimetres
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.presets import data_of, preset_from
 
@@ -158,25 +159,61 @@ def test_the_fretboard_sheet_is_cut_from_both_edges():
 def test_the_other_sheets_lean_with_it():
     whole, half = body_sheet(FANNED, BLOCK), body_sheet(FANNED, BLOCK, half=True)
     leaning = lean(FANNED, math.inf)
-    for plan in (whole, half, bridge_sheet(FANNED, BLOCK)):
-        across = FANNED.bridge.width_mm / 2 if plan is half else FANNED.bridge.width_mm
+    for plan in (whole, half):
+        least = FANNED.bridge.width_mm * (0.45 if plan is half else 0.95)
         slopes = [
             (y_2 - y) / (x_2 - x)
             for shape in plan.shapes
-            if isinstance(shape, Line)
+            if isinstance(shape, Line) and shape.layer == "reference"
             for (x, y), (x_2, y_2) in pairwise(shape.points)
-            if abs(abs(x_2 - x) - across) < 1e-6 and shape.layer != "dimensions"
+            if abs(x_2 - x) > least
         ]
         assert slopes
         assert slopes == pytest.approx([leaning] * len(slopes))
-    said = [shape.text for shape in bridge_sheet(FANNED, BLOCK).shapes if isinstance(shape, Words)]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_bridge_is_turned_with_its_saddle_and_keeps_its_figure(kind):
+    """By shapely's least rectangle round it, and its area."""
+    straight, fanned = (shaped(preset(kind), {"fan_mm": fan}) for fan in (0.0, 15.0))
+    before, after = (Polygon(bridge_outline(one)) for one in (straight, fanned))
+    assert after.is_valid
+    assert after.area == pytest.approx(before.area)
+    ring = after.minimum_rotated_rectangle.exterior.coords
+    sides = [(math.dist(a, b), (b[0] - a[0], b[1] - a[1])) for a, b in pairwise(ring)]
+    (long, (across, down)), (deep, _) = max(sides), min(sides)
+    bridge = fanned.bridge
+    assert (long, deep) == pytest.approx((bridge.width_mm, bridge.depth_mm))
+    assert down / across == pytest.approx(lean(fanned, math.inf))
+    assert after.contains(Point(0.0, saddle_y(fanned)))
+    assert f"rotate({math.degrees(math.atan(lean(fanned, math.inf))):.3f} 0 " in draw_front(
+        fanned, {}, title="Front", prefix="f"
+    )
+
+
+@pytest.mark.parametrize("hold", ["pins", "tie", "tailpiece"])
+def test_the_bridge_sheet_is_square_to_the_bridge_and_its_strings_cross_it_aslant(hold):
+    one = replace(FANNED, bridge=replace(FANNED.bridge, hold=hold))
+    plan = bridge_sheet(one, BLOCK)
+    (cut,) = (shape for shape in plan.shapes if shape.layer == "cut through")
+    left, top, right, low = box_of(cut)
+    assert (right - left, low - top) == pytest.approx((one.bridge.width_mm, one.bridge.depth_mm))
+    strings = [shape for shape in plan.shapes if shape.layer == "strings"]
+    assert len(strings) == one.strings
+    for string in strings:
+        (x, y), (x_2, y_2) = string.points
+        assert (x - x_2) / (y - y_2) == pytest.approx(lean(one, math.inf))
+    said = [shape.text for shape in plan.shapes if isinstance(shape, Words)]
     assert not any(text.startswith("-") for text in said)
+    turned = Polygon(bridge_outline(one)).minimum_rotated_rectangle.exterior.coords
+    off = max(abs(b[1] - a[1]) for a, b in pairwise(turned) if abs(b[0] - a[0]) > 60)
+    assert f"treble end is {millimetres(off)} nearer" in " ".join(said)
 
 
-def test_the_blanks_have_room_for_what_leans():
-    for role, axis in (("fretboard", 0), ("bridge", 1)):
-        plain = blanks_mm(shaped(PARLOUR, {"scale_mm": 638.0}))[role][axis]
-        assert blanks_mm(FANNED)[role][axis] > plain + 3
+def test_the_blank_of_a_board_has_room_for_what_leans_and_that_of_a_bridge_need_not():
+    plain = blanks_mm(shaped(PARLOUR, {"scale_mm": 638.0}))
+    assert blanks_mm(FANNED)["fretboard"][0] > plain["fretboard"][0] + 3
+    assert blanks_mm(FANNED)["bridge"] == plain["bridge"]
 
 
 def test_a_kind_of_ones_own_keeps_its_fan():

@@ -12,6 +12,7 @@ from shapely import LineString, Polygon
 
 from brief.instrument import preset, presets
 from brief.instrument.model.contacts import areas_mm2, board_length_mm, contacts
+from brief.instrument.outline.outlines import FOOT_SHARE, free_block_mm
 from brief.instrument.plans.dxf import as_dxf
 from brief.instrument.plans.plan import TitleBlock, Words, fitting, millimetres
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
@@ -102,7 +103,13 @@ def test_head_and_bridge_have_their_areas(kind, write, runs):
     wide, deep = one.bridge.width_mm, one.bridge.depth_mm
     left, top, right, low = bridge.bounds
     assert (right - left, low - top) == pytest.approx((wide, deep), abs=1e-3)
-    if one.bridge.shape != "belly":
+    if one.bridge.hold == "tailpiece":
+        # A block, and to either side as much again as it narrows by, half of it foot, and round.
+        block, foot = free_block_mm(one), FOOT_SHARE * deep
+        straight = wide / 2 - foot / 2 - block
+        side = straight / 2 * ((deep + foot) / 2 + foot) + math.pi * foot**2 / 8
+        assert bridge.area == pytest.approx(2 * (block * deep + side), rel=1e-3)
+    elif one.bridge.shape != "belly":
         assert bridge.area == pytest.approx(wide * deep, rel=1e-3)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number, polygon
@@ -11,7 +12,9 @@ from brief.instrument.outline.outlines import (
     SWELL_MM,
     bridge_front_y,
     bridge_outline,
-    leant,
+    bridge_shape,
+    bridge_turn,
+    free_block_mm,
     saddle_y,
 )
 from brief.instrument.presets import Preset
@@ -19,8 +22,9 @@ from brief.instrument.rendering.canvas import BONE, HAIRLINE, SvgCanvas
 
 # Above what lies below, for their shadows alone; common practice, no source.
 BRIDGE_HIGH_MM, SADDLE_HIGH_MM, TAILPIECE_HIGH_MM, TIE_BLOCK_HIGH_MM = 8.0, 2.5, 4.0, 3.0
-BLOCK_BEYOND_MM = 11.0  # how far the block of a tied bridge reaches beyond the outer strings
-FOOT_MM = 26.0  # of a bridge that stands free: how long each of its low ends is
+FREE_BLOCK_HIGH_MM = 3.5
+# How far the block of a tied bridge reaches beyond the outer strings, and begins behind the saddle.
+BLOCK_BEYOND_MM, BLOCK_BEHIND_MM = 11.0, 4.5
 BEVEL_MM = 1.8
 SCREW_MM = 2.6
 
@@ -32,10 +36,15 @@ def draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
     box = (-half, front, bridge.width_mm, bridge.depth_mm)
     canvas.relief.cast(polygon(bridge_outline(preset)[:-1]), BRIDGE_HIGH_MM)
     group = canvas.part("bridge", preset.part("bridge").name)
-    outline = {"d": polygon(bridge_outline(preset)[:-1])}
+    if turn := bridge_turn(preset):  # and its grain with it
+        about = {"transform": f"rotate({math.degrees(turn):.3f} 0 {number(y)})"}
+        group = ET.SubElement(group, "g", about)
+    outline = {"d": polygon(bridge_shape(preset)[:-1])}
     paint = canvas.paint("bridge", box, grain="across")
     ET.SubElement(group, "path", outline | {"fill": paint} | canvas.edge("bridge"))
-    if bridge.shape == "pyramid" and canvas.has("bridge"):
+    if bridge.hold == "tailpiece":
+        _draw_free_block(canvas, group, preset, paint)
+    elif bridge.shape == "pyramid" and canvas.has("bridge"):
         _draw_facets(group, preset, half, front)
     elif canvas.has("bridge") and canvas.relief.on:
         _draw_slopes(group, preset, half, front)
@@ -60,9 +69,9 @@ def _draw_blocks(canvas: SvgCanvas, group: ET.Element, preset: Preset, paint: st
     bridge = preset.bridge
     front, back = bridge_front_y(preset), bridge_front_y(preset) + bridge.depth_mm
     reach = bridge.spread_mm / 2 + BLOCK_BEYOND_MM
-    behind = saddle_y(preset) + 4.5
+    behind = saddle_y(preset) + BLOCK_BEHIND_MM
     for ends in ((front, behind - 2.5), (behind, back - 0.4)):
-        near, far = (leant(preset, [(-reach, at), (reach, at)]) for at in ends)
+        near, far = ([(-reach, at), (reach, at)] for at in ends)
         block = polygon([*near, *reversed(far)])
         canvas.relief.cast(block, TIE_BLOCK_HIGH_MM, on=group)
         ET.SubElement(group, "path", {"d": block, "fill": paint} | canvas.edge("bridge"))
@@ -72,6 +81,23 @@ def _draw_blocks(canvas: SvgCanvas, group: ET.Element, preset: Preset, paint: st
         bone = {"d": edging, "stroke": BONE, "stroke-width": "1.8"}
         ET.SubElement(group, "path", bone)
         canvas.relief.wire(group, edging, 1.8)
+
+
+def _draw_free_block(canvas: SvgCanvas, group: ET.Element, preset: Preset, paint: str) -> None:
+    """The block of a bridge that stands free: above its feet, its long edges bevelled."""
+    front, reach = bridge_front_y(preset), free_block_mm(preset)
+    back = front + preset.bridge.depth_mm
+    block = polygon(_strip(reach, front, back))
+    canvas.relief.cast(block, FREE_BLOCK_HIGH_MM, on=group)
+    ET.SubElement(group, "path", {"d": block, "fill": paint} | canvas.edge("bridge"))
+    if not canvas.has("bridge"):
+        return
+    for colour, opacity, upper, lower in (
+        ("#fff", "0.16", front, front + BEVEL_MM),
+        ("#000", "0.28", back - BEVEL_MM, back),
+    ):
+        face = {"d": polygon(_strip(reach, upper, lower)), "fill": colour}
+        ET.SubElement(group, "path", face | {"fill-opacity": opacity})
 
 
 def draw_tailpiece(canvas: SvgCanvas, preset: Preset) -> None:
@@ -120,7 +146,7 @@ def _draw_facets(group: ET.Element, preset: Preset, half: float, top: float) -> 
             ("#000", "0.2", [(side * inner, low), (side * half, low), peak]),
             ("#fff", "0.05", [(side * half, top), (side * half, low), peak]),
         ):
-            shade = {"d": polygon(leant(preset, face)), "fill": colour, "fill-opacity": opacity}
+            shade = {"d": polygon(face), "fill": colour, "fill-opacity": opacity}
             ET.SubElement(group, "path", shade)
 
 
@@ -128,7 +154,7 @@ def _draw_slopes(group: ET.Element, preset: Preset, half: float, top: float) -> 
     """A bridge that is not flat: its long edges are bevelled, its wings or feet slope down."""
     depth, bevel = preset.bridge.depth_mm, BEVEL_MM
     low = top + depth
-    foot = FOOT_MM if preset.bridge.hold == "tailpiece" else half * 0.45
+    wing_long = half * 0.45
     faces: list[tuple[str, str, list[Point]]] = [
         ("#fff", "0.16", _strip(half, top, top + bevel)),
     ]
@@ -137,12 +163,12 @@ def _draw_slopes(group: ET.Element, preset: Preset, half: float, top: float) -> 
     if preset.bridge.hold != "tie":
         wing = low - (SWELL_MM if preset.bridge.shape == "belly" else 0.0)
         for step in range(4):  # the farther out, the lower
-            inner = half - foot * (1 - step / 4)
+            inner = half - wing_long * (1 - step / 4)
             for side, dark in ((-1, "0.05"), (1, "0.08")):
                 face = [(side * x, y) for x, y in _strip(half, top, wing, inner)]
                 faces.append(("#000", dark, face))
     for colour, opacity, face in faces:
-        shade = {"d": polygon(leant(preset, face)), "fill": colour, "fill-opacity": opacity}
+        shade = {"d": polygon(face), "fill": colour, "fill-opacity": opacity}
         ET.SubElement(group, "path", shade)
 
 

@@ -14,7 +14,7 @@ from xml.etree import ElementTree as ET
 from brief.instrument.curve import Point, number, polygon
 from brief.instrument.drawing.body import BODY_HIGH_MM, TAILPIECE_MM
 from brief.instrument.drawing.strings import WOUND
-from brief.instrument.outline.outlines import NUT_MM, body_outline, bridge_front_y, saddle_y
+from brief.instrument.outline.outlines import NUT_MM, body_outline, bridge_outline, saddle_y
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, SvgCanvas, in_words
 
@@ -229,7 +229,8 @@ def _draw_head(canvas: SvgCanvas, preset: Preset) -> None:
 
 
 def _draw_bridge(canvas: SvgCanvas, preset: Preset) -> None:
-    front, deep, y = bridge_front_y(preset), preset.bridge.depth_mm, saddle_y(preset)
+    rows, y = [y for _, y in bridge_outline(preset)], saddle_y(preset)
+    front, deep = min(rows), max(rows) - min(rows)
     group = canvas.part("bridge", preset.part("bridge").name)
     low = BRIDGE_MM * 0.55
     shape = polygon(

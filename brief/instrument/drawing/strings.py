@@ -9,10 +9,11 @@ from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number
 from brief.instrument.drawing.body import TAILPIECE_MM
+from brief.instrument.drawing.bridge import BLOCK_BEHIND_MM
 from brief.instrument.drawing.neck import post_places
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
-from brief.instrument.outline.outlines import NUT_MM, saddle_y
+from brief.instrument.outline.outlines import NUT_MM, behind_saddle_mm, saddle_y
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import HAIRLINE, SvgCanvas
 
@@ -24,6 +25,10 @@ STRINGS_HIGH_MM, SLOT_ROOM_MM = 5.0, 0.25
 # Of what is wound round a post or a roller: how far from its middle, how often, and how wide a turn
 # of a thin string is drawn; common practice, no source.
 WOUND_UP_MM, ROLLER_MM, TURNS, THINNEST_TURN_MM = 3.8, 3.0, 3, 0.5
+
+# How high a string lies on a tie block, how far from its back edge it is tucked in, and how far to
+# the side, of the way to the next; common practice, no source.
+TIED_HIGH_MM, TUCKED_MM, TUCKED_SHARE = 0.8, 0.8, 0.35
 
 
 @dataclass(frozen=True)
@@ -59,6 +64,8 @@ def draw_strings(canvas: SvgCanvas, preset: Preset) -> None:
             ET.SubElement(group, "circle", pin | {"fill": canvas.dark} | HAIRLINE)
             canvas.relief.gleam(group, "circle", pin)
             ET.SubElement(group, "circle", pin | {"fill": PLAIN, "r": "0.8"})
+        elif preset.bridge.hold == "tie":
+            _draw_tie(canvas, group, preset, one, colour)
 
 
 def _strings(preset: Preset) -> Iterator[_String]:
@@ -119,6 +126,19 @@ def _draw_turns(
         canvas.relief.wire(group, path, wide)
 
 
+def _draw_tie(
+    canvas: SvgCanvas, group: ET.Element, preset: Preset, one: _String, colour: str
+) -> None:
+    """A string that went through the tie block: back over it into its own loop, and tucked in."""
+    front, back = (one.y + off for off in (BLOCK_BEHIND_MM, behind_saddle_mm(preset) - TUCKED_MM))
+    pitch = preset.bridge.spread_mm / (preset.strings - 1)
+    path = _line([(one.x, back), (one.x, front), (one.x + TUCKED_SHARE * pitch, back)])
+    canvas.relief.cast_line(path, one.gauge, TIED_HIGH_MM)
+    width = {"stroke": colour, "stroke-width": f"{one.gauge:.2f}", "stroke-linejoin": "round"}
+    ET.SubElement(group, "path", {"d": path} | width)
+    canvas.relief.wire(group, path, one.gauge)
+
+
 def _line(points: Sequence[Point]) -> str:
     return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in points)
 
@@ -126,4 +146,4 @@ def _line(points: Sequence[Point]) -> str:
 def _end_y(preset: Preset, saddle: float) -> float:
     if preset.bridge.hold == "tailpiece":
         return preset.body_mm - TAILPIECE_MM + 6
-    return saddle + (9 if preset.bridge.hold == "pins" else preset.bridge.depth_mm * 0.5)
+    return saddle + (9 if preset.bridge.hold == "pins" else BLOCK_BEHIND_MM)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
-from brief.instrument.frets.fret_lines import board_corners, lean
+from brief.instrument.frets.fret_lines import board_corners
 from brief.instrument.outline.outlines import (
     NUT_MM,
     area_of,
@@ -172,7 +172,6 @@ def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
     head_width = max(x for x, _ in head) * 2
     board = board_length_mm(preset)
     corners = [y for _, y in board_corners(preset)]
-    leaning = abs(lean(preset, math.inf)) * preset.bridge.width_mm
     plate = preset.body_mm + 15, preset.width_mm / 2 + 8
     known = {
         "top": (*plate, 2.8),
@@ -181,7 +180,7 @@ def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
         "neck": (-preset.nut_y + head_length + 60, head_width, 18.0),
         "headplate": (head_length + 8, head_width + 4, 1.2),
         "fretboard": (max(corners) - min(corners) + 8, preset.fretboard.width_mm(board) + 4, 6.0),
-        "bridge": (preset.bridge.width_mm + 6, preset.bridge.depth_mm + leaning + 4, 9.0),
+        "bridge": (preset.bridge.width_mm + 6, preset.bridge.depth_mm + 4, 9.0),
         "binding": (side + STRIP_SPARE_MM, 6.0, preset.binding_mm),
         "purfling": (side + STRIP_SPARE_MM, 1.5, 0.4),
         "rosette": (40.0, 8.0, 0.5),

@@ -21,6 +21,9 @@ from brief.instrument.presets import Preset
 NUT_MM = 5.0  # how thick a nut is: common practice, no source
 LEANING_MM = 40.0  # from a nut that leans, the head is square again
 SWELL_MM, CORNER_MM = 6.5, 3.0  # of a bridge that swells behind: common practice, no source
+FOOT_SHARE, BLOCK_BEYOND_MM = 0.6, 9.0
+"""Of a bridge that stands free: how deep its feet are, of its depth, and how far the block between
+them reaches beyond the outer strings; common practice, no source."""
 SADDLE_BEYOND_MM = 6.0  # the outer strings, at either end: common practice, no source
 SADDLE_SHARE = 0.36  # of the bridge's depth lies before the saddle: common practice, no source
 STEPS = 16  # chords to a curved piece; they miss the curve by under 0.02 mm
@@ -102,24 +105,63 @@ def head_sides(preset: Preset) -> tuple[list[Point], list[Point]]:
 
 
 def bridge_outline(preset: Preset) -> list[Point]:
-    """The bridge as a closed run of points: a bar, or straight in front with a swelling back."""
+    """The bridge as a closed run of points, where it is on the top."""
+    return on_top(preset, bridge_shape(preset))
+
+
+def bridge_shape(preset: Preset) -> list[Point]:
+    """The bridge as a closed run of points, square to the centre line.
+
+    A bar; straight in front with a swelling back; or, where it stands free, a block under the
+    strings that narrows to a foot at either end.
+    """
     bridge = preset.bridge
     half, front = bridge.width_mm / 2, bridge_front_y(preset)
     low = front + bridge.depth_mm
-    if bridge.shape != "belly":
-        corners = [(-half, front), (half, front), (half, low), (-half, low), (-half, front)]
-        return leant(preset, corners)
-    wing, swell, turn = low - SWELL_MM, half * 0.28, CORNER_MM
-    corner = ((half, wing - turn), (half, wing - 1), (half - 1, wing), (half - turn, wing))
-    back = ((half - turn, wing), (half * 0.6, wing), (half * 0.55, low), (swell, low))
-    right = [(half, front), *sampled([corner, back])]
-    return leant(preset, [*right, *((-x, y) for x, y in reversed(right)), right[0]])
+    if bridge.hold == "tailpiece":
+        block, middle = free_block_mm(preset), (front + low) / 2
+        radius = bridge.depth_mm * FOOT_SHARE / 2
+        end, upper = half - radius, middle - radius
+        foot, pull = (block + end) / 2, 0.55 * radius  # of a quarter of a circle
+        bend = (foot - block) / 2
+        flank = ((block, front), (block + bend, front), (foot - bend, upper), (foot, upper))
+        round_ = ((end, upper), (end + pull, upper), (half, middle - pull), (half, middle))
+        over = [*sampled([flank]), *sampled([round_])]
+        right = [*over, *((x, front + low - y) for x, y in over[-2::-1])]
+    elif bridge.shape != "belly":
+        right = [(half, front), (half, low)]
+    else:
+        wing, swell, turn = low - SWELL_MM, half * 0.28, CORNER_MM
+        corner = ((half, wing - turn), (half, wing - 1), (half - 1, wing), (half - turn, wing))
+        back = ((half - turn, wing), (half * 0.6, wing), (half * 0.55, low), (swell, low))
+        right = [(half, front), *sampled([corner, back])]
+    return [*right, *((-x, y) for x, y in reversed(right)), right[0]]
 
 
-def leant(preset: Preset, points: Sequence[Point]) -> list[Point]:
-    """Points of the bridge, which leans as a saddle does that two scales end in."""
-    leaning = lean(preset, math.inf)
-    return [(x, y + leaning * x) for x, y in points] if leaning else list(points)
+def free_block_mm(preset: Preset) -> float:
+    """Half the length of the block under the strings of a bridge that stands free, mm."""
+    bridge = preset.bridge
+    return min(bridge.spread_mm / 2 + BLOCK_BEYOND_MM, 0.35 * bridge.width_mm)
+
+
+def bridge_turn(preset: Preset) -> float:
+    """By how much the bridge is turned about its saddle's middle: clockwise on paper, radians.
+
+    A saddle that two scales end in runs aslant, and the bridge along with it. That its two ends are
+    compensated apart turns the saddle in the bridge.
+    """
+    return math.atan(lean(preset, math.inf))
+
+
+def on_top(preset: Preset, points: Sequence[Point], *, back: bool = False) -> list[Point]:
+    """Points of a bridge that is square to the centre line, turned with it; or `back` again."""
+    turn, middle = bridge_turn(preset), saddle_y(preset)
+    if not turn:
+        return list(points)
+    cos, sin = math.cos(turn), math.sin(-turn if back else turn)
+    return [
+        (x * cos - (y - middle) * sin, middle + x * sin + (y - middle) * cos) for x, y in points
+    ]
 
 
 def saddle_y(preset: Preset, x: float = 0.0) -> float:
@@ -142,6 +184,11 @@ def saddle_y(preset: Preset, x: float = 0.0) -> float:
 def bridge_front_y(preset: Preset) -> float:
     """The y of the bridge's front edge, mm."""
     return saddle_y(preset) - preset.bridge.depth_mm * SADDLE_SHARE
+
+
+def behind_saddle_mm(preset: Preset) -> float:
+    """How far behind the saddle's middle a bridge reaches that does not swell, mm."""
+    return preset.bridge.depth_mm * (1 - SADDLE_SHARE)
 
 
 def sampled(segments: Sequence[Segment]) -> list[Point]:

@@ -21,8 +21,10 @@ from brief.instrument.outline.outlines import (
     body_outline,
     bridge_front_y,
     bridge_outline,
+    bridge_shape,
+    bridge_turn,
     head_outline,
-    leant,
+    on_top,
     saddle_y,
     treble_outline,
 )
@@ -228,35 +230,39 @@ def _head_notes(preset: Preset, run: Sequence[Point]) -> list[str]:
 def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = ()) -> Plan:
     """The bridge with its saddle and, where the strings end in it, their holes."""
     drawn, bridge = Draughting(), preset.bridge
-    run, front = bridge_outline(preset), bridge_front_y(preset)
+    run, front = bridge_shape(preset), bridge_front_y(preset)
     drawn.outline("cut through", run)
     for inlay in let_in:
-        drawn.outline("pocket", inlay)
+        drawn.outline("pocket", on_top(preset, inlay, back=True))
     back, half, reach = front + bridge.depth_mm, bridge.width_mm / 2, bridge.spread_mm / 2
     far = reach + SADDLE_BEYOND_MM
-    ends = [(x, saddle_y(preset, x)) for x in (-far, far)]
+    ends = on_top(preset, [(x, saddle_y(preset, x)) for x in (-far, far)], back=True)
     thick = SADDLE_MM / 2
     drawn.outline(
         "pocket",
         [(x, y - thick) for x, y in ends] + [(x, y + thick) for x, y in reversed(ends)],
     )
     places = string_places(preset, bridge.spread_mm)
+    starts: list[Point] = []
+    aslant = math.tan(bridge_turn(preset))  # as a string crosses a bridge that is turned
     for x in places:
         y = saddle_y(preset, x)
-        drawn.line("strings", *leant(preset, [(x, front - 12)]), (x, y))
+        over, pin = on_top(preset, [(x, y), (x, y + PIN_BEHIND_MM)], back=True)
+        starts.append((over[0] + (front - 12 - over[1]) * aslant, front - 12))
+        drawn.line("strings", starts[-1], over)
         if bridge.hold == "pins":
-            drawn.circle("hole", (x, y + PIN_BEHIND_MM), PIN_MM / 2)
-            drawn.mark((x, y + PIN_BEHIND_MM))
-    bass, treble, low = leant(preset, [(-half, front), (half, front), (half, back)])
-    top, foot = min(y for _, y in run), max(y for _, y in run)
-    drawn.line("centre line", (0.0, top - 14), (0.0, foot + 6))
-    drawn.across((-half, back), (half, back), foot + 12)
-    drawn.across((places[0], front - 12), (places[-1], front - 12), top - 16)
-    drawn.down(treble, low, half + 8)
-    if preset.fan_mm:  # from the front edge straight down to the ends of the saddle
-        bass, treble = leant(preset, [(x, front) for x, _ in ends])
-    drawn.down(treble, ends[1], half + 15)
-    drawn.down(bass, ends[0], -half - 8)
+            drawn.circle("hole", pin, PIN_MM / 2)
+            drawn.mark(pin)
+    middle = saddle_y(preset)
+    drawn.line(
+        "centre line",
+        *((aslant * (y - middle), y) for y in (front - 14, back + 6)),
+    )
+    drawn.across((-half, back), (half, back), back + 12)
+    drawn.across(starts[0], starts[-1], front - 16)
+    drawn.down((half, front), (half, back), half + 8)
+    drawn.down((ends[1][0], front), ends[1], half + 15)
+    drawn.down((ends[0][0], front), ends[0], -half - 8)
     to_bass, to_treble = outer_saddle_mm(preset)
     notes = [
         f"Front edge {millimetres(front - preset.nut_y)} from the nut along the centre line.",
@@ -264,13 +270,16 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
         f"{millimetres(to_treble)} under the last, compensation included.",
         f"Saddle slot {millimetres(SADDLE_MM)} wide (common practice, no source).",
     ]
+    if preset.fan_mm:
+        nearer = millimetres(bridge.width_mm * math.sin(-bridge_turn(preset)))
+        notes.append(f"On the top its treble end is {nearer} nearer to the nut than its bass end.")
     if bridge.hold == "pins":
         pitch = (places[-1] - places[0]) / (preset.strings - 1)
         notes.append(
             f"Pin holes {millimetres(PIN_MM)} across, {millimetres(PIN_BEHIND_MM)} behind the "
             f"saddle (common practice, no source), {millimetres(pitch)} apart."
         )
-    under = drawn.notes((-half, foot + 20), notes)
+    under = drawn.notes((-half, back + 20), notes)
     bridge_table(drawn, preset, (-half, under + 4))
     return drawn.plan("Bridge", block)
 

@@ -14,12 +14,13 @@ import numpy as np
 
 from brief.instrument.drawing.body import TAILPIECE_MM
 from brief.instrument.drawing.side import SADDLE_MM as SADDLE_OVER_MM
-from brief.instrument.frets.fret_lines import lean
 from brief.instrument.model.contacts import SADDLE_MM
 from brief.instrument.outline.outlines import (
     SADDLE_BEYOND_MM,
     bridge_front_y,
     bridge_outline,
+    bridge_turn,
+    on_top,
     saddle_y,
 )
 from brief.instrument.plans.tables import PIN_BEHIND_MM
@@ -56,21 +57,24 @@ def bridge(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface
         lines=_kinks(levels),
         most=4.0,
     )
-    return replace(made, normals=smooth_normals(made.points, made.faces))
+    # Its photograph is turned along with it.
+    x, y = _square_to_it(preset, made.places[..., 0], made.places[..., 1])
+    places = np.stack([x, y], axis=-1)
+    return replace(made, places=places, normals=smooth_normals(made.points, made.faces))
 
 
 def _kinks(levels: Levels) -> list[Any]:
     """Lines across a bridge with a tie block along which its face bends."""
     import shapely
 
-    preset, leaning = levels.preset, lean(levels.preset, math.inf)
+    preset, middle = levels.preset, saddle_y(levels.preset)
     if preset.bridge.hold != "tie":
         return []
     start, end, block = VALLEY_MM
     reach = preset.bridge.width_mm
     behind = [start, (start + end) / 2, end, (end + block) / 2, block]
     return [
-        shapely.LineString([(x, saddle_y(preset) + leaning * x + off) for x in (-reach, reach)])
+        shapely.LineString(on_top(preset, [(x, middle + off) for x in (-reach, reach)]))
         for off in behind
     ]
 
@@ -79,7 +83,8 @@ def _share(levels: Levels, x: Floats, y: Floats) -> Floats:
     """How high a bridge is at a place, of its thickness."""
     preset, thick = levels.preset, levels.thick("bridge")
     made = preset.bridge
-    back = (y - lean(preset, math.inf) * x - bridge_front_y(preset)) / made.depth_mm
+    x, y = _square_to_it(preset, x, y)
+    back = (y - bridge_front_y(preset)) / made.depth_mm
     middle = made.spread_mm / 2 + (11.0 if made.hold == "tie" else 9.0)
     beyond = np.abs(x) - middle
     if made.hold == "tailpiece":  # stands free, and is held up in the middle of its length
@@ -97,13 +102,20 @@ def _share(levels: Levels, x: Floats, y: Floats) -> Floats:
     across = 1 - (0.25 if made.hold == "pins" else 0.0) * _risen((np.abs(back - 0.36) - 0.3) / 0.34)
     if made.hold == "tie":
         # A valley between the saddle's ridge and the block that strings are tied round.
-        behind = y - saddle_y(preset) - lean(preset, math.inf) * x
+        behind = y - saddle_y(preset)
         start, end, rises = VALLEY_MM
         up = _risen((behind - end) / (rises - end))
         valley = _risen((behind - start) / (end - start)) * (1 - up)
         block = up * (1 - TIE_BLOCK_MM / thick)
         across = 1 - 0.42 * valley - block
     return across + (wing - across) * down
+
+
+def _square_to_it(preset: Preset, x: Floats, y: Floats) -> tuple[Floats, Floats]:
+    """Places as they would be if the bridge were not turned with its saddle."""
+    turn, middle = bridge_turn(preset), saddle_y(preset)
+    cos, sin = math.cos(turn), math.sin(turn)
+    return x * cos + (y - middle) * sin, middle - x * sin + (y - middle) * cos
 
 
 def _risen(share: Floats) -> Floats:

@@ -10,7 +10,7 @@ import numpy as np
 from brief.instrument.drawing.neck import post_places
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
-from brief.instrument.outline.outlines import NUT_MM, bridge_front_y, saddle_y
+from brief.instrument.outline.outlines import NUT_MM, behind_saddle_mm, bridge_turn, saddle_y
 from brief.instrument.solid.making.surface import Floats, Surface
 from brief.instrument.solid.making.sweep import rounded, tube
 from brief.instrument.solid.parts.bridge import (
@@ -92,10 +92,9 @@ def _held(levels: Levels, x: float, radius: float) -> list[Floats]:
         z = float(bridge_top(levels, np.array([x]), np.array([front]))[0])
         return [np.array([x, front, z + radius * 0.4]), np.array([x, y - 0.8, z - 3.0])]
     # Into the valley, through the block, up behind it and back over it into its own loop.
-    valley, back = (
-        saddle + 3.6,
-        bridge_front_y(preset) + preset.bridge.depth_mm + lean(preset, math.inf) * x,
-    )
+    slant = math.tan(bridge_turn(preset))
+    back = saddle_y(preset) + slant * x + behind_saddle_mm(preset) * math.hypot(1, slant)
+    valley = saddle + 3.6
     z = float(levels.top(np.array([x]), np.array([valley]))[0])
     over = z + TIE_BLOCK_MM + radius
     return [
