@@ -95,7 +95,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.store = store
     app.state.settings = settings
     app.state.studio = Studio(lambda: app.state.store)
-    app.state.limits = RateLimits()
+    app.state.limits = RateLimits(slate=lambda: app.state.store.slate)
     app.state.writing_turn = Turn()
     # Two passphrases are checked at once, one of them in a browser that signed in before.
     app.state.sign_in_lines = {known: WaitingLine() for known in (True, False)}

@@ -1,24 +1,25 @@
-"""How often one client may do a thing: token buckets, kept in memory.
+"""How often one client may do a thing: token buckets, on the slate of all processes of a home.
 
 A bucket holds some tries and fills up evenly; a try beyond it is answered with 429 (RFC 6585, 4)
 and Retry-After (RFC 9110, 10.2.3). What is kept is bounded: of too many clients of one kind the
-one that was longest quiet is forgotten.
+one that was longest quiet is forgotten. One that is full again is not kept. Who it is, is kept as
+a digest, since it may be an address or the mark of a browser.
 """
 
 from __future__ import annotations
 
+import hashlib
 import ipaddress
 import math
-import time
-from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from threading import Lock
 from typing import Annotated
 
 from fastapi import Depends, Request
+from sqlalchemy import ColumnElement, Connection, delete, func, insert, select, update
 
 from brief.errors import TooMany
+from brief.store.slate import TRIES, Slate
 
 MOST_BUCKETS = 4096  # of each kind, so that none can push out another
 IPV6_PREFIX = 64  # the least a line is given, RFC 6177, 2; all of it is one client
@@ -51,18 +52,20 @@ RATES: Mapping[str, Rate] = {
 class RateLimits:
     """The buckets of all clients, one for each kind of thing.
 
-    clock : seconds that only go forward.
+    clock : seconds that only go forward; that of the slate if none is given. slate : says where
+    they are now; if it is not given they are in memory, of this process alone.
     """
 
     def __init__(
-        self, rates: Mapping[str, Rate] = RATES, clock: Callable[[], float] = time.monotonic
+        self,
+        rates: Mapping[str, Rate] = RATES,
+        clock: Callable[[], float] | None = None,
+        slate: Callable[[], Slate] | None = None,
     ) -> None:
         self._rates = rates
         self._clock = clock
-        self._buckets: Mapping[str, OrderedDict[str, tuple[float, float]]] = {
-            kind: OrderedDict() for kind in rates
-        }
-        self._lock = Lock()
+        own = Slate()  # opens nothing until it is looked at
+        self._slate = slate or (lambda: own)
 
     def check(self, kind: str, client: str) -> None:
         """Count one try. Raises TooMany if there is none left."""
@@ -72,41 +75,68 @@ class RateLimits:
         """Count one try of the client of each kind; none of them, with TooMany, if one of them
         has none left.
         """
-        with self._lock:
-            found = {kind: self._left(kind, client) for kind, client in clients.items()}
-            waits = {kind: self._wait_s(kind, left) for kind, (left, _) in found.items()}
+        slate = self._slate()
+        with slate.turn() as turn:
+            now = self._now(slate, turn)
+            found = {kind: self._left(turn, kind, client, now) for kind, client in clients.items()}
+            waits = {kind: self._wait_s(kind, left) for kind, left in found.items()}
             longest = max(waits, key=lambda kind: waits[kind])
             if waits[longest]:
                 raise TooMany(
                     f"{self._rates[longest].refusal} Try again in {_in_words(waits[longest])}.",
                     retry_after_s=waits[longest],
                 )
-            for kind, (left, now) in found.items():
-                self._keep(kind, clients[kind], left - 1, now)
+            for kind, left in found.items():
+                self._keep(turn, kind, clients[kind], left - 1, now)
 
     def give_back(self, kind: str, client: str) -> None:
         """Count the last try as none, since it was right."""
-        with self._lock:
-            left, now = self._left(kind, client)
-            self._keep(kind, client, min(left + 1, self._rates[kind].tries), now)
+        slate = self._slate()
+        with slate.turn() as turn:
+            now = self._now(slate, turn)
+            left = self._left(turn, kind, client, now) + 1
+            self._keep(turn, kind, client, min(left, self._rates[kind].tries), now)
+
+    def _now(self, slate: Slate, turn: Connection) -> float:
+        return self._clock() if self._clock else slate.now_s(turn)
 
     def _wait_s(self, kind: str, left: float) -> int:
         """In how many seconds there is a try; 0 if there is one now."""
         rate = self._rates[kind]
         return 0 if left >= 1 else max(1, math.ceil((1 - left) * rate.seconds / rate.tries))
 
-    def _left(self, kind: str, client: str) -> tuple[float, float]:
-        """How many tries there are now, and what time it is."""
-        rate, now = self._rates[kind], self._clock()
-        left, at = self._buckets[kind].get(client, (rate.tries, now))
-        return min(rate.tries, left + (now - at) * rate.tries / rate.seconds), now
+    def _left(self, turn: Connection, kind: str, client: str, now: float) -> float:
+        """How many tries there are now."""
+        rate = self._rates[kind]
+        row = turn.execute(
+            select(TRIES.c.tries_left, TRIES.c.at_s).where(*_of(kind, client))
+        ).one_or_none()
+        if row is None:
+            return rate.tries
+        tries_left, at_s = row
+        passed = max(0.0, now - at_s)  # a clock that was put back gives nothing
+        now_left: float = min(rate.tries, tries_left + passed * rate.tries / rate.seconds)
+        return now_left
 
-    def _keep(self, kind: str, client: str, left: float, now: float) -> None:
-        buckets = self._buckets[kind]
-        buckets[client] = left, now
-        buckets.move_to_end(client)
-        if len(buckets) > MOST_BUCKETS:
-            buckets.popitem(last=False)
+    def _keep(self, turn: Connection, kind: str, client: str, left: float, now: float) -> None:
+        kept = {"tries_left": left, "at_s": now}
+        if turn.execute(update(TRIES).where(*_of(kind, client)).values(kept)).rowcount:
+            return
+        turn.execute(insert(TRIES).values(kind=kind, client=_digest(client), **kept))
+        full_again = now - self._rates[kind].seconds
+        turn.execute(delete(TRIES).where(TRIES.c.kind == kind, TRIES.c.at_s < full_again))
+        of_kind = select(func.count()).select_from(TRIES).where(TRIES.c.kind == kind)
+        if (turn.scalar(of_kind) or 0) > MOST_BUCKETS:
+            first = select(func.min(TRIES.c.at_s)).where(TRIES.c.kind == kind).scalar_subquery()
+            turn.execute(delete(TRIES).where(TRIES.c.kind == kind, TRIES.c.at_s == first))
+
+
+def _of(kind: str, client: str) -> tuple[ColumnElement[bool], ...]:
+    return TRIES.c.kind == kind, TRIES.c.client == _digest(client)
+
+
+def _digest(client: str) -> str:
+    return hashlib.sha256(client.encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
 def client_of(request: Request) -> str:

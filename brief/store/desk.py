@@ -16,6 +16,7 @@ from brief.store.copies import DATABASE, MARK
 from brief.store.database import Database, let_references_wait
 from brief.store.images import ImageStore
 from brief.store.records import Brief, Image, Material
+from brief.store.slate import Slate
 from brief.store.sweep import sweep, unlisted
 
 log = logging.getLogger(__name__)
@@ -79,6 +80,7 @@ class Store:
         database = home / DATABASE
         self._was_emptied = url is None and database.is_file() and database.stat().st_size == 0
         self._database = Database(url or database)
+        self.slate = Slate(home, url)
 
     @contextmanager
     def desk(self, *, writing: bool = False) -> Iterator[Desk]:
@@ -139,4 +141,5 @@ class Store:
 
     def close(self) -> None:
         """Close the database."""
+        self.slate.close()
         self._database.close()

@@ -19,6 +19,7 @@ from brief.errors import InputError, StoreError
 WAIT_FOR_LOCK_S = 20
 CONNECT_S = 10
 MOST_AT_ONCE = 40  # as many threads as answer requests at once (AnyIO's default)
+KEPT_OPEN = 5  # connections between requests
 # Any number, the same in every process: whoever holds it is the one who writes.
 WRITERS_TURN = 7_215_002
 ONE_DRIVER = "postgresql+psycopg"
@@ -43,13 +44,16 @@ class PostgresDatabase:
     def __str__(self) -> str:
         return self.url.render_as_string(hide_password=True)
 
-    def engine(self) -> Engine:
-        """Connections to it. Raises InputError where its driver is not installed."""
+    def engine(self, kept_open: int = KEPT_OPEN, more: int = MOST_AT_ONCE) -> Engine:
+        """Connections to it, so many kept and so many more while they are needed. Raises InputError
+        where its driver is not installed.
+        """
         try:
             engine = create_engine(
                 self.url,
                 pool_pre_ping=True,  # a server that was started again is found again
-                max_overflow=MOST_AT_ONCE,
+                pool_size=kept_open,
+                max_overflow=more,
                 connect_args={
                     "connect_timeout": CONNECT_S,
                     "application_name": "luthiers-brief",

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import asyncio
+from collections import Counter
+from collections.abc import Iterator
 
 import pytest
 from fastapi import Request
+from sqlalchemy import func, select
 from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 
 from brief.api import limits as module
 from brief.api.limits import NO_ADDRESS, RATES, Rate, RateLimits, client_of
 from brief.errors import TooMany
+from brief.store.slate import TRIES, Slate
 
 
 class Clock:
@@ -27,8 +31,15 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def limits(clock: Clock) -> RateLimits:
-    return RateLimits({"guess": Rate(3, 60), "comment": Rate(1, 60)}, clock)
+def slate() -> Iterator[Slate]:
+    made = Slate()
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def limits(clock: Clock, slate: Slate) -> RateLimits:
+    return RateLimits({"guess": Rate(3, 60), "comment": Rate(1, 60)}, clock, lambda: slate)
 
 
 def spent(limits: RateLimits, kind: str, client: str) -> int | None:
@@ -101,21 +112,38 @@ def test_of_several_sums_all_are_counted_or_none(limits) -> None:
     assert spent(limits, "comment", "d") is None
 
 
-def test_what_is_kept_is_bounded_for_each_kind(limits, monkeypatch) -> None:
+def test_what_is_kept_is_bounded_for_each_kind(limits, clock, slate, monkeypatch) -> None:
     monkeypatch.setattr(module, "MOST_BUCKETS", 100)
     limits.check("comment", "first")
+    clock.now += 0.001
     limits.check("comment", "second")
     for _ in range(3):
         limits.check("guess", "first")
     for number in range(99):
+        clock.now += 0.001
         limits.check("comment", f"n{number}")
-    assert {kind: len(kept) for kind, kept in limits._buckets.items()} == {
-        "comment": 100,
-        "guess": 1,
-    }
+    with slate.turn() as turn:
+        kept = Counter(turn.scalars(select(TRIES.c.kind)))
+    assert kept == {"comment": 100, "guess": 1}
     assert spent(limits, "guess", "first") == 20  # made-up names of one kind push out no other
     assert spent(limits, "comment", "second") == 60
     assert spent(limits, "comment", "first") is None  # the one that was longest quiet
+
+
+def test_a_bucket_that_is_full_again_is_not_kept(limits, clock, slate) -> None:
+    limits.check("guess", "first")
+    clock.now += 61
+    limits.check("guess", "second")
+    with slate.turn() as turn:
+        assert turn.scalar(select(func.count()).select_from(TRIES)) == 1
+        (kept,) = turn.scalars(select(TRIES.c.client))
+    assert kept != "second"  # nobody's address or mark is written down
+
+
+def test_a_clock_that_was_put_back_gives_no_try(limits, clock) -> None:
+    limits.check("comment", "a")
+    clock.now -= 3600
+    assert spent(limits, "comment", "a") == 60
 
 
 @pytest.mark.parametrize(

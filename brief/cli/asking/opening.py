@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from brief.cli.serve.listening import Listener
 
 PORTS = 65536
+MOST_PROCESSES = 64
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -21,6 +22,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     serve.set_defaults(run=_serve)
     _add_serving(
         serve, "the folder of your briefs and pictures (otherwise BRIEF_HOME, or your data folder)"
+    )
+    serve.add_argument(
+        "--processes",
+        metavar="N",
+        type=_processes,
+        default=1,
+        help="answer in so many processes, for many people at once (1)",
     )
 
     demo = commands.add_parser("demo", help="open an invented brief to look around in")
@@ -86,6 +94,14 @@ def _port(text: str) -> int:
     return int(text)
 
 
+def _processes(text: str) -> int:
+    if not (text.isdecimal() and 0 < int(text) <= MOST_PROCESSES):
+        raise argparse.ArgumentTypeError(
+            f"processes are a number from 1 to {MOST_PROCESSES}, such as 2; got {quoted(text)}"
+        )
+    return int(text)
+
+
 def _say_at_once(what: str) -> None:
     """Before all that takes long to import, which after an install Python has yet to compile."""
     print(f"{what}; the first start can take a minute.", flush=True)
@@ -111,7 +127,9 @@ def _serve(asked: argparse.Namespace) -> int:
     _say_at_once("Opening your briefs")
     from brief.cli.serve.serving import serve
 
-    return serve(asked.home, listener, proxy, browser=not asked.no_browser)
+    return serve(
+        asked.home, listener, proxy, browser=not asked.no_browser, processes=asked.processes
+    )
 
 
 def _demo(asked: argparse.Namespace) -> int:

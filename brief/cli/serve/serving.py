@@ -10,6 +10,7 @@ import threading
 import webbrowser
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing, contextmanager
+from functools import partial
 from pathlib import Path
 
 import uvicorn
@@ -20,6 +21,7 @@ from brief.cli.commands.passphrase import how_to_change, need_passphrase
 from brief.cli.serve.exposure import Proxy, settings_of
 from brief.cli.serve.listening import FIRST_PORT, Listener
 from brief.cli.serve.phone_address import print_way_in
+from brief.cli.serve.several import HANGS_AFTER_S, Several, one_of_several
 from brief.cli.terminal import console
 from brief.places import demo_folder
 from brief.services.demo import load_demo
@@ -27,8 +29,15 @@ from brief.settings import Settings
 from brief.store.postgres import PostgresDatabase
 
 
-def serve(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser: bool) -> int:
-    """Serve the maker's own briefs.
+def serve(
+    home: Path | None,
+    listener: Listener,
+    proxy: Proxy | None,
+    *,
+    browser: bool,
+    processes: int = 1,
+) -> int:
+    """Serve the maker's own briefs, in so many processes.
 
     Raises StoreError if they cannot be opened, InputError if a passphrase is needed and cannot be
     had.
@@ -45,7 +54,7 @@ def serve(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser
                 loss = app.state.store.loss(desk)
             if loss:
                 console().print(loss, soft_wrap=True)
-            return _run(app, listener, proxy, kept, "" if browser else None)
+            return _run(app, listener, proxy, kept, "" if browser else None, processes)
 
 
 def demo(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser: bool) -> int:
@@ -72,7 +81,14 @@ def demo(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser:
         return _run(app, listener, proxy, kept, f"briefs/{brief_id}" if browser else None)
 
 
-def _run(app: FastAPI, listener: Listener, proxy: Proxy | None, kept: str, page: str | None) -> int:
+def _run(
+    app: FastAPI,
+    listener: Listener,
+    proxy: Proxy | None,
+    kept: str,
+    page: str | None,
+    processes: int = 1,
+) -> int:
     """Say where everything is, open `page` in the browser, and serve until stopped."""
     settings: Settings = app.state.settings
     if settings.locked:
@@ -95,8 +111,22 @@ def _run(app: FastAPI, listener: Listener, proxy: Proxy | None, kept: str, page:
     if page is not None and _has_a_screen():
         # On a thread, since some browsers come back only when they are closed.
         threading.Thread(target=webbrowser.open, args=[own_address + page], daemon=True).start()
-    config = uvicorn.Config(
+    if processes > 1:
+        app.state.store.close()  # each of them opens its own
+        Several(_config(partial(one_of_several, settings), proxy, processes), listener).run()
+    else:
+        uvicorn.Server(_config(app, proxy)).run(sockets=listener.sockets)
+    return 0
+
+
+def _config(
+    app: FastAPI | Callable[[], FastAPI], proxy: Proxy | None, processes: int = 1
+) -> uvicorn.Config:
+    return uvicorn.Config(
         app,
+        factory=not isinstance(app, FastAPI),
+        workers=processes,
+        timeout_worker_healthcheck=HANGS_AFTER_S,
         log_level="warning",
         server_header=False,
         ws="none",  # nothing here speaks it, and the lock knows only of HTTP
@@ -104,8 +134,6 @@ def _run(app: FastAPI, listener: Listener, proxy: Proxy | None, kept: str, page:
         proxy_headers=proxy is not None,
         forwarded_allow_ips=proxy.trusted if proxy else None,
     )
-    uvicorn.Server(config).run(sockets=listener.sockets)
-    return 0
 
 
 def _has_a_screen() -> bool:

@@ -1,0 +1,97 @@
+"""`brief serve --processes`: several answer as one would, and none is left behind."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import time
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from brief.api.limits import RATES
+from brief.cli import main
+from tests.cli.test_serving import PASSPHRASE, PATIENCE_S, Running, running
+
+pytestmark = [
+    pytest.mark.sqlite,
+    pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks who is whose child"),
+]
+
+
+def below(pid: int) -> set[int]:
+    """The processes that answer: children of that one, but for the one that tidies up."""
+    found = set()
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            parent = int(stat.read_text().rpartition(")")[2].split()[1])
+            words = (stat.parent / "cmdline").read_text()
+        except OSError:
+            continue
+        if parent == pid and "spawn_main" in words:
+            found.add(int(stat.parent.name))
+    return found
+
+
+def until(said: Callable[[], object]) -> None:
+    end = time.monotonic() + PATIENCE_S
+    while not said():
+        assert time.monotonic() < end
+        time.sleep(0.05)
+
+
+def answers(running: Running) -> bool:
+    try:
+        return running.ask("GET", "/api/ready")[0] == 200
+    except OSError:
+        return False
+
+
+def test_what_one_has_counted_and_let_in_the_others_know(tmp_path: Path) -> None:
+    """Each request is a connection of its own, which any of the three may take."""
+    env = {"BRIEF_LOCKED": "1", "BRIEF_PASSPHRASE": PASSPHRASE}
+    with running("serve", "--home", tmp_path, "--processes", "3", **env) as three:
+        until(lambda: answers(three) and len(below(three.process.pid)) == 3)
+        tries = RATES["token"].tries
+        told = Counter(three.ask("GET", f"/s/wrong{n}")[0] for n in range(tries + 10))
+        assert told == {404: tries, 429: 10}
+
+        status, headers = three.ask("POST", "/api/session", {"passphrase": PASSPHRASE})
+        assert status == 200
+        cookie = headers["set-cookie"].partition(";")[0]
+        for _ in range(12):
+            assert three.ask("GET", "/api/briefs", Cookie=cookie)[0] == 200
+            assert three.ask("GET", "/api/briefs")[0] == 401
+
+        first = min(below(three.process.pid))
+        os.kill(first, signal.SIGKILL)
+        until(lambda: len(below(three.process.pid) - {first}) == 3 and answers(three))
+        assert three.ask("GET", "/api/briefs", Cookie=cookie)[0] == 200
+        assert three.ask("GET", "/s/wrong")[0] == 429
+
+        three.process.send_signal(signal.SIGTERM)
+        assert three.process.wait(PATIENCE_S) == 0
+        said, wrong = three.process.communicate()
+        assert (said, wrong) == ("", "")
+        assert three.said.count("is open at") == 1
+
+
+def test_if_the_one_above_is_killed_the_others_end(tmp_path: Path) -> None:
+    with running("serve", "--home", tmp_path, "--processes", "2") as two:
+        until(lambda: answers(two) and len(below(two.process.pid)) == 2)
+        those = below(two.process.pid)
+        two.process.kill()
+        until(lambda: not any(Path(f"/proc/{one}/cmdline").exists() for one in those))
+
+
+@pytest.mark.parametrize("wrong", ["0", "-1", "two", "65"])
+def test_another_number_of_processes_is_refused(
+    wrong: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        sys.exit(main(["serve", "--processes", wrong]))
+    assert ended.value.code == 2
+    assert "a number from 1 to 64" in capsys.readouterr().err
