@@ -38,8 +38,9 @@ def pixels(svg: str) -> np.ndarray:
 def test_a_drawing_without_it_has_none_of_it_and_one_with_it_names_all_that_it_uses(kind, face):
     flat, shaded = (drawn(kind, face, shaded=one) for one in (False, True))
     assert not re.search("x-roll|x-gleam|x-rim", flat)
-    used = set(re.findall(r"url\(#([^)]+)\)", shaded))
-    assert used <= set(re.findall(r' id="([^"]+)"', shaded))
+    used, idents = re.findall(r"url\(#([^)]+)\)", shaded), re.findall(r' id="([^"]+)"', shaded)
+    assert set(used) <= set(idents)
+    assert len(idents) == len(set(idents))
     if face != "side":
         assert "x-roll" in shaded
 

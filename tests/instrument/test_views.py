@@ -9,7 +9,9 @@ from shapely.geometry import Polygon, box
 from brief.errors import InputError
 from brief.instrument import Fill, closer, draw_picture, preset, presets, view_box
 from brief.instrument.curve import number
-from brief.instrument.drawing.side import depth_at, horn_top
+from brief.instrument.drawing.front import MARGIN_MM
+from brief.instrument.drawing.neck import FRET_WIRE_MM
+from brief.instrument.drawing.side import depth_at, head_long, horn_top
 from brief.instrument.model.shape import shaped
 from brief.instrument.outline.outlines import body_outline
 
@@ -79,6 +81,25 @@ def test_the_side_is_as_deep_and_as_long_as_the_numbers_say(kind):
     ]
     assert depth_at(one, one.body_mm / 2) == pytest.approx(
         (one.side_neck_mm + one.side_tail_mm) / 2
+    )
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_neck_head_and_heel_are_one_piece_from_the_side_and_every_wire_shows(kind):
+    one = preset(kind)
+    root = ET.fromstring(drawn(kind, "side"))
+    (neck,) = (g for g in root.iter(f"{SVG}g") if g.get("data-role") == "neck")
+    (shape,) = neck.findall(f"{SVG}path")
+    ends = [float(y) for y in re.findall(r"[ML]-?[\d.]+ (-?[\d.]+)", shape.get("d"))]
+    top = closer(one, "side")["head"][1]
+    assert min(ends) == pytest.approx(top + MARGIN_MM, abs=0.03 * head_long(one) + 0.1)
+    (wires,) = (
+        p.get("d") for p in root.iter(f"{SVG}path") if p.get("stroke-width") == number(FRET_WIRE_MM)
+    )
+    heights = [float(y) for y in re.findall(r"M-?[\d.]+ (-?[\d.]+)h", wires)]
+    board = one.fretboard
+    assert heights == pytest.approx(
+        [one.nut_y + board.fret_mm(fret) for fret in range(1, one.frets + 1)], abs=0.06
     )
 
 

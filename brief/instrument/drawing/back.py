@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number, polygon
@@ -24,7 +25,9 @@ ROLES = ("back", "purfling", "binding", "neck", "tuners")
 # The heel as it stands on the back: common practice, no source.
 HEEL_LONG_MM, HEEL_CAP_MM, HEEL_HALF_MM = 62.0, 24.0, 14.0
 ON_BACK_MM = 2.0  # how far its cap covers the edge of the back
+INTO_HEAD_MM = 1.0
 UNDER_MM = 25.0  # how far the neck is drawn under a back that curves away from it
+FLAT_MM, FLAT_LAYERS = 26.0, 6  # from the nut, over which it becomes round; as it looks right
 NECK_HIGH_MM, CAP_HIGH_MM = 4.0, 2.5  # for their shadows alone
 
 
@@ -88,14 +91,22 @@ def _draw_neck(canvas: SvgCanvas, preset: Preset) -> str:
     paint = canvas.paint("neck", (-widest, top, 2 * widest, UNDER_MM - top))
     edge = canvas.edge("neck")
     (bass, low), (treble, high) = fret_drawn(preset, 0)
-    corners = [(-treble, high - NUT_MM), (-bass, low - NUT_MM)]
-    shaft = polygon([*corners, (half, 0.0), (half, UNDER_MM), (-half, UNDER_MM), (-half, 0.0)])
+    # A little way into the head, so as to cover its line: they are one piece.
+    corners = [(-treble, high - NUT_MM - INTO_HEAD_MM), (-bass, low - NUT_MM - INTO_HEAD_MM)]
+    flanks = [
+        [corner, (side * half, 0.0), (side * half, UNDER_MM)]
+        for corner, side in zip(corners, (-1, 1), strict=True)
+    ]
+    shaft = polygon([*flanks[0], *reversed(flanks[1])])
     canvas.relief.cast(shaft, NECK_HIGH_MM, on=group)
     ET.SubElement(group, "path", {"d": head_path(preset, behind=True), "fill": paint} | edge)
     draw_slots(canvas, preset, group)
-    ET.SubElement(group, "path", {"d": shaft, "fill": paint} | edge)
+    ET.SubElement(group, "path", {"d": shaft, "fill": paint})
+    for flank in flanks:
+        line = polygon(flank).removesuffix("Z")
+        ET.SubElement(group, "path", {"d": line, "fill": "none"} | edge)
     if canvas.has("neck"):
-        ET.SubElement(group, "path", {"d": shaft, "fill": _roundness(canvas)})
+        _draw_round(canvas, group, flanks)
     if preset.head.slotted:
         draw_posts(canvas, preset)
     else:
@@ -116,8 +127,8 @@ def _draw_heel(canvas: SvgCanvas, preset: Preset, paint: str) -> None:
         rise = polygon([(-half, -HEEL_LONG_MM), (half, -HEEL_LONG_MM), (half, 0.0), (-half, 0.0)])
         ET.SubElement(group, "path", {"d": rise, "fill": _rising(canvas)})
         for side in (1, -1):
-            flank = {"d": _flank(half, side), "fill": "#180d05"}
-            ET.SubElement(group, "path", flank | {"fill-opacity": "0.4" if side > 0 else "0.22"})
+            shade = _hollow(canvas, side, 0.5 if side > 0 else 0.3)
+            ET.SubElement(group, "path", {"d": _flank(half, side), "fill": shade})
     narrow, long = HEEL_HALF_MM, HEEL_CAP_MM
     cap = (
         f"M{number(-narrow)} {number(ON_BACK_MM)}C{number(-narrow)} {number(-long * 0.5)} "
@@ -139,16 +150,36 @@ def _flank(half: float, side: int) -> str:
     )
 
 
+def _hollow(canvas: SvgCanvas, side: int, dark: float) -> str:
+    """The shade on a flank of the heel, deeper the nearer it is to the body."""
+    stops = ((0.0, "#180d05", 0.0), (0.55, "#180d05", dark * 0.7), (1.0, "#180d05", dark))
+    return canvas.gradient("hollow-right" if side > 0 else "hollow-left", (0, 0, 0, 1), stops)
+
+
 def _rising(canvas: SvgCanvas) -> str:
     """Light on what rises towards the eye: it is turned to the light, then level."""
-    stops = ((0.0, "#fff", 0.0), (0.45, "#fff", 0.16), (0.8, "#fff", 0.05), (1.0, "#000", 0.12))
+    stops = ((0.0, "#fff", 0.0), (0.45, "#fff", 0.1), (0.8, "#fff", 0.04), (1.0, "#000", 0.12))
     return canvas.gradient("rising", (0, 0, 0, 1), stops)
 
 
-def _roundness(canvas: SvgCanvas) -> str:
-    """Light on a neck that is half round behind."""
-    stops = ((0.0, "#000", 0.34), (0.3, "#fff", 0.1), (0.6, "#000", 0.02), (1.0, "#000", 0.38))
-    return canvas.gradient("round", (0, 0, 1, 0), stops)
+def _draw_round(canvas: SvgCanvas, group: ET.Element, flanks: Sequence[Sequence[Point]]) -> None:
+    """Light on a neck that is half round behind, and flat by and by at the nut."""
+    whole = ((0.0, "#000", 0.34), (0.3, "#fff", 0.1), (0.6, "#000", 0.02), (1.0, "#000", 0.38))
+    stops = [(at, colour, 1 - (1 - dark) ** (1 / FLAT_LAYERS)) for at, colour, dark in whole]
+    light = canvas.gradient("round", (0, 0, 1, 0), stops)
+    for layer in range(FLAT_LAYERS):
+        left, right = (
+            [_along(start, joint, FLAT_MM * layer / FLAT_LAYERS), joint, low]
+            for start, joint, low in flanks
+        )
+        shape = {"d": polygon([*left, *reversed(right)]), "fill": light}
+        ET.SubElement(group, "path", shape)
+
+
+def _along(start: Point, end: Point, far: float) -> Point:
+    """A place so far on the way from a point to another."""
+    share = far / math.dist(start, end)
+    return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
 
 
 def _draw_housings(canvas: SvgCanvas, preset: Preset, base: float) -> None:

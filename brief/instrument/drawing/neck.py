@@ -15,6 +15,7 @@ from brief.instrument.rendering.canvas import BONE, HAIRLINE, METAL, SvgCanvas
 
 # Of a slotted head: common practice, no source.
 SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0
+SLOT_WALL_MM = 2.0  # of what is seen of its walls
 FRET_WIRE_MM = 1.6
 # Above what lies below, for their shadows alone; common practice, no source.
 HEAD_HIGH_MM, BOARD_HIGH_MM, NUT_HIGH_MM = 8.0, 6.0, 2.0
@@ -83,16 +84,22 @@ def draw_slots(canvas: SvgCanvas, preset: Preset, group: ET.Element) -> None:
     head, base = preset.head, preset.nut_y - NUT_MM
     if head.slotted:
         first, last = base - head.posts_mm[0], base - head.posts_mm[-1]
+        wide, high = SLOT_OUTER_MM - SLOT_INNER_MM, first - last + 2 * SLOT_BEYOND_MM
         for x in (-SLOT_OUTER_MM, SLOT_INNER_MM):
             slot = {
                 "x": number(x),
                 "y": number(last - SLOT_BEYOND_MM),
-                "width": number(SLOT_OUTER_MM - SLOT_INNER_MM),
-                "height": number(first - last + 2 * SLOT_BEYOND_MM),
-                "rx": number((SLOT_OUTER_MM - SLOT_INNER_MM) / 2),
+                "width": number(wide),
+                "height": number(high),
+                "rx": number(wide / 2),
                 "fill": canvas.dark,
             }
             ET.SubElement(group, "rect", slot | HAIRLINE)
+            inner = {"x": x + SLOT_WALL_MM / 2, "y": last - SLOT_BEYOND_MM + SLOT_WALL_MM / 2}
+            inner |= {"width": wide - SLOT_WALL_MM, "height": high - SLOT_WALL_MM}
+            inner |= {"rx": (wide - SLOT_WALL_MM) / 2}
+            wall = {name: number(length) for name, length in inner.items()}
+            canvas.relief.rim(group, "rect", wall, SLOT_WALL_MM)
 
 
 def draw_buttons(canvas: SvgCanvas, preset: Preset) -> None:

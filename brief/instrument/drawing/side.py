@@ -13,7 +13,9 @@ from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number, polygon
 from brief.instrument.drawing.body import BODY_HIGH_MM, TAILPIECE_MM
+from brief.instrument.drawing.neck import FRET_WIRE_MM
 from brief.instrument.drawing.strings import WOUND
+from brief.instrument.frets.fret_lines import fret_drawn
 from brief.instrument.outline.outlines import NUT_MM, body_outline, bridge_outline, saddle_y
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, SvgCanvas, in_words
@@ -27,6 +29,8 @@ HEAD_BACK_DEG = 14.0
 NECK_SHARE = 0.33  # of the nut's width: a neck's thickness without its board
 HEEL_LONG_MM = 85.0
 RECESS_SHADE = 0.45  # in a cutaway, beside its horn
+BEND_MM = 7.0  # along which the back of the neck bends into the head, either way
+CROWN_MM = 1.0  # of a fret over the board
 NECK_HIGH_MM = 4.0  # for its shadow alone
 NECK_ROUND = 0.25  # of its thickness: how far in its back is seen to turn away
 SHADE = 0.8  # of a side that is turned right away
@@ -142,36 +146,66 @@ def neck_thick(preset: Preset) -> float:
 
 
 def _draw_neck(canvas: SvgCanvas, preset: Preset) -> None:
-    """The neck with its heel, which ends level with the back, the board and the nut."""
+    """The neck with its head and its heel, which ends level with the back; the board, the nut."""
     nut_y, base, deep = preset.nut_y, preset.nut_y - NUT_MM, preset.side_neck_mm
     thin = neck_thick(preset)
     thick, start = thin * 1.15, -min(HEEL_LONG_MM, -nut_y / 2)
     bend = [(thick * 1.05, 0.5), (deep * 0.5, 0.35), (deep - 3, 0.28)]
     cap = [(deep, 0.27), (deep, 0.22)]
-    shaft = (
-        f"M0 {number(base)}H{number(thin)}L{number(thick)} {number(start)}"
-        f"C{_from_joint(bend, start)}Q{_from_joint(cap, start)}V0H0Z"
+    # One piece with the head, so that its figure runs on where it bends.
+    front, behind = _head_end(preset)
+    turn = base + thin * math.tan(math.radians(HEAD_BACK_DEG / 2))
+    above = _towards((thin, turn), behind, BEND_MM)
+    end, after = f"{_pair(behind)}L{_pair(above)}", f"{_pair((thin, turn + BEND_MM))}"
+    run = (
+        f"{end}Q{_pair((thin, turn))} {after}L{_pair((thick, start))}"
+        f"C{_from_joint(bend, start)}Q{_from_joint(cap, start)}"
     )
+    shape = f"M0 {number(base)}L{_pair(front)} {run}V0H0Z"
     top = base - head_long(preset)
-    canvas.relief.cast(shaft, NECK_HIGH_MM)
+    canvas.relief.cast(shape, NECK_HIGH_MM)
     group = canvas.part("neck", preset.part("neck").name)
     look = {"fill": canvas.paint("neck", (0.0, top, deep, -top))} | canvas.edge("neck")
-    head = polygon(_slab(0, top, thin, base - top))
-    ET.SubElement(group, "path", {"d": head} | look | _leaning(preset))
-    ET.SubElement(group, "path", {"d": shaft} | look)
+    ET.SubElement(group, "path", {"d": shape} | look)
     if canvas.relief.on and canvas.has("neck"):
-        round_ = ET.SubElement(group, "g", canvas.clip("shaft", shaft))
-        canvas.relief.roll(round_, shaft, NECK_ROUND * thin)
+        round_ = ET.SubElement(group, "g", canvas.clip("neck-edge", shape))
+        canvas.relief.turned_away(round_, f"M{run}", NECK_ROUND * thin)
     length = preset.fretboard.length_mm
     board = canvas.part("fretboard", preset.part("fretboard").name)
     strip = {"d": polygon(_slab(-BOARD_MM, nut_y, BOARD_MM, length))}
     paint = canvas.paint("fretboard", (-BOARD_MM, nut_y, BOARD_MM, length))
     ET.SubElement(board, "path", strip | {"fill": paint} | canvas.edge("fretboard"))
+    _draw_frets(canvas, preset)
     nut = canvas.part("nut", preset.part("nut").name)
     high = BOARD_MM + ACTION_MM
     paint = canvas.paint("nut", (-high, base, high, NUT_MM), grain="across")
     shape = polygon(_slab(-high, base, high, NUT_MM))
     ET.SubElement(nut, "path", {"d": shape, "fill": paint} | canvas.edge("nut"))
+
+
+def _draw_frets(canvas: SvgCanvas, preset: Preset) -> None:
+    """The ends of the wires, on the treble side, over the board."""
+    ends = (fret_drawn(preset, fret)[1] for fret in range(1, preset.frets + 1))
+    wires = "".join(f"M{number(-BOARD_MM)} {number(y)}h{number(-CROWN_MM)}" for _, y in ends)
+    line = {"d": wires, "stroke": METAL, "stroke-width": number(FRET_WIRE_MM)}
+    ET.SubElement(canvas.root, "path", line | {"pointer-events": "none"})
+
+
+def _head_end(preset: Preset) -> tuple[Point, Point]:
+    """The far end of the head, which leans back: at its face, and behind."""
+    turn, long, thin = math.radians(HEAD_BACK_DEG), head_long(preset), neck_thick(preset)
+    base = preset.nut_y - NUT_MM
+    x, y = long * math.sin(turn), base - long * math.cos(turn)
+    return (x, y), (x + thin * math.cos(turn), y + thin * math.sin(turn))
+
+
+def _towards(start: Point, end: Point, far: float) -> Point:
+    share = far / math.dist(start, end)
+    return start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1])
+
+
+def _pair(point: Point) -> str:
+    return f"{number(point[0])} {number(point[1])}"
 
 
 def _from_joint(run: Sequence[Point], start: float) -> str:

@@ -107,6 +107,13 @@ class Relief:
             rolled = {"d": path, "fill": "none", "pointer-events": "none"} | wide
             ET.SubElement(inside, "path", rolled)
 
+    def turned_away(self, inside: ET.Element, path: str, wide_mm: float) -> None:
+        """A round flank along a line, which turns from the light; `inside` is clipped to it."""
+        for layer in range(1, ROLL_LAYERS + 1 if self.on else 1):
+            wide = {"stroke-width": number(2 * wide_mm * layer / ROLL_LAYERS)}
+            shade = {"stroke": "#000", "stroke-opacity": "0.1", "pointer-events": "none"}
+            ET.SubElement(inside, "path", {"d": path, "fill": "none"} | shade | wide)
+
     def gleam(self, parent: ET.Element, tag: str, shape: dict[str, str]) -> None:
         """Light on a thing of metal, bone or a polished button: over it, of its own shape."""
         if self.on:
@@ -195,10 +202,15 @@ class Relief:
         far = (0.35, "#000", 0.0), (1.0, "#8a6a48", 0.34)
         inner = circle | {"r": number(radius), "fill": self._paint("inside", far)}
         ET.SubElement(self._canvas.root, "circle", inner)
-        rim = (0.0, "#000", 0.5), (0.5, "#000", 0.15), (1.0, "#e9cda6", 0.75)
-        edge = {"r": number(radius - thick_mm / 2), "stroke-width": number(thick_mm)}
-        lit = {"stroke": self._paint("rim", rim)}
-        ET.SubElement(self._canvas.root, "circle", circle | edge | lit)
+        edge = {"r": number(radius - thick_mm / 2)}
+        self.rim(self._canvas.root, "circle", circle | edge, thick_mm)
+
+    def rim(self, parent: ET.Element, tag: str, shape: dict[str, str], thick_mm: float) -> None:
+        """The wall of what was cut through, along a shape that is half as far in as it is thick."""
+        if self.on:
+            wall = (0.0, "#000", 0.5), (0.5, "#000", 0.15), (1.0, "#e9cda6", 0.75)
+            lit = {"stroke": self._paint("rim", wall), "stroke-width": number(thick_mm)}
+            ET.SubElement(parent, tag, shape | lit | {"fill": "none", "pointer-events": "none"})
 
     def _paint(self, name: str, stops: Sequence[Stop]) -> str:
         if name not in self._paints:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from brief.instrument.drawing.neck import FRET_WIRE_MM
+from brief.instrument.drawing.side import CROWN_MM
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.outline.outlines import NUT_MM
 from brief.instrument.presets import Preset
@@ -15,7 +16,7 @@ from brief.instrument.solid.making.fineness import LONGEST_MM
 from brief.instrument.solid.making.plate import level, plate
 from brief.instrument.solid.making.surface import Surface, joined
 from brief.instrument.solid.making.sweep import loft
-from brief.instrument.solid.parts.levels import CROWN_MM, Levels
+from brief.instrument.solid.parts.levels import Levels
 
 SPACING_MM = 6.0
 EDGE_MM, NUT_EDGE_MM = 0.3, 0.6  # rolled edges: common practice, no source

@@ -19,7 +19,6 @@ from brief.instrument.solid.making.surface import Floats
 
 TOP_ARCH_MM, BACK_ARCH_MM = 7600.0, 4600.0
 """Radius of the dish across the lower bout, 25 and 15 feet: common practice, no source."""
-CROWN_MM = 1.0  # of a fret over the board
 NUT_CLEAR_MM = 0.4  # of a string over the first fret, at the nut
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from brief.instrument.drawing.neck import post_places
+from brief.instrument.drawing.side import CROWN_MM
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.outline.outlines import NUT_MM, behind_saddle_mm, bridge_turn, saddle_y
@@ -21,7 +22,7 @@ from brief.instrument.solid.parts.bridge import (
     pin,
     tailpiece_low,
 )
-from brief.instrument.solid.parts.levels import CROWN_MM, NUT_CLEAR_MM, Levels
+from brief.instrument.solid.parts.levels import NUT_CLEAR_MM, Levels
 from brief.instrument.solid.parts.tuners import wound_at
 
 LEAVES_DEG = 42.0  # how steeply a string leaves the saddle
