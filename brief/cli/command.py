@@ -23,8 +23,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     argv : the words behind `brief`; those of the process if left out.
     Returns the exit code: 0, or 2 with one line on stderr when something was refused or could
-    not be printed, or 130 when the run was interrupted; 1 from `brief check` or `brief backup` that
-    found something.
+    not be printed, or 130 when the run was interrupted; 1 from `brief check`, `brief backup` or
+    `brief stock` that found something.
     """
     for stream in (sys.stdout, sys.stderr):
         # A console or pipe of an older code page lacks some signs: "?" is better than a crash.

@@ -26,6 +26,7 @@ from brief.services.sharing.calendar_links import calendar_links as calendar_lin
 from brief.services.sharing.shares import shares as shares
 from brief.services.spec.climates import climates as climates
 from brief.services.spec.parts import parts as parts
+from brief.services.stock.stocks import stocks as stocks
 from brief.services.studio.studio_pictures import studio_pictures as studio_pictures
 from brief.services.theme.briefs import briefs as briefs
 from brief.services.theme.motifs import motifs as motifs
@@ -53,6 +54,7 @@ NOUNS: tuple[Noun[Any, Any], ...] = (
     materials,
     photographs,
     finish_tests,
+    stocks,
     viewings,
     climates,
     pairings,

@@ -15,7 +15,7 @@ from brief.errors import StoreError
 from brief.store.copies import DATABASE, MARK
 from brief.store.database import Database, let_references_wait
 from brief.store.images import ImageStore
-from brief.store.records import Brief, Image, Material
+from brief.store.records import Brief, Image, Material, Stock
 from brief.store.slate import Slate
 from brief.store.sweep import sweep, unlisted
 
@@ -125,7 +125,7 @@ class Store:
 
     def loss(self, desk: Desk) -> str | None:
         """What to say where the database holds nothing, and once did."""
-        if any(desk.session.scalar(select(one.id).limit(1)) for one in (Brief, Material)):
+        if any(desk.session.scalar(select(one.id).limit(1)) for one in (Brief, Material, Stock)):
             return None
         count = sum(1 for _ in unlisted(self.images, set()))
         if not count and not self._was_emptied:

@@ -417,6 +417,55 @@ class Photograph(Corrected, LengthsAsTyped, Record):
     findings: Mapped[dict[str, Any]]
 
 
+class Stock(Record):
+    """What a merchant or a guild has: boards measured by their photographs, to look in. It is the
+    maker's own affair and goes along with no brief; a piece that was taken into the rack does."""
+
+    __tablename__ = "stocks"
+    travels = False
+
+    name: Mapped[str] = mapped_column(String(200))
+    source: Mapped[str] = mapped_column(String(500))
+    stuff: Mapped[str] = mapped_column(String(20))
+    # Raised whenever a board was added or changed, so that what was read of it is read again.
+    edition: Mapped[int] = mapped_column(default=0, server_default="0")
+
+
+class Board(Base):
+    """A board of a stock. Nothing of it is the maker's to change, so that it is no record."""
+
+    __tablename__ = "boards"
+    __table_args__ = (Index("uq_boards_stock_id", "stock_id", "photo_sha256", unique=True),)
+
+    id: Mapped[str] = mapped_column(String(26), primary_key=True, default=new_id)
+    stock_id: Mapped[str] = mapped_column(ForeignKey("stocks.id"))
+    # The merchant's photograph, which is not kept unless that was asked for; and what is shown: a
+    # small one, or itself.
+    photo_sha256: Mapped[str] = mapped_column(String(64))
+    image_sha256: Mapped[str] = mapped_column(ForeignKey("images.sha256"))
+    file: Mapped[str] = mapped_column(String(500))
+    # As the merchant's table has it.
+    label: Mapped[str] = mapped_column(String(200))
+    species: Mapped[str] = mapped_column(String(200))
+    length_mm: Mapped[float | None]
+    width_mm: Mapped[float | None]
+    thickness_mm: Mapped[float | None]
+    price: Mapped[Decimal | None]
+    currency: Mapped[str] = mapped_column(String(3))
+    # Its other columns: {"moisture": "8 %", ...}.
+    more: Mapped[dict[str, Any]]
+    # The colour, in columns of its own: all of a stock are read at once.
+    lightness: Mapped[float]
+    a: Mapped[float]
+    b: Mapped[float]
+    uncertainty: Mapped[float]
+    spread: Mapped[float]
+    figure: Mapped[str] = mapped_column(String(20))
+    grain_deg: Mapped[float | None]
+    # All columns of a photograph that were measured, but for its cells.
+    measured: Mapped[dict[str, Any]] = mapped_column(deferred=True)
+
+
 class FinishTest(Record):
     """The same offcut before and after a finish, as a shift of its colour."""
 

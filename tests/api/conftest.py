@@ -162,6 +162,7 @@ def one_of(
             ground_id=ways["materials"]()["id"],
             inlay_id=make("materials", label="shell", reading="Lab 88 0 3")["id"],
         ),
+        "stocks": lambda: make("stocks", name="Guild store"),
         "stages": lambda: make("stages", **here, name="Close the box", **HOURS),
         "absences": lambda: make("absences", **here, name="Easter", last_on="2027-03-29"),
         "stops": lambda: make("stops", **here, name="the net loft", zone="Europe/London"),

@@ -23,6 +23,7 @@ CHANGES = {
     "materials": {"species": "Juglans nigra"},
     "photographs": {"state": "finished"},
     "finish-tests": {"name": "French polish"},
+    "stocks": {"source": "the guild’s loft"},
     "viewings": {"distance_m": 3.0},
     "climates": {"month": 5},
     "inlays": {"frets": [5, 7]},

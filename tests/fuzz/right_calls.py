@@ -43,6 +43,7 @@ class RightCalls:
         # The usual stages are given to a brief that has none.
         empty = client.post("/api/briefs", json={"title": "Low water"})
         self.without_stages = str(empty.json()["id"])
+        client.post("/api/stocks", json={"name": "Guild store"}).raise_for_status()
         client.post("/api/calendar-links", json=here | {"name": "my phone"}).raise_for_status()
         made = client.post("/api/shares", json=here | {"name": "Ines"}).json()
         nouns = [path[5:] for path in self.document["paths"] if re.fullmatch("/api/[a-z-]+", path)]

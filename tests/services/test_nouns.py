@@ -28,6 +28,7 @@ from brief.services.run_up.stages import StageDraft
 from brief.services.sharing.calendar_links import CalendarLinkDraft
 from brief.services.sharing.shares import ShareDraft
 from brief.services.spec.climates import ClimateDraft
+from brief.services.stock.stocks import StockDraft
 from brief.services.studio.shots import Asked, planned
 from brief.services.theme.notes import NoteDraft
 from brief.services.trip.contacts import ContactDraft
@@ -92,6 +93,7 @@ def _all_made(shop) -> None:
         desk,
         FinishTestDraft(material_id=piece.id, name="oil", before_id=first.id, after_id=second.id),
     )
+    nouns.stocks.add(desk, StockDraft(name="Guild store"))
     nouns.tracings.add_file(desk, shop.brief.id, "mould.svg", DRAWING.encode())
     nouns.kinds.add(desk, KindDraft(**of, name="Marsh parlour"))
     nouns.notes.add(
@@ -138,6 +140,7 @@ CHANGES: dict[str, dict[str, Any]] = {
     "swatch": {"name": ""},
     "material": {"reading": "Lab 40 9 15"},
     "photograph": {"state": None},
+    "stock": {"source": "the guild’s loft"},
     "part": {"name": "", "laying": None},
     "inlay": {"width_mm": 7.0},
     "stage": {"slow_h": 6, "follows": []},

@@ -1,15 +1,16 @@
-"""What keeps everything: copies, another database, and looking it through."""
+"""What keeps everything: copies, another database, looking it through; and what others have."""
 
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
-from brief.cli.asking.arguments import add_home, add_json, folder
+from brief.cli.asking.arguments import add_home, add_json, folder, number_if_it_is_one
 from brief.errors import InputError
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    """Add these commands: backup, restore, carry, check."""
+    """Add these commands: backup, restore, carry, check, stock."""
     backup = commands.add_parser(
         "backup",
         help="copy everything there is into a folder",
@@ -68,6 +69,49 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     add_home(check)
     add_json(check)
+    _add_stock(commands)
+
+
+def _add_stock(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    stock = commands.add_parser(
+        "stock",
+        help="measure a merchant’s photographs of boards, to look in",
+        description="Measure all photographs in a folder and keep what was found as a stock: "
+        "colour, figure and grain of each board, with a small picture. Say the same again to go on "
+        "after a stop, or to add what is new. Ends with 0 if every file was measured, 1 if some "
+        "could not be, each named with its reason.",
+    )
+    stock.set_defaults(run=_stock)
+    stock.add_argument("folder", metavar="FOLDER", type=folder, help="of the photographs")
+    stock.add_argument("--name", metavar="NAME", required=True, help="of the stock, new or not")
+    stock.add_argument("--source", metavar="TEXT", help="whose it is, and how to reach them")
+    stock.add_argument(
+        "--kind", metavar="KIND", dest="stuff", help="of material: timber, shell … (timber)"
+    )
+    stock.add_argument(
+        "--table",
+        metavar="FILE.csv",
+        type=Path,
+        help="what the merchant says of each: file, label, species, length, width, thickness, "
+        "price, currency; other columns are kept as they are",
+    )
+    stock.add_argument(
+        "--currency", metavar="CODE", default="EUR", help="of prices that name none (EUR)"
+    )
+    stock.add_argument(
+        "--keep-photographs",
+        dest="keep",
+        action="store_true",
+        help="keep each photograph itself, not only a small one",
+    )
+    stock.add_argument(
+        "--processes",
+        metavar="N",
+        type=number_if_it_is_one,
+        help="that measure at once, 1 to 64 (as many as there are cores)",
+    )
+    add_home(stock)
+    add_json(stock)
 
 
 def _backup(asked: argparse.Namespace) -> int:
@@ -87,6 +131,21 @@ def _carry(asked: argparse.Namespace) -> int:
     from brief.cli.commands.carry import carry_home
 
     return carry_home(asked.home, asked.place, as_json=asked.json)
+
+
+def _stock(asked: argparse.Namespace) -> int:
+    from brief.cli.commands.stock import StockAsked, fill_stock
+
+    wanted = StockAsked(
+        asked.name,
+        asked.source,
+        asked.stuff,
+        asked.table,
+        asked.currency,
+        asked.processes,
+        keep=asked.keep,
+    )
+    return fill_stock(asked.home, asked.folder, wanted, as_json=asked.json)
 
 
 def _check(asked: argparse.Namespace) -> int:

@@ -36,6 +36,7 @@ from brief.store.records import (
     Share,
     Stage,
     Stay,
+    Stock,
     Stop,
     StudioPicture,
     Swatch,
@@ -57,6 +58,7 @@ BY_KIND: Mapping[str, type[Record]] = {
     "material": Material,
     "photograph": Photograph,
     "finish test": FinishTest,
+    "stock": Stock,
     "viewing": Viewing,
     "climate": Climate,
     "pairing": Pairing,
@@ -141,6 +143,7 @@ def label(record: Record) -> str:
             | Palette()
             | Swatch()
             | FinishTest()
+            | Stock()
             | Viewing()
             | Climate()
             | Part()

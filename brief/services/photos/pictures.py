@@ -14,6 +14,7 @@ from pydantic import BaseModel, Field
 from brief.errors import ImageError, NotFound
 from brief.instrument.rendering.raster import as_jpeg
 from brief.photo import WHOLE, Region, check_photo, rendition, stand_in
+from brief.photo.files.header import PhotoFacts
 from brief.services.common.field_types import clean_line
 from brief.store.desk import Desk
 from brief.store.records import Image
@@ -84,7 +85,11 @@ def keep_picture(desk: Desk, name: str, data: bytes) -> Image:
 
     A file that was missing or damaged is there again.
     """
-    facts = check_photo(data, name=name)
+    return keep_facts(desk, name, data, check_photo(data, name=name))
+
+
+def keep_facts(desk: Desk, name: str, data: bytes, facts: PhotoFacts) -> Image:
+    """Store one picture of which it was checked already that it is what these facts say."""
     sha256 = desk.keep_image(data)
     image = desk.session.get(Image, sha256)
     if image is None:

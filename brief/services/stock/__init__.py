@@ -1,0 +1,1 @@
+"""Stocks of boards that others have: measured, looked in, and taken from."""

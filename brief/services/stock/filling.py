@@ -1,0 +1,226 @@
+"""Filling a stock: many photographs measured by several processes, kept as they come in."""
+
+from __future__ import annotations
+
+import signal
+import time
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass, field
+from multiprocessing import get_context
+from pathlib import Path
+
+from sqlalchemy import select
+
+from brief.errors import InputError
+from brief.services.common.field_types import Columns
+from brief.services.photos.pictures import keep_facts, title_from
+from brief.services.stock.board_photo import Looked, look_at_board
+from brief.services.stock.details import Details
+from brief.store.desk import Desk, Store
+from brief.store.records import Board, Stock
+
+SAVED_EVERY_S = 5.0
+"""What a loss of power can cost. Each saving has readers of the stock read it again."""
+AHEAD = 2  # files handed out for each process, so that none waits and nothing piles up
+ENDED = "The process that measured it ended. Say the same again to try it once more."
+
+_known: frozenset[str] = frozenset()
+
+
+@dataclass
+class Filled:
+    """What came of each file: all of them are in one of these.
+
+    measured : how many became a board. known : how many were measured earlier. twice : the same
+    photograph under another name, and that name. failed : why the others did not.
+    """
+
+    measured: int = 0
+    known: int = 0
+    twice: dict[str, str] = field(default_factory=dict)
+    failed: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def looked_at(self) -> int:
+        """How many files are accounted for."""
+        return self.measured + self.known + len(self.twice) + len(self.failed)
+
+
+def files_in(folder: Path, but: Sequence[Path] = ()) -> list[str]:
+    """The files of a folder and of those in it, by their path in it and in order; none that is
+    hidden, and not those in `but`. Raises InputError if it is no folder or has none.
+    """
+    if not folder.is_dir():
+        raise InputError(f"{folder} is not a folder; name the one that has the photographs")
+    left_out = {one.resolve() for one in but}
+    found = []
+    for path in sorted(folder.rglob("*")):
+        within = path.relative_to(folder)
+        hidden = any(part.startswith(".") for part in within.parts)
+        if not hidden and path.is_file() and path.resolve() not in left_out:
+            found.append(within.as_posix())
+    if not found:
+        raise InputError(f"there are no files in {folder}")
+    return found
+
+
+def matched(files: Iterable[str], details: Mapping[str, Details]) -> dict[str, Details]:
+    """What a table says, by the path of each file; it may name a file without its folder.
+
+    Raises InputError where two files have the name that it says.
+    """
+    by_name: dict[str, list[str]] = {}
+    for file in files:
+        for name in {file, file.rpartition("/")[2]}:
+            by_name.setdefault(name, []).append(file)
+    found = {}
+    for name, said in details.items():
+        meant = by_name.get(name.replace("\\", "/"), [])
+        if len(meant) > 1:
+            either = " or ".join(meant[:3])
+            raise InputError(f"the table’s “{name}” may be {either}; name its folder")
+        if meant:
+            found[meant[0]] = said
+    return found
+
+
+def fill(
+    store: Store,
+    stock_id: str,
+    folder: Path,
+    files: Sequence[str],
+    details: Mapping[str, Details],
+    *,
+    processes: int,
+    keep: bool = False,
+    told: Callable[[Filled], None] = lambda _: None,
+) -> Filled:
+    """Measure those files of a folder that the stock lacks, and keep each as a board.
+
+    details : by the path of a file; of boards that are there already they are written again.
+    keep : whether photographs are kept as they are. told : is called as they come in. An
+    interruption ends it once what was measured is kept; the next time goes on from there.
+    """
+    with store.desk() as desk:
+        kept = select(Board.photo_sha256, Board.file).where(Board.stock_id == stock_id)
+        before = {row[0]: row[1] for row in desk.session.execute(kept)}
+    filled, names = Filled(), dict(before)
+    waiting: list[Looked] = []
+    saved = time.monotonic()
+    try:
+        for looked in _looked_at(folder, files, frozenset(before), processes, keep=keep):
+            if looked.reason:
+                filled.failed[looked.file] = looked.reason
+            elif looked.sha256 in names and (
+                looked.measured is not None or names[looked.sha256] != looked.file
+            ):
+                filled.twice[looked.file] = names[looked.sha256]
+            else:
+                waiting.append(looked)
+                names[looked.sha256] = looked.file
+                filled.measured += looked.measured is not None
+                filled.known += looked.measured is None
+            if time.monotonic() - saved > SAVED_EVERY_S:
+                _save(store, stock_id, waiting, details)
+                waiting, saved = [], time.monotonic()
+            told(filled)
+    finally:
+        _save(store, stock_id, waiting, details)
+    return filled
+
+
+def _looked_at(
+    folder: Path, files: Sequence[str], known: frozenset[str], processes: int, *, keep: bool
+) -> Iterator[Looked]:
+    """Each file once, as they are done."""
+    coming = deque(files)
+    while coming:
+        running: dict[Future[Looked], str] = {}
+        with ProcessPoolExecutor(
+            processes, get_context("spawn"), initializer=_begin, initargs=(known,)
+        ) as pool:
+            try:
+                while coming or running:
+                    while coming and len(running) < AHEAD * processes:
+                        future = pool.submit(_look, folder, coming[0], keep)
+                        running[future] = coming.popleft()
+                    for done in wait(running, return_when=FIRST_COMPLETED).done:
+                        looked = done.result()
+                        del running[done]
+                        yield looked
+            except BrokenProcessPool:
+                # One of them took a process with it; nobody can tell which.
+                for future, file in running.items():
+                    is_whole = future.done() and future.exception() is None
+                    yield future.result() if is_whole else Looked(file, reason=ENDED)
+            finally:
+                pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _begin(known: frozenset[str]) -> None:
+    global _known
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started it ends it
+    _known = known
+
+
+def _look(folder: Path, file: str, keep: bool) -> Looked:
+    return look_at_board(folder / file, file, _known, keep=keep)
+
+
+def _save(
+    store: Store, stock_id: str, looked: Sequence[Looked], details: Mapping[str, Details]
+) -> None:
+    """Keep what was measured, and write again what the table says of what was there."""
+    news = [one for one in looked if one.measured is not None or one.file in details]
+    if not news:
+        return
+    with store.desk(writing=True) as desk:
+        changed = False
+        for one in news:
+            said = details.get(one.file)
+            if one.measured is not None:
+                desk.session.add(_board(desk, stock_id, one, one.measured, said or Details()))
+                changed = True
+            elif said is not None:
+                changed |= _say_again(desk, stock_id, one, said)
+        if changed:
+            desk.session.get_one(Stock, stock_id).edition += 1
+
+
+def _board(desk: Desk, stock_id: str, looked: Looked, measured: Columns, said: Details) -> Board:
+    assert looked.facts is not None
+    image = keep_facts(desk, looked.file.rpartition("/")[2], looked.picture, looked.facts)
+    lightness, a, b = measured["lab"]
+    figure = measured["findings"]["figure"]
+    return Board(
+        stock_id=stock_id,
+        photo_sha256=looked.sha256,
+        image_sha256=image.sha256,
+        file=looked.file[-500:],
+        **_columns(looked.file, said),
+        lightness=lightness,
+        a=a,
+        b=b,
+        uncertainty=measured["uncertainty"],
+        spread=measured["spread"],
+        figure=figure["word"],
+        grain_deg=figure["direction_deg"],
+        measured=measured,
+    )
+
+
+def _say_again(desk: Desk, stock_id: str, looked: Looked, said: Details) -> bool:
+    same = (Board.stock_id == stock_id, Board.photo_sha256 == looked.sha256)
+    board = desk.session.scalars(select(Board).where(*same)).one()
+    columns = _columns(looked.file, said)
+    changed = {name: value for name, value in columns.items() if getattr(board, name) != value}
+    for name, value in changed.items():
+        setattr(board, name, value)
+    return bool(changed)
+
+
+def _columns(file: str, said: Details) -> Columns:
+    return {**dict(said), "label": said.label or title_from(file)}
