@@ -1,5 +1,6 @@
 """The studio: pictures computed by light are asked for, watched, cancelled."""
 
+from dataclasses import replace
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Depends, Request
@@ -14,8 +15,9 @@ from brief.errors import NotFound
 from brief.services import nouns
 from brief.services.common.field_types import Draft
 from brief.services.pages.studio import studio_jobs
+from brief.services.studio.jobs import Job
 from brief.services.studio.shots import Asked, Fineness, planned
-from brief.services.studio.studio import Job, Studio
+from brief.services.studio.studio import Studio
 from brief.studio.views import View
 
 router = APIRouter(tags=["studio-pictures"])
@@ -71,7 +73,8 @@ def ask(brief_id: str, desk: ReadingDesk, studio: TheStudio, draft: StudioDraft)
     plan = planned(desk, brief, Asked(draft.view, draft.light, draft.state, draft.fineness))
     before = nouns.studio_pictures.made_before(desk, plan)
     if before is not None:
-        return view_of(studio, Job(plan, state="done", done=1, of=1, picture_id=before.id))
+        done = Job(brief.id, plan.name, plan.asked, state="done", done=1, of=1)
+        return view_of(studio, replace(done, picture_id=before.id))
     return view_of(studio, studio.ask(plan))
 
 
@@ -89,7 +92,7 @@ def look(job_id: str, studio: TheStudio) -> StudioJobView:
 )
 def so_far(job_id: str, studio: TheStudio) -> Response:
     """It is small at first, and has more grain than it will have."""
-    png = studio.get(job_id).png
+    png = studio.jobs.png(studio.get(job_id).id)
     if png is None:
         raise NotFound("There is nothing to see of it yet; try again in a few seconds.")
     return Response(png, media_type="image/png", headers={"Cache-Control": "no-store"})
@@ -114,7 +117,7 @@ def view_of(studio: Studio, job: Job) -> StudioJobView:
         of=job.of,
         left_s=None if job.left_s is None else round(job.left_s, 1),
         ahead=studio.ahead(job) if job.state == "waiting" else 0,
-        picture=address if job.png is not None and job.state in ("working", "done") else None,
+        picture=address if job.seen and job.state in ("working", "done") else None,
         studio_picture=made,
         said=job.said,
     )

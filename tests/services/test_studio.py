@@ -14,7 +14,9 @@ import pytest
 from brief.errors import Conflict, InputError, RenderFailed, StoreError
 from brief.services import nouns, offcuts
 from brief.services.rack.materials import MaterialDraft
+from brief.services.studio import jobs
 from brief.services.studio import studio as at_work
+from brief.services.studio.jobs import OPEN
 from brief.services.studio.shots import Asked, Planned, planned
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
@@ -70,14 +72,16 @@ def test_one_picture_at_a_time_in_the_order_they_were_asked_for(store, brief_id)
     studio = Studio(lambda: store, sit, str)
     first = studio.ask(plan(store, brief_id, view="front"))
     second = studio.ask(plan(store, brief_id, view="back"))
-    assert studio.ask(plan(store, brief_id, view="back")) is second  # once, however often asked
-    until(lambda: first.png)
-    assert (first.state, second.state, studio.ahead(second)) == ("working", "waiting", 1)
+    assert studio.ask(plan(store, brief_id, view="back")) == second  # once, however often asked
+    until(lambda: studio.get(first.id).seen)
+    states = [one.state for one in studio.of(brief_id)]
+    assert (states, studio.ahead(second)) == (["working", "waiting"], 1)
     slow[0].go_on.set()
-    until(lambda: second.state == "working")
+    until(lambda: studio.get(second.id).state == "working")
+    first = studio.get(first.id)
     assert first.state == "done"
     studio.close()
-    assert second.state == "cancelled"
+    assert studio.get(second.id).state == "waiting"  # for when it is started again
     with store.desk() as desk:
         (kept,) = nouns.studio_pictures.page(desk)
         assert kept.id == first.picture_id
@@ -93,12 +97,13 @@ def test_a_cancelled_picture_leaves_nothing(store, brief_id) -> None:
 
     studio = Studio(lambda: store, sit, str)
     job = studio.ask(plan(store, brief_id))
-    until(lambda: job.png)
+    until(lambda: studio.get(job.id).seen)
     began = time.monotonic()
     studio.cancel(job.id)
     assert time.monotonic() - began < 1
     studio.close()
-    assert (job.state, job.png, slow.ended) == ("cancelled", None, True)
+    job = studio.get(job.id)
+    assert (job.state, job.seen, slow.ended) == ("cancelled", False, True)
     with store.desk() as desk:
         assert not nouns.studio_pictures.page(desk)
 
@@ -114,8 +119,8 @@ def test_a_picture_that_is_being_kept_is_not_cancelled_any_more(
 
     monkeypatch.setattr(at_work.studio_pictures, "keep", keep)
     job = studio.ask(plan(store, brief_id))
-    until(lambda: job.state != "waiting" and job.state != "working")
-    assert job.state == "done"
+    until(lambda: studio.get(job.id).state not in OPEN)
+    assert studio.get(job.id).state == "done"
     studio.close()
 
 
@@ -125,7 +130,8 @@ def test_nothing_is_kept_of_a_brief_that_was_removed_meanwhile(store, brief_id) 
         offcuts.remove(desk, nouns.briefs, brief_id, "*")
     studio = Studio(lambda: store, at_once, str)
     job = studio.ask(gone)
-    until(lambda: job.state == "failed")
+    until(lambda: studio.get(job.id).state == "failed")
+    job = studio.get(job.id)
     assert "brief was removed" in job.said
     studio.close()
 
@@ -137,8 +143,8 @@ def test_a_full_disk_is_said_and_keeps_nothing(store, brief_id, monkeypatch) -> 
     monkeypatch.setattr(at_work.studio_pictures, "keep", full)
     studio = Studio(lambda: store, at_once, str)
     job = studio.ask(plan(store, brief_id))
-    until(lambda: job.state == "failed")
-    assert "disk is full" in job.said
+    until(lambda: studio.get(job.id).state == "failed")
+    assert "disk is full" in studio.get(job.id).said
     studio.close()
 
 
@@ -149,7 +155,7 @@ def test_without_the_renderer_it_says_how_to_get_it(store, brief_id) -> None:
 
 
 def test_too_many_are_refused(store, brief_id, monkeypatch) -> None:
-    monkeypatch.setattr(at_work, "MOST_WAITING", 1)
+    monkeypatch.setattr(jobs, "MOST_WAITING", 1)
 
     @contextmanager
     def sit(*_: Any) -> Iterator[Slow]:
@@ -159,6 +165,62 @@ def test_too_many_are_refused(store, brief_id, monkeypatch) -> None:
     studio.ask(plan(store, brief_id, view="front"))
     with pytest.raises(Conflict, match="wait"):
         studio.ask(plan(store, brief_id, view="back"))
+    studio.close()
+
+
+@pytest.fixture
+def two(store) -> Iterator[tuple[Studio, Studio, Slow]]:
+    """Two studios of one home, as two processes have them; the first is at work, held."""
+    slow = Slow()
+
+    @contextmanager
+    def sit(*_: Any) -> Iterator[Slow]:
+        yield slow
+
+    one, other = Studio(lambda: store, sit, str), Studio(lambda: store, at_once, str)
+    yield one, other, slow
+    one.close()
+    other.close()
+
+
+def test_what_one_process_works_at_another_sees_and_cancels(store, brief_id, two) -> None:
+    one, other, slow = two
+    job = one.ask(plan(store, brief_id))
+    until(lambda: other.get(job.id).seen)
+    assert other.jobs.png(job.id) == GREY
+    assert other.ask(plan(store, brief_id)).id == job.id
+    waits = other.ask(plan(store, brief_id, view="back"))
+    assert (one.ahead(waits), other.ahead(waits)) == (1, 1)
+    assert [each.state for each in other.of(brief_id)] == ["working", "waiting"]
+    other.cancel(job.id)
+    until(lambda: slow.ended)
+    until(lambda: one.get(waits.id).state == "done")  # one after the other, whoever is free
+    assert one.get(job.id).state == "cancelled"
+
+
+def test_what_was_left_by_a_process_that_was_killed_is_taken_up(
+    store, brief_id, two, monkeypatch
+) -> None:
+    one, other, slow = two
+    job = one.ask(plan(store, brief_id))
+    until(lambda: one.get(job.id).seen)
+    monkeypatch.setattr(one.jobs, "report", lambda *_, **_told: True)  # nothing is heard of it
+    monkeypatch.setattr(jobs, "SILENT_S", 0.2)
+    until(lambda: other.get(job.id).state == "done")
+    with store.desk() as desk:
+        assert len(nouns.studio_pictures.page(desk)) == 1
+    slow.end()
+
+
+def test_what_ends_its_process_each_time_is_not_begun_for_ever(
+    store, brief_id, monkeypatch
+) -> None:
+    monkeypatch.setattr(jobs, "SILENT_S", -1.0)
+    studio = Studio(lambda: store, at_once, str)
+    job = studio.jobs.add(plan(store, brief_id))
+    assert [studio.jobs.take().id for _ in range(2)] == [job.id] * 2  # and killed each time
+    assert studio.jobs.take() is None
+    assert "stopped twice" in studio.get(job.id).said
     studio.close()
 
 
@@ -195,8 +257,8 @@ def test_without_a_photograph_that_was_lost_no_picture_is_made(store, brief_id, 
     shutil.rmtree(store.images.renditions)
     studio = Studio(lambda: store, at_once, str)
     job = studio.ask(plan(store, brief_id))
-    until(lambda: job.state == "failed")
-    assert "“cedar.png”" in job.said
+    until(lambda: studio.get(job.id).state == "failed")
+    assert "“cedar.png”" in studio.get(job.id).said
     studio.close()
 
 

@@ -11,8 +11,8 @@ from brief.services.drawing.instrument_drawing import chosen
 from brief.services.pages.shared import Along, Choices, along
 from brief.services.pairing.view_settings import Shown
 from brief.services.pairing.viewings import PLAIN_LIGHTS
+from brief.services.studio.jobs import Job
 from brief.services.studio.shots import EARLIER, SIZES, Fineness, lit_as, plain_view
-from brief.services.studio.studio import Job
 from brief.services.studio.studio_pictures import StudioPictureView
 from brief.store.desk import Desk
 from brief.store.records import Brief, Part, Viewing
@@ -122,11 +122,11 @@ def studio_jobs(brief_id: str, jobs: Sequence[Job], ahead: Sequence[int]) -> Stu
 def _under_way(job: Job, ahead: int) -> UnderWay:
     return UnderWay(
         id=job.id,
-        name=job.plan.name,
+        name=job.name,
         state=job.state,
         percent=round(100 * job.done / job.of) if job.of else 0,
         left=_left(job, ahead),
-        picture=f"/api/studio-jobs/{job.id}/picture?after={job.done}" if job.png else None,
+        picture=f"/api/studio-jobs/{job.id}/picture?after={job.done}" if job.seen else None,
         said=job.said,
     )
 
