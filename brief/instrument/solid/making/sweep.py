@@ -73,7 +73,7 @@ def tube(path: Floats, radius: float | Floats, sides: int = 8) -> Surface:
     return loft(rows)
 
 
-def turned(at: Floats, along: Floats, profile: Floats, sides: int = 16) -> Surface:
+def turned(at: Floats, along: Floats, profile: Floats, sides: int = 12) -> Surface:
     """What a lathe makes.
 
     Parameters

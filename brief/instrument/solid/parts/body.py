@@ -17,6 +17,7 @@ from brief.instrument.solid.parts.levels import Levels
 SPACING_MM = 20.0
 LABEL_MM = (70.0, 46.0)  # common practice, no source
 PAPER_MM = 0.1
+DARK_MM = 0.3  # by which a chord may miss its outline in the dark behind the hole
 
 
 def top(
@@ -129,8 +130,8 @@ def inside(levels: Levels) -> Surface:
         [(near, bevel), (near, upper), (far, upper), (far, level(-high / 3))],
         [(near, face), (near, under), (far, lambda x, y: levels.rim(y) + high / 3), (far, face)],
     ]
-    sheet = plate(room.simplify(0.05), floor, face, spacing=SPACING_MM, most=2 * LONGEST_MM)
-    return joined([sheet, *(strip(preset, one, 2 * LONGEST_MM, 0.1) for one in strips)])
+    sheet = plate(room.simplify(DARK_MM), floor, face, spacing=2 * SPACING_MM, most=4 * LONGEST_MM)
+    return joined([sheet, *(strip(preset, one, 4 * LONGEST_MM, DARK_MM) for one in strips)])
 
 
 def label(levels: Levels) -> Surface:

@@ -51,7 +51,7 @@ def bridge(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface
         shape,
         levels.top,
         lambda x, y: bridge_top(levels, x, y),
-        spacing=3.0,
+        spacing=4.0,
         roll=EDGE_MM,
         pockets=pockets,
         lines=_kinks(levels),
@@ -160,7 +160,7 @@ def bridge_top(levels: Levels, x: Floats, y: Floats) -> Floats:
 def pin(levels: Levels, x: float, y: float) -> Surface:
     """One pin that holds a string."""
     z = float(bridge_top(levels, np.array([x]), np.array([y]))[0])
-    turn = np.linspace(0.0, np.pi / 2, 7)
+    turn = np.linspace(0.0, np.pi / 2, 5)
     head = np.column_stack([0.6 + 0.75 * PIN_HIGH_MM * np.sin(turn), PIN_MM * np.cos(turn)])
     profile = np.concatenate([[[-3.0, 2.2], [0.0, 2.2]], head])
     return turned(np.array([x, y, z]), np.array([0.0, 0.0, 1.0]), profile)

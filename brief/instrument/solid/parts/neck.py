@@ -29,7 +29,7 @@ LEANS_MM = 30.0  # from a nut that leans, sections are square again
 TENON_MM = 0.7  # into the side, so that no light comes between
 SQUARE_MM = 34.0  # above the nut, where the head is square behind
 EDGE_MM = 0.5
-HEAD_SPACING_MM = 6.0
+HEAD_SPACING_MM = 10.0
 
 
 def neck(levels: Levels) -> Surface:
@@ -168,7 +168,7 @@ def headplate(levels: Levels, pockets: Any = ()) -> Surface:
         head_shape(preset).simplify(FINE_MM),
         level(levels.neck),
         level(levels.neck + thick),
-        spacing=LONGEST_MM,
+        spacing=4 * LONGEST_MM,
         roll=min(EDGE_MM, 0.4 * thick),
         pockets=pockets,
         lines=[joint],

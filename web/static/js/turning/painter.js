@@ -41,7 +41,6 @@ float room(vec3 way, float rough) {
   float window = (1.0 - smoothstep(-edge, edge, off.x)) * (1.0 - smoothstep(-edge, edge, off.y)) * step(0.0, way.z);
   return sky + 6.0 * window * (1.0 - 0.75 * rough);
 }
-float bare(float f0, float nv) { return f0 + (1.0 - f0) * pow(1.0 - nv, 5.0); }
 float ggx(float nh, float rough) {
   float a2 = rough * rough * rough * rough;
   float d = nh * nh * (a2 - 1.0) + 1.0;
@@ -56,14 +55,19 @@ void main() {
   vec3 H = normalize(V + KEY);
   float nh = max(dot(N, H), 0.0);
   vec3 way = reflect(-V, N);
+  float off = 1.0 - nv;
+  float grazing = off * off * off * off * off; // Schlick; powers cost more where there is no graphics card
   vec3 light = base * (1.0 - look.y) * (0.56 + 0.14 * N.y + 0.62 * nl);
   vec3 f0 = mix(vec3(0.04), base, look.y);
-  vec3 shine = f0 + (max(vec3(1.0 - look.x), f0) - f0) * pow(1.0 - nv, 5.0);
+  vec3 shine = f0 + (max(vec3(1.0 - look.x), f0) - f0) * grazing;
   light += shine * (room(way, look.x) * mix(0.35, 1.0, look.y) + 0.25 * nl * ggx(nh, max(look.x, 0.12)));
-  float coat = look.z * bare(0.04, nv);
+  float coat = look.z * (0.04 + 0.96 * grazing);
   light = light * (1.0 - coat) + coat * room(way, look.w) + look.z * 0.04 * 0.2 * nl * ggx(nh, max(look.w, 0.1));
   vec3 safe = clamp(light, 0.0, 1.0);
-  shown = vec4(mix(safe * 12.92, 1.055 * pow(safe, vec3(1.0 / 2.4)) - 0.055, step(0.0031308, safe)), 1.0);
+  vec3 root = sqrt(safe);
+  vec3 fourth = sqrt(root);
+  // sRGB within 0.3 of its 255 levels, by roots, for the same reason.
+  shown = vec4(0.662 * root + 0.6841 * fourth - 0.3236 * sqrt(fourth) - 0.0225 * safe, 1.0);
 }`;
 
 /** How a picture is painted: its pixels to one of the screen, and looks at each. From fine to quick. */
@@ -194,8 +198,10 @@ export function painter(gl) {
     gl.uniformMatrix3fv(at.turn, false, turn);
     gl.uniform3fv(at.eye, eye);
     gl.uniform1i(at.picture, 0);
+    const smooth = looks ? gl.LINEAR_MIPMAP_LINEAR : gl.LINEAR_MIPMAP_NEAREST; // half the looks at a photograph
     for (const { array, bundles: those, type, bytes, look } of shapes) {
       gl.bindTexture(gl.TEXTURE_2D, pictures.get(look) ?? plain);
+      gl.texParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, smooth);
       gl.uniform3fv(at.colour, look.colour);
       gl.uniform4f(at.look, look.rough, look.metal, look.coat, look.coatRough);
       gl.bindVertexArray(array);
