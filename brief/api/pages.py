@@ -17,7 +17,7 @@ from brief.api.bundles import script_bundle, style_bundle, turning_bundle
 from brief.api.desks import ReadingDesk
 from brief.api.lock import is_owner, own_address
 from brief.api.problems import Problem
-from brief.colour.viewing import observer
+from brief.colour.viewing import observer, shape
 from brief.english import LANGUAGE
 from brief.photo.files.formats import ACCEPTED, READABLE
 from brief.services import nouns, offcuts, sheets
@@ -155,6 +155,7 @@ def method(request: Request) -> Response:
         found=observer.FOUND,
         stands_out=observer.STANDS_OUT,
         looks=looks,
+        shapes={"found": shape.AGREE_FOUND, "stands_out": shape.AGREE_STANDS_OUT},
     )
 
 

@@ -269,3 +269,30 @@ def test_shell_without_a_photograph_is_plain_and_the_panel_says_so(make, client,
     assert said not in client.get(panel).text
     client.cookies.set("seen", "relief=on")
     assert said in client.get(panel).text
+
+
+def test_all_of_an_inlay_is_judged_as_drawn(lay, client, brief, make, parts):
+    oak = make("materials", label="bog oak", reading="Lab 20 1 4")
+    bone = make("materials", label="bone", stuff="bone", reading="Lab 88 0 10")
+    near = make("materials", label="ebony", reading="Lab 21 1 4")
+    made = lay(shape="dot", width_mm=6, frets=[5, 7]).json()
+    at = f"/api/inlays/{made['id']}/seen"
+    nothing = client.get(at).json()
+    assert nothing == {"inlay_id": made["id"], "seen": [], "missing": []}
+
+    def of(role, piece):
+        part = f"/api/parts/{parts[role]['id']}"
+        changed = client.patch(part, json={"material_id": piece["id"]}, headers={"If-Match": "*"})
+        assert changed.is_success
+        return [(one["key"], one["reading"]) for one in client.get(at).json()["seen"]]
+
+    assert of("fretboard", oak) == []
+    assert of("inlay", oak) == []  # into itself
+    assert of("inlay", near)[0] != ("bench", "reads")
+    shown = of("inlay", bone)
+    assert shown[0] == ("bench", "reads")
+    assert len(shown) == 4  # to three other eyes, too
+    page = client.get(f"/briefs/{brief['id']}/inlay").text
+    assert "All of it: shows clearly" in page
+    assert "No finish test" in client.get(at).json()["missing"][0]
+    assert client.get("/api/inlays/01ARZ3NDEKTSV4RRFFQ69G5FAV/seen").status_code == 404

@@ -139,7 +139,7 @@ def tiles(photographs: Path, boards: Sequence[str], count: int, seed: int) -> li
     rng = np.random.default_rng(seed)
     names = {f"{number:05d}" for number in rng.choice(90_000, count, replace=False) + 10_000}
     made = []
-    for i, name in enumerate(sorted(names, key=lambda _: rng.random())):
+    for i, name in enumerate(sorted(sorted(names), key=lambda _: rng.random())):
         board = boards[i % len(boards)]
         turned = bool(rng.integers(2))
         size = _board(photographs, board).size

@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from brief.colour.difference import delta_e_2000
-from brief.colour.spaces import as_numbers, as_one_colour
+from brief.colour.spaces import Array, as_numbers, as_one_colour
 from brief.colour.verdicts.pairs import READINGS, Reading, left_of, pair_figures, readings_of
 from brief.colour.viewing.colour_vision import through
 from brief.colour.viewing.conditions import Condition
-from brief.colour.viewing.distance import line_as_seen
+from brief.colour.viewing.distance import colour_as_kept, line_as_seen
 from brief.colour.viewing.light import under
 from brief.colour.viewing.observer import (
     AREA_MM,
@@ -23,6 +23,13 @@ from brief.colour.viewing.observer import (
     Piece,
     grain_about_line,
     noise,
+)
+from brief.colour.viewing.shape import (
+    Patch,
+    Shape,
+    beside_shape,
+    grain_about_shape,
+    shape_response,
 )
 from brief.errors import ColourInputError
 
@@ -120,29 +127,89 @@ def step_back(
     ColourInputError
         If a shape is wrong, a number not finite or out of range, or the distances do not grow.
     """
+    away = _growing(distances_m)
     below, above = as_one_colour(ground, "ground"), as_one_colour(inlay, "inlay")
-    away = as_numbers(distances_m, "distances")
-    if away.ndim != 1 or not away.size or (np.diff(away) <= 0).any():
-        raise ColourInputError("distances must be one row that grows, of one or more")
     wide = AREA_MM if line_mm is None else line_mm
     beside = below if piece is None else below + piece.beside
     lit_beside, lit_inlay = under(beside, condition.light), under(above, condition.light)
     line = np.broadcast_to(lit_inlay, (away.size, 3))
     if line_mm is not None:
         line = line_as_seen(lit_beside, lit_inlay, line_mm, away)
-    seen = delta_e_2000(through(lit_beside, condition.eyes), through(line, condition.eyes))
-    whole = delta_e_2000(under(below, condition.light), lit_inlay)
-    doubt = np.hypot(uncertainty, condition.light.uncertainty)
-    seen_uncertainty = doubt * left_of(seen, np.broadcast_to(whole, seen.shape))
     if piece is None:
         # The figure fades with the distance only where a scale says how fast.
-        cells = None if figure is None else as_numbers(figure, "figure")[np.newaxis]
-        grain = pair_figures([below], [above], [condition], figure=cells).grain[0]
+        grain = _grain_of_figure(below, above, condition, figure)
     else:
         grain = grain_about_line(
             piece, below, above, wide, away, condition.light.matrix, condition.eyes
         )
     told_from = noise(grain, wide, away)
+    return _told(below, above, lit_beside, line, told_from, condition, away, uncertainty)
+
+
+def step_back_from_shape(
+    ground: ArrayLike,
+    inlay: ArrayLike,
+    condition: Condition,
+    distances_m: Sequence[float],
+    *,
+    shape: Shape,
+    uncertainty: float = 0.0,
+    patch: Patch | None = None,
+    figure: ArrayLike | None = None,
+) -> StepBack:
+    """The same of a shape, such as a dot or a drawing, all of it together.
+
+    Parameters, returns and errors as `step_back`, but for
+
+    shape : Shape
+    patch : Patch, optional
+        The wood that it lies in, of its scale.
+    """
+    away = _growing(distances_m)
+    below, above = as_one_colour(ground, "ground"), as_one_colour(inlay, "inlay")
+    beside = below if patch is None else below + beside_shape(shape, patch)
+    lit_beside, lit_inlay = under(beside, condition.light), under(above, condition.light)
+    seen = colour_as_kept(lit_beside, lit_inlay, shape_response(shape, away))
+    if patch is None:
+        grain = _grain_of_figure(below, above, condition, figure)
+    else:
+        grain = grain_about_shape(
+            shape, patch, below, above, away, condition.light.matrix, condition.eyes
+        )
+    told_from = noise(grain, shape.widths_mm(away), away)
+    return _told(below, above, lit_beside, seen, told_from, condition, away, uncertainty)
+
+
+def _growing(distances_m: Sequence[float]) -> Array:
+    away = as_numbers(distances_m, "distances")
+    if away.ndim != 1 or not away.size or (np.diff(away) <= 0).any():
+        raise ColourInputError("distances must be one row that grows, of one or more")
+    return away
+
+
+def _grain_of_figure(
+    below: Array, above: Array, condition: Condition, figure: ArrayLike | None
+) -> Array:
+    cells = None if figure is None else as_numbers(figure, "figure")[np.newaxis]
+    grain: Array = pair_figures([below], [above], [condition], figure=cells).grain[0]
+    return grain
+
+
+def _told(
+    below: Array,
+    above: Array,
+    lit_beside: Array,
+    as_seen: Array,
+    told_from: Array,
+    condition: Condition,
+    away: Array,
+    uncertainty: float,
+) -> StepBack:
+    """What is seen of an inlay from each distance, against what it is told from."""
+    seen = delta_e_2000(through(lit_beside, condition.eyes), through(as_seen, condition.eyes))
+    whole = delta_e_2000(under(below, condition.light), under(above, condition.light))
+    doubt = np.hypot(uncertainty, condition.light.uncertainty)
+    seen_uncertainty = doubt * left_of(seen, np.broadcast_to(whole, seen.shape))
     found, needed = FOUND * told_from, STANDS_OUT * told_from
     readings = tuple(READINGS[one] for one in readings_of(seen, seen_uncertainty, found, needed))
     without_doubt = np.where(seen >= needed, "reads", np.where(seen < found, "sinks", "found"))

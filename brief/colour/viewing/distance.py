@@ -103,12 +103,34 @@ def line_as_seen(
     >>> round(float(delta_e_2000(seen, [36, 9, 9])), 2)
     23.5
     """
-    below, above, _ = as_pair(ground, line)
-    kept = line_response(width_mm, distance_m)
+    return colour_as_kept(ground, line, line_response(width_mm, distance_m))
+
+
+def colour_as_kept(ground: ArrayLike, other: ArrayLike, kept: Array) -> Array:
+    """A colour on its ground of which each opponent channel keeps a share.
+
+    Parameters
+    ----------
+    ground, other : array_like, shape (..., 3)
+        CIELAB, D65 / 2°.
+    kept : ndarray, shape (..., 3)
+        Of luminance, red-green and blue-yellow. All broadcast together.
+
+    Returns
+    -------
+    ndarray, shape (..., 3)
+        CIELAB, D65 / 2°.
+
+    Raises
+    ------
+    ColourInputError
+        If a shape is wrong, or a colour is not finite.
+    """
+    below, above, _ = as_pair(ground, other)
     ground_opponent = lab_to_xyz(below) @ OPPONENT.T
-    line_opponent = lab_to_xyz(above) @ OPPONENT.T
+    opponent = lab_to_xyz(above) @ OPPONENT.T
     try:
-        seen = ground_opponent + kept * (line_opponent - ground_opponent)
+        seen = ground_opponent + kept * (opponent - ground_opponent)
     except ValueError as exc:
         raise ColourInputError(
             f"colours and widths must go together; got {below.shape} and {kept.shape[:-1]}"

@@ -9,6 +9,7 @@ from typing import get_args
 from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.services import nouns
 from brief.services.drawing.inlay_drawings import InlayRow, inlay_rows
+from brief.services.drawing.whole_inlays import whole_glances
 from brief.services.pages.pairings import ways_to_see
 from brief.services.pages.shared import Along, Choices, along, same, views
 from brief.services.pairing.glances import Glance, glances
@@ -23,11 +24,13 @@ from brief.store.records import Brief
 class InlaySheet:
     """What the Inlay sheet shows.
 
-    at_a_glance : by the id of an inlay's pairing. lies_on : what an inlay can be set into.
+    at_a_glance : by the id of an inlay's pairing. whole : of all of an inlay, by its id.
+    lies_on : what an inlay can be set into.
     """
 
     inlays: Sequence[InlayRow]
     at_a_glance: Mapping[str, Glance]
+    whole: Mapping[str, Glance]
     parts: Sequence[PartView]
     lies_on: Choices
     along: Along
@@ -44,6 +47,7 @@ def inlay_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[InlaySheet]:
     sheet = InlaySheet(
         inlays=inlays,
         at_a_glance=glances(pairings, sides, seen, viewings),
+        whole=whole_glances(desk, brief, seen, viewings),
         parts=views(desk, nouns.parts, brief),
         lies_on=same(get_args(LiesOn)),
         along=along(desk, nouns.inlays, [row.view for row in inlays]),

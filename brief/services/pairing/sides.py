@@ -13,7 +13,7 @@ from brief.services.photos.timber_figure import TimberFigure, timber_figure
 from brief.services.rack.materials import as_shot
 from brief.services.rack.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
-from brief.store.records import Pairing
+from brief.store.records import Material, Pairing
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,26 @@ class Sides:
         return self.share * math.hypot(self.ground.doubt(state), self.inlay.doubt(state))
 
 
-def sides_of(desk: Desk, pairings: Sequence[Pairing]) -> dict[str, Sides]:
+@dataclass(frozen=True)
+class Asked:
+    """Two pieces that nobody has kept a question about: as far as a `Pairing` counts here."""
+
+    id: str
+    ground: Material
+    inlay: Material
+
+    @property
+    def ground_id(self) -> str:
+        """Of the ground."""
+        return self.ground.id
+
+    @property
+    def inlay_id(self) -> str:
+        """Of the inlay."""
+        return self.inlay.id
+
+
+def sides_of(desk: Desk, pairings: Sequence[Pairing | Asked]) -> dict[str, Sides]:
     """By the id of each pairing whose pieces have colours; every piece is looked up once."""
     judged = [one for one in pairings if one.ground.lab is not None and one.inlay.lab is not None]
     pieces = {piece.id: piece for one in judged for piece in (one.ground, one.inlay)}

@@ -8,6 +8,7 @@ import hashlib
 import json
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -18,10 +19,11 @@ from sqlalchemy import select
 from brief.colour import linear_to_srgb, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
 from brief.colour.viewing.observer import Piece
+from brief.colour.viewing.shape import Patch
 from brief.photo import Area, Region, Scale
 from brief.photo.files.intake import open_pixels, size_within
 from brief.photo.lightness import LINEAR
-from brief.photo.wood.piece import cut_piece, rows_of
+from brief.photo.wood.piece import PX_PER_MM, cut_piece, rows_of
 from brief.photo.wood.viewing_filter import contrast_left
 from brief.services.photos.measured_area import shown_part
 from brief.services.photos.pictures import LOST
@@ -30,6 +32,7 @@ from brief.store.desk import Desk
 from brief.store.records import Image as ImageRecord
 from brief.store.records import Material, Photograph
 
+PATCH_PX_PER_MM = 3  # as fine as an eye at the bench needs it to tell a shape from the wood
 KEPT = 256  # boards in memory, of some ten kilobytes each
 WORKING_PX = 900  # longest side of the part that is looked at
 NEAREST_M, FARTHEST_M, STEPS = 0.2, 20.0, 14
@@ -137,6 +140,32 @@ def _mean(picture: Photo) -> list[float]:
     linear = LINEAR[np.asarray(picture)].mean(axis=(0, 1))
     mean: list[float] = xyz_to_lab(SRGB_TO_XYZ @ linear).tolist()
     return mean
+
+
+def patch_of(desk: Desk, figure: TimberFigure) -> Patch | None:
+    """The same piece of the board as a shape that lies in it meets it, 60 x 40 mm; None where the
+    photograph's file is lost."""
+
+    def look(_: Path) -> bytes:
+        piece = cut_piece(figure.picture, figure.mm_per_px).reduce(PX_PER_MM // PATCH_PX_PER_MM)
+        kept = BytesIO()
+        piece.save(kept, "PNG")
+        return kept.getvalue()
+
+    name = f"{figure.key.removeprefix(figure.image_sha256).lstrip('-')}-patch.png"
+    try:
+        png = desk.images.rendition(figure.image_sha256, f"timber-{name}", look)
+    except LOST:
+        return None
+    return _patch(png, figure.shot_lab)
+
+
+@lru_cache(KEPT)
+def _patch(png: bytes, shot_lab: tuple[float, ...] | None) -> Patch:
+    with Image.open(BytesIO(png)) as picture:
+        lab = xyz_to_lab(LINEAR[np.asarray(picture)] @ SRGB_TO_XYZ.T)
+    own = lab.mean(axis=(0, 1)) if shot_lab is None else np.asarray(shot_lab)
+    return Patch(lab - own, 1 / PATCH_PX_PER_MM)
 
 
 def check_shown(photograph: Photograph, size: tuple[int, int]) -> None:
