@@ -1,9 +1,9 @@
 """The observer of shapes against blind looks: is a shape found, and does it stand out at a glance.
 
 How it was done. `tests/benchmarks/shape_looks.py` rendered 96 pictures from photographs of boards
-that no threshold of lines was set on: 60 x 40 mm, three in four with one dot, bar, leaf or stem, 1.5 to
-24 mm, 2 to 25 CIEDE2000 from the piece, at the bench and as seen from 1, 2 and 4 m; most of them
-near the edge of being seen. Each was looked at once by one of two eyes, which were machine viewers
+that no threshold of lines was set on: 60 x 40 mm, three in four with one dot, bar, leaf or stem,
+1.5 to 24 mm, 2 to 25 CIEDE2000 from the piece, at the bench and as seen from 1, 2 and 4 m; most of
+them near the edge of being seen. Each was looked at once by one of two eyes, which were machine viewers
 (image-reading models), not people: they knew neither verdict nor key and got the pictures under
 names that say nothing, 48 each. They said whether they found a shape and where, and whether it
 stood out without searching. One counts as found where its place was right to a tenth of the
