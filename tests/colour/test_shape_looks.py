@@ -3,10 +3,10 @@
 How it was done. `tests/benchmarks/shape_looks.py` rendered 96 pictures from photographs of boards
 that no threshold of lines was set on: 60 x 40 mm, three in four with one dot, bar, leaf or stem,
 1.5 to 24 mm, 2 to 25 CIEDE2000 from the piece, at the bench and as seen from 1, 2 and 4 m; most of
-them near the edge of being seen. Each was looked at once by one of two eyes, which were machine viewers
-(image-reading models), not people: they knew neither verdict nor key and got the pictures under
-names that say nothing, 48 each. They said whether they found a shape and where, and whether it
-stood out without searching. One counts as found where its place was right to a tenth of the
+them near the edge of being seen. Each was looked at once by one of two eyes, which were machine
+viewers (image-reading models), not people: they knew neither verdict nor key and got the pictures
+under names that say nothing, 48 each. They said whether they found a shape and where, and whether
+it stood out without searching. One counts as found where its place was right to a tenth of the
 picture.
 
 How it was split. Both thresholds are those of lines. Over how much of a shape's length the eye sums
