@@ -158,7 +158,7 @@ def test_what_is_missing_is_said(client, make, here, cost, terms):
 @pytest.mark.parametrize(
     ("fields", "field", "words"),
     [
-        ({"hour_rate": -1}, "hour_rate", "must be 0 to 10000000; got -1"),
+        ({"hour_rate": -1}, "hour_rate", "must be 0 to 10,000,000; got -1"),
         ({"hour_rate": "30 GBP"}, "hour_rate", "names another currency than EUR"),
         ({"hour_rate": "1.234"}, "hour_rate", "EUR has 2 decimals; got 1.234. Write 1.23 or 1234"),
         ({"hour_rate": "1,250"}, "hour_rate", "part thousands or decimals.* Write 1250 or 1.25"),

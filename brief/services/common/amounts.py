@@ -55,7 +55,7 @@ class AnExact:
         if not self.least <= value <= self.most or (self.below and value == self.most):
             to = "to below" if self.below else "to"
             raise InputError(
-                f"This must be {self.least} {to} {self.most}; got {quoted(given)}. "
+                f"This must be {self.least:,} {to} {self.most:,}; got {quoted(given)}. "
                 f"Write {self.example}."
             )
         if not isinstance(given, Decimal) and value != round(value, MOST_DECIMALS):

@@ -134,7 +134,7 @@ def _facts(cost: Cost) -> list[tuple[str, str]]:
         told.append(("to you: hours and left", money(pay + found.left, currency)))
     if found.margin is not None and found.mark_up is not None:
         told.append(("margin, of the price", f"{found.margin} %"))
-        told.append(("mark-up, on the cost", f"{found.mark_up} %"))
+        told.append(("on top of the cost", f"{found.mark_up} %"))
     if found.asked and cost.terms.margin is not None:
         told.append((f"to keep {cost.terms.margin} %, ask", money(found.proposed, currency)))
     return [(name, value.replace("-", "−")) for name, value in told]
