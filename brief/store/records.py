@@ -435,7 +435,10 @@ class Board(Base):
     """A board of a stock. Nothing of it is the maker's to change, so that it is no record."""
 
     __tablename__ = "boards"
-    __table_args__ = (Index("uq_boards_stock_id", "stock_id", "photo_sha256", unique=True),)
+    __table_args__ = (
+        Index("uq_boards_stock_id", "stock_id", "photo_sha256", unique=True),
+        Index("ix_boards_stock_id", "stock_id", "id"),  # a page of them without sorting all
+    )
 
     id: Mapped[str] = mapped_column(String(26), primary_key=True, default=new_id)
     stock_id: Mapped[str] = mapped_column(ForeignKey("stocks.id"))

@@ -8,6 +8,7 @@ from typing import Any
 from starlette.testclient import TestClient
 
 from tests.fuzz.whole_brief import MOULD, Json, grained
+from tests.made_stock import made_stock, wood_like
 from tests.studio_at_once import taken
 
 CGATS = (
@@ -43,7 +44,8 @@ class RightCalls:
         # The usual stages are given to a brief that has none.
         empty = client.post("/api/briefs", json={"title": "Low water"})
         self.without_stages = str(empty.json()["id"])
-        client.post("/api/stocks", json={"name": "Guild store"}).raise_for_status()
+        with client.app.state.store.desk(writing=True) as desk:  # type: ignore[attr-defined]
+            made_stock(desk, grained(120, 84, 60), wood_like(3))
         client.post("/api/calendar-links", json=here | {"name": "my phone"}).raise_for_status()
         made = client.post("/api/shares", json=here | {"name": "Ines"}).json()
         nouns = [path[5:] for path in self.document["paths"] if re.fullmatch("/api/[a-z-]+", path)]
@@ -60,6 +62,7 @@ class RightCalls:
             "brief_id": [brief_id],
             "palette_id": self.ids["palettes"],
             "material_id": self.ids["materials"],
+            "board_id": [one["id"] for one in got(f"/api/stocks/{of['stocks']}/boards")["items"]],
             "sha256": sorted(hashes),
             "job_id": [taken(client, brief_id, view="close")["id"]],
             "token": [made["address"].removeprefix("/s/")],
@@ -129,6 +132,7 @@ class RightCalls:
             },
             ("GET", "/api/colours"): {"query": {"colour": "#caa15b"}},
             ("GET", "/api/nearest"): {"query": {"colour": "#caa15b"}},
+            ("GET", "/api/stocks/{record_id}/nearest"): {"query": {"colour": "#caa15b"}},
             ("GET", "/api/briefs/{brief_id}/proposals"): {"query": {"open": of["parts"]}},
             ("GET", "/api/briefs/{brief_id}/booklet.pdf"): {"query": {"leave_out": "unclear"}},
             ("GET", "/api/briefs/{brief_id}/card.pdf"): {"query": {"leave_out": "unclear"}},

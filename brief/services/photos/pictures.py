@@ -66,6 +66,12 @@ def _written(lab: Sequence[float]) -> str:
     return ",".join(f"{value:.1f}" for value in (lightness, *lab[1:]))
 
 
+def toned_address(sha256: str, size: str, region: str | None, tone: Tone) -> str:
+    """Where part of a photograph is served in that tone; all of it without a region."""
+    part = f"region={region}&" if region else ""
+    return f"/images/{sha256}/{size}?{part}{tone}"
+
+
 class PictureView(BaseModel):
     """A picture as it is shown."""
 

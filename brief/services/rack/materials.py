@@ -46,7 +46,7 @@ from brief.services.common.naming import public_label
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ANumber, Size, Texts, texts_of
 from brief.services.photos.measured_area import where_view
-from brief.services.photos.pictures import PictureView, Tone, picture_view
+from brief.services.photos.pictures import PictureView, Tone, picture_view, toned_address
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
 from brief.wood import Stuff
@@ -263,9 +263,8 @@ def texture_of(
     shown = lab or material.lab
     if material.image_sha256 is None or shown is None:
         return None
-    region = f"region={material.region}&" if material.region else ""
     tone = Tone(tuple(shown), tuple(material.shot_lab) if material.shot_lab else None)
-    return f"/images/{material.image_sha256}/{size}?{region}{tone}"
+    return toned_address(material.image_sha256, size, material.region, tone)
 
 
 def material_colour(material: Material) -> ColourView | None:

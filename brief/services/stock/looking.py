@@ -1,0 +1,177 @@
+"""Looking in a stock: what is nearest to a colour, what pairs with a board, what lifts a brief."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import islice
+from typing import Annotated
+
+import numpy as np
+from pydantic import BaseModel, Field
+
+from brief.colour import delta_e_2000, pair_harmony
+from brief.colour.notation.notation import parse_colour
+from brief.colour.verdicts.pairs import DOUBTFUL, READINGS, READS, Reading, pair_figures
+from brief.colour.viewing.conditions import BENCH
+from brief.errors import InputError
+from brief.services.common.colour_view import ColourView
+from brief.services.common.field_types import in_field
+from brief.services.common.typed_numbers import ALength
+from brief.services.rack.materials import material_colour
+from brief.services.spec.blanks import blanks_of, is_too_small
+from brief.services.spec.parts import PartView, parts
+from brief.services.stock.boards import BoardView, as_piece, board_views, boards_of
+from brief.services.stock.colours import StockColours, colours_of
+from brief.store.desk import Desk
+from brief.store.records import Board, Brief, Material, Stock
+from brief.wood import is_usual
+
+MOST = 200  # boards that one question finds
+AT_ONCE = 2000  # pairs that are judged in one go
+SOME_FIT = 20  # so many are looked at for each that is wanted, since some are of no use
+Line = Annotated[float, ALength(0.1, 10, "0.8 mm")]
+
+
+class NearBoardView(BaseModel):
+    """A board near a colour."""
+
+    board: BoardView
+    distance: float = Field(description="CIEDE2000")
+
+
+class PairedBoardView(BaseModel):
+    """A board that a line of it could be set into, or that could be set into one."""
+
+    board: BoardView
+    reading: Reading = Field(description="Of the line, at the bench, without its figure")
+    distance: float = Field(description="CIEDE2000 between the two colours")
+
+
+class LiftView(BaseModel):
+    """A part of a brief that a stock has something nearer to its target colour for."""
+
+    part: PartView
+    target: ColourView
+    now: float | None = Field(description="CIEDE2000 of its piece from the target; None if open")
+    lift: float | None = Field(description="How much nearer the best of them is; None if open")
+    boards: list[NearBoardView] = Field(description="Nearest first")
+
+
+def nearest_boards(desk: Desk, stock: Stock, colour: str, count: int) -> list[NearBoardView]:
+    """The boards of a stock that are nearest to a colour, exactly, the nearest first.
+
+    Raises InputError at “colour” for one that cannot be read, or that no eye could see.
+    """
+    with in_field("colour"):
+        lab = _seeable(parse_colour(colour))
+    return _near(desk, colours_of(desk, stock), lab, count)
+
+
+def paired_boards(
+    desk: Desk, stock: Stock, piece: Material, line_mm: float, count: int
+) -> list[PairedBoardView]:
+    """Boards of a stock for an inlay of that width with a piece of the rack: those whose line
+    reads at the bench first, then those where it is borderline; each by how well the colours go
+    together (Ou and Luo 2006). Where it sinks is left out.
+
+    Raises InputError where the piece has no colour yet.
+    """
+    known = material_colour(piece)
+    if known is None:
+        raise InputError.at(
+            "material_id",
+            f"“{piece.label}” has no colour yet: photograph it, or type a reading.",
+        )
+    kept = colours_of(desk, stock)
+    ground = np.array(known.lab)
+    order = np.argsort(-pair_harmony(kept.labs, ground).total, kind="stable")
+    found: dict[int, list[int]] = {READS: [], DOUBTFUL: []}
+    for start in range(0, len(order), AT_ONCE):
+        some = order[start : start + AT_ONCE]
+        reading = pair_figures(
+            np.tile(ground, (len(some), 1)),
+            kept.labs[some],
+            [BENCH],
+            widths_mm=np.full(len(some), line_mm),
+            uncertainties=np.hypot(kept.uncertainties[some], known.uncertainty),
+        ).reading[0]
+        for word, places in found.items():
+            places.extend(some[reading == word].tolist())
+        if len(found[READS]) >= count:
+            break
+    words = {place: READINGS[word] for word, places in found.items() for place in places}
+    best = [*found[READS], *found[DOUBTFUL]][:count]
+    apart = delta_e_2000(kept.labs[best], ground) if best else ()
+    boards = _shown(desk, [str(kept.ids[place]) for place in best])
+    return [
+        PairedBoardView(board=board, reading=words[place], distance=float(distance))
+        for board, place, distance in zip(boards, best, apart, strict=True)
+    ]
+
+
+def lifts(desk: Desk, stock: Stock, brief: Brief, count: int) -> list[LiftView]:
+    """The parts of a brief that a stock has something nearer to the target colour for than what
+    they are made of, open ones first, then those that it lifts most.
+
+    Left out is what such a part is not usually made of, and what is known to be too small.
+    """
+    kept = colours_of(desk, stock)
+    every = parts.page(desk, brief_id=brief.id)
+    blanks = blanks_of(desk, brief, every)
+    found = []
+    for record, part in zip(every, parts.show_all(desk, every), strict=True):
+        target = parts.target_of(desk, record)
+        if target is None or part.swatch is None or part.swatch.now is None:
+            continue
+
+        def suits(board: Board, role: str = record.role, part_id: str = record.id) -> bool:
+            piece = as_piece(stock, board)
+            usual = is_usual(role, piece.stuff, piece.species, piece.label)
+            return usual and not is_too_small(blanks[part_id], piece)
+
+        near = _near(desk, kept, _seeable(target), count, below=part.off_target, suits=suits)
+        if near:
+            now = part.off_target
+            lift = None if now is None else now - near[0].distance
+            found.append(
+                LiftView(part=part, target=part.swatch.now, now=now, lift=lift, boards=near)
+            )
+    return sorted(found, key=lambda one: (one.lift is not None, -(one.lift or 0.0)))
+
+
+def _near(
+    desk: Desk,
+    kept: StockColours,
+    lab: Sequence[float],
+    count: int,
+    *,
+    below: float | None = None,
+    suits: Callable[[Board], bool] | None = None,
+) -> list[NearBoardView]:
+    """below : CIEDE2000 that they must be nearer than. suits : which of them count."""
+    if not len(kept.ids):
+        return []
+    wanted = count if suits is None else count * SOME_FIT
+    places, distances = kept.nearest.to(lab, wanted)
+    ids = [str(one) for one in kept.ids[places]]
+    apart = {
+        one: float(distance)
+        for one, distance in zip(ids, distances, strict=True)
+        if below is None or distance < below
+    }
+    if suits is not None:
+        boards = boards_of(desk, [*apart])
+        apart = dict(islice(((one, apart[one]) for one in apart if suits(boards[one])), count))
+    return [
+        NearBoardView(board=board, distance=apart[board.id]) for board in _shown(desk, [*apart])
+    ]
+
+
+def _shown(desk: Desk, ids: Sequence[str]) -> list[BoardView]:
+    boards = boards_of(desk, ids)
+    return board_views(desk, [boards[one] for one in ids])
+
+
+def _seeable(lab: Sequence[float]) -> Sequence[float]:
+    """The same, no darker than black and no lighter than white."""
+    return min(max(lab[0], 0.0), 100.0), lab[1], lab[2]

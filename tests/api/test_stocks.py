@@ -1,0 +1,63 @@
+"""Stocks through HTTP: boards a page at a time, what is found among them, and taking one."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.made_stock import made_stock, wood_like
+
+
+@pytest.fixture
+def stock_id(store, picture, brief) -> str:  # a brief may come as a copy of a whole home
+    with store.desk(writing=True) as desk:
+        return made_stock(desk, picture((92, 64, 44)), wood_like(60)).id
+
+
+def test_boards_come_a_page_at_a_time(client, stock_id) -> None:
+    at = f"/api/stocks/{stock_id}/boards"
+    first = client.get(at, params={"limit": 40})
+    rest = client.get(first.links["next"]["url"]).json()
+    files = [one["file"] for one in [*first.json()["items"], *rest["items"]]]
+    assert sorted(files) == sorted(f"{place}.jpg" for place in range(60))
+    assert rest["next"] is None
+    assert client.get(f"/api/stocks/{stock_id}").json()["boards"] == 60
+
+
+def test_a_board_is_found_and_taken(client, stock_id, brief, make) -> None:
+    at = f"/api/stocks/{stock_id}"
+    answer = client.get(f"{at}/nearest", params={"colour": "Lab 50 8 20"})
+    assert answer.status_code == 200, answer.text
+    (near, *_) = answer.json()
+    assert client.get(near["board"]["texture"]).headers["content-type"] == "image/jpeg"
+    taken = client.post(f"{at}/boards/{near['board']['id']}/take")
+    assert taken.status_code == 201
+    piece = client.get(taken.headers["location"]).json()
+    assert piece == taken.json()
+    assert piece["colour"]["lab"] == pytest.approx(near["board"]["colour"]["lab"])
+    assert "Guild store" in piece["provenance"]
+    pairs = client.get(f"{at}/pairs/{piece['id']}", params={"line_mm": "1/32 in"}).json()
+    assert {one["reading"] for one in pairs} <= {"reads", "doubtful"}
+    swatch = make("swatches", brief_id=brief["id"], colour="Lab 50 8 20")
+    make("parts", brief_id=brief["id"], role="end graft", swatch_id=swatch["id"])
+    (lift,) = client.get(f"{at}/lifts/{brief['id']}").json()
+    assert lift["now"] is None
+    assert lift["boards"][0]["board"]["id"] == near["board"]["id"]
+
+
+def test_what_cannot_be_done_is_refused(client, stock_id, make, refused, on_disk) -> None:
+    at = f"/api/stocks/{stock_id}"
+    blank = make("materials", label="elm")
+    before = on_disk()
+    answer = client.get(f"{at}/nearest", params={"colour": "brownish"})
+    refused(answer, 422, "bad_colour", "brownish", pointer="/colour")
+    refused(client.get(f"{at}/pairs/{blank['id']}"), 422, "bad_input", "has no colour yet")
+    line = {"line_mm": "40 mm"}
+    refused(client.get(f"{at}/pairs/{blank['id']}", params=line), 422, "bad_input", "0.1 to 10")
+    refused(client.get(f"{at}/nearest?colour=red&count=9999"), 422, "bad_input")
+    refused(client.post(f"{at}/boards/nothing/take"), 404, "not_found", "has no board")
+    client.delete(at, headers={"If-Match": "*"})
+    refused(client.get(f"{at}/boards"), 404, "not_found", "in the offcuts bin")
+    client.post(f"{at}/take-back")
+    assert [len(rows) for rows in on_disk()["rows"].values()] == [
+        len(rows) for rows in before["rows"].values()
+    ]
