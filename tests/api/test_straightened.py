@@ -221,6 +221,33 @@ def test_another_rectangle_is_measured_by_its_own_sides(traced, change) -> None:
     assert higher["doubt_mm"] > larger["doubt_mm"]
 
 
+WEAVES = {
+    "checked": lambda x, y: (x // 45 + y // 45) % 2,
+    "striped": lambda x, y: (x + y) // 30 % 2,
+    "gingham": lambda x, y: (x // 25 % 2 + y // 25 % 2) / 2,
+}
+
+
+@pytest.mark.parametrize("weave", WEAVES)
+def test_on_a_patterned_cloth_it_is_right_within_its_doubt_or_says_what_to_do(traced, weave):
+    with Image.open(BytesIO(shot(0.05, A4))) as picture:
+        seen = np.asarray(picture.convert("RGB")).astype(float)
+    y, x = np.mgrid[: seen.shape[0], : seen.shape[1]]
+    light = WEAVES[weave](x, y)[..., None]
+    cloth = np.array(GROUND) * (1 - light) + np.array([215.0, 210, 205]) * light
+    ground = np.abs(seen - GROUND).sum(axis=2) < 40
+    seen[ground] = cloth[ground]
+    seen += np.random.default_rng(0).normal(0, 3, seen.shape)
+    target = BytesIO()
+    Image.fromarray(seen.clip(0, 255).astype(np.uint8)).save(target, "PNG")
+    one = traced(target.getvalue())
+    if one["stations"]:
+        assert one["problem"] == ""
+        assert worst(one) <= one["doubt_mm"]
+    else:
+        assert re.search("another colour|plain ground", one["problem"])
+
+
 def test_a_label_of_other_proportions_is_not_taken_for_a_sheet(traced, change) -> None:
     label = np.array([[-60.0, 300], [60, 300], [60, 420], [-60, 420]])
     one = traced(shot(0.1, label))

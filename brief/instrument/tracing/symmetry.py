@@ -138,7 +138,8 @@ def _both(placed: Run, origin: Run, along: Run) -> tuple[Half, ...]:
     if len(crossings) != 2:
         raise InputError(
             "The outline crosses its own centre line in "
-            f"{len(crossings)} places instead of 2. Draw the body alone, without neck or hole."
+            f"{len(crossings)} places instead of 2. Draw the body alone, without neck or hole, "
+            "or photograph a mould on a plain ground."
         )
     at = [
         y[i] + (y[i + 1] - y[i]) * (0 - x[i]) / (x[i + 1] - x[i]) if x[i + 1] != x[i] else y[i]
