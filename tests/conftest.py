@@ -18,6 +18,8 @@ from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.api.limits import RateLimits
+from brief.places import demo_folder
+from brief.services.demo import load_demo
 from brief.settings import Settings
 from brief.store.database import Database
 from brief.store.desk import Desk, Store
@@ -66,6 +68,15 @@ def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
     home = tmp_path_factory.mktemp("empty")
     Store(home).close()
     return home / "brief.sqlite3"
+
+
+@pytest.fixture(scope="session")
+def demo_filed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """A folder with the demo filed once, to be copied and left alone, and the id of its brief."""
+    store = Store(tmp_path_factory.mktemp("filed"))
+    brief_id = load_demo(store, demo_folder())
+    store.close()
+    return store.home, brief_id
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -19,8 +19,6 @@ from playwright.sync_api import Locator, Page, expect
 
 from brief.api.app import create_app
 from brief.api.limits import RateLimits
-from brief.places import demo_folder
-from brief.services.demo import load_demo
 from brief.settings import Settings
 from brief.store.desk import Store
 
@@ -199,18 +197,18 @@ def served(server: Served, store: Store) -> Iterator[Served]:
 
 
 @pytest.fixture(scope="session")
-def demo_filed(server: Served, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+def demo_filed(server: Served, demo_filed: tuple[Path, str]) -> tuple[Path, str]:
     """A folder with the demo filed once, to be copied, and the id of its brief. What is drawn once
     and then kept has been drawn."""
-    store = Store(tmp_path_factory.mktemp("filed"))
-    brief_id = load_demo(store, demo_folder())
+    home, brief_id = demo_filed
+    store = Store(home)
     with server.over(store), httpx2.Client(base_url=server.url, timeout=None) as client:
         for sheet in ("references", "pairings"):
             text = client.get(f"/briefs/{brief_id}/{sheet}").raise_for_status().text
             for address in re.findall(r'src="(/api/[^"]+)"', text):
                 client.get(html.unescape(address)).raise_for_status()
     store.close()
-    return store.home, brief_id
+    return demo_filed
 
 
 @pytest.fixture(scope="session")

@@ -28,10 +28,13 @@ DATA = tomllib.loads((demo_folder() / "brief.toml").read_text(encoding="utf-8"))
 
 
 @pytest.fixture(scope="module")
-def loaded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, str]]:
+def loaded(
+    demo_filed: tuple[Path, str], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Store, str]]:
     """A store with the demo, and the id of its brief; the tests of this file leave it as it is."""
-    store = Store(tmp_path_factory.mktemp("demo"))
-    yield store, load_demo(store, demo_folder())
+    filed, brief_id = demo_filed
+    store = Store(shutil.copytree(filed, tmp_path_factory.mktemp("demo") / "home"))
+    yield store, brief_id
     store.close()
 
 

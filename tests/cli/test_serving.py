@@ -6,6 +6,7 @@ import io
 import json
 import os
 import re
+import shutil
 import signal
 import socket
 import subprocess
@@ -80,10 +81,35 @@ class Running:
         return [brief["title"] for brief in json.loads(self.fetch("api/briefs"))["items"]]
 
 
+# Lays out the demo as it was filed before, which takes seconds, where filing is not the question.
+FILED_BEFORE = """
+import shutil, sqlite3, sys
+from contextlib import closing
+from pathlib import Path
+from brief.cli import main
+from brief.services import demo
+
+def laid_out(store, folder, *, alone):
+    home, brief_id = Path(sys.argv[1]), sys.argv[2]
+    shutil.copytree(home / "images", store.home / "images", dirs_exist_ok=True)
+    with closing(sqlite3.connect(home / "brief.sqlite3")) as filed:
+        with closing(sqlite3.connect(store.home / "brief.sqlite3")) as own:
+            filed.backup(own)
+    return brief_id
+
+demo.load_demo = laid_out
+sys.exit(main(sys.argv[3:]))
+"""
+
+
 @contextmanager
-def running(*words: str | Path, **env: str) -> Iterator[Running]:
+def running(
+    *words: str | Path, filed: tuple[Path, str] | None = None, **env: str
+) -> Iterator[Running]:
+    """`filed`: lay this demo out instead of filing it."""
+    program = ["-m", "brief"] if filed is None else ["-c", FILED_BEFORE, *map(str, filed)]
     with subprocess.Popen(
-        [sys.executable, "-m", "brief", *map(str, words), "--no-browser", "--port", "0"],
+        [sys.executable, *program, *map(str, words), "--no-browser", "--port", "0"],
         env={**os.environ, **env},
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -290,11 +316,13 @@ def test_a_passphrase_too_short_is_refused_at_the_start(brief, own_home, monkeyp
 
 @only_posix
 @pytest.mark.parametrize("signal_name", ["SIGTERM", "SIGINT", "SIGHUP"])
-def test_the_demo_leaves_nothing_behind_and_nothing_changed(own_home, tmp_path, signal_name):
+def test_the_demo_leaves_nothing_behind_and_nothing_changed(
+    own_home, tmp_path, demo_filed, signal_name
+):
     own_briefs(own_home, "A mandola")
     scratch = tmp_path / "scratch"
     scratch.mkdir()
-    with running("demo", TMPDIR=str(scratch)) as served:
+    with running("demo", filed=demo_filed, TMPDIR=str(scratch)) as served:
         (folder,) = scratch.glob("brief-demo-*")
         assert f"It is in {folder.resolve()}, which is deleted when you stop" in served.said
         assert "your own briefs are not touched" in served.said
@@ -355,11 +383,11 @@ def test_a_home_that_is_read_only_is_refused_with_a_way_out(brief, own_home):
     assert "name another folder with --home or BRIEF_HOME" in err
 
 
-def test_a_tilde_is_the_own_folder_from_the_environment_too(tmp_path):
+def test_a_tilde_is_the_own_folder_from_the_environment_too(tmp_path, demo_filed):
     at_home = {"HOME": str(tmp_path), "USERPROFILE": str(tmp_path)}
     with running("serve", BRIEF_HOME="~/briefs", **at_home) as served:
         assert f"are in {(tmp_path / 'briefs').resolve()}." in served.said
-    with running("demo", "--home", "~/kept", **at_home) as served:
+    with running("demo", "--home", "~/kept", filed=demo_filed, **at_home) as served:
         assert f"It is in {(tmp_path / 'kept').resolve()}, which is kept" in served.said
 
 
@@ -398,8 +426,10 @@ def test_the_browser_is_opened_where_there_is_a_screen(
     assert opened == ([re.search(r"http://\S+/", out)[0]] if opens else [])
 
 
-def test_the_demo_opens_at_its_brief(brief, opened, monkeypatch, tmp_path):
+def test_the_demo_opens_at_its_brief(brief, opened, monkeypatch, tmp_path, demo_filed):
+    """Which lies there from an earlier day."""
     monkeypatch.setenv("DISPLAY", ":0")
+    shutil.copytree(demo_filed[0], tmp_path / "kept")
     _, out, _ = brief("demo", "--port", "0", "--home", tmp_path / "kept")
     store = Store(tmp_path / "kept")
     with store.desk() as desk:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import shutil
 from collections.abc import Iterator
 from io import BytesIO
 
@@ -11,9 +12,7 @@ import pytest
 from PIL import Image
 
 from brief.colour.verdicts.plain_words import MOST_WORDS
-from brief.places import demo_folder
 from brief.services import nouns
-from brief.services.demo import load_demo
 from brief.services.drawing.pair_pictures import picture_as_asked
 from brief.services.pages.pairing import FRAMES_M, pairing_page
 from brief.services.pages.pairings import pairings_sheet
@@ -30,9 +29,9 @@ WALNUT, STREAK = (92, 60, 44), (120, 84, 62)
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory) -> Iterator[tuple[Desk, Brief]]:
-    store = Store(tmp_path_factory.mktemp("demo"))
-    brief_id = load_demo(store, demo_folder())
+def demo(demo_filed, tmp_path_factory) -> Iterator[tuple[Desk, Brief]]:
+    filed, brief_id = demo_filed
+    store = Store(shutil.copytree(filed, tmp_path_factory.mktemp("demo") / "home"))
     with store.desk() as desk:
         yield desk, nouns.briefs.get(desk, brief_id)
     store.close()
