@@ -184,6 +184,8 @@ def test_a_photograph_is_straightened_by_its_sheet_and_a_corner_by_keyboard(draw
     drawing.keyboard.press("ArrowRight")
     expect(corners).not_to_have_value(before)
     article.get_by_role("button", name="Straighten").click()
+    # The words are those of the first time, too; the fold closes once it is straightened.
+    expect(article.get_by_role("button", name="Straighten")).to_be_hidden()
     expect(drawing.locator("#said")).to_contain_text("Traced")
     expect(article).to_contain_text("A sheet of A4 makes it flat.")
     # A wrong size is said beside its field, and nothing is lost.

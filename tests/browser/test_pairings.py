@@ -288,3 +288,28 @@ def test_timber_without_a_scale_is_drawn_and_says_how_to_give_it_one(served, pag
     page.set_viewport_size({"width": 320, "height": 700})
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
     assert violations(page) == []
+
+
+def test_what_a_form_was_refused_for_stays_when_its_part_of_the_page_comes_anew(filled, go):
+    """As it does when what was saved just before is brought up to date a moment late."""
+    page = go(filled, "pairings/new")
+    page.expected_errors = ["422"]
+    form = page.locator("#pairing-form")
+    form.get_by_label("Thinnest line (mm)").fill("thick")
+    form.get_by_role("button", name="Judge").click()
+    expect(form.locator(".fault")).to_have_count(1)
+    words = form.locator(".fault").inner_text()
+    form.evaluate("form => { form.dataset.old = '' }")
+    page.evaluate(
+        "async () => (await import(document.querySelector('script[type=module]').src))"
+        ".modules['page/refresh.js'].refresh('#pairing-form')"
+    )
+    expect(page.locator("#pairing-form[data-old]")).to_have_count(0)
+    expect(form.locator(".fault")).to_have_text(words)
+    field = form.get_by_label("Thinnest line (mm)")
+    expect(field).to_have_value("thick")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(field).to_have_accessible_description(re.compile(re.escape(words[:20])))
+    field.fill("0.8")
+    form.get_by_role("button", name="Judge").click()
+    expect(page.locator(".pair-words h2")).to_be_visible()

@@ -1,9 +1,10 @@
 /**
  * What a person has done to a region that is about to be replaced: typed, ticked, chosen, opened,
- * scrolled, put the cursor somewhere. `carry` brings it over to the new region, matched by id, or by
+ * scrolled, put the cursor somewhere; and what a form of it was refused for. `carry` brings it over to the new region, matched by id, or by
  * form id and field name. Nobody's words may be lost because another part of the page was saved.
  */
 import { fill } from './folds.js';
+import { carryProblems } from './problem.js';
 import { putCursorOn } from '../page/view.js';
 import { quoted } from '../page/words.js';
 
@@ -221,6 +222,7 @@ export function carry(from, to) {
 
   const [x, y] = [window.scrollX, window.scrollY];
   from.replaceWith(to);
+  carryProblems(from, to);
   for (const [element, left, top] of scrolls) element.scrollTo(left, top);
   window.scrollTo({ left: x, top: y, behavior: 'instant' });
   if (focused) {

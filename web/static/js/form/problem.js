@@ -9,6 +9,9 @@ import { unfold } from './folds.js';
 
 let counter = 0;
 
+/** What a form says that it was refused for, with the way out. @type {WeakMap<HTMLFormElement, [Problem, {label: string, run: () => void} | undefined]>} */
+const told = new WeakMap();
+
 /**
  * The problem in an answer that is not a success.
  * @param {number} status
@@ -53,6 +56,7 @@ function changeDescription(field, change) {
  * @param {HTMLFormElement} form
  */
 export function clearProblem(form) {
+  told.delete(form);
   for (const fault of form.querySelectorAll('.fault[data-made]')) {
     for (const field of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll(`[aria-describedby~="${fault.id}"]`))) {
       field.removeAttribute('aria-invalid');
@@ -103,12 +107,15 @@ function showFault(controls, text) {
 }
 
 /**
+ * Write a problem into its form.
  * @param {HTMLFormElement} form
  * @param {Problem} problem
  * @param {{label: string, run: () => void}} [wayOut] a button beside the sentence
+ * @returns {HTMLElement} the first control at fault, or the sentence for the whole
  */
-export function showProblem(form, problem, wayOut) {
+function write(form, problem, wayOut) {
   clearProblem(form);
+  told.set(form, [problem, wayOut]);
   const fields = fieldsOf(form);
   const { beside, rest } = sortFaults(problem, new Set(fields.keys()));
 
@@ -129,6 +136,30 @@ export function showProblem(form, problem, wayOut) {
   // Document order, so that the first to be focused is the first one reads.
   const faulty = [...fields].filter(([name]) => beside.has(name));
   for (const [name, controls] of faulty) showFault(controls, (beside.get(name) ?? []).join(' '));
-  if (faulty.length) faulty[0][1][0].focus();
-  else box.scrollIntoView({ block: 'nearest' });
+  return faulty.length ? faulty[0][1][0] : box;
+}
+
+/**
+ * @param {HTMLFormElement} form
+ * @param {Problem} problem
+ * @param {{label: string, run: () => void}} [wayOut] a button beside the sentence
+ */
+export function showProblem(form, problem, wayOut) {
+  const first = write(form, problem, wayOut);
+  if (first.matches('[data-problem]')) first.scrollIntoView({ block: 'nearest' });
+  else first.focus();
+}
+
+/**
+ * A region was brought up to date: its forms still say what they were refused for meanwhile.
+ * @param {Element} from
+ * @param {Element} to
+ */
+export function carryProblems(from, to) {
+  for (const old of /** @type {HTMLFormElement[]} */ ([from, ...from.querySelectorAll('form[id]')])) {
+    const problem = told.get(old);
+    const id = old.getAttribute('id');
+    const now = old === from ? to : to.querySelector(`form#${CSS.escape(id ?? '')}`);
+    if (problem && now instanceof HTMLFormElement) write(now, ...problem);
+  }
 }

@@ -200,6 +200,7 @@ async function showWhatIsThere(form) {
   const id = form.getAttribute('id');
   const regions = split(form.dataset.refresh ?? '');
   if (id && !regions.some((region) => form.closest(region))) regions.push(`#${CSS.escape(id)}`);
+  clearProblem(form);
   const note = await refresh(regions);
   say(note || 'Above is the saved version. What you typed is still in the form; saving it replaces the saved version.', { stays: true });
 }
