@@ -327,6 +327,13 @@ def timber(
     return pages_of(request).show("timber.html", *filled)
 
 
+@router.get("/briefs/{brief_id}/stock")
+def stock(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+    """What a merchant has, and what was looked for in it."""
+    filled = sheets.stock(desk, brief_id, _switches(request), dict(request.query_params))
+    return pages_of(request).show("stock.html", *filled)
+
+
 @router.get("/briefs/{brief_id}/timber/{material_id}")
 def piece(
     request: Request,

@@ -34,6 +34,7 @@ from brief.services.pages.revisions import revisions_page
 from brief.services.pages.run_up import run_up_sheet
 from brief.services.pages.sharing import sharing_sheet
 from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
+from brief.services.pages.stock import stock_page
 from brief.services.pages.studio import studio_sheet
 from brief.services.pages.theme import theme_sheet
 from brief.services.pages.timber import piece_page, timber_sheet
@@ -255,6 +256,15 @@ def piece(
 
     def fill(brief: Brief, shown: Shown) -> Filled:
         return piece_page(desk, brief, material, saw)
+
+    return _framed(desk, TIMBER, brief_id, switches, fill)
+
+
+def stock(desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str]) -> Filled:
+    """The page of a stock, with what was looked for in it."""
+
+    def fill(brief: Brief, shown: Shown) -> Filled:
+        return stock_page(desk, brief, asked)
 
     return _framed(desk, TIMBER, brief_id, switches, fill)
 

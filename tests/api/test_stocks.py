@@ -44,6 +44,27 @@ def test_a_board_is_found_and_taken(client, stock_id, brief, make) -> None:
     assert lift["boards"][0]["board"]["id"] == near["board"]["id"]
 
 
+def test_the_page_shows_what_was_looked_for(client, stock_id, brief, make) -> None:
+    at = f"/briefs/{brief['id']}/stock"
+    swatch = make("swatches", brief_id=brief["id"], name="reed", colour="Lab 50 8 20")
+    piece = make("materials", label="walnut", reading="Lab 38 9 15")
+    make("parts", brief_id=brief["id"], role="end graft", swatch_id=swatch["id"])
+    for look, said in (
+        ("", "First boards"),
+        (f"swatch:{swatch['id']}", "Nearest to reed"),
+        (f"piece:{piece['id']}", "Nearest to walnut"),
+        (f"pair:{piece['id']}", "For an inlay of 1 mm with walnut"),
+        ("brief", "still open"),
+        ("swatch:nothing", "What you looked for is not there any more."),
+    ):
+        page = client.get(at, params={"stock": stock_id, "look": look})
+        assert page.status_code == 200
+        assert said in page.text
+        assert "Take into my rack" in page.text
+    client.delete(f"/api/stocks/{stock_id}", headers={"If-Match": "*"})
+    assert "You have no stock yet" in client.get(at).text
+
+
 def test_what_cannot_be_done_is_refused(client, stock_id, make, refused, on_disk) -> None:
     at = f"/api/stocks/{stock_id}"
     blank = make("materials", label="elm")

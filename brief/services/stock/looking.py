@@ -63,8 +63,13 @@ def nearest_boards(desk: Desk, stock: Stock, colour: str, count: int) -> list[Ne
     Raises InputError at “colour” for one that cannot be read, or that no eye could see.
     """
     with in_field("colour"):
-        lab = _seeable(parse_colour(colour))
-    return _near(desk, colours_of(desk, stock), lab, count)
+        lab = parse_colour(colour)
+    return nearest_to(desk, stock, lab, count)
+
+
+def nearest_to(desk: Desk, stock: Stock, lab: Sequence[float], count: int) -> list[NearBoardView]:
+    """The boards of a stock nearest to a colour, CIELAB, D65 / 2°, the nearest first."""
+    return _near(desk, colours_of(desk, stock), _seeable(lab), count)
 
 
 def paired_boards(

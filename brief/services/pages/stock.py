@@ -1,0 +1,133 @@
+"""The page where a maker looks in a stock: from a colour, from a piece, or for the whole brief."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from brief.errors import NotFound
+from brief.services import nouns
+from brief.services.pages.shared import Choices
+from brief.services.stock.boards import BoardView, board_views, boards_page
+from brief.services.stock.looking import lifts, nearest_to, paired_boards
+from brief.services.stock.stocks import StockView
+from brief.store.desk import Desk
+from brief.store.records import Brief, Stock
+from brief.wood import REMINDER
+
+A_PAGE = 12  # boards
+EACH = 2  # boards for a part
+LINE_MM = 1.0
+LIFT = "brief"
+READ = {"reads": "reads", "doubtful": "borderline"}
+
+
+@dataclass(frozen=True)
+class FoundBoard:
+    """A board, and why it is here: how far it is off, or how its line would read."""
+
+    board: BoardView
+    note: str
+
+
+@dataclass(frozen=True)
+class FoundBoards:
+    """Boards under a heading, with what they are held against. hex : of it, "" without one."""
+
+    heading: str
+    hex: str
+    texture: str
+    boards: Sequence[FoundBoard]
+
+
+@dataclass(frozen=True)
+class StockPage:
+    """stock : the one that is looked in; None if there is none. looks : what can be looked for,
+    in groups; look is what now. gone : said where what was asked for is not there any more.
+    """
+
+    stocks: Choices
+    stock: StockView | None
+    looks: Mapping[str, Choices]
+    look: str
+    gone: str
+    found: Sequence[FoundBoards]
+    reminder: str
+
+
+def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str]) -> tuple[StockPage]:
+    """What the page shows; `asked`: stock, an id, and look, as `looks` have it."""
+    every = nouns.stocks.page(desk)
+    wanted = asked.get("stock", "")
+    stock = next((one for one in every if one.id == wanted), next(iter(every), None))
+    looks = _looks(desk, brief)
+    known = [value for those in looks.values() for value, _ in those]
+    look = asked.get("look", "")
+    gone = bool(look and look not in known) or bool(wanted and not (stock and stock.id == wanted))
+    look = look if look in known else ""
+    page = StockPage(
+        stocks=[(one.id, one.name) for one in every],
+        stock=nouns.stocks.show(desk, stock) if stock else None,
+        looks=looks,
+        look=look,
+        gone="What you looked for is not there any more." if gone else "",
+        found=_found(desk, brief, stock, look) if stock else (),
+        reminder=REMINDER,
+    )
+    return (page,)
+
+
+def _looks(desk: Desk, brief: Brief) -> dict[str, Choices]:
+    pieces = [one for one in nouns.materials.page(desk) if one.lab is not None]
+    swatches = nouns.swatches.page(desk, brief_id=brief.id)
+    return {
+        "For this brief": [(LIFT, "nearer to my target colours")],
+        "Nearest to a swatch": [(f"swatch:{one.id}", one.name) for one in swatches],
+        "Nearest to a piece": [(f"piece:{one.id}", one.label) for one in pieces],
+        "For an inlay with": [(f"pair:{one.id}", one.label) for one in pieces],
+    }
+
+
+def _found(desk: Desk, brief: Brief, stock: Stock, look: str) -> list[FoundBoards]:
+    kind, _, record_id = look.partition(":")
+    match kind:
+        case "swatch":
+            swatch = nouns.swatches.show(desk, nouns.swatches.get(desk, record_id))
+            near = nearest_to(desk, stock, swatch.colour.lab, A_PAGE)
+            notes = [FoundBoard(one.board, _off(one.distance)) for one in near]
+            return [FoundBoards(f"Nearest to {swatch.name}", swatch.colour.hex, "", notes)]
+        case "piece" | "pair":
+            piece = nouns.materials.show(desk, nouns.materials.get(desk, record_id))
+            if piece.colour is None:
+                raise NotFound(f"“{piece.label}” has no colour yet.")
+            if kind == "piece":
+                near = nearest_to(desk, stock, piece.colour.lab, A_PAGE)
+                notes = [FoundBoard(one.board, _off(one.distance)) for one in near]
+                heading = f"Nearest to {piece.label}"
+            else:
+                record = nouns.materials.get(desk, record_id)
+                pairs = paired_boards(desk, stock, record, LINE_MM, A_PAGE)
+                notes = [FoundBoard(one.board, READ[one.reading]) for one in pairs]
+                heading = f"For an inlay of {LINE_MM:g} mm with {piece.label}"
+            return [FoundBoards(heading, piece.colour.hex, piece.texture or "", notes)]
+        case "brief":
+            return [
+                FoundBoards(
+                    f"{one.part.name}: {_now(one.now)}",
+                    one.target.hex,
+                    "",
+                    [FoundBoard(near.board, _off(near.distance)) for near in one.boards],
+                )
+                for one in lifts(desk, stock, brief, EACH)
+            ]
+        case _:
+            boards = board_views(desk, boards_page(desk, stock, limit=A_PAGE))
+            return [FoundBoards("First boards", "", "", [FoundBoard(one, "") for one in boards])]
+
+
+def _now(off: float | None) -> str:
+    return "still open" if off is None else f"now {off:.0f} off its target"
+
+
+def _off(distance: float) -> str:
+    return f"colour difference {distance:.1f}"
