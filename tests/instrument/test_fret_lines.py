@@ -29,7 +29,13 @@ from brief.instrument.inlay.places import check_lies, laid_out, slots_across
 from brief.instrument.inlay.spots import Place
 from brief.instrument.model.contacts import blanks_mm
 from brief.instrument.model.shape import shaped
-from brief.instrument.outline.outlines import NUT_MM, bridge_outline, head_outline, saddle_y
+from brief.instrument.outline.outlines import (
+    NUT_MM,
+    bridge_outline,
+    front_on_centre_y,
+    head_outline,
+    saddle_y,
+)
 from brief.instrument.plans.plan import Line, TitleBlock, Words, box_of, millimetres
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.presets import data_of, preset_from
@@ -186,6 +192,8 @@ def test_a_bridge_is_turned_with_its_saddle_and_keeps_its_figure(kind):
     assert (long, deep) == pytest.approx((bridge.width_mm, bridge.depth_mm))
     assert down / across == pytest.approx(lean(fanned, math.inf))
     assert after.contains(Point(0.0, saddle_y(fanned)))
+    middle = after.intersection(LineString([(0.0, -900.0), (0.0, 900.0)]))
+    assert front_on_centre_y(fanned) == pytest.approx(middle.bounds[1])
     assert f"rotate({math.degrees(math.atan(lean(fanned, math.inf))):.3f} 0 " in draw_front(
         fanned, {}, title="Front", prefix="f"
     )
@@ -205,6 +213,8 @@ def test_the_bridge_sheet_is_square_to_the_bridge_and_its_strings_cross_it_aslan
         assert (x - x_2) / (y - y_2) == pytest.approx(lean(one, math.inf))
     said = [shape.text for shape in plan.shapes if isinstance(shape, Words)]
     assert not any(text.startswith("-") for text in said)
+    front = front_on_centre_y(one) - one.nut_y
+    assert f"Front edge {millimetres(front)} from the nut" in " ".join(said)
     turned = Polygon(bridge_outline(one)).minimum_rotated_rectangle.exterior.coords
     off = max(abs(b[1] - a[1]) for a, b in pairwise(turned) if abs(b[0] - a[0]) > 60)
     assert f"treble end is {millimetres(off)} nearer" in " ".join(said)

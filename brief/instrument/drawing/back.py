@@ -25,7 +25,7 @@ ROLES = ("back", "purfling", "binding", "neck", "tuners")
 # The heel as it stands on the back: common practice, no source.
 HEEL_LONG_MM, HEEL_CAP_MM, HEEL_HALF_MM = 62.0, 24.0, 14.0
 ON_BACK_MM = 2.0  # how far its cap covers the edge of the back
-INTO_HEAD_MM = 1.0
+BESIDE_MM = 1.0  # a line that is covered
 UNDER_MM = 25.0  # how far the neck is drawn under a back that curves away from it
 FLAT_MM, FLAT_LAYERS = 26.0, 6  # from the nut, over which it becomes round; as it looks right
 NECK_HIGH_MM, CAP_HIGH_MM = 4.0, 2.5  # for their shadows alone
@@ -91,17 +91,20 @@ def _draw_neck(canvas: SvgCanvas, preset: Preset) -> str:
     paint = canvas.paint("neck", (-widest, top, 2 * widest, UNDER_MM - top))
     edge = canvas.edge("neck")
     (bass, low), (treble, high) = fret_drawn(preset, 0)
-    # A little way into the head, so as to cover its line: they are one piece.
-    corners = [(-treble, high - NUT_MM - INTO_HEAD_MM), (-bass, low - NUT_MM - INTO_HEAD_MM)]
+    corners = [(-treble, high - NUT_MM), (-bass, low - NUT_MM)]
     flanks = [
         [corner, (side * half, 0.0), (side * half, UNDER_MM)]
         for corner, side in zip(corners, (-1, 1), strict=True)
     ]
-    shaft = polygon([*flanks[0], *reversed(flanks[1])])
+    left, right = flanks
+    shaft = polygon([left[0], *right, *left[:0:-1]])
     canvas.relief.cast(shaft, NECK_HIGH_MM, on=group)
     ET.SubElement(group, "path", {"d": head_path(preset, behind=True), "fill": paint} | edge)
     draw_slots(canvas, preset, group)
     ET.SubElement(group, "path", {"d": shaft, "fill": paint})
+    # Over the line of the head at the nut: they are one piece.
+    above, below = ([(x, y + off) for x, y in corners] for off in (-BESIDE_MM, BESIDE_MM))
+    ET.SubElement(group, "path", {"d": polygon([*above, *reversed(below)]), "fill": paint})
     for flank in flanks:
         line = polygon(flank).removesuffix("Z")
         ET.SubElement(group, "path", {"d": line, "fill": "none"} | edge)

@@ -181,8 +181,14 @@ def saddle_y(preset: Preset, x: float = 0.0) -> float:
     )
 
 
+def front_on_centre_y(preset: Preset) -> float:
+    """Where the front edge of the bridge as it is on the top crosses the centre line, mm."""
+    before = preset.bridge.depth_mm * SADDLE_SHARE
+    return saddle_y(preset) - before / math.cos(bridge_turn(preset))
+
+
 def bridge_front_y(preset: Preset) -> float:
-    """The y of the bridge's front edge, mm."""
+    """The y of the bridge's front edge, mm, as long as it is square to the centre line."""
     return saddle_y(preset) - preset.bridge.depth_mm * SADDLE_SHARE
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.instrument.inlay.design import Shapes
-from brief.instrument.outline.outlines import NUT_MM, bridge_front_y
+from brief.instrument.outline.outlines import NUT_MM, front_on_centre_y
 from brief.instrument.plans.plan import Draughting, fitting, millimetres
 from brief.instrument.plans.tables import table
 from brief.instrument.presets import Preset
@@ -50,7 +50,7 @@ def datum_y(preset: Preset, lies_on: LiesOn) -> float:
     return {
         "fretboard": preset.nut_y,
         "headplate": preset.nut_y - NUT_MM,
-        "bridge": bridge_front_y(preset),
+        "bridge": front_on_centre_y(preset),
         "top": 0.0,
         "rosette": preset.hole.centre_mm,
     }[lies_on]

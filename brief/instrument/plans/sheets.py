@@ -23,6 +23,7 @@ from brief.instrument.outline.outlines import (
     bridge_outline,
     bridge_shape,
     bridge_turn,
+    front_on_centre_y,
     head_outline,
     on_top,
     saddle_y,
@@ -131,13 +132,13 @@ def body_sheet(
         [
             *((bout.at_mm, bout.width_mm / 2) for bout in bouts(preset.outline)),
             (hole.centre_mm, 0.0),
-            (bridge_front_y(preset), preset.bridge.width_mm / 2),
+            (front_on_centre_y(preset), preset.bridge.width_mm / 2),
             (preset.body_mm, 0.0),
         ]
     )
     for i, (at, across) in enumerate(places):
         drawn.down((0.0, 0.0), (across, at), side + 8 + 7 * i)
-    front = bridge_front_y(preset) - preset.nut_y
+    front = front_on_centre_y(preset) - preset.nut_y
     notes = [
         "Widths are half widths, from the centre line." if half else "Widths are full widths.",
         f"Bridge: front edge {millimetres(front)} from the nut.",
@@ -244,6 +245,7 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
     )
     places = string_places(preset, bridge.spread_mm)
     starts: list[Point] = []
+    holes: list[Point] = []
     aslant = math.tan(bridge_turn(preset))  # as a string crosses a bridge that is turned
     for x in places:
         y = saddle_y(preset, x)
@@ -251,6 +253,7 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
         starts.append((over[0] + (front - 12 - over[1]) * aslant, front - 12))
         drawn.line("strings", starts[-1], over)
         if bridge.hold == "pins":
+            holes.append(pin)
             drawn.circle("hole", pin, PIN_MM / 2)
             drawn.mark(pin)
     middle = saddle_y(preset)
@@ -264,8 +267,9 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
     drawn.down((ends[1][0], front), ends[1], half + 15)
     drawn.down((ends[0][0], front), ends[0], -half - 8)
     to_bass, to_treble = outer_saddle_mm(preset)
+    on_centre = millimetres(front_on_centre_y(preset) - preset.nut_y)
     notes = [
-        f"Front edge {millimetres(front - preset.nut_y)} from the nut along the centre line.",
+        f"Front edge {on_centre} from the nut along the centre line.",
         f"Nut to saddle: {millimetres(to_bass)} under the first string, "
         f"{millimetres(to_treble)} under the last, compensation included.",
         f"Saddle slot {millimetres(SADDLE_MM)} wide (common practice, no source).",
@@ -274,7 +278,7 @@ def bridge_sheet(preset: Preset, block: TitleBlock, let_in: Sequence[Outline] = 
         nearer = millimetres(bridge.width_mm * math.sin(-bridge_turn(preset)))
         notes.append(f"On the top its treble end is {nearer} nearer to the nut than its bass end.")
     if bridge.hold == "pins":
-        pitch = (places[-1] - places[0]) / (preset.strings - 1)
+        pitch = (holes[-1][0] - holes[0][0]) / (preset.strings - 1)
         notes.append(
             f"Pin holes {millimetres(PIN_MM)} across, {millimetres(PIN_BEHIND_MM)} behind the "
             f"saddle (common practice, no source), {millimetres(pitch)} apart."
