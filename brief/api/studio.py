@@ -102,7 +102,7 @@ def so_far(job_id: str, studio: TheStudio) -> Response:
     "/api/studio-jobs/{job_id}", summary="Cancel a picture", responses=responses(403, 404, 507)
 )
 def cancel(job_id: str, studio: TheStudio) -> StudioJobView:
-    """Nothing is kept of it; one that has ended stays as it is."""
+    """Nothing is kept of it. One that failed is shown no more; one that is done stays."""
     return view_of(studio, studio.cancel(job_id))
 
 

@@ -44,7 +44,7 @@ USUAL: dict[str, Look] = {
     "nut": Look((86.0, 0.5, 9.0), "plain", "satin"),
     "saddle": Look((86.0, 0.5, 9.0), "plain", "satin"),
     "pins": Look((20.0, 0.0, 0.0), "plain", "gloss"),
-    "label": Look((90.0, 0.5, 7.0), "plain"),
+    "label": Look((80.0, 1.5, 13.0), "plain"),
     "inside": Look((68.0, 6.0, 24.0), "plain"),
 }
 OPEN = Look((72.0, 0.0, 3.0), "plain")

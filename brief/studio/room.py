@@ -18,14 +18,16 @@ from brief.colour.viewing.spectra import power_of
 from brief.instrument.solid.mesh import Solid
 from brief.studio.renderer import mitsuba
 from brief.studio.surfaces import Described, coated, spectrum
-from brief.studio.views import Camera, View, turn_deg
+from brief.studio.views import Camera, View, is_close, turn_deg
 
 MM = 0.001
 LEAN_DEG = 9.0  # back, as on a stand
 STOOD_M = 0.78  # the table that the stand is on, above the floor
 FOOT_M = 0.09  # the instrument above its table
-WALL, FLOOR, STAND = 0.55, 0.28, 0.02  # reflectances
+WALL, FLOOR, TABLE, STAND = 0.55, 0.28, 0.20, 0.03  # reflectances
 ROD_M = 0.006
+RAIL_M = 0.03  # in front of the instrument, that the stand does not tip
+SPREAD = (0.6, 1.7)  # of a rail, behind and in front, to that of the arms
 STRIP = 4.0  # radiance of the narrow lamp; what the walls give back has 0.22
 BEHIND = 1.35  # times as far off as the camera is that lamp, so that it never is in the picture
 ASIDE, NARROW, TALL = -0.075, 0.016, 0.36  # of how far off it is
@@ -73,7 +75,7 @@ def lamps(lit_by: Light, view: View, mirrored: Array) -> Described:
     photographers put one, to show how it shines.
     """
     power = power_of(lit_by)
-    key_at = (-1.5, 2.75, 1.9) if view != "close" else (-1.15, 1.9, 1.0)
+    key_at = (-1.5, 2.75, 1.9) if not is_close(view) else (-1.15, 1.9, 1.0)
     middle = (0.0, 1.25, 0.0)
     away = float(np.linalg.norm(mirrored - middle))
     return {
@@ -94,7 +96,7 @@ def mirror_image(placed: Stood, view: View, points: Array, by: Camera) -> Array:
     points : of the instrument in the room, m.
     """
     face = placed.turn @ np.array([0.0, 0.0, -1.0 if view == "back" else 1.0])
-    middle = (points.min(axis=0) + points.max(axis=0)) / 2 if view != "close" else by.target
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2 if not is_close(view) else by.target
     away = float(np.linalg.norm(by.origin - middle))
     to_camera = (by.origin - middle) / away
     back = 2 * (face @ to_camera) * face - to_camera
@@ -126,14 +128,19 @@ def walls() -> Described:
     return {
         "wall": _plate(transform().translate([0, 2, -0.75]) @ scaled(6, 4, 1), WALL),
         "floor": _plate(transform().translate([0, 0, 2]) @ turned @ scaled(6, 6, 1), FLOOR),
-        "table": {"type": "cube", "to_world": table, "bsdf": coated(np.full(81, 0.42), "bare")},
+        "table": {"type": "cube", "to_world": table, "bsdf": coated(np.full(81, TABLE), "bare")},
     }
 
 
-def stand(points: Array, placed: Stood) -> Described:
-    """A foot with two arms below the body, and a post with a fork behind it; black.
+def stand(points: Array, placed: Stood) -> tuple[Described, Array]:
+    """Two arms below the body, on rails that lie on the table; black.
 
     points : of the instrument in the room, m.
+
+    Returns
+    -------
+    (dict, ndarray of shape (2, 3))
+        What it is made of; where its rails end in front, m.
     """
     front = placed.turn @ np.array([0.0, 0.0, 1.0])
     front = np.array([front[0], 0.0, front[2]]) / np.hypot(front[0], front[2])
@@ -141,18 +148,22 @@ def stand(points: Array, placed: Stood) -> Described:
     local = np.stack([points @ across, points[:, 1], points @ front], axis=1)
     black = coated(np.full(81, STAND), "satin")
     made: Described = {}
-    behind = local[:, 2].min() - 0.02
+    low, high = STOOD_M + ROD_M, float(local[:, 2].max()) + RAIL_M
+    behind = float(local[:, 2].min()) - 0.05
+    ends = []
     for name, side in (("left", -0.075), ("right", 0.075)):
         near = local[np.abs(local[:, 0] - side) < 0.012]
         under = near[near[:, 1] < near[:, 1].min() + 0.004] if len(near) else local
         y = float(under[:, 1].min()) - ROD_M
-        ends = under[:, 2].min() - 0.03, under[:, 2].max() + 0.012
-        corner = [(side, y, ends[0]), (side, y, ends[1]), (side, y + 0.028, ends[1] + 0.004)]
-        foot = (side * 0.6, STOOD_M, behind - 0.03)
-        for number, (start, end) in enumerate(((foot, corner[0]), corner[:2], corner[1:])):
+        reach = under[:, 2].min() - 0.03, under[:, 2].max() + 0.012
+        corner = [(side, y, reach[0]), (side, y, reach[1]), (side, y + 0.028, reach[1] + 0.004)]
+        foot, tip = ((side * wide, low, z) for wide, z in zip(SPREAD, (behind, high), strict=True))
+        pieces = ((foot, corner[0]), corner[:2], corner[1:], (foot, tip))
+        for number, (start, end) in enumerate(pieces):
             made[f"{name}{number}"] = _rod(start, end, across, front, black)
             made[f"{name}{number}end"] = _ball(end, across, front, black)
-    return made
+        ends.append(_placed(tip, across, front))
+    return made, np.array(ends)
 
 
 def _placed(at: Sequence[float], across: Array, front: Array) -> list[float]:

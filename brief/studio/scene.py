@@ -82,12 +82,17 @@ class Scene:
         placed = stood(solids, order.view)
         self._order = order
         points = placed.points(np.concatenate([one.mesh.upright.points for one in solids]))
-        x, y = order.spot_mm
-        self._spot = placed.points(np.array([[x, -y, 6.0]]))[0]
+        stands, feet = stand(points, placed)
+        spot, reach_m = _spot(solids, order, placed)
         self.camera = camera(
-            order.view, points, self._spot, order.distance_m, order.width_px / order.height_px
+            order.view,
+            np.concatenate([points, feet]),
+            spot,
+            order.distance_m,
+            order.width_px / order.height_px,
+            reach_m,
         )
-        self._shown = {**stand(points, placed), **_things(solids, looks, placed)}
+        self._shown = {**stands, **_things(solids, looks, placed)}
         mirrored = mirror_image(placed, order.view, points, self.camera)
         self.things = {**lamps(order.lit_by, order.view, mirrored), **walls(), **self._shown}
 
@@ -129,6 +134,20 @@ class Scene:
         )
         told: Array = film.mean(axis=(0, 1)) / GREY
         return told
+
+
+def _spot(solids: Sequence[Solid], order: Order, placed: Stood) -> tuple[Array, float]:
+    """Where a close view looks, and from there to the end of what it is to show, m."""
+    inlays = [one for one in solids if one.name.startswith("inlay")]
+    if order.view != "inlay" or not inlays:
+        x, y = order.spot_mm
+        return placed.points(np.array([[x, -y, 6.0]]))[0], 0.0
+    points = max((placed.points(one.mesh.upright.points) for one in inlays), key=_across)
+    return (points.min(axis=0) + points.max(axis=0)) / 2, _across(points) / 2
+
+
+def _across(points: Array) -> float:
+    return float(np.linalg.norm(np.ptp(points, axis=0)))
 
 
 def card(at: Array, towards: Array, half_m: float = 0.04) -> Described:

@@ -13,17 +13,21 @@ import numpy as np
 
 from brief.colour.spaces import Array
 
-View = Literal["turned", "front", "back", "close", "hall"]
+View = Literal["turned", "front", "back", "close", "inlay", "hall"]
 VIEWS: tuple[View, ...] = get_args(View)
 WORDS: dict[View, str] = {
     "front": "standing, from the front",
     "turned": "turned a little",
     "back": "the back",
     "close": "close up, at the soundhole",
+    "inlay": "close up, at the inlay",
     "hall": "from where people stand",
 }
 EYE_M = 1.55  # above the floor, standing
 HALL_FILLS = 0.68
+NEAR_M = 0.62  # a close view, from what it looks at
+AROUND = 1.5  # times as much as an inlay is in its picture
+LEAST_M = 0.07  # half of what is in it, over its height
 FILLS = 0.88  # of the picture's height or width, which the instrument takes at most
 
 
@@ -52,7 +56,19 @@ def turn_deg(view: View) -> float:
     return {"turned": -28.0, "back": 160.0, "hall": -12.0}.get(view, 0.0)
 
 
-def camera(view: View, points: Array, spot: Array, distance_m: float, proportion: float) -> Camera:
+def is_close(view: View) -> bool:
+    """Whether it looks at one place of the instrument."""
+    return view in ("close", "inlay")
+
+
+def camera(
+    view: View,
+    points: Array,
+    spot: Array,
+    distance_m: float,
+    proportion: float,
+    reach_m: float = 0.0,
+) -> Camera:
     """The camera of a view.
 
     Parameters
@@ -66,6 +82,8 @@ def camera(view: View, points: Array, spot: Array, distance_m: float, proportion
         From where people stand, to the instrument.
     proportion : float
         Width of the picture to its height.
+    reach_m : float
+        From the middle of the inlay to its ends.
     """
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
     if view == "hall":
@@ -76,7 +94,12 @@ def camera(view: View, points: Array, spot: Array, distance_m: float, proportion
         return Camera(origin, aim, float(2 * np.degrees(np.arctan2(half, distance_m))))
     if view == "close":
         towards = _unit(np.array([0.30, 0.16, 1.0]))
-        return Camera(spot + 0.62 * towards, spot, 20.0, 0.0035)
+        return Camera(spot + NEAR_M * towards, spot, 20.0, 0.0035)
+    if view == "inlay":
+        towards = _unit(np.array([0.24, 0.20, 1.0]))
+        wide = max(AROUND * reach_m / min(1.0, proportion), LEAST_M)
+        narrow = float(2 * np.degrees(np.arctan2(wide, NEAR_M)))
+        return Camera(spot + NEAR_M * towards, spot, narrow, 0.002)
     towards = _unit(np.array([0.0, 0.07, 1.0]))
     fov = 17.0
     return Camera(middle + towards * _fit(points - middle, towards, fov, proportion), middle, fov)

@@ -93,6 +93,26 @@ def test_a_cancelled_picture_leaves_nothing(page, demo, go, held) -> None:
     expect(page.locator("[id^=studio-picture-]")).to_have_count(before)
 
 
+@BOTH
+def test_one_that_failed_says_why_and_can_be_dismissed(page, demo, go, held) -> None:
+    go(demo, "studio")
+    before = page.locator("[id^=studio-picture-]").count()
+    page.locator("#studio-new > summary").click()
+    page.get_by_label("Light").select_option("A" if page.viewport_size == PHONE else "D65")
+    page.get_by_label("View").select_option("inlay")
+    page.get_by_role("button", name="Compute the picture").click()
+    under_way = page.locator("#under-way .studio-picture")
+    expect(under_way.get_by_role("progressbar")).to_have_attribute("value", "25")
+    held.end()
+    expect(under_way).to_contain_text("It was ended.")
+    under_way.get_by_role("button", name="Dismiss").click()
+    expect(under_way).to_have_count(0)
+    page.reload()
+    expect(page.locator("#under-way[data-open='0']")).to_be_attached()
+    expect(under_way).to_have_count(0)
+    expect(page.locator("[id^=studio-picture-]")).to_have_count(before)
+
+
 @pytest.mark.parametrize("viewport", [PHONE], ids=["phone"])
 def test_a_picture_of_an_earlier_state_is_made_again(page, demo, go, held) -> None:
     held.go_on.set()

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
-from sqlalchemy import Connection, delete, func, insert, select, update
+from sqlalchemy import Connection, and_, delete, func, insert, or_, select, update
 from ulid import ULID
 
 from brief.errors import Conflict, NotFound
@@ -120,10 +120,14 @@ class Jobs:
         return found
 
     def cancel(self, job_id: str) -> bool:
-        """Have it end, wherever it is worked at; whether that was still to be had."""
-        still = JOBS.c.state.in_(OPEN), JOBS.c.done < JOBS.c.of
+        """Have it end, wherever it is worked at, or one that failed be shown no more; whether that
+        was still to be had.
+        """
+        still = or_(
+            and_(JOBS.c.state.in_(OPEN), JOBS.c.done < JOBS.c.of), JOBS.c.state == "failed"
+        )
         with self._slate().turn() as turn:
-            asked = update(JOBS).where(JOBS.c.id == job_id, *still)
+            asked = update(JOBS).where(JOBS.c.id == job_id, still)
             done = turn.execute(asked.values(state="cancelled", left_s=None, png=None))
         return bool(done.rowcount)
 

@@ -27,9 +27,9 @@ from brief.store.records import Brief, Part, StudioPicture, Viewing
 from brief.studio.looks import Look
 from brief.studio.scene import Order
 from brief.studio.shot import Shot
-from brief.studio.views import VIEWS, WORDS, View
+from brief.studio.views import VIEWS, WORDS, View, is_close
 
-EDITION = 2
+EDITION = 3
 """Raised with whatever makes the same shot another picture."""
 Fineness = Literal["fine", "small"]
 SIZES: dict[Fineness, tuple[int, int, int]] = {"fine": (900, 1300, 16), "small": (450, 650, 8)}
@@ -162,7 +162,7 @@ class Today:
         return self._fills[state]
 
     def _looks(self, asked: Asked) -> list[Worn]:
-        wanted = asked.state, "page" if asked.view == "close" else "texture"
+        wanted = asked.state, "page" if is_close(asked.view) else "texture"
         if wanted not in self._worn:
             self._worn[wanted] = worn_by(self._desk, self._chosen, *wanted)
         return self._worn[wanted]

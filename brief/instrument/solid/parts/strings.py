@@ -12,7 +12,7 @@ from brief.instrument.drawing.side import CROWN_MM
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.outline.outlines import NUT_MM, behind_saddle_mm, bridge_turn, saddle_y
-from brief.instrument.solid.making.surface import Floats, Surface
+from brief.instrument.solid.making.surface import Floats, Surface, joined
 from brief.instrument.solid.making.sweep import rounded, tube
 from brief.instrument.solid.parts.bridge import (
     SADDLE_ROLL_MM,
@@ -23,7 +23,7 @@ from brief.instrument.solid.parts.bridge import (
     tailpiece_low,
 )
 from brief.instrument.solid.parts.levels import NUT_CLEAR_MM, Levels
-from brief.instrument.solid.parts.tuners import wound_at
+from brief.instrument.solid.parts.tuners import winding, wound_at
 
 LEAVES_DEG = 42.0  # how steeply a string leaves the saddle
 SUNK_MM = 0.05  # of a string in the saddle, so that no light comes between
@@ -45,7 +45,11 @@ def strings(levels: Levels) -> Iterator[tuple[str, str, Surface]]:
         saddle = _over_saddle(levels, x, radius)
         behind = rounded(np.array([saddle[-1], *_held(levels, x, radius)]))
         path = np.array([wound_at(levels, *post), *nut, *saddle, *behind[1:]])
-        yield f"string {number}", "strings", tube(path, radius, 8)
+        yield (
+            f"string {number}",
+            "strings",
+            joined([tube(path, radius, 8), winding(levels, *post, gauge)]),
+        )
         if preset.bridge.hold == "pins":
             yield f"pin {number}", "pins", pin(levels, x, end_y(preset, saddle_y(preset, x)))
 

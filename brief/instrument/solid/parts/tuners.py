@@ -21,6 +21,10 @@ from brief.instrument.solid.parts.neck import leaning
 ROLLER_MM, ROLLER_DEEP_MM = 3.0, 7.0  # radius, and its axis under the face of the head
 POST_HIGH_MM = 13.0  # over the face of a solid head
 WOUND_AT_MM = 6.0  # where a string leaves such a post
+POST_WAIST_MM = 2.3  # radius of such a post there
+TURNS = (0.0, 1.0, 0.7, 1.0, 0.7, 1.0, 0.0)
+"""How far out a string is along its post, in gauges, each half a gauge on: three turns are common
+practice, no source."""
 OUT_MM = 5.5  # of a button from the side of a solid head
 
 
@@ -47,6 +51,20 @@ def wound_at(levels: Levels, x: float, y: float) -> Floats:
     return found
 
 
+def winding(levels: Levels, x: float, y: float, gauge: float) -> Surface:
+    """The turns of a string on its post or roller."""
+    solid = not levels.preset.head.slotted
+    core = POST_WAIST_MM if solid else ROLLER_MM
+    half = (len(TURNS) - 1) / 4
+    along = gauge * np.linspace(-half, half, len(TURNS))
+    profile = np.column_stack([along, core + gauge * np.array(TURNS)])
+    if solid:
+        at, way = [x, y, _face(levels) + WOUND_AT_MM], [0.0, 0.0, 1.0]
+    else:
+        at, way = [x, y, levels.neck - ROLLER_DEEP_MM], [1.0, 0.0, 0.0]
+    return leaning(levels, turned(np.array(at), np.array(way), profile))
+
+
 def _face(levels: Levels) -> float:
     return levels.neck + levels.thick("headplate")
 
@@ -66,7 +84,7 @@ def _slotted(levels: Levels, x: float, y: float) -> tuple[Surface, Surface]:
     roller = tube(axis, ROLLER_MM, 16)
     thin = tube(np.array([[outer - out, y, z], [flank + out * 2.0, y, z]]), 2.0, 14)
     thick = neck_thick(preset)
-    plate = pillow(np.array([flank + out * 0.7, y, z]), np.array([1.4, 32.0, 12.0]), 12.0, 16)
+    plate = pillow(np.array([flank + out * 0.7, y, z]), np.array([1.4, 32.0, 12.0]), 12.0, 8)
     worm = pillow(np.array([flank + out * 3.0, y, z - 1.0]), np.array([6.0, 8.0, 8.0]), 6.0, 12)
     reach = levels.neck - thick - 3.0
     stem = tube(np.array([[flank + out * 3.5, y, z], [flank + out * 3.5, y, reach - 2.0]]), 1.5, 12)
@@ -87,7 +105,8 @@ def _solid(levels: Levels, x: float, y: float) -> tuple[Surface, Surface]:
         up,
         np.array(
             [
-                [0.0, 5.0], [1.6, 5.0], [2.2, 4.4], [2.2, 3.0], [4.0, 2.8], [6.5, 2.3], [9.0, 2.8],
+                [0.0, 5.0], [1.6, 5.0], [2.2, 4.4], [2.2, 3.0], [4.0, 2.8],
+                [6.5, POST_WAIST_MM], [9.0, 2.8],
                 [POST_HIGH_MM, 3.0], [POST_HIGH_MM + 0.8, 2.3],
             ]
         ),
