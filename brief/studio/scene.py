@@ -142,12 +142,9 @@ def _spot(solids: Sequence[Solid], order: Order, placed: Stood) -> tuple[Array, 
     if order.view != "inlay" or not inlays:
         x, y = order.spot_mm
         return placed.points(np.array([[x, -y, 6.0]]))[0], 0.0
-    points = max((placed.points(one.mesh.upright.points) for one in inlays), key=_across)
-    return (points.min(axis=0) + points.max(axis=0)) / 2, _across(points) / 2
-
-
-def _across(points: Array) -> float:
-    return float(np.linalg.norm(np.ptp(points, axis=0)))
+    points = placed.points(inlays[0].mesh.upright.points)  # the maker’s own come first
+    low, high = points.min(axis=0), points.max(axis=0)
+    return (low + high) / 2, float(np.linalg.norm(high - low)) / 2
 
 
 def card(at: Array, towards: Array, half_m: float = 0.04) -> Described:

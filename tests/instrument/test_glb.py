@@ -15,10 +15,12 @@ import pytest
 from PIL import Image
 
 from brief.instrument import Fill, preset, presets, shaped
+from brief.instrument.model.own_outline import with_outline
 from brief.instrument.solid.glb import Look, as_glb
 from brief.instrument.solid.in_order import in_order
 from brief.instrument.solid.mesh import Mesh, Solid
 from brief.instrument.solid.whole import solids
+from tests.instrument.a_tracing import TRACED
 
 ROOT = Path(__file__).parents[2]
 NODE = shutil.which("node")
@@ -171,6 +173,12 @@ def test_nor_with_a_cutaway_and_frets_that_fan() -> None:
     numbers = {"cutaway_depth_mm": 60.0, "fan_mm": 20.0, "scale_mm": 640.0}
     kept = solids(shaped(preset("auditorium-steel-string"), numbers))
     report = judged(as_glb(kept, dressed(kept, photographed=True), title="x", asset=ASSET))
+    assert report["issues"]["numErrors"] == report["issues"]["numWarnings"] == 0, report["issues"]
+
+
+def test_nor_with_a_traced_outline() -> None:
+    kept = solids(with_outline(preset("classical"), TRACED))
+    report = judged(as_glb(kept, dressed(kept, photographed=False), title="x", asset=ASSET))
     assert report["issues"]["numErrors"] == report["issues"]["numWarnings"] == 0, report["issues"]
 
 

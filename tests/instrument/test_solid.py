@@ -22,14 +22,9 @@ from brief.instrument.presets import Preset
 from brief.instrument.solid.mesh import Mesh, Solid
 from brief.instrument.solid.parts.inlays import Laid
 from brief.instrument.solid.whole import solids
+from tests.instrument.a_tracing import TRACED
 
 KINDS = tuple(kind for kind, _ in presets())
-# An outline as a photograph of a mould gives it, a little uneven.
-TRACED = (
-    *((0.0, 0.0), (6.0, 60.0), (30.0, 112.0), (70.0, 138.0), (95.0, 141.5), (130.0, 136.0)),
-    *((190.0, 119.0), (215.0, 118.0), (250.0, 126.0), (310.0, 165.0), (370.0, 184.0)),
-    *((400.0, 183.0), (450.0, 150.0), (480.0, 80.0), (490.0, 0.0)),
-)
 CHANGED = {
     "cutaway, fanned frets, compound radius": (
         "auditorium-steel-string",

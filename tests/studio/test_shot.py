@@ -9,16 +9,20 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from PIL import Image
+from shapely import Point
 
 from brief.colour.viewing.light import light
 from brief.errors import RenderFailed
 from brief.instrument import Fill, preset
+from brief.instrument.model.own_outline import with_outline
+from brief.instrument.solid.parts.inlays import Laid
 from brief.studio.child import sitting
 from brief.studio.figure import figured
 from brief.studio.looks import Look
 from brief.studio.scene import Order
 from brief.studio.shot import Shot, taken
 from brief.studio.views import VIEWS
+from tests.instrument.a_tracing import TRACED
 
 from .conftest import board
 
@@ -79,6 +83,30 @@ def test_an_instrument_of_ones_own_can_be_taken(view: str) -> None:
     *_, last = taken(taken_so, 2)
     with Image.open(io.BytesIO(last.png)) as picture:
         assert np.asarray(picture).std() > 8
+
+
+@pytest.mark.studio
+def test_a_traced_outline_can_be_taken_with_no_piece_at_all() -> None:
+    """Every part is plain then, as is said; nothing stops."""
+    traced = with_outline(preset("classical"), TRACED)
+    bare = replace(shot("turned", passes=1), preset=traced, fills={}, looks={})
+    *_, last = taken(bare, 2)
+    with Image.open(io.BytesIO(last.png)) as picture:
+        assert np.asarray(picture).std() > 8
+
+
+@pytest.mark.studio
+def test_a_close_look_at_the_inlay_has_it_in_the_middle() -> None:
+    """Of one let into the headplate, too, which leans back."""
+    pale, dark = (Look((lightness, 0.0, 0.0)) for lightness in (95.0, 12.0))
+    star = Laid("star", "headplate", Point(0.0, preset("classical").nut_y - 45.0).buffer(14))
+    looks = {"star": pale, "headplate": dark, "neck": dark}
+    kind = shot("inlay", kind="classical", passes=4)
+    *_, last = taken(replace(kind, fills={}, looks=looks, let_in=(star,)), 2)
+    with Image.open(io.BytesIO(last.png)) as picture:
+        levels = np.asarray(picture.convert("L")).astype(float)
+    assert levels[60:70, 40:50].mean() > 150
+    assert levels[60:70, 40:50].mean() > levels[60:70, 18:26].mean() + 60
 
 
 @pytest.mark.parametrize("axes", [1, 2])

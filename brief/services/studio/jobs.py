@@ -123,9 +123,7 @@ class Jobs:
         """Have it end, wherever it is worked at, or one that failed be shown no more; whether that
         was still to be had.
         """
-        still = or_(
-            and_(JOBS.c.state.in_(OPEN), JOBS.c.done < JOBS.c.of), JOBS.c.state == "failed"
-        )
+        still = or_(and_(JOBS.c.state.in_(OPEN), JOBS.c.done < JOBS.c.of), JOBS.c.state == "failed")
         with self._slate().turn() as turn:
             asked = update(JOBS).where(JOBS.c.id == job_id, still)
             done = turn.execute(asked.values(state="cancelled", left_s=None, png=None))

@@ -73,8 +73,8 @@ class Studio:
         return before.index(job.id) if job.id in before else 0
 
     def cancel(self, job_id: str) -> Job:
-        """Stop it, and keep nothing of it; one that failed is shown no more. One that is done, or is
-        being kept, stays as it is.
+        """Stop it, and keep nothing of it; one that failed is shown no more. One that is done, or
+        is being kept, stays as it is.
         """
         if self.jobs.cancel(job_id):
             with self._changed:
