@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 
 import numpy as np
 import pytest
 
-from brief.places import demo_folder
 from brief.services import nouns
-from brief.services.demo import load_demo
 from brief.services.drawing.whole_inlays import inlay_seen, whole_glances
 from brief.services.instrument.inlays import InlayDraft
 from brief.services.pairing.seen_in import seen_in
@@ -21,9 +20,9 @@ from brief.store.records import Brief
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory) -> Iterator[tuple[Desk, Brief]]:
-    store = Store(tmp_path_factory.mktemp("demo"))
-    brief_id = load_demo(store, demo_folder())
+def demo(demo_filed, tmp_path_factory) -> Iterator[tuple[Desk, Brief]]:
+    filed, brief_id = demo_filed
+    store = Store(shutil.copytree(filed, tmp_path_factory.mktemp("demo") / "home"))
     with store.desk() as desk:
         yield desk, nouns.briefs.get(desk, brief_id)
     store.close()
