@@ -692,9 +692,7 @@ def browser(client, app):
     """A browser of its own, with no cookies yet, at an address: `browser("192.0.2.9")`."""
 
     def opened(address: str) -> TestClient:
-        other = TestClient(app, client=(address, 50000))
-        other.portal = client.portal  # else each request has a loop and a thread of its own
-        return other
+        return TestClient(app, client=(address, 50000))
 
     return opened
 
