@@ -104,7 +104,10 @@ sys.exit(main(sys.argv[3:]))
 
 @contextmanager
 def running(
-    *words: str | Path, filed: tuple[Path, str] | None = None, **env: str
+    *words: str | Path,
+    filed: tuple[Path, str] | None = None,
+    patience_s: float = PATIENCE_S,
+    **env: str,
 ) -> Iterator[Running]:
     """`filed`: lay this demo out instead of filing it."""
     program = ["-m", "brief"] if filed is None else ["-c", FILED_BEFORE, *map(str, filed)]
@@ -116,7 +119,7 @@ def running(
         text=True,
         encoding="utf-8",
     ) as process:
-        watchdog = threading.Timer(PATIENCE_S, process.kill)
+        watchdog = threading.Timer(patience_s, process.kill)
         watchdog.start()
         try:
             yield Running(process)

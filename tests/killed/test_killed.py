@@ -13,6 +13,7 @@ import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections import Counter
@@ -32,8 +33,9 @@ from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import ReferenceFacts
 from brief.services.transfer.zip_files import write_parcel
 from brief.store.backup import restore
+from brief.store.carrying import take_copy
 from brief.store.check import check
-from brief.store.copies import DATABASE, holding
+from brief.store.copies import DATABASE, Holding, holding
 from brief.store.desk import Store
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="forks, and kills by a signal")
@@ -113,13 +115,23 @@ def parcels(tmp_path_factory) -> list[bytes]:
     return made
 
 
+class Refused(Exception):
+    """It said that nothing was saved, for the database cannot be reached."""
+
+
+def acknowledged(answer: httpx2.Response, *statuses: int) -> None:
+    if answer.status_code == 507:
+        raise Refused
+    assert answer.status_code in statuses, answer.text
+
+
 class Workshop:
     """A home that is worked in by several at once, each until the server is gone."""
 
-    def __init__(self, home: Path, parcels: list[bytes], seed: int) -> None:
-        self.home, self.parcels = home, list(parcels)
+    def __init__(self, home: Path, parcels: list[bytes], seed: int, url: str | None = None) -> None:
+        self.home, self.url, self.parcels = home, url, list(parcels)
         self.done, self.rng = Done(), np.random.default_rng(seed)
-        store = Store(home)
+        store = Store(home, url)
         with store.desk(writing=True) as desk:
             self.brief_id = nouns.briefs.add(desk, BriefDraft(title="Saltmarsh")).id
             keep_picture(desk, "first.png", photograph(self.rng))
@@ -137,7 +149,7 @@ class Workshop:
     def _pictures(self, client: httpx2.Client, noun: str, fields: dict[str, str]) -> None:
         files = [("files", (f"{n}.png", photograph(self.rng), "image/png")) for n in range(2)]
         answer = client.post(f"/api/{noun}/pictures", files=files, data=fields)
-        assert answer.status_code == 201, answer.text
+        acknowledged(answer, 201)
         for made in answer.json():
             self.done.records.add((noun, made["id"]))
             self.done.pictures.add(made["picture"]["sha256"])
@@ -147,7 +159,7 @@ class Workshop:
         self.done.themes.append(f"tide {len(self.done.themes)}")
         change = {"theme": self.done.themes[-1]}
         answer = client.patch(f"/api/briefs/{self.brief_id}", json=change, headers=ANY)
-        assert answer.status_code == 200, answer.text
+        acknowledged(answer, 200)
         self.done.answered = len(self.done.themes)
         self.done.counts["edits"] += 1
 
@@ -156,7 +168,7 @@ class Workshop:
         if answer.status_code == 409:  # nobody else got anything done since the last one
             assert answer.json()["type"].endswith("-nothing_changed"), answer.text
             return
-        assert answer.status_code == 201, answer.text
+        acknowledged(answer, 201)
         self.done.records.add(("revisions", answer.json()["id"]))
         self.done.counts["freezes"] += 1
 
@@ -164,7 +176,7 @@ class Workshop:
         # Removed, it is another brief to what comes in, which is then put beside it.
         data = self.parcels[self.done.counts["imports"] % len(self.parcels)]
         answer = client.post("/api/parcels", files={"file": ("a.zip", data)})
-        assert answer.status_code in (200, 201), answer.text
+        acknowledged(answer, 200, 201)
         brief_id = answer.json()["brief_id"]
         self.done.records.add(("briefs", brief_id))
         client.delete(f"/api/briefs/{brief_id}", headers=ANY)
@@ -172,9 +184,13 @@ class Workshop:
 
 
 @contextmanager
-def at_work(workshop: Workshop, port: int, until: int) -> Iterator[None]:
+def at_work(
+    workshop: Workshop, port: int, until: int, over: threading.Event | None = None
+) -> Iterator[None]:
     """Everybody at it, until the server is gone; entered once so many things got done, however
-    busy this computer is."""
+    busy this computer is.
+
+    over : if it is given they go on until it is set, whatever they are answered."""
     failed: list[BaseException] = []
 
     def work(job: Callable[[httpx2.Client], None]) -> None:
@@ -182,9 +198,12 @@ def at_work(workshop: Workshop, port: int, until: int) -> Iterator[None]:
             at = f"http://127.0.0.1:{port}"
             with httpx2.Client(base_url=at, timeout=PATIENCE_S, verify=False) as client:
                 while True:
-                    job(client)
-        except httpx2.TransportError:
-            return  # killed
+                    try:
+                        job(client)
+                    except (httpx2.TransportError, Refused):  # killed
+                        if over is None or over.is_set():
+                            return
+                        time.sleep(0.02)
         except BaseException as exc:
             failed.append(exc)
 
@@ -221,15 +240,24 @@ def answers(port: int) -> None:
     raise TimeoutError
 
 
+def held_in(workshop: Workshop) -> Holding:
+    if workshop.url is None:
+        return holding(workshop.home / DATABASE)
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / DATABASE
+        take_copy(workshop.home, workshop.url, copy)
+        return holding(copy)
+
+
 def nothing_is_lost(workshop: Workshop) -> Counter[str]:
     """Look before anything is opened for writing, then sweep; what was left behind, by kind."""
     done, home = workshop.done, workshop.home
-    report = check(home)
+    report = check(home, url=workshop.url)
     assert {one.kind for one in report.findings} <= LEFTOVERS, report.findings
-    held = holding(home / DATABASE)
+    held = held_in(workshop)
     assert done.records <= held.records
     assert done.pictures <= {*held.pictures}
-    store = Store(home)
+    store = Store(home, workshop.url)
     with store.desk() as desk:
         theme = nouns.briefs.get(desk, workshop.brief_id).theme
     assert theme in ["", *done.themes]
@@ -240,7 +268,7 @@ def nothing_is_lost(workshop: Workshop) -> Counter[str]:
             os.utime(file, (time.time() - 2 * 24 * 3600,) * 2)
     store.sweep()
     store.close()
-    assert check(home).findings == []
+    assert check(home, url=workshop.url).findings == []
     return Counter(one.kind for one in report.findings)
 
 
