@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 from platformdirs import user_data_path
 from pydantic import AfterValidator, Field, SecretStr
@@ -28,6 +28,10 @@ class Settings(BaseSettings):
     `locked` (BRIEF_LOCKED): whether the owner's passphrase is asked for. It always is where the
     server listens to other devices.
     `tls_only` (BRIEF_TLS_ONLY): whether what comes without TLS is refused.
+    `log` (BRIEF_LOG): "json" has each request and whatever goes wrong logged as a line of JSON.
+    `metrics` (BRIEF_METRICS): whether requests are counted, for /api/metrics.
+    `metrics_token` (BRIEF_METRICS_TOKEN): what opens that address, and nothing else, to who is not
+    the owner.
     `addresses`: where other devices find it, the best first; none where it does not answer them.
     """
 
@@ -40,6 +44,9 @@ class Settings(BaseSettings):
     hosts: str = ""
     locked: bool = False
     tls_only: bool = False
+    log: Literal["", "json"] = ""
+    metrics: bool = False
+    metrics_token: SecretStr | None = None
     addresses: tuple[str, ...] = ()
 
     @property

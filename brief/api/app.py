@@ -55,12 +55,14 @@ from brief.api import (
     today,
     tracings,
     trips,
+    watch,
 )
 from brief.api.guards import Guards
 from brief.api.head_and_gzip import Gzipped, Heads
 from brief.api.limits import RateLimits
 from brief.api.lines import WaitingLine
 from brief.api.lock import Lock
+from brief.api.metrics import Metrics
 from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
 from brief.places import web_folder
@@ -106,6 +108,9 @@ def create_app(settings: Settings) -> FastAPI:
     if settings.locked:
         app.add_middleware(Lock)
     app.add_middleware(Guards, hosts=settings.hosts, tls_only=settings.tls_only)
+    app.state.metrics = Metrics() if settings.metrics else None
+    if settings.log or settings.metrics:
+        app.add_middleware(watch.Watch, logged=settings.log == "json", metrics=app.state.metrics)
     app.add_middleware(Heads)
     problems.install(app)
     own_routers = {
@@ -152,7 +157,7 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(module.router)
     app.include_router(guests.mail_router)
     app.include_router(calendar_links.opened)
-    for module in (session, health, docs, phone, pages, pairing_pages, bundles, faces):
+    for module in (session, health, watch, docs, phone, pages, pairing_pages, bundles, faces):
         app.include_router(module.router)
     app.include_router(studio.page_router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")

@@ -18,6 +18,7 @@ from brief.api import health
 from brief.api.guards import SAFE_METHODS, counted
 from brief.api.limits import RateLimits, client_of
 from brief.api.problems import problem_of
+from brief.api.watch import may_gather
 from brief.errors import BriefError, NotSignedIn, TooLarge
 from brief.services.sharing.owner import is_signed_in
 from brief.store.desk import Desk, Store
@@ -76,6 +77,8 @@ def _kept_nowhere(scope: Scope, send: Send) -> Send:
 
 def _refusal(request: Request) -> Response | None:
     """The answer to who is not signed in, or sends more pictures than anybody shoots."""
+    if may_gather(request):
+        return None
     store: Store = request.app.state.store
     limits: RateLimits = request.app.state.limits
     try:

@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import sys
 import time
 from collections import Counter
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
+from prometheus_client.openmetrics.parser import text_string_to_metric_families as read
 
 from brief.api.limits import RATES
 from brief.cli import main
-from tests.cli.test_serving import PASSPHRASE, PATIENCE_S, Running, running
+from tests.cli.test_serving import PASSPHRASE, Running
+from tests.cli.test_serving import running as one_running
 
 pytestmark = [
     pytest.mark.sqlite,
     pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks who is whose child"),
 ]
+
+PATIENCE_S = 240  # three starts of Python, on a busy machine
+running = partial(one_running, patience_s=PATIENCE_S)
 
 
 def below(pid: int) -> set[int]:
@@ -55,9 +62,11 @@ def test_what_one_has_counted_and_let_in_the_others_know(tmp_path: Path) -> None
     env = {"BRIEF_LOCKED": "1", "BRIEF_PASSPHRASE": PASSPHRASE}
     with running("serve", "--home", tmp_path, "--processes", "3", **env) as three:
         until(lambda: answers(three) and len(below(three.process.pid)) == 3)
-        tries = RATES["token"].tries
-        told = Counter(three.ask("GET", f"/s/wrong{n}")[0] for n in range(tries + 10))
-        assert told == {404: tries, 429: 10}
+        rate, began = RATES["token"], time.monotonic()
+        told = Counter(three.ask("GET", f"/s/wrong{n}")[0] for n in range(rate.tries + 10))
+        again = 1 + (time.monotonic() - began) * rate.tries / rate.seconds  # a slow machine
+        assert rate.tries <= told[404] <= rate.tries + again
+        assert told[404] + told[429] == rate.tries + 10
 
         status, headers = three.ask("POST", "/api/session", {"passphrase": PASSPHRASE})
         assert status == 200
@@ -70,13 +79,33 @@ def test_what_one_has_counted_and_let_in_the_others_know(tmp_path: Path) -> None
         os.kill(first, signal.SIGKILL)
         until(lambda: len(below(three.process.pid) - {first}) == 3 and answers(three))
         assert three.ask("GET", "/api/briefs", Cookie=cookie)[0] == 200
-        assert three.ask("GET", "/s/wrong")[0] == 429
 
         three.process.send_signal(signal.SIGTERM)
         assert three.process.wait(PATIENCE_S) == 0
         said, wrong = three.process.communicate()
         assert (said, wrong) == ("", "")
         assert three.said.count("is open at") == 1
+
+
+def test_they_count_together_and_each_writes_its_lines(tmp_path: Path) -> None:
+    words = ("serve", "--home", tmp_path, "--processes", "2", "--metrics", "--log", "json")
+    with running(*words) as two:
+        until(lambda: answers(two) and len(below(two.process.pid)) == 2)
+        for _ in range(20):
+            assert two.ask("GET", "/api/briefs")[0] == 200
+        for _ in range(6):  # whichever is asked
+            text = two.fetch("api/metrics").decode()
+            (family,) = (one for one in read(text) if one.name == "brief_answer_seconds")
+            (count,) = (
+                one.value
+                for one in family.samples
+                if one.name.endswith("_count") and one.labels["route"] == "/api/briefs"
+            )
+            assert count == 20
+        two.process.send_signal(signal.SIGTERM)
+        _, wrong = two.process.communicate(timeout=PATIENCE_S)
+        lines = [json.loads(line) for line in wrong.splitlines()]
+        assert Counter(one["route"] for one in lines)["/api/briefs"] == 20
 
 
 def test_if_the_one_above_is_killed_the_others_end(tmp_path: Path) -> None:

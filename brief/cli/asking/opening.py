@@ -30,6 +30,18 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         default=1,
         help="answer in so many processes, for many people at once (1)",
     )
+    serve.add_argument(
+        "--log",
+        choices=["json"],
+        default="",
+        help="write a line of JSON for each request, without anything private, to standard error",
+    )
+    serve.add_argument(
+        "--metrics",
+        action="store_true",
+        help="count requests for /api/metrics (OpenMetrics), which the owner or the token in "
+        "BRIEF_METRICS_TOKEN opens",
+    )
 
     demo = commands.add_parser("demo", help="open an invented brief to look around in")
     demo.set_defaults(run=_demo)
@@ -128,7 +140,12 @@ def _serve(asked: argparse.Namespace) -> int:
     from brief.cli.serve.serving import serve
 
     return serve(
-        asked.home, listener, proxy, browser=not asked.no_browser, processes=asked.processes
+        asked.home,
+        listener,
+        proxy,
+        browser=not asked.no_browser,
+        processes=asked.processes,
+        watched={"log": asked.log, "metrics": asked.metrics},
     )
 
 

@@ -8,15 +8,19 @@ import sys
 import tempfile
 import threading
 import webbrowser
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, closing, contextmanager
 from functools import partial
 from pathlib import Path
+from types import MappingProxyType
 
 import uvicorn
 from fastapi import FastAPI
+from uvicorn.config import LOGGING_CONFIG
 
 from brief.api.app import create_app
+from brief.api.metrics import SHARED
+from brief.api.watch import log_as_json
 from brief.cli.commands.passphrase import how_to_change, need_passphrase
 from brief.cli.serve.exposure import Proxy, settings_of
 from brief.cli.serve.listening import FIRST_PORT, Listener
@@ -36,14 +40,19 @@ def serve(
     *,
     browser: bool,
     processes: int = 1,
+    watched: Mapping[str, object] = MappingProxyType({}),
 ) -> int:
     """Serve the maker's own briefs, in so many processes.
+
+    watched : what was asked for of `Settings.log` and `Settings.metrics`.
 
     Raises StoreError if they cannot be opened, InputError if a passphrase is needed and cannot be
     had.
     """
-    with closing(listener):
+    with closing(listener), _counted_together(processes):
         settings = settings_of(home, listener, proxy)
+        asked = {name: value for name, value in watched.items() if value}
+        settings = settings.model_copy(update=asked)
         app = create_app(settings)
         with closing(app.state.store):
             kept = f"Your briefs and pictures are in {settings.home.resolve()}"
@@ -111,16 +120,23 @@ def _run(
     if page is not None and _has_a_screen():
         # On a thread, since some browsers come back only when they are closed.
         threading.Thread(target=webbrowser.open, args=[own_address + page], daemon=True).start()
+    if settings.log:
+        log_as_json()
     if processes > 1:
         app.state.store.close()  # each of them opens its own
-        Several(_config(partial(one_of_several, settings), proxy, processes), listener).run()
+        each = partial(one_of_several, settings)
+        Several(_config(each, proxy, processes, logs=not settings.log), listener).run()
     else:
-        uvicorn.Server(_config(app, proxy)).run(sockets=listener.sockets)
+        uvicorn.Server(_config(app, proxy, logs=not settings.log)).run(sockets=listener.sockets)
     return 0
 
 
 def _config(
-    app: FastAPI | Callable[[], FastAPI], proxy: Proxy | None, processes: int = 1
+    app: FastAPI | Callable[[], FastAPI],
+    proxy: Proxy | None,
+    processes: int = 1,
+    *,
+    logs: bool = True,
 ) -> uvicorn.Config:
     return uvicorn.Config(
         app,
@@ -128,12 +144,27 @@ def _config(
         workers=processes,
         timeout_worker_healthcheck=HANGS_AFTER_S,
         log_level="warning",
+        log_config=LOGGING_CONFIG if logs else None,
         server_header=False,
         ws="none",  # nothing here speaks it, and the lock knows only of HTTP
         # Otherwise anybody could say that they came over TLS, or from another address.
         proxy_headers=proxy is not None,
         forwarded_allow_ips=proxy.trusted if proxy else None,
     )
+
+
+@contextmanager
+def _counted_together(processes: int) -> Iterator[None]:
+    """A folder in which several processes count what they answer, gone at the end."""
+    if processes == 1 or SHARED in os.environ:
+        yield
+        return
+    with tempfile.TemporaryDirectory(prefix="brief-metrics-", ignore_cleanup_errors=True) as shared:
+        os.environ[SHARED] = shared
+        try:
+            yield
+        finally:
+            del os.environ[SHARED]
 
 
 def _has_a_screen() -> bool:

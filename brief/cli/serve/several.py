@@ -12,6 +12,7 @@ from fastapi import FastAPI
 from uvicorn.supervisors import Multiprocess
 
 from brief.api.app import create_app
+from brief.api.watch import log_as_json
 from brief.cli.serve.listening import Listener
 from brief.errors import BriefError
 from brief.settings import Settings
@@ -42,6 +43,8 @@ def one_of_several(settings: Settings) -> FastAPI:
     Exits where the store cannot be opened; it is then tried again, as a database that is being
     started again comes back.
     """
+    if settings.log:
+        log_as_json()
     above = multiprocessing.parent_process()
     if above is not None:
 
