@@ -156,6 +156,17 @@ class StoreError(BriefError):
     status = 507
 
 
+class Unreachable(StoreError):
+    """The pictures cannot be reached now; Retry-After says when it may be tried again."""
+
+    code = "unreachable"
+    status = 503
+
+    def __init__(self, message: str, *, retry_after_s: int) -> None:
+        super().__init__(message)
+        self.retry_after_s = retry_after_s
+
+
 class NotReady(BriefError):
     """The program runs, but cannot serve now; the log says why."""
 

@@ -23,6 +23,7 @@ class Settings(BaseSettings):
     its beginning is the user's own folder.
     `database_url` (BRIEF_DATABASE_URL): a database on a PostgreSQL server in place of the file in
     that folder, which then holds the images alone. A password in it is never shown.
+    `images_url` (BRIEF_IMAGES_URL): a bucket for the images; that folder then holds copies alone.
     `hosts` (BRIEF_HOSTS): names and addresses, between commas, that the server answers to beside
     this computer's own loopback; 0.0.0.0 or :: stands for every address.
     `locked` (BRIEF_LOCKED): whether the owner's passphrase is asked for. It always is where the
@@ -41,6 +42,7 @@ class Settings(BaseSettings):
         default_factory=lambda: user_data_path("luthiers-brief", appauthor=False)
     )
     database_url: SecretStr | None = None
+    images_url: SecretStr | None = None
     hosts: str = ""
     locked: bool = False
     tls_only: bool = False
@@ -54,11 +56,16 @@ class Settings(BaseSettings):
         """That of the database on a server, password and all; None if it is a file."""
         return self.database_url.get_secret_value() if self.database_url else None
 
+    @property
+    def bucket(self) -> str | None:
+        """The URL of the bucket of the images; None if they are in the home's folder."""
+        return self.images_url.get_secret_value() if self.images_url else None
+
 
 def settings_at(home: Path | None) -> Settings:
     """The settings with that home, or with their own if none was named.
 
-    A home that is named has its database in it: a backup or the demo, opened while the settings
-    name a server, must not be taken for what is there.
+    A home that is named has its database and its images in it: a backup or the demo, opened while
+    the settings name a server, must not be taken for what is there.
     """
-    return Settings(home=home, database_url=None) if home else Settings()
+    return Settings(home=home, database_url=None, images_url=None) if home else Settings()

@@ -8,6 +8,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterator
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -21,8 +22,15 @@ from brief.api.limits import RateLimits
 from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.settings import Settings
+from brief.store import backup as backup_module
+from brief.store import bucket as bucket_module
+from brief.store import bucket_images, carrying
+from brief.store import check as check_module
+from brief.store import desk as desk_module
 from brief.store.database import Database
 from brief.store.desk import Desk, Store
+from tests.bucket_server import BucketServer
+from tests.bucket_server import served as served_bucket
 from tests.postgres_server import Server
 from tests.postgres_server import served as served_postgres
 from tests.studio_at_once import studio_at_once
@@ -86,6 +94,50 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         help="what is kept in a file otherwise is on a PostgreSQL server of the tests' own",
     )
 
+    parser.addoption(
+        "--bucket",
+        action="store_true",
+        help="pictures that are kept in a folder otherwise are in a bucket of the tests' own",
+    )
+
+
+@pytest.fixture(scope="session")
+def buckets() -> Iterator[BucketServer]:
+    """An S3 server with a bucket."""
+    with served_bucket() as server:
+        yield server
+
+
+@pytest.fixture(autouse=True)
+def in_a_bucket(request: pytest.FixtureRequest) -> Iterator[None]:
+    """With --bucket each home of a test has its pictures there. What holds originals already, as a
+    backup, keeps them in its folder."""
+    if not request.config.getoption("--bucket"):
+        yield
+        return
+    if request.node.get_closest_marker("folder"):
+        pytest.skip("of the folder alone")
+    server: BucketServer = request.getfixturevalue("buckets")
+    opened, images_at = Store.__init__, bucket_images.images_at
+    those: dict[Path, str] = {}
+
+    def url_of(home: Path, url: str | None) -> str | None:
+        if url is None and home not in those and not (home / "images" / "originals").is_dir():
+            those[home] = server.url()
+        return url or those.get(home)
+
+    def there(self: Store, home: Path, url: str | None = None, bucket: str | None = None) -> None:
+        opened(self, home, url, url_of(home, bucket))
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(Store, "__init__", there)
+        patched.setattr(bucket_module, "_client", cache(bucket_module._client))
+        for module in (desk_module, check_module, backup_module, carrying):
+            patched.setattr(
+                module, "images_at", lambda home, url: images_at(home, url_of(home, url))
+            )
+        yield
+
 
 @pytest.fixture(scope="session")
 def postgres() -> Iterator[Server]:
@@ -107,10 +159,10 @@ def on_a_server(request: pytest.FixtureRequest) -> Iterator[None]:
     those: dict[Path, str] = {}
     stores: list[Store] = []
 
-    def there(self: Store, home: Path, url: str | None = None) -> None:
+    def there(self: Store, home: Path, url: str | None = None, bucket: str | None = None) -> None:
         if home not in those:
             those[home] = server.database()
-        opened(self, home, url or server.url(those[home]))
+        opened(self, home, url or server.url(those[home]), bucket)
         stores.append(self)
 
     with pytest.MonkeyPatch.context() as patched:

@@ -77,7 +77,7 @@ def create_app(settings: Settings) -> FastAPI:
 
     Raises StoreError if the store cannot be opened.
     """
-    store = Store(settings.home, settings.url)
+    store = Store(settings.home, settings.url, settings.bucket)
     store.sweep()
 
     @asynccontextmanager

@@ -46,7 +46,7 @@ UNCHANGED: dict[int | str, dict[str, Any]] = {
     "/{sha256}/original",
     summary="The file as it was given",
     response_class=FileResponse,
-    responses={200: {"content": {"image/*": {}}}, **UNCHANGED, **responses(404, 422)},
+    responses={200: {"content": {"image/*": {}}}, **UNCHANGED, **responses(404, 422, 507)},
 )
 def original(sha256: Sha256, desk: ReadingDesk, keeping: Keeping) -> Response:
     """The file as it was given."""

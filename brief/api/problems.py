@@ -17,7 +17,16 @@ from sqlalchemy.orm.exc import StaleDataError
 from starlette.exceptions import HTTPException
 
 from brief.english import capital
-from brief.errors import BriefError, Conflict, FieldFault, InputError, NotSignedIn, TooMany, quoted
+from brief.errors import (
+    BriefError,
+    Conflict,
+    FieldFault,
+    InputError,
+    NotSignedIn,
+    TooMany,
+    Unreachable,
+    quoted,
+)
 
 log = logging.getLogger(__name__)
 MEDIA_TYPE = "application/problem+json"
@@ -48,6 +57,8 @@ class Problem(BaseModel):
 
 def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
     """The `responses` of a route, so that every error is described."""
+    if 507 in statuses:  # what is kept is asked, and may be elsewhere
+        statuses = (*statuses, 503)
     meanings = {
         400: "The body cannot be read",
         401: "Not signed in, where the passphrase is asked for; or it was another one",
@@ -59,7 +70,7 @@ def responses(*statuses: int) -> dict[int | str, dict[str, Any]]:
         422: "A field is at fault; “errors” says which and why",
         428: "If-Match is missing",
         429: "Asked too often; Retry-After says when to try again",
-        503: "The database or the folder of pictures cannot be reached now",
+        503: "The database or the pictures cannot be reached now",
         507: "The disk is full or cannot be written",
     }
     return {
@@ -101,7 +112,7 @@ def problem_of(request: Request, exc: BriefError) -> Response:
     if exc.status >= 500:
         log.error("%s: %s", type(exc).__name__, exc)
     headers = None
-    if isinstance(exc, TooMany):
+    if isinstance(exc, TooMany | Unreachable):
         headers = {"Retry-After": str(exc.retry_after_s)}
     elif isinstance(exc, NotSignedIn):
         headers = {"WWW-Authenticate": CHALLENGE}

@@ -16,7 +16,7 @@ from brief.store.records import Brief
 def opened(home: Path | None) -> Iterator[Store]:
     """What lies in `home`, or where the settings say. Raises StoreError if it cannot be opened."""
     settings = settings_at(home)
-    with closing(Store(settings.home, settings.url)) as store:
+    with closing(Store(settings.home, settings.url, settings.bucket)) as store:
         yield store
 
 

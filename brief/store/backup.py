@@ -17,6 +17,7 @@ from pathlib import Path
 from brief.english import number_of
 from brief.errors import InputError, StoreError
 from brief.store.backup_folder import IMAGES, alone, holds_anything, part_of
+from brief.store.bucket_images import images_at
 from brief.store.carrying import take_copy
 from brief.store.copies import (
     DATABASE,
@@ -39,6 +40,7 @@ from brief.store.files import (
     sync_folder,
     write_whole,
 )
+from brief.store.images import ImageStore
 from brief.store.soundness import faults_of
 
 ORIGINALS = Path(IMAGES) / "originals"
@@ -77,10 +79,13 @@ class Backup:
         return not (self.faults or self.missing or self.damaged)
 
 
-def back_up(home: Path, folder: Path, *, url: str | None = None) -> Backup:
+def back_up(
+    home: Path, folder: Path, *, url: str | None = None, bucket: str | None = None
+) -> Backup:
     """Copy `home` into `folder`, which is made, or holds an earlier copy of this home.
 
-    url : of its database, if that is on a server; the copy of it is a file all the same.
+    url : of its database, if that is on a server; the copy of it is a file all the same. bucket :
+    that of its pictures, if they are in one; the copies of them are files all the same.
     Every picture that is kept there is checked against its hash, and put right from the home. The
     copy of the database before this one is kept beside it, and the last one without faults however
     many come after it.
@@ -89,17 +94,21 @@ def back_up(home: Path, folder: Path, *, url: str | None = None) -> Backup:
     another backup into the folder is being made. What was in the folder is then there still, and a
     new folder is gone again.
     """
+    images = images_at(home, bucket)
+    images.ask()
     _check_folders(home, folder, on_server=url is not None)
     with in_words(folder, full=FULL), alone(folder), part_of(folder) as part:
         taken = part / DATABASE
         take_copy(home, url, taken)
         held = holding(taken)
+        if held.home is not None:
+            images.must_be_of(held.home)
         before = _before(folder, held, home)
         faults = _faults(taken, part)
         (folder / MARK).write_text(
             "A copy of all briefs, made by: brief backup. To put it back: brief restore\n", "utf-8"
         )
-        made = _with_pictures(home, folder, held)
+        made = _with_pictures(images, folder, held)
         sound = _last_sound(folder, part) if faults else None
         put_newest(folder, taken)
         drop_old(folder, but=sound)
@@ -134,7 +143,8 @@ def restore(folder: Path, home: Path, *, copy: str | None = None) -> Backup:
             faults = [one.said for one in faults_of(made_in / DATABASE)]
             if faults:
                 raise StoreError(_unsound(folder, copy, faults))
-            made = _with_pictures(folder, made_in, holding(made_in / DATABASE))
+            copied = ImageStore(folder / IMAGES)
+            made = _with_pictures(copied, made_in, holding(made_in / DATABASE))
             if is_there:
                 _move_in(made_in, home)
             else:
@@ -218,22 +228,21 @@ def _unsound(folder: Path, copy: str | None, faults: list[str]) -> str:
     return f"nothing was restored, because {faults[0]}{more}; {ways}"
 
 
-def _with_pictures(source: Path, target: Path, held: Holding) -> Backup:
+def _with_pictures(source: ImageStore, target: Path, held: Holding) -> Backup:
     """Bring the pictures of a copy, each checked against its hash, where they are not sound yet."""
     made = Backup(len(held.briefs), len(held.pictures))
     for sha256, name in held.pictures.items():
         new = place_of(target / ORIGINALS, sha256)
         if sound_bytes(new) is not None:
             continue
-        old = place_of(source / ORIGINALS, sha256)
-        data, was_there = sound_bytes(old), new.exists()
+        data, was_there = source.sound_bytes(sha256), new.exists()
         if data is not None:
             write_whole(new, data)
             made.copied += 1
             made.healed += was_there
         else:
             made.names[sha256] = name
-            (made.damaged if was_there or old.exists() else made.missing).append(sha256)
+            (made.damaged if was_there or source.holds(sha256) else made.missing).append(sha256)
     return made
 
 

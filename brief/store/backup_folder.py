@@ -12,7 +12,7 @@ from pathlib import Path
 from brief.errors import StoreError
 from brief.store.copies import DATABASE, MARK
 from brief.store.files import PART, make_folder
-from brief.store.sweep import half_written
+from brief.store.images import half_written
 
 IMAGES = "images"
 LOCK = "backup.lock"  # stays in the folder, for who removes it might remove another’s

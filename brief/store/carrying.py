@@ -1,7 +1,8 @@
-"""Everything there is, carried from one database to another, and proved to have arrived.
+"""Everything there is, carried from one place to another, and proved to have arrived.
 
-Between a file and a server, either way. Every row goes as it is, with its ids, versions and times,
-so that links, backups and parcels made before still fit.
+Records between a file and a server, pictures between a folder and a bucket, either way. Every row
+goes as it is, with its ids, versions and times, so that links, backups and parcels made before
+still fit.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +22,8 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from brief.english import number_of
 from brief.errors import InputError, StoreError
 from brief.store.backup_folder import holds_anything
+from brief.store.bucket import is_bucket
+from brief.store.bucket_images import images_at
 from brief.store.copies import DATABASE, holding, in_one_file, snapshot
 from brief.store.database import Database, let_references_wait
 from brief.store.desk import Store
@@ -34,8 +38,9 @@ FULL = "nothing was carried over; free some space, or name a folder on another d
 
 @dataclass(frozen=True)
 class Carried:
-    """What arrived: rows by table, and how many pictures came along (none where both share the
-    folder of pictures). missing : their hashes, of those whose files were not there to be carried.
+    """What arrived: rows by table (none where pictures alone were carried, or the database was
+    copied as a file), and how many pictures came along (none where both share them). missing :
+    their hashes, of those whose files were not there to be carried.
     """
 
     rows: dict[str, int]
@@ -43,15 +48,24 @@ class Carried:
     missing: tuple[str, ...] = ()
 
 
-def carry(home: Path, url: str | None, place: Path | str) -> Carried:
-    """Carry a home's records into an empty database: on a server if `place` is its URL, which then
-    goes with the same folder of pictures; otherwise into a new home, pictures and all.
+def carry(home: Path, url: str | None, place: Path | str, *, bucket: str | None = None) -> Carried:
+    """Carry a home's records into an empty database, if `place` is the URL of one on a server,
+    which then goes with the same pictures; or its pictures into a bucket, if it is the URL of one;
+    or all of it into a new home, pictures and all.
 
+    url, bucket : where the home's own records and pictures are, if not in its folder.
     Nothing is taken away where it comes from.
     Raises InputError if there is anything at `place` already, or nothing to carry; StoreError if
     something cannot be read or written, or did not arrive as it was. What is there is then as it
-    was.
+    was, but for pictures in a bucket: each that arrived stays, to go on from.
     """
+    if isinstance(place, str) and is_bucket(place):
+        if bucket is not None:
+            raise InputError(
+                "pictures in a bucket are carried into a folder, and from there to another; name a "
+                "new folder"
+            )
+        return _into_bucket(home, url, place)
     if isinstance(place, str):
         if url is not None:
             raise InputError(
@@ -59,16 +73,18 @@ def carry(home: Path, url: str | None, place: Path | str) -> Carried:
                 "a new folder"
             )
         return Carried(_into_server(home, place))
-    if url is None:
+    if url is None and bucket is None:
         raise InputError(f"a home in a folder is copied into another with: brief backup {place}")
     if place.exists() and (not place.is_dir() or holds_anything(place)):
         raise InputError(f"{place} already holds something; name a new folder")
+    source = images_at(home, bucket)
+    source.ask()
     with in_words(place, full=FULL):
         was_there = place.exists()
         try:
             make_folder(place)
             rows = take_copy(home, url, place / DATABASE)
-            pictures, missing = _pictures(ImageStore(home / "images"), place)
+            pictures, missing = _pictures(source, place / DATABASE, ImageStore(place / "images"))
         except BaseException:
             for made in (place / DATABASE, place / "images"):
                 shutil.rmtree(made) if made.is_dir() else made.unlink(missing_ok=True)
@@ -76,6 +92,22 @@ def carry(home: Path, url: str | None, place: Path | str) -> Carried:
                 shutil.rmtree(place, ignore_errors=True)
             raise
     return Carried(rows, pictures, missing)
+
+
+def _into_bucket(home: Path, url: str | None, place: str) -> Carried:
+    """The pictures of a folder into a bucket; one that is there already and sound is not sent."""
+    if url is None and not (home / DATABASE).is_file():
+        raise InputError(f"there are no briefs in {home}, so there is nothing to carry")
+    Store(home, url, place).close()  # brought up to date, and the bucket marked as this home's
+    apart = Path(tempfile.gettempdir())
+    with (
+        in_words(apart, full=FULL),
+        tempfile.TemporaryDirectory(dir=apart, prefix="brief-carry-") as folder,
+    ):
+        copy = Path(folder) / DATABASE
+        take_copy(home, url, copy)
+        arrived = images_at(Path(folder), place)
+        return Carried({}, *_pictures(ImageStore(home / "images"), copy, arrived))
 
 
 def take_copy(home: Path, url: str | None, target: Path) -> dict[str, int]:
@@ -175,15 +207,22 @@ def _counted(connection: Connection, table: Table) -> tuple[int, str]:
     return count, found.hexdigest()
 
 
-def _pictures(images: ImageStore, place: Path) -> tuple[int, tuple[str, ...]]:
-    """Those that the new home's database names, copied whole; how many, and which are missing."""
-    arrived = ImageStore(place / "images")
+def _pictures(
+    source: ImageStore, database: Path, target: ImageStore
+) -> tuple[int, tuple[str, ...]]:
+    """Those that a database names, from one place to another, each read again there and compared
+    with its hash; how many, and which were missing or damaged.
+    """
     there, missing = 0, []
-    for sha256 in holding(place / DATABASE).pictures:
-        data = images.sound_bytes(sha256)
-        if data is None:
-            missing.append(sha256)
-            continue
-        arrived.keep(data)
+    for sha256 in holding(database).pictures:
+        if target.kept_bytes(sha256) is None:
+            data = source.sound_bytes(sha256)
+            if data is None:
+                missing.append(sha256)
+                continue
+            target.keep(data)
+            if target.kept_bytes(sha256) is None:
+                raise StoreError(f"the picture {sha256[:12]}… did not arrive as it was")
+            target.drop_copy(sha256)
         there += 1
     return there, tuple(missing)

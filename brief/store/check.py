@@ -15,20 +15,14 @@ from sqlalchemy.exc import SQLAlchemyError
 from brief.english import capital
 from brief.errors import InputError, StoreError
 from brief.store.backup import ORIGINALS
+from brief.store.bucket_images import images_at
 from brief.store.carrying import take_copy
 from brief.store.copies import DATABASE, MARK, Holding, holding
 from brief.store.desk import Store
 from brief.store.files import SHA256, in_words, place_of, sound_bytes
 from brief.store.images import ImageStore
 from brief.store.soundness import Damage, faults_of, reading
-from brief.store.sweep import (
-    empty_old,
-    half_written,
-    named_anywhere,
-    set_aside,
-    sweep,
-    unlisted,
-)
+from brief.store.sweep import empty_old, named_anywhere, sweep, unlisted
 
 LITTLE_ROOM = 500 * 10**6
 """Bytes free on the disk below which it is said: some ten photographs. Our figure, no source."""
@@ -53,8 +47,8 @@ class Finding:
 @dataclass
 class Report:
     """schema : the version of the tables; None, as briefs and pictures, if the database cannot be
-    read. set_aside : how many originals lie aside because no record names them. free_bytes : on
-    the disk.
+    read. set_aside : how many originals lie aside, in `aside_at`, because no record names them.
+    free_bytes : on the disk. bucket : that of the pictures, if they are in one.
     """
 
     home: str
@@ -62,7 +56,9 @@ class Report:
     briefs: int | None
     pictures: int | None
     set_aside: int
+    aside_at: str
     free_bytes: int
+    bucket: str | None = None
     findings: list[Finding] = field(default_factory=list)
 
     @property
@@ -72,17 +68,24 @@ class Report:
 
 
 def check(
-    home: Path, *, repair: bool = False, source: Path | None = None, url: str | None = None
+    home: Path,
+    *,
+    repair: bool = False,
+    source: Path | None = None,
+    url: str | None = None,
+    bucket: str | None = None,
 ) -> Report:
     """Look through the database and every picture of a home; nothing is changed unless asked.
 
-    url : of its database, if that is on a server.
-    repair : put pictures back from `source`, a backup or another home, and from what was set
-    aside; set aside what no record names; delete what was half written, and what was set aside
-    more than a month ago.
-    Raises InputError if there is nothing in the home, or no pictures in the source; StoreError if
-    it cannot be read or written.
+    url : of its database, if that is on a server. bucket : that of its pictures, if they are in
+    one; each is fetched from it, whatever copy is here.
+    repair : put pictures back from `source`, a backup or another home, from copies, and from what
+    was set aside; set aside what no record names; delete what was half written, and what was set
+    aside more than a month ago.
+    Raises InputError if there is nothing in the home, or no pictures in the source, or another
+    home's in the bucket; StoreError if it cannot be read or written.
     """
+    images = images_at(home, bucket)
     if url is None and not (home / DATABASE).is_file() and not (home / ORIGINALS).is_dir():
         raise InputError(f"there are no briefs in {home}; name their folder with --home")
     if source is not None and not (source / ORIGINALS).is_dir():
@@ -90,12 +93,18 @@ def check(
             f"there are no pictures in {source}; name a folder that “brief backup” made"
         )
     with in_words(home, full="not everything was looked at or mended; free some space"):
-        return _report(home, url, source, repair=repair)
+        report = _report(home, url, images, source, repair=repair)
+    report.bucket = bucket
+    return report
 
 
-def _report(home: Path, url: str | None, source: Path | None, *, repair: bool) -> Report:
-    images = ImageStore(home / "images")
+def _report(
+    home: Path, url: str | None, images: ImageStore, source: Path | None, *, repair: bool
+) -> Report:
+    images.ask()
     database = _look_into(home, url)
+    if database.held is not None and database.held.home is not None:
+        images.must_be_of(database.held.home)
     findings = [Finding(one.kind, _sentence(one.said), RESTORE) for one in database.faults]
     if database.held is not None:
         findings += _of_the_pictures(home, images, database.held, database.named)
@@ -114,7 +123,8 @@ def _report(home: Path, url: str | None, source: Path | None, *, repair: bool) -
         schema=database.version,
         briefs=len(held.briefs) if held else None,
         pictures=len(held.pictures) if held else None,
-        set_aside=len(set_aside(images)),
+        set_aside=len(images.aside()),
+        aside_at=images.aside_at,
         free_bytes=free,
         findings=findings,
     )
@@ -160,10 +170,9 @@ def _of_the_pictures(
     for sha256, name in held.pictures.items():
         if not SHA256.fullmatch(sha256):
             continue  # a fault of the database
-        if not images.holds(sha256):
-            yield Finding("missing", f"The file of “{name}” is missing.", FROM_A_BACKUP, sha256)
-        elif images.sound_bytes(sha256) is None:
-            yield Finding("damaged", f"The file of “{name}” is damaged.", FROM_A_BACKUP, sha256)
+        if images.kept_bytes(sha256) is None:
+            what = "damaged" if images.is_kept(sha256) else "missing"
+            yield Finding(what, f"The file of “{name}” is {what}.", FROM_A_BACKUP, sha256)
     alone = list(unlisted(images, named))
     if alone and not held.records:
         yield Finding(
@@ -172,14 +181,14 @@ def _of_the_pictures(
             "If you had briefs here, put a backup back: brief restore BACKUP --home NEW-FOLDER",
         )
     elif not (home / MARK).exists():  # there, earlier copies may name them
-        for place in alone:
+        for one in alone:
             yield Finding(
                 "unnamed",
-                f"No record names the picture {place.name[:12]}… ({place.stat().st_size:,} bytes).",
+                f"No record names the picture {one.sha256[:12]}… ({one.size:,} bytes).",
                 "“brief serve” sets it aside a day after; --repair does now.",
-                place.name,
+                one.sha256,
             )
-    for place in half_written(images.originals, images.renditions):
+    for place in images.half_written():
         yield Finding(
             "half-written",
             f"A file was not written to its end: {place.name}.",
@@ -191,6 +200,7 @@ def _of_the_pictures(
 def _sweep(home: Path, url: str | None, images: ImageStore) -> None:
     if (home / MARK).exists():
         return
+    # Its own pictures are not asked for; they are those that are looked through.
     with closing(Store(home, url)) as store, store.desk(writing=True) as desk:
         sweep(images, desk.connection, older_than_s=0)
     empty_old(images)
@@ -199,14 +209,15 @@ def _sweep(home: Path, url: str | None, images: ImageStore) -> None:
 def _repaired(found: Finding, images: ImageStore, source: Path | None) -> Finding:
     match found.kind:
         case "missing" | "damaged":
-            place = images.place(found.about)
-            if sound_bytes(place) is None and source is not None:
-                data = sound_bytes(place_of(source / ORIGINALS, found.about))
+            if images.kept_bytes(found.about) is None:
+                data = images.sound_bytes(found.about)  # of a copy
+                if data is None and source is not None:
+                    data = sound_bytes(place_of(source / ORIGINALS, found.about))
                 if data is not None:
                     images.keep(data)
-            return replace(found, mended=sound_bytes(place) is not None)
+            return replace(found, mended=images.kept_bytes(found.about) is not None)
         case "unnamed":
-            return replace(found, mended=not images.holds(found.about))
+            return replace(found, mended=not images.is_kept(found.about))
         case "half-written":
             return replace(found, mended=not Path(found.about).exists())
         case _:

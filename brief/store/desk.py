@@ -12,12 +12,13 @@ from sqlalchemy.orm import Session
 
 from brief.english import agree, number_of
 from brief.errors import StoreError
+from brief.store.bucket_images import images_at
 from brief.store.copies import DATABASE, MARK
 from brief.store.database import Database, let_references_wait
 from brief.store.images import ImageStore
-from brief.store.records import Brief, Image, Material, Stock
+from brief.store.records import Brief, Home, Image, Material, Stock
 from brief.store.slate import Slate
-from brief.store.sweep import sweep, unlisted
+from brief.store.sweep import needs_sweep, sweep, unlisted
 
 log = logging.getLogger(__name__)
 
@@ -55,19 +56,23 @@ class Desk:
         """To the end of the transaction: until then a record may name one that comes after it."""
         let_references_wait(self.connection)
 
-    def undo_images(self) -> None:
-        """Forget the image files that this desk has kept."""
-        for sha256 in self._new_images:
-            self.images.forget(sha256)
+    @property
+    def new_images(self) -> tuple[str, ...]:
+        """The hashes of those that were not there before this desk kept them."""
+        return tuple(self._new_images)
 
 
 class Store:
-    """Everything a maker has, in one folder: the database and the images. Or the folder holds the
-    images alone, and the database is on a server.
+    """Everything a maker has, in one folder: the database and the images. Or the database is on a
+    server, or the images are in a bucket, and the folder holds the rest.
     """
 
-    def __init__(self, home: Path, url: str | None = None) -> None:
-        """url : of the database on a server; without one it is a file in `home`."""
+    def __init__(self, home: Path, url: str | None = None, bucket: str | None = None) -> None:
+        """url : of the database on a server; without one it is a file in `home`. bucket : the URL
+        of that of the images.
+
+        Raises StoreError if something cannot be opened, InputError for what is no such URL.
+        """
         self.home = home
         try:
             home.mkdir(parents=True, exist_ok=True)
@@ -76,33 +81,59 @@ class Store:
                 f"The folder {home} could not be made: {exc.strerror}. "
                 "Name another one with --home or BRIEF_HOME."
             ) from exc
-        self.images = ImageStore(home / "images")
+        self.images = images_at(home, bucket)
+        if bucket is not None:
+            self.images.ask()  # before anything is made for a wrong one
         database = home / DATABASE
         self._was_emptied = url is None and database.is_file() and database.stat().st_size == 0
         self._database = Database(url or database)
         self.slate = Slate(home, url)
+        if bucket is not None:
+            try:
+                with self._database.session(writing=False) as session:
+                    self.images.claim(session.scalars(select(Home.id)).one())
+            except BaseException:
+                self.close()
+                raise
 
     @contextmanager
     def desk(self, *, writing: bool = False) -> Iterator[Desk]:
         """A desk for one transaction: all of it is kept, or none."""
-        with self._database.session(writing=writing) as session:
-            desk = Desk(session, self.images)
-            try:
+        desk: Desk | None = None
+        try:
+            with self._database.session(writing=writing) as session:
+                desk = Desk(session, self.images)
                 yield desk
                 session.commit()
-            except BaseException:
-                # Still under the write lock: nobody else can have come to rely on them.
-                desk.undo_images()
-                raise
+        except BaseException:
+            if desk is not None:
+                self._forget(desk.new_images)
+            raise
+
+    def _forget(self, new: tuple[str, ...]) -> None:
+        """Take new images away again, unless a record names them: of a server that went away while
+        it committed nobody knows whether it did, and its turn has gone to others, who may have come
+        to rely on them.
+        """
+        if not new:
+            return
+        try:
+            with self._database.session(writing=True) as session:
+                for sha256 in new:
+                    if session.get(Image, sha256) is None:
+                        self.images.forget(sha256)
+        except (OSError, StoreError) as exc:
+            log.warning("Of an undone change %d pictures are left to be swept: %s", len(new), exc)
 
     def ask(self) -> None:
-        """Read from the database, and look for the folder. Raises StoreError where either does
-        not answer.
+        """Read from the database, and look for the folder and the bucket. Raises StoreError
+        where any does not answer.
         """
         with self.desk() as desk:
             desk.session.scalar(select(Brief.id).limit(1))
         if not self.home.is_dir():  # it may be a disk of the network, which can go away
             raise StoreError(f"The folder {self.home} is not there.")
+        self.images.ask()
 
     def sweep(self) -> None:
         """Set aside what a program that was killed left behind. Where that cannot be done now, it
@@ -111,6 +142,9 @@ class Store:
         if (self.home / MARK).exists():  # earlier copies in it may name what the newest does not
             return
         try:
+            with self.desk() as desk:
+                if not needs_sweep(self.images, desk.connection):
+                    return
             with self.desk(writing=True) as desk:
                 moved = sweep(self.images, desk.connection)
         except (OSError, StoreError) as exc:
@@ -120,7 +154,7 @@ class Store:
             log.warning(
                 "Pictures that no record names were set aside: %d, now in %s",
                 len(moved),
-                self.images.unnamed,
+                self.images.aside_at,
             )
 
     def loss(self, desk: Desk) -> str | None:

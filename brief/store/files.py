@@ -64,6 +64,12 @@ def write_whole(place: Path, data: bytes) -> None:
     sync_folder(place.parent)
 
 
+def all_files(folder: Path) -> Iterator[Path]:
+    """Whatever is in a folder and those below it."""
+    for above, _, names in os.walk(folder):
+        yield from (Path(above) / name for name in names)
+
+
 def make_folder(folder: Path) -> None:
     """The folder with those above it, each of them on disk. Raises OSError."""
     if folder.is_dir():

@@ -8,13 +8,38 @@ import logging
 import os
 import shutil
 import stat
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from brief.errors import NotFound, StoreError
-from brief.store.files import place_of, sound_bytes, text_of, write_whole
+from brief.store.files import (
+    PART,
+    SHA256,
+    all_files,
+    make_folder,
+    place_of,
+    sound_bytes,
+    sync_folder,
+    text_of,
+    write_whole,
+)
 
 log = logging.getLogger(__name__)
+
+
+DAY_S = 24 * 3600.0
+
+
+@dataclass(frozen=True)
+class Original:
+    """An original that is there, whatever names it. size : bytes. age_s : since it was written."""
+
+    sha256: str
+    size: int
+    age_s: float
 
 
 class ImageStore:
@@ -28,6 +53,7 @@ class ImageStore:
         self.originals = root / "originals"
         self.renditions = root / "renditions"
         self.unnamed = root / "unnamed"
+        self.aside_at = str(self.unnamed)  # where what was set aside is, for a sentence
         self._suspect: set[str] = set()
 
     def keep(self, data: bytes) -> tuple[str, bool]:
@@ -39,7 +65,7 @@ class ImageStore:
         place = self.place(sha256)
         is_new = not place.exists()
         if is_new or sound_bytes(place) is None:
-            _write(place, data)
+            write_picture(place, data)
             shutil.rmtree(self._made_of(sha256), ignore_errors=True)  # it may show the damage
         return sha256, is_new
 
@@ -75,6 +101,14 @@ class ImageStore:
         """The original, if it is here and is what was given."""
         return sound_bytes(self.place(sha256))
 
+    def kept_bytes(self, sha256: str) -> bytes | None:
+        """The same as it is kept, not as any copy of it is."""
+        return self.sound_bytes(sha256)
+
+    def is_kept(self, sha256: str) -> bool:
+        """Whether the original itself is there, not any copy of it; not whether it is sound."""
+        return self.holds(sha256)
+
     def suspect(self, sha256: str) -> None:
         """Remember that an original could not be shown."""
         self._suspect.add(sha256)
@@ -106,7 +140,7 @@ class ImageStore:
         """Keep what was made of an original, if that can be."""
         place = self._made_of(sha256) / name
         try:
-            _write(place, made)
+            write_picture(place, made)
         except StoreError as exc:  # a full or read-only disk hides no picture
             log.warning("%s is made anew each time it is looked at: %s", place, exc.__cause__)
 
@@ -122,6 +156,57 @@ class ImageStore:
         """Take an original away again, when the record that was to show it was not saved."""
         self.place(sha256).unlink(missing_ok=True)
 
+    def claim(self, home_id: str) -> None:
+        """See to it that no other home comes to keep its pictures here; in a folder none does."""
+
+    def must_be_of(self, home_id: str) -> None:
+        """Raise InputError if they are another home's; in a folder they never are."""
+
+    def drop_copy(self, sha256: str) -> None:
+        """Let go of a copy of what is kept elsewhere; in a folder there is none."""
+
+    def ask(self) -> None:
+        """See whether it answers, where it is not in the home's own folder."""
+
+    def all_originals(self) -> Iterator[Original]:
+        """All that are there."""
+        for place in all_files(self.originals):
+            if SHA256.fullmatch(place.name):
+                try:
+                    found = place.stat()
+                except OSError:  # gone since
+                    continue
+                yield Original(place.name, found.st_size, time.time() - found.st_mtime)
+
+    def set_aside(self, sha256: str) -> None:
+        """Move an original to those that no record names."""
+        today = datetime.now(UTC).date().isoformat()
+        _move(self.place(sha256), self.unnamed / today / sha256)
+
+    def aside(self) -> list[str]:
+        """The originals that were set aside, by their hashes."""
+        return [place.name for place in self._aside()]
+
+    def put_back(self, sha256: str) -> None:
+        """Have an original again that was set aside."""
+        for place in self._aside():
+            if place.name == sha256:
+                _move(place, self.place(sha256))
+                return
+
+    def empty_old(self, oldest: date) -> None:
+        """Delete what was set aside before that day."""
+        for folder in self.unnamed.glob("????-??-??"):
+            if date.fromisoformat(folder.name) < oldest:
+                shutil.rmtree(folder)
+
+    def half_written(self) -> Iterator[Path]:
+        """Files of this folder that were not finished, and are too old to be about to be."""
+        return half_written(self.originals, self.renditions)
+
+    def _aside(self) -> list[Path]:
+        return [place for place in all_files(self.unnamed) if SHA256.fullmatch(place.name)]
+
     def _made_of(self, sha256: str) -> Path:
         return place_of(self.renditions, sha256)
 
@@ -133,7 +218,30 @@ def _changed(place: Path) -> int:
         return 0
 
 
-def _write(place: Path, data: bytes) -> None:
+def half_written(*folders: Path) -> Iterator[Path]:
+    """Files that were not finished, and are too old to be about to be."""
+    for folder in folders:
+        for place in all_files(folder):
+            if place.name.startswith(PART) and _age_s(place) > DAY_S:
+                yield place
+
+
+def _age_s(place: Path) -> float:
+    try:
+        return time.time() - place.stat().st_mtime
+    except OSError:  # finished or gone since
+        return 0.0
+
+
+def _move(place: Path, target: Path) -> None:
+    make_folder(target.parent)
+    os.replace(place, target)
+    sync_folder(target.parent)
+    sync_folder(place.parent)
+
+
+def write_picture(place: Path, data: bytes) -> None:
+    """Write a file into the image folder. Raises StoreError."""
     try:
         write_whole(place, data)
     except OSError as exc:

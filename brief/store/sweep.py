@@ -1,4 +1,4 @@
-"""What a program that was killed leaves in the image folder, and setting it aside.
+"""What a program that was killed leaves among the images, and setting it aside.
 
 An original is written before the record that names it is saved; one whose record never was stays
 behind. It is set aside, not deleted: if the database itself was put back by a day, the same
@@ -7,54 +7,55 @@ pictures are wanted again once the newer one returns.
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import time
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, timedelta
-from pathlib import Path
+from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import Connection, MetaData, Text, cast, select
 
-from brief.store.files import PART, SHA256, make_folder, sync_folder
-from brief.store.images import ImageStore
+from brief.store.images import DAY_S, ImageStore, Original
 from brief.store.records import Image
 
-DAY_S = 24 * 3600.0
 KEPT_DAYS = 30  # how long what was set aside is kept at least
 _ANY_SHA256 = re.compile("[0-9a-f]{64}")
 
 
-def sweep(images: ImageStore, connection: Connection, *, older_than_s: float = DAY_S) -> list[Path]:
+def needs_sweep(images: ImageStore, connection: Connection) -> bool:
+    """Whether `sweep` may find anything to do: looked at while others write, since to list a
+    bucket takes a while.
+    """
+    listed = _listed(connection)
+    if any(images.half_written()) or listed.intersection(images.aside()):
+        return True
+    return any(one.age_s > DAY_S for one in unlisted(images, listed))
+
+
+def sweep(images: ImageStore, connection: Connection, *, older_than_s: float = DAY_S) -> list[str]:
     """Set aside the originals that nothing names, put back what is named again, and delete half
-    written files that are older than a day. Returns what was set aside.
+    written files that are older than a day. Returns what was set aside, by its hashes.
 
     To be called under the write lock, so that no upload is halfway. A database that names no
     picture at all sweeps nothing: it was lost, and the pictures are what is left.
     """
-    listed = set(connection.scalars(select(Image.sha256)))
-    for half in half_written(images.originals, images.renditions):
+    listed = _listed(connection)
+    for half in images.half_written():
         half.unlink(missing_ok=True)
-    for place in set_aside(images):
-        if place.name in listed and not images.holds(place.name):
-            _move(place, images.place(place.name))
-    found = [place for place in unlisted(images, listed) if _age_s(place) > older_than_s]
+    for sha256 in listed.intersection(images.aside()):
+        if not images.is_kept(sha256):
+            images.put_back(sha256)
+    found = [one for one in unlisted(images, listed) if one.age_s > older_than_s]
     if not found or not listed:
         return []
     named = named_anywhere(connection)
-    today = images.unnamed / datetime.now(UTC).date().isoformat()
-    moved = [place for place in found if place.name not in named]
-    for place in moved:
-        _move(place, today / place.name)
+    moved = [one.sha256 for one in found if one.sha256 not in named]
+    for sha256 in moved:
+        images.set_aside(sha256)
     return moved
 
 
-def unlisted(images: ImageStore, listed: set[str]) -> Iterator[Path]:
+def unlisted(images: ImageStore, listed: set[str]) -> Iterator[Original]:
     """The originals that are not among those listed."""
-    for place in _files(images.originals):
-        if SHA256.fullmatch(place.name) and place.name not in listed:
-            yield place
+    return (one for one in images.all_originals() if one.sha256 not in listed)
 
 
 def named_anywhere(connection: Connection) -> set[str]:
@@ -74,44 +75,10 @@ def named_anywhere(connection: Connection) -> set[str]:
     return names
 
 
-def half_written(*folders: Path) -> Iterator[Path]:
-    """Files that were not finished, and are too old to be about to be."""
-    for folder in folders:
-        for place in _files(folder):
-            if place.name.startswith(PART) and _age_s(place) > DAY_S:
-                yield place
+def empty_old(images: ImageStore) -> None:
+    """Delete what was set aside more than KEPT_DAYS ago."""
+    images.empty_old(datetime.now(UTC).date() - timedelta(days=KEPT_DAYS))
 
 
-def set_aside(images: ImageStore) -> list[Path]:
-    """The originals that were set aside."""
-    return [place for place in _files(images.unnamed) if SHA256.fullmatch(place.name)]
-
-
-def empty_old(images: ImageStore) -> int:
-    """Delete what was set aside more than KEPT_DAYS ago; how many files that were."""
-    gone = 0
-    oldest = datetime.now(UTC).date() - timedelta(days=KEPT_DAYS)
-    for folder in images.unnamed.glob("????-??-??"):
-        if date.fromisoformat(folder.name) < oldest:
-            gone += len(list(folder.iterdir()))
-            shutil.rmtree(folder)
-    return gone
-
-
-def _move(place: Path, target: Path) -> None:
-    make_folder(target.parent)
-    os.replace(place, target)
-    sync_folder(target.parent)
-    sync_folder(place.parent)
-
-
-def _age_s(place: Path) -> float:
-    try:
-        return time.time() - place.stat().st_mtime
-    except OSError:  # finished or gone since
-        return 0.0
-
-
-def _files(folder: Path) -> Iterator[Path]:
-    for above, _, names in os.walk(folder):
-        yield from (Path(above) / name for name in names)
+def _listed(connection: Connection) -> set[str]:
+    return set(connection.scalars(select(Image.sha256)))

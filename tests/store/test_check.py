@@ -135,8 +135,8 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         connection.execute('ALTER TABLE "references" DROP COLUMN position')
         trip = ("attachments", "things_to_pack", "contacts", "stays", "legs", "stops")
         cost = ("bought_parts", "pieces_used")
-        studio = ("studio_pictures",)
-        for table in ("climates", "stages", "absences", "calendar_links", *trip, *cost, *studio):
+        later = ("studio_pictures", "boards", "stocks")
+        for table in ("climates", "stages", "absences", "calendar_links", *trip, *cost, *later):
             connection.execute(f"DROP TABLE {table}")
         run_up = ("opens_on", "travel_days", "papers_days", "week_h")
         terms = ("currency", "hour_rate", "overhead", "margin", "commission", "asking_price")

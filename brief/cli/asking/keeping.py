@@ -35,17 +35,18 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
     carry = commands.add_parser(
         "carry",
-        help="carry everything to a database server, or from it into a folder",
-        description="Carry everything to an empty database on a PostgreSQL server, or from there "
-        "into a new folder, and prove that all of it arrived. Nothing is taken away where it "
-        "comes from.",
+        help="carry everything to a database server or a bucket, or from it into a folder",
+        description="Carry all records to an empty database on a PostgreSQL server, or all "
+        "pictures to a bucket on an S3 server, or everything from there into a new folder, and "
+        "prove that all of it arrived. Nothing is taken away where it comes from.",
     )
     carry.set_defaults(run=_carry)
     carry.add_argument(
         "place",
         metavar="URL-OR-FOLDER",
-        help="postgresql+psycopg://USER@HOST/DATABASE, or a new folder; a password is better in "
-        "~/.pgpass or PGPASSWORD than here",
+        help="postgresql+psycopg://USER@HOST/DATABASE, s3://BUCKET/FOLDER, or a new folder; a "
+        "password is better in ~/.pgpass or PGPASSWORD than here, the key to a bucket in "
+        "AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY",
     )
     add_home(carry)
     add_json(carry)

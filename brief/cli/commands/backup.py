@@ -16,11 +16,16 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
     it is sound, otherwise 1.
     """
     settings = settings_at(home)
-    made = back_up(settings.home, folder, url=settings.url)
+    made = back_up(settings.home, folder, url=settings.url, bucket=settings.bucket)
     if as_json:
         _say_json(made, folder)
     else:
         _say_backup(made, folder)
+        if settings.url is not None or settings.bucket is not None:
+            print(
+                "It is a home of its own, database and pictures as files: “brief check --home "
+                f"{folder}” looks through it without server or bucket."
+            )
     return 0 if made.is_sound else FOUND
 
 
@@ -41,9 +46,9 @@ def _say_backup(made: Backup, folder: Path) -> None:
 def restore_home(home: Path | None, folder: Path, copy: str | None, *, as_json: bool) -> None:
     """Put a copy back where there is nothing yet, and say what came."""
     settings = settings_at(home)
-    if settings.url is not None:
+    if settings.url is not None or settings.bucket is not None:
         raise InputError(
-            "a backup is put back into a folder, and carried to a server from there: "
+            "a backup is put back into a folder, and carried to a server or a bucket from there: "
             f"brief restore {folder} --home NEW-FOLDER; then brief carry"
         )
     place = settings.home

@@ -14,7 +14,9 @@ from brief.store.sweep import KEPT_DAYS
 def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json: bool) -> int:
     """Print what is wrong and what was mended; 0 if nothing is wrong now, otherwise 1."""
     settings = settings_at(home)
-    report = check(settings.home, repair=repair, source=source, url=settings.url)
+    report = check(
+        settings.home, repair=repair, source=source, url=settings.url, bucket=settings.bucket
+    )
     if as_json:
         print_json({"clean": report.is_clean, **asdict(report)})
     else:
@@ -28,6 +30,8 @@ def _say(report: Report) -> None:
             f"{report.home}: briefs on the shelf {report.briefs}, pictures {report.pictures}, "
             f"tables {report.schema}, {report.free_bytes / 1e9:.1f} GB free."
         )
+    if report.bucket is not None:
+        print(f"Its pictures are in {report.bucket}; each was fetched from there.")
     for one in report.findings:
         print(f"Mended: {one.said}" if one.mended else f"{one.said} {one.mend}")
     if not report.findings:
@@ -35,6 +39,6 @@ def _say(report: Report) -> None:
     if report.set_aside:
         print(
             f"Set aside because no record names them: {report.set_aside} pictures, in "
-            f"{Path(report.home) / 'images' / 'unnamed'}. After {KEPT_DAYS} days --repair deletes "
+            f"{report.aside_at}. After {KEPT_DAYS} days --repair deletes "
             "them."
         )

@@ -19,7 +19,7 @@ VARIABLE = "BRIEF_PASSPHRASE"
 def change_passphrase(home: Path | None) -> None:
     """Set a new passphrase, or the first one. Raises InputError, StoreError."""
     settings = settings_at(home)
-    store = Store(settings.home, settings.url)
+    store = Store(settings.home, settings.url, settings.bucket)
     try:
         _keep(store, os.environ.get(VARIABLE) or _asked())
     finally:

@@ -30,6 +30,7 @@ from brief.cli.terminal import console
 from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.settings import Settings
+from brief.store.bucket import Bucket
 from brief.store.postgres import PostgresDatabase
 
 
@@ -55,15 +56,21 @@ def serve(
         settings = settings.model_copy(update=asked)
         app = create_app(settings)
         with closing(app.state.store):
-            kept = f"Your briefs and pictures are in {settings.home.resolve()}"
-            if settings.url is not None:
-                where = PostgresDatabase(settings.url)
-                kept = f"Your briefs are in {where}, their pictures in {settings.home.resolve()}"
+            kept = _where_kept(settings)
             with app.state.store.desk() as desk:
                 loss = app.state.store.loss(desk)
             if loss:
                 console().print(loss, soft_wrap=True)
             return _run(app, listener, proxy, kept, "" if browser else None, processes)
+
+
+def _where_kept(settings: Settings) -> str:
+    home = settings.home.resolve()
+    if settings.url is None and settings.bucket is None:
+        return f"Your briefs and pictures are in {home}"
+    briefs = PostgresDatabase(settings.url) if settings.url else home
+    pictures = Bucket(settings.bucket) if settings.bucket else home
+    return f"Your briefs are in {briefs}, their pictures in {pictures}"
 
 
 def demo(home: Path | None, listener: Listener, proxy: Proxy | None, *, browser: bool) -> int:

@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import BaseModel, Field
 from sqlalchemy import select
 
+from brief.errors import Unreachable
 from brief.store.desk import Desk
 from brief.store.records import (
     Attachment,
@@ -17,6 +18,8 @@ from brief.store.records import (
     StudioPicture,
     Tracing,
 )
+
+Why = Literal["missing", "damaged"]
 
 
 class LostPictures(BaseModel):
@@ -31,7 +34,7 @@ class LostPicture(BaseModel):
     sha256: str
     name: str = Field(description="The file's name when it was given")
     of: str = Field(description="What it is a picture of", examples=["reference “Reed bed”"])
-    why: Literal["missing", "damaged"]
+    why: Why
 
 
 def lost_pictures(desk: Desk, brief_id: str) -> list[LostPicture]:
@@ -42,12 +45,22 @@ def lost_pictures(desk: Desk, brief_id: str) -> list[LostPicture]:
     """
     found = []
     for sha256, (name, size_bytes, of) in _pictures(desk, brief_id).items():
-        held = desk.images.size(sha256)
-        if held is None:
-            found.append(LostPicture(sha256=sha256, name=name, of=of, why="missing"))
-        elif held != size_bytes or desk.images.is_damaged(sha256):
-            found.append(LostPicture(sha256=sha256, name=name, of=of, why="damaged"))
+        try:
+            why = _why_lost(desk, sha256, size_bytes)
+        except (
+            Unreachable
+        ):  # nobody knows now; what is beside the pictures can be shown all the same
+            continue
+        if why is not None:
+            found.append(LostPicture(sha256=sha256, name=name, of=of, why=why))
     return found
+
+
+def _why_lost(desk: Desk, sha256: str, size_bytes: int) -> Why | None:
+    held = desk.images.size(sha256)
+    if held is None:
+        return "missing"
+    return "damaged" if held != size_bytes or desk.images.is_damaged(sha256) else None
 
 
 def _pictures(desk: Desk, brief_id: str) -> dict[str, tuple[str, int, str]]:

@@ -6,8 +6,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property, lru_cache, partial
 from io import BytesIO
 from pathlib import Path
 
@@ -43,16 +44,16 @@ class TimberFigure:
     """The measured part of a board's photograph, whose scale is known.
 
     key : the same for the same part of the same photograph at the same scale.
-    image_sha256, original : the photograph. area : what of it was measured. shown : which
-    rectangle of it stands for the piece. shot_lab : the mean of what was measured, as it was shot;
-    None if an earlier version measured it.
+    image_sha256 : the photograph; `original` gives where it is. area : what of it was measured.
+    shown : which rectangle of it stands for the piece. shot_lab : the mean of what was measured, as
+    it was shot; None if an earlier version measured it.
     shares : of the contrast close up, 0 to 1, that is left from each of `distances_m`. piece : what
     a pairing shows of it, as a line across it meets it.
     """
 
     key: str
     image_sha256: str
-    original: Path
+    original: Callable[[], Path]
     area: Area
     shown: Region
     shot_lab: tuple[float, ...] | None
@@ -68,7 +69,7 @@ class TimberFigure:
     @cached_property
     def picture(self) -> Photo:
         """The part of the photograph that shows the timber."""
-        return _part(self.original, self.area, self.shown)
+        return _part(self.original(), self.area, self.shown)
 
     @property
     def mm_per_px(self) -> float:
@@ -118,7 +119,7 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
     return TimberFigure(
         f"{image.sha256}-{asked}",
         image.sha256,
-        desk.images.place(image.sha256),
+        partial(desk.images.path, image.sha256),
         area,
         shown,
         shot_lab and tuple(shot_lab),
