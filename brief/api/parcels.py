@@ -5,7 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack
-from typing import Annotated, Any, BinaryIO, Literal
+from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, File, Query, Response, UploadFile
@@ -13,6 +13,7 @@ from fastapi.responses import StreamingResponse
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
+from brief.api.streams import in_turn
 from brief.api.uploads import in_file
 from brief.services.history import parcels
 from brief.services.transfer.zip_files import (
@@ -24,7 +25,6 @@ from brief.services.transfer.zip_files import (
 )
 
 router = APIRouter(prefix="/api", tags=["parcels"])
-AT_ONCE = 2**18  # bytes
 
 
 @router.get(
@@ -49,7 +49,7 @@ def take_along(
     size = file.tell()
     file.seek(0)
     return StreamingResponse(
-        _in_turn(file),
+        in_turn(file),
         media_type=MEDIA_TYPE,
         headers={
             # RFC 8187, 3.2: the one form in which a header holds letters of any script
@@ -92,9 +92,3 @@ def bring_in(response: Response, packed: Opened, desk: WritingDesk) -> parcels.A
 def published() -> dict[str, Any]:
     """The JSON Schema of the document in a zip."""
     return parcels.schema()
-
-
-def _in_turn(file: BinaryIO) -> Iterator[bytes]:
-    with file:
-        while piece := file.read(AT_ONCE):
-            yield piece

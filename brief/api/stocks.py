@@ -1,12 +1,17 @@
 """Stocks of others: beside what all nouns do, their boards, and what is looked for among them."""
 
+import tempfile
+from contextlib import ExitStack
+from io import TextIOWrapper
 from typing import Annotated
 
 from fastapi import Query, Request, Response
+from fastapi.responses import StreamingResponse
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.nouns import LINK, Page, Wanted, noun_router
 from brief.api.problems import responses
+from brief.api.streams import in_turn
 from brief.services.nouns import briefs, materials, stocks
 from brief.services.rack.materials import MaterialView
 from brief.services.stock.boards import BoardView, board_views, boards_page
@@ -20,10 +25,15 @@ from brief.services.stock.looking import (
     nearest_boards,
     paired_boards,
 )
+from brief.services.stock.tables import TableForm, write_table
 from brief.services.stock.taking import take_board
 
 router = noun_router(stocks)
 
+MEDIA: dict[TableForm, str] = {
+    "csv": "text/csv; charset=utf-8; header=present",  # RFC 4180, 3
+    "cgats": "text/plain; charset=utf-8",
+}
 Count = Annotated[int, Query(ge=1, le=MOST, description="How many boards are wanted")]
 
 
@@ -48,6 +58,37 @@ def boards(
         url = request.url.include_query_params(after=following)
         response.headers["Link"] = f'<{url.path}?{url.query}>; rel="next"'
     return Page(items=board_views(desk, items), next=following)
+
+
+@router.get(
+    "/{record_id}/boards.{form}",
+    summary="All boards of a stock as CSV, or their colours as CGATS text",
+    response_class=StreamingResponse,
+    responses={
+        200: {"content": {kind.partition(";")[0]: {} for kind in MEDIA.values()}},
+        **responses(404, 422),
+    },
+)
+def table(record_id: str, form: TableForm, desk: ReadingDesk) -> StreamingResponse:
+    """The boards of a stock as a file."""
+    stock = stocks.get(desk, record_id)
+    with ExitStack() as until_written:
+        file = until_written.enter_context(tempfile.TemporaryFile())
+        text = TextIOWrapper(file, encoding="utf-8", newline="")
+        write_table(desk, stock, form, text)
+        text.flush()
+        text.detach()
+        until_written.pop_all()  # from here on the answer closes it
+    size = file.tell()
+    file.seek(0)
+    return StreamingResponse(
+        in_turn(file),
+        headers={
+            "Content-Type": MEDIA[form],
+            "Content-Disposition": f'attachment; filename="boards.{form}"',
+            "Content-Length": str(size),
+        },
+    )
 
 
 @router.get(

@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+import csv
+import io
+from decimal import Decimal
+
+import numpy as np
 import pytest
 
+from brief.colour.notation.cgats import read_cgats
+from brief.services.stock.boards import boards_page
+from brief.services.stock.stocks import stocks
 from tests.made_stock import made_stock, wood_like
 
 
@@ -21,6 +29,42 @@ def test_boards_come_a_page_at_a_time(client, stock_id) -> None:
     assert sorted(files) == sorted(f"{place}.jpg" for place in range(60))
     assert rest["next"] is None
     assert client.get(f"/api/stocks/{stock_id}").json()["boards"] == 60
+
+
+def test_all_boards_leave_as_a_table(client, store, stock_id) -> None:
+    with store.desk(writing=True) as desk:
+        first = boards_page(desk, stocks.get(desk, stock_id), limit=1)[0]
+        first.label, first.species, first.price = '=1+1, "old"', "Ölbaum", Decimal("48.50")
+        first.grain_deg, first.lightness, first.a, first.b = 12.25, 40.0, -3.5, -0.00001
+    at = f"/api/stocks/{stock_id}/boards"
+    answer = client.get(f"{at}.csv")
+    assert answer.headers["content-type"] == "text/csv; charset=utf-8; header=present"
+    assert "boards.csv" in answer.headers["content-disposition"]
+    # RFC 4180, 2: lines end in CRLF, quotes are doubled; the cell is no formula (OWASP).
+    assert answer.content.count(b"\r\n") == answer.content.count(b"\n") == 61
+    assert answer.content.split(b"\r\n")[1].startswith(b'"\'=1+1, ""old""",0.jpg,')
+    rows = list(csv.DictReader(io.StringIO(answer.content.decode(), newline="")))
+    assert [row["file"] for row in rows] == [f"{place}.jpg" for place in range(60)]
+    told = rows[0]
+    assert (told["species"], told["price"], told["currency"]) == ("Ölbaum", "48.5", "EUR")
+    assert (told["L"], told["a"], told["b"], told["grain_deg"]) == ("40.0", "-3.5", "0.0", "12.25")
+    assert (told["length_mm"], told["uncertainty"]) == ("560.0", "4.0")
+
+
+def test_colours_of_all_boards_leave_as_cgats(client, stock_id) -> None:
+    answer = client.get(f"/api/stocks/{stock_id}/boards.cgats")
+    assert answer.headers["content-type"] == "text/plain; charset=utf-8"
+    read = read_cgats(answer.content)
+    assert [one.name for one in read] == [f"Board {place}" for place in range(60)]
+    np.testing.assert_allclose([one.lab for one in read], wood_like(60), atol=1e-4)
+    assert {one.uncertainty for one in read} == {4}
+
+
+def test_of_an_empty_stock_there_is_a_head_and_no_colour(client, make, refused) -> None:
+    at = f"/api/stocks/{make('stocks', name='new')['id']}/boards"
+    assert client.get(f"{at}.csv").text.count("\n") == 1
+    refused(client.get(f"{at}.cgats"), 422, "bad_colour", "no colour to write")
+    refused(client.get(f"{at}.xlsx"), 422, "bad_input")
 
 
 def test_a_board_is_found_and_taken(client, stock_id, brief, make) -> None:

@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 from brief.colour.spaces import (
     D65_WHITE,
     Array,
-    as_one_colour,
+    as_colours,
     lab_to_xyz,
     lch_to_lab,
     xyz_to_lab,
@@ -174,30 +174,29 @@ def reading_to_lab(
     return MeterReading((L, a, b), *_doubt(illuminant, observer))
 
 
-def lab_under(lab: ArrayLike, illuminant: str = "d50", observer: str | int = "2") -> Lab:
-    """One colour as it is written under another light; the reverse of `reading_to_lab`.
+def lab_under(lab: ArrayLike, illuminant: str = "d50", observer: str | int = "2") -> Array:
+    """Colours as they are written under another light; the reverse of `reading_to_lab`.
 
     Parameters
     ----------
-    lab : array_like, shape (3,)
+    lab : array_like, shape (..., 3)
         CIELAB, D65 / 2°.
     illuminant, observer : as `white_point`
 
     Returns
     -------
-    tuple of float
+    ndarray, shape (..., 3)
         CIELAB under that light and observer.
 
     Raises
     ------
     ColourInputError
-        If the colour is not three finite numbers or the light is not known.
+        If a colour is not three finite numbers or the light is not known.
     """
-    colour = as_one_colour(lab, "Lab")
+    colours = as_colours(lab, "Lab")
     if _known(illuminant, observer) != HOME:
-        colour = _adapted(colour, D65_WHITE, white_point(illuminant, observer))
-    L, a, b = colour.tolist()
-    return L, a, b
+        colours = _adapted(colours, D65_WHITE, white_point(illuminant, observer))
+    return colours
 
 
 def _known(illuminant: str, observer: str | int) -> tuple[str, str]:
@@ -232,8 +231,9 @@ def _in_range(values: Sequence[float] | Array, space: str) -> Array:
 def _adapted(lab: Array, from_white: Array, to_white: Array) -> Array:
     from brief.colour.libraries import apply_chromatic_adaptation
 
-    xyz = apply_chromatic_adaptation(*lab_to_xyz(lab, from_white), from_white, to_white)
-    return xyz_to_lab(np.array(xyz), to_white)
+    # It takes one colour and is linear: from what becomes of X, Y and Z follows what of any.
+    rows = np.array([apply_chromatic_adaptation(*one, from_white, to_white) for one in np.eye(3)])
+    return xyz_to_lab(lab_to_xyz(lab, from_white) @ rows, to_white)
 
 
 def _doubt(illuminant: str, observer: str | int) -> tuple[float, str]:

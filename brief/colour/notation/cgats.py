@@ -6,6 +6,8 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from brief.colour.difference import delta_e_2000
 from brief.colour.notation.adaptation import LIGHTS, Lab, MeterReading, lab_under, reading_to_lab
 from brief.colour.notation.cgats_declared import (
@@ -18,7 +20,7 @@ from brief.colour.notation.cgats_declared import (
 )
 from brief.colour.notation.cgats_table import CONTROL, Row, Table, at_line, read_tables
 from brief.colour.notation.spectrum import spectrum_to_lab
-from brief.colour.spaces import as_one_colour
+from brief.colour.spaces import as_colours
 from brief.errors import ColourInputError, quoted
 
 LONGEST_NAME = 200
@@ -160,16 +162,18 @@ def write_cgats(samples: Iterable[CgatsSample], *, title: str = "") -> str:
     ----------
     ANSI CGATS.17.
     """
-    rows = []
-    for number, sample in enumerate(samples, 1):
-        ours = as_one_colour(sample.lab, "Lab").tolist()
-        values = [
-            f"{round(value, 4) + 0.0:.4f}"
-            for value in (*lab_under(ours), *ours, sample.uncertainty)
-        ]
-        rows.append("\t".join([str(number), f'"{_one_line(sample.name)}"', *values]))
-    if not rows:
+    written = list(samples)
+    if not written:
         raise ColourInputError("there is no colour to write; give at least one")
+    ours = as_colours([sample.lab for sample in written], "Lab")
+    doubts = [[sample.uncertainty] for sample in written]
+    numbers = np.round(np.hstack([lab_under(ours), ours, doubts]), 4) + 0.0  # none is -0
+    rows = [
+        "\t".join(
+            [str(place), f'"{_one_line(sample.name)}"', *(f"{value:.4f}" for value in values)]
+        )
+        for place, (sample, values) in enumerate(zip(written, numbers.tolist(), strict=True), 1)
+    ]
     fields = ["SAMPLE_ID", "SAMPLE_NAME", *_COLUMNS["lab"], *_OURS, _OUR_UNCERTAINTY]
     lines = [
         "CGATS.17",

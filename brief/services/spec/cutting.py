@@ -17,6 +17,7 @@ from brief.instrument.model.also_needed import Needed, also_needed, of_cut
 from brief.instrument.model.cut_list import board_share, cut_list
 from brief.services.common.finding import listed
 from brief.services.common.formatting import plain
+from brief.services.common.table_cells import cell
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.spec.blanks import is_too_small
 from brief.store.desk import Desk
@@ -92,14 +93,9 @@ def as_csv(view: CutListView) -> str:
     write = csv.writer(text)
     write.writerow(HEADS)
     for one in view.cuts:
-        write.writerow([_safe(one.name), one.pieces, *one.blank_mm, *one.finished_mm,
-                        _safe(one.piece)])  # fmt: skip
+        write.writerow([cell(one.name), one.pieces, *one.blank_mm, *one.finished_mm,
+                        cell(one.piece)])  # fmt: skip
     return text.getvalue()
-
-
-def _safe(said: str) -> str:
-    """Text that no such program takes for a formula (OWASP, CSV injection)."""
-    return f"'{said}" if said[:1] in ("=", "+", "-", "@", "\t", "\r") else said
 
 
 def _row(needed: Needed, material: Material | None) -> CutView:
