@@ -139,6 +139,27 @@ def in_a_bucket(request: pytest.FixtureRequest) -> Iterator[None]:
         yield
 
 
+@pytest.fixture
+def spoil() -> Callable[[Store, str, Callable[[Path], object]], None]:
+    """Do something to the file of an original; in a bucket, too, and no process remembers it."""
+
+    def spoilt(store: Store, sha256: str, way: Callable[[Path], object]) -> None:
+        images = store.images
+        place = images.path(sha256)
+        way(place)
+        if isinstance(images, bucket_images.BucketImages):
+            key = f"originals/{sha256[:2]}/{sha256}"
+            if place.exists():
+                images.bucket.put(key, place.read_bytes())
+                place.unlink()
+            else:
+                images.bucket.delete(key)
+            images._sizes.clear()
+            images._checked.clear()
+
+    return spoilt
+
+
 @pytest.fixture(scope="session")
 def postgres() -> Iterator[Server]:
     """A PostgreSQL server."""

@@ -239,10 +239,7 @@ def _refused(bucket: str, code: str, status: int) -> str:
             "and AWS_SECRET_ACCESS_KEY; the key must be allowed to read, write, delete and list."
         )
     if status >= 500 or status == 429:
-        return (
-            f"The bucket {bucket} is busy or being looked after ({code}). Try again in a moment; "
-            "the pictures in it are safe."
-        )
+        return f"The bucket {bucket} is busy or being looked after ({code}). Try again in a moment."
     return f"The bucket {bucket} could not be used ({code}). See to its server."
 
 
@@ -254,5 +251,5 @@ def _unanswered(bucket: str, what: str) -> str:
         )
     return (
         f"The bucket {bucket} does not answer ({what}). See whether its server runs and "
-        "AWS_ENDPOINT_URL_S3 names it, and try again; the pictures in it are safe."
+        "AWS_ENDPOINT_URL_S3 names it, and try again."
     )

@@ -47,7 +47,8 @@ def once(
     tmp_path_factory: pytest.TempPathFactory,
 ) -> Iterator[Callable[[str, Callable[[], Any]], Any]]:
     """Make something in the home once a session: `once("reeds", lambda: send(...).json())`."""
-    if request.config.getoption("--postgres"):  # a file is copied, a server's database is not
+    # Files are copied; what is on a server is not.
+    if request.config.getoption("--postgres") or request.config.getoption("--bucket"):
         yield lambda _, made: made()
         return
     kept = Once(store.home, filled_homes, lambda: tmp_path_factory.mktemp("filled"))

@@ -150,6 +150,7 @@ def test_no_saved_brief_and_no_revision_has_a_document_or_names_it(
     assert "of-ines" not in client.get(f"/api/revisions/{revision['id']}").text
 
 
+@pytest.mark.folder
 @pytest.mark.sqlite
 def test_backup_check_and_sweep_know_it(client, attach, store, home, tmp_path):
     data = a_pdf()

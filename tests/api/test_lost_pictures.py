@@ -77,13 +77,13 @@ WAYS = pytest.mark.parametrize("way", [_missing, _damaged, _cut_short])
 
 
 @pytest.fixture
-def lose(store: Store, home: Path, full) -> Callable[[Callable[[Path], None]], None]:
+def lose(store: Store, home: Path, full, spoil) -> Callable[[Callable[[Path], None]], None]:
     """Lose both pictures in one way, and all that was made of them."""
 
     def lost(way: Callable[[Path], None]) -> None:
         shutil.rmtree(home / "images" / "renditions", ignore_errors=True)
         for one in (full["reference"], full["shot"]):
-            way(store.images.path(one["picture"]["sha256"]))
+            spoil(store, one["picture"]["sha256"], way)
 
     return lost
 

@@ -7,6 +7,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -244,7 +245,9 @@ def test_the_hash_changes_with_what_is_seen_and_with_nothing_else(store, brief_i
     assert "private name" not in said  # others may read it
 
 
-def test_without_a_photograph_that_was_lost_no_picture_is_made(store, brief_id, picture) -> None:
+def test_without_a_photograph_that_was_lost_no_picture_is_made(
+    store, brief_id, picture, spoil
+) -> None:
     with store.desk(writing=True) as desk:
         piece = nouns.materials.add(desk, MaterialDraft(label="Cedar"))
         shot = nouns.photographs.add_picture(desk, piece.id, "cedar.png", picture())
@@ -253,7 +256,7 @@ def test_without_a_photograph_that_was_lost_no_picture_is_made(store, brief_id, 
     with store.desk() as desk:
         sha256 = desk.session.get_one(Photograph, shot.id).image_sha256
         assert plan(store, brief_id).shot(desk).looks["top"].picture
-    store.images.place(sha256).unlink()
+    spoil(store, sha256, Path.unlink)
     shutil.rmtree(store.images.renditions)
     studio = Studio(lambda: store, at_once, str)
     job = studio.ask(plan(store, brief_id))

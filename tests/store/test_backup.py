@@ -92,6 +92,7 @@ def titles(database: Path) -> list[str]:
         return [one for (one,) in connection.execute("SELECT title FROM briefs ORDER BY id")]
 
 
+@pytest.mark.folder
 def test_out_and_back_is_the_same(busy, home, tmp_path, stick) -> None:
     with busy.desk(writing=True) as desk:  # somebody is just saving
         nouns.briefs.add(desk, BriefDraft(title="not saved yet"))
@@ -206,6 +207,7 @@ def test_another_home_never_replaces_a_backup(busy, home, stick, tmp_path) -> No
     assert as_it_lies(stick) == before
 
 
+@pytest.mark.folder
 @pytest.mark.parametrize("by", ["0 bytes", "taken away"])
 def test_a_home_that_lost_its_database_never_replaces_its_backup(
     busy, home, stick, tmp_path, by
@@ -348,6 +350,7 @@ def test_a_backup_that_was_killed_is_in_nobodys_way(busy, home, stick, tmp_path)
 # Where it is put back.
 
 
+@pytest.mark.folder
 def test_an_empty_folder_that_cannot_be_replaced_is_moved_into(
     busy, home, stick, tmp_path, monkeypatch
 ) -> None:
@@ -402,6 +405,7 @@ def test_a_further_backup_puts_a_rotten_picture_right(busy, home, stick) -> None
     assert spoilt.read_bytes() == whole
 
 
+@pytest.mark.folder
 def test_a_picture_that_is_bad_on_both_sides_is_named(busy, home, stick) -> None:
     back_up(home, stick)
     for folder in (stick, home):
@@ -412,6 +416,7 @@ def test_a_picture_that_is_bad_on_both_sides_is_named(busy, home, stick) -> None
     assert back_up(home, stick).damaged == made.damaged
 
 
+@pytest.mark.folder
 def test_a_damaged_picture_of_the_home_never_replaces_a_good_one(busy, home, stick) -> None:
     back_up(home, stick)
     before = as_it_lies(stick)
@@ -420,6 +425,7 @@ def test_a_damaged_picture_of_the_home_never_replaces_a_good_one(busy, home, sti
     assert as_it_lies(stick) == before
 
 
+@pytest.mark.folder
 def test_a_picture_that_was_lost_before_is_named(busy, home, stick) -> None:
     shutil.rmtree(home / "images" / "originals")
     made = back_up(home, stick)

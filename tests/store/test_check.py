@@ -59,9 +59,9 @@ def test_a_sound_home_is_clean_and_stays_untouched(store, home, kept) -> None:
     assert tree(home) == before
 
 
-def test_missing_and_damaged_pictures_are_named(store, home, kept) -> None:
-    store.images.path(kept[0]).unlink()
-    store.images.path(kept[1]).write_bytes(b"not the picture")
+def test_missing_and_damaged_pictures_are_named(store, home, kept, spoil) -> None:
+    spoil(store, kept[0], Path.unlink)
+    spoil(store, kept[1], lambda place: place.write_bytes(b"not the picture"))
     report = check(home)
     assert {(one.kind, one.said, one.about) for one in report.findings} == {
         ("missing", "The file of “reeds.png” is missing.", kept[0]),
@@ -72,10 +72,10 @@ def test_missing_and_damaged_pictures_are_named(store, home, kept) -> None:
     assert not check(home, repair=True).is_clean  # out of nothing
 
 
-def test_repair_takes_pictures_from_a_backup(store, home, kept, tmp_path) -> None:
+def test_repair_takes_pictures_from_a_backup(store, home, kept, tmp_path, spoil) -> None:
     back_up(home, tmp_path / "stick")
-    store.images.path(kept[0]).unlink()
-    store.images.path(kept[1]).write_bytes(b"not the picture")
+    spoil(store, kept[0], Path.unlink)
+    spoil(store, kept[1], lambda place: place.write_bytes(b"not the picture"))
     assert sorted(kinds(home)) == [("damaged", False), ("missing", False)]
     report = check(home, repair=True, source=tmp_path / "stick")
     assert report.is_clean
@@ -83,6 +83,7 @@ def test_repair_takes_pictures_from_a_backup(store, home, kept, tmp_path) -> Non
     assert kinds(home) == []
 
 
+@pytest.mark.folder
 def test_a_backup_whose_picture_is_rotten_too_mends_nothing(store, home, kept, tmp_path) -> None:
     back_up(home, tmp_path / "stick")
     for folder in (home, tmp_path / "stick"):
@@ -155,6 +156,7 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
     assert (report.schema, report.findings) == ("0020", [])
 
 
+@pytest.mark.folder
 def test_no_database_at_all(home, store, kept) -> None:
     store.close()
     (home / DATABASE).unlink()
@@ -188,6 +190,7 @@ def test_a_full_disk_for_temporary_files_is_said(store, home, kept, monkeypatch)
     assert tempfile.gettempdir() in str(caught.value)
 
 
+@pytest.mark.folder
 def test_a_home_that_cannot_be_written_is_not_repaired_and_said(
     store, home, kept, picture, monkeypatch
 ) -> None:

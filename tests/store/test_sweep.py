@@ -59,6 +59,7 @@ def aside(home: Path) -> list[str]:
     return [one.name for one in (home / "images" / "unnamed").rglob("*") if one.is_file()]
 
 
+@pytest.mark.folder
 def test_what_nothing_names_is_set_aside_after_a_day(store, home, named, left) -> None:
     orphan, young = left(), left((9, 9, 9), days=0.9)
     store.sweep()
@@ -82,6 +83,7 @@ def test_half_written_files_are_deleted_after_a_day(store, home, named) -> None:
     assert [place.exists() for place in (*old, *new)] == [False, False, True, True]
 
 
+@pytest.mark.folder
 def test_it_is_swept_when_the_program_starts(home, store, named, left) -> None:
     orphan = left()
     create_app(Settings(home=home)).state.store.close()
@@ -141,6 +143,7 @@ def test_a_backup_opened_as_a_home_is_not_swept(store, home, named, left, tmp_pa
     assert place.exists()
 
 
+@pytest.mark.folder
 def test_what_is_named_again_is_put_back(store, home, named, left) -> None:
     """The database may have been put back by some days, and then the newer one returns."""
     place = store.images.path(named)
@@ -153,6 +156,7 @@ def test_what_is_named_again_is_put_back(store, home, named, left) -> None:
     assert named not in aside(home)
 
 
+@pytest.mark.folder
 def test_only_repair_deletes_and_only_after_a_month(store, home, named, picture) -> None:
     today = datetime.now(UTC).date()
     for days, colour in ((31, (1, 1, 1)), (29, (2, 2, 2))):
@@ -167,6 +171,7 @@ def test_only_repair_deletes_and_only_after_a_month(store, home, named, picture)
     assert len(aside(home)) == 1
 
 
+@pytest.mark.folder
 def test_a_home_that_cannot_be_swept_now_opens_all_the_same(
     store, named, left, monkeypatch, caplog
 ) -> None:
