@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from zlib import crc32
 
@@ -12,6 +13,7 @@ from sqlalchemy import select
 
 from brief.colour import delta_e_2000, srgb_to_lab
 from brief.errors import InputError
+from brief.services.stock import board_photo
 from brief.services.stock.board_photo import look_at_board
 from brief.services.stock.details import details_of, read_details
 from brief.services.stock.filling import files_in, fill, matched
@@ -111,6 +113,44 @@ def test_what_was_measured_before_it_was_stopped_is_kept(
     assert len(boards(store)) == 1
     filled = fill(store, stock_id, photographs, files, {}, processes=1)
     assert (filled.measured, filled.known) == (2, 1)
+
+
+def test_what_the_program_stumbles_over_keeps_nothing_else_from_being_measured(
+    photographs: Path, monkeypatch
+) -> None:
+    for trouble, said in ((MemoryError(), "too little memory"), (ZeroDivisionError(), "wrong")):
+
+        def fails(*_: object, trouble: Exception = trouble, **__: object) -> None:
+            raise trouble
+
+        monkeypatch.setattr(board_photo, "measured", fails)
+        looked = look_at_board(photographs / "walnut.png", "walnut.png", frozenset(), keep=False)
+        assert said in looked.reason
+        assert looked.measured is None
+
+
+def test_a_name_that_is_no_text_is_told(store: Store, stock_id: str, photographs: Path) -> None:
+    odd = os.fsdecode(b"n\xfcss.png")
+    try:
+        (photographs / "walnut.png").rename(photographs / odd)
+    except OSError:
+        pytest.skip("this file system has no such names")
+    filled = fill(store, stock_id, photographs, [odd, "spruce.png"], {}, processes=1)
+    assert filled.failed == {"n\ufffdss.png": "Its name is not text in UTF-8. Rename it."}
+    assert [*boards(store)] == ["spruce.png"]
+
+
+def test_two_that_fill_one_stock_at_once_keep_each_board_once(
+    store: Store, stock_id: str, photographs: Path
+) -> None:
+    files = ["walnut.png", "spruce.png"]
+
+    def another(_: object) -> None:
+        fill(store, stock_id, photographs, files, {}, processes=1)
+
+    # The other one begins and ends while the first has measured, and not kept, a board.
+    fill(store, stock_id, photographs, files, {}, processes=1, told=another)
+    assert {*boards(store)} == {*files}
 
 
 def test_only_a_small_picture_is_kept_unless_asked(photographs: Path, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import logging
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +14,8 @@ from brief.services.common.field_types import Columns
 from brief.services.photos.findings import measured
 from brief.services.photos.pictures import THUMB_PX
 from brief.services.photos.shot_correction import CorrectedDraft
+
+log = logging.getLogger(__name__)
 
 # What nobody said of a merchant's photograph.
 NOTHING_ASKED: Columns = {
@@ -45,8 +48,11 @@ def look_at_board(path: Path, file: str, known: frozenset[str], *, keep: bool) -
     """Measure a photograph, unless it is one of those that are known by their SHA-256.
 
     keep : whether the photograph itself is kept, or a small one. What cannot be read or measured
-    is told by its reason.
+    is told by its reason; one that the program stumbles over, too, or it would keep all behind it
+    from being measured.
     """
+    if not _is_text(file):
+        return Looked(file, reason="Its name is not text in UTF-8. Rename it.")
     sha256 = ""
     try:
         if path.stat().st_size > MAX_BYTES:
@@ -63,7 +69,17 @@ def look_at_board(path: Path, file: str, known: frozenset[str], *, keep: bool) -
         return Looked(file, sha256, reason=" ".join(str(exc).split()))
     except OSError as exc:
         return Looked(file, sha256, reason=f"It cannot be read: {exc.strerror or exc}.")
+    except MemoryError:
+        return Looked(file, sha256, reason="There was too little memory for it. Try fewer at once.")
+    except Exception as exc:
+        log.exception("a photograph of a stock could not be measured")
+        return Looked(file, sha256, reason=f"Something went wrong with it: {type(exc).__name__}.")
     del found["cells"]  # most of what was found; worked out of the picture again if it is wanted
     if not keep:
         facts = check_photo(picture)
     return Looked(file, sha256, measured=found, picture=picture, facts=facts)
+
+
+def _is_text(name: str) -> bool:
+    """Whether a name can be kept; one that a file system has in another code cannot."""
+    return not any("\ud800" <= letter <= "\udfff" for letter in name)

@@ -113,7 +113,7 @@ def fill(
     try:
         for looked in _looked_at(folder, files, frozenset(before), processes, keep=keep):
             if looked.reason:
-                filled.failed[looked.file] = looked.reason
+                filled.failed[_in_print(looked.file)] = looked.reason
             elif looked.sha256 in names and (
                 looked.measured is not None or names[looked.sha256] != looked.file
             ):
@@ -173,15 +173,19 @@ def _look(folder: Path, file: str, keep: bool) -> Looked:
 def _save(
     store: Store, stock_id: str, looked: Sequence[Looked], details: Mapping[str, Details]
 ) -> None:
-    """Keep what was measured, and write again what the table says of what was there."""
+    """Keep what was measured, and write again what the table says of what was there. What another
+    filling has kept meanwhile stays as it is.
+    """
     news = [one for one in looked if one.measured is not None or one.file in details]
     if not news:
         return
     with store.desk(writing=True) as desk:
         changed = False
+        these = Board.stock_id == stock_id, Board.photo_sha256.in_([one.sha256 for one in news])
+        there = set(desk.session.scalars(select(Board.photo_sha256).where(*these)))
         for one in news:
             said = details.get(one.file)
-            if one.measured is not None:
+            if one.measured is not None and one.sha256 not in there:
                 desk.session.add(_board(desk, stock_id, one, one.measured, said or Details()))
                 changed = True
             elif said is not None:
@@ -220,6 +224,11 @@ def _say_again(desk: Desk, stock_id: str, looked: Looked, said: Details) -> bool
     for name, value in changed.items():
         setattr(board, name, value)
     return bool(changed)
+
+
+def _in_print(file: str) -> str:
+    """A name that can be written, of any that a file system has."""
+    return file.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
 
 
 def _columns(file: str, said: Details) -> Columns:

@@ -118,7 +118,9 @@ def lifts(desk: Desk, stock: Stock, brief: Brief, count: int) -> list[LiftView]:
     """The parts of a brief that a stock has something nearer to the target colour for than what
     they are made of, open ones first, then those that it lifts most.
 
-    Left out is what such a part is not usually made of, and what is known to be too small.
+    Left out is what such a part is not usually made of, and what is known to be too small. Looked
+    at are the nearest SOME_FIT boards for each that is wanted: where none of them suits, a part is
+    left out, though a board further off may.
     """
     kept = colours_of(desk, stock)
     every = parts.page(desk, brief_id=brief.id)
