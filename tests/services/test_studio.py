@@ -225,6 +225,23 @@ def test_what_ends_its_process_each_time_is_not_begun_for_ever(
     studio.close()
 
 
+def test_a_thread_that_stumbled_does_not_end_the_studio(store, brief_id, monkeypatch) -> None:
+    studio = Studio(lambda: store, at_once, str)
+    take, stumbled = studio.jobs.take, threading.Event()
+
+    def stumbles() -> None:
+        stumbled.set()
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(threading, "excepthook", lambda _: None)
+    monkeypatch.setattr(studio.jobs, "take", stumbles)
+    job = studio.ask(plan(store, brief_id))
+    assert stumbled.wait(10)
+    monkeypatch.setattr(studio.jobs, "take", take)
+    until(lambda: studio.get(job.id).state == "done")
+    studio.close()
+
+
 def test_the_hash_changes_with_what_is_seen_and_with_nothing_else(store, brief_id) -> None:
     first = plan(store, brief_id)
     assert plan(store, brief_id).made_of == first.made_of

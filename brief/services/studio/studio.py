@@ -107,7 +107,9 @@ class Studio:
         if self.lacks():
             return
         with self._changed:
-            if self._worker is None and not self._closed:
+            # One that stumbled over what nobody thought of has left its name here.
+            at_work = self._worker is not None and self._worker.is_alive()
+            if not at_work and not self._closed:
                 self._worker = Thread(target=self._work, name="studio", daemon=True)
                 self._worker.start()
             self._changed.notify_all()
