@@ -33,7 +33,8 @@ from brief.services.photos.timber_figure import PATCH_PX_PER_MM, patch_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Inlay, Material, Part, Viewing
 
-KEPT = 1024  # readings in memory, of a kilobyte or so each
+KEPT = 1024  # readings in memory: a kilobyte or so each, and one piece of wood for each inlay
+SHAPES_KEPT = 128  # of up to a quarter of a megabyte each: 180 x 180 pixels
 
 
 class ShapeSeen(BaseModel):
@@ -199,7 +200,7 @@ def _judged(
     )
 
 
-@lru_cache(KEPT)
+@lru_cache(SHAPES_KEPT)
 def _shape(laid: _Laid) -> Shape:
     cover, edge_mm = cover_of(laid.shape, PATCH_PX_PER_MM)
     return Shape(cover, 1 / PATCH_PX_PER_MM, edge_mm)

@@ -35,6 +35,7 @@ from brief.store.records import Material, Photograph
 
 PATCH_PX_PER_MM = 3  # as fine as an eye at the bench needs it to tell a shape from the wood
 KEPT = 256  # boards in memory, of some ten kilobytes each
+PATCHES_KEPT = 64  # of half a megabyte each: 180 x 120 pixels
 WORKING_PX = 900  # longest side of the part that is looked at
 NEAREST_M, FARTHEST_M, STEPS = 0.2, 20.0, 14
 
@@ -161,7 +162,7 @@ def patch_of(desk: Desk, figure: TimberFigure) -> Patch | None:
     return _patch(png, figure.shot_lab)
 
 
-@lru_cache(KEPT)
+@lru_cache(PATCHES_KEPT)
 def _patch(png: bytes, shot_lab: tuple[float, ...] | None) -> Patch:
     with Image.open(BytesIO(png)) as picture:
         lab = xyz_to_lab(LINEAR[np.asarray(picture)] @ SRGB_TO_XYZ.T)
