@@ -16,6 +16,7 @@ from pydantic import BaseModel, Field
 from sqlalchemy.orm.exc import StaleDataError
 from starlette.exceptions import HTTPException
 
+from brief.api.watch import REQUEST, route_of
 from brief.english import capital
 from brief.errors import (
     BriefError,
@@ -181,7 +182,12 @@ def install(app: FastAPI) -> None:
 
     @app.exception_handler(Exception)
     def _unexpected(request: Request, exc: Exception) -> Response:
-        log.exception("unexpected error at %s", request.url.path, exc_info=exc)
+        # By its template, since an address may be what opens a link.
+        name: str | None = getattr(request.state, REQUEST, None)
+        about = {"route": route_of(request.scope), **({"request": name} if name else {})}
+        log.exception(
+            "unexpected error at %s", about["route"], exc_info=exc, extra={"about": about}
+        )
         unsaved = "" if request.method == "GET" else "; nothing was saved"
         return problem(
             request,
@@ -189,6 +195,7 @@ def install(app: FastAPI) -> None:
             code="unexpected",
             detail=f"Something went wrong inside the program{unsaved}. The window it was started "
             "from shows more.",
+            headers={"X-Request-ID": name} if name else None,
         )
 
 

@@ -30,6 +30,7 @@ from brief.settings import Settings
 router = APIRouter(include_in_schema=False)
 METRICS = "/api/metrics"
 NO_ROUTE = "(none)"
+REQUEST = "request_name"
 LogAs = Literal["", "json"]
 
 log = logging.getLogger("brief.requests")
@@ -50,6 +51,7 @@ class Watch:
             await self.app(scope, receive, send)
             return
         began, status, name = time.perf_counter(), 500, str(ULID())
+        scope.setdefault("state", {})[REQUEST] = name  # for what goes wrong further out
 
         async def told(message: Message) -> None:
             nonlocal status

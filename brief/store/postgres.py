@@ -54,6 +54,7 @@ class PostgresDatabase:
                 pool_pre_ping=True,  # a server that was started again is found again
                 pool_size=kept_open,
                 max_overflow=more,
+                hide_parameters=True,  # what somebody wrote is not for the log
                 connect_args={
                     "connect_timeout": CONNECT_S,
                     "application_name": "luthiers-brief",

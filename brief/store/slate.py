@@ -122,6 +122,7 @@ class Slate:
             engine = create_engine(
                 f"sqlite:///{self._where.path}",
                 connect_args={"timeout": WAIT_FOR_LOCK_S, "isolation_level": None},
+                hide_parameters=True,
             )
             event.listen(engine, "connect", _unhurried)
         event.listen(engine, "begin", self._begin)

@@ -32,6 +32,7 @@ class SqliteFile:
         engine = create_engine(
             f"sqlite:///{self.path}",
             connect_args={"timeout": WAIT_FOR_LOCK_S, "isolation_level": None},
+            hide_parameters=True,  # what somebody wrote is not for the log
         )
 
         @event.listens_for(engine, "connect")

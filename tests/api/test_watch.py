@@ -14,13 +14,17 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 from prometheus_client.openmetrics.parser import text_string_to_metric_families as read
+from sqlalchemy import bindparam, select
 
-from brief.api import watch
+from brief.api import guests, watch
 from brief.api.app import create_app
 from brief.cli import main
 from brief.settings import Settings
+from brief.store.desk import Desk
+from brief.store.records import Brief
 
 TOKEN = "tide-lamp-oar-heron"
+WRITTEN = "secret-words"
 
 
 def opened(home: Path, **more: object) -> TestClient:
@@ -80,6 +84,30 @@ def test_a_line_tells_the_route_and_nothing_of_anybody(tmp_path, lines) -> None:
     assert made.json()["id"] not in json.dumps(lines)
     assert "testclient" not in json.dumps(lines)
     assert lines[-1]["request"] == gone.headers["x-request-id"]
+
+
+def test_what_goes_wrong_names_the_request_and_nothing_of_anybody(
+    tmp_path, lines, monkeypatch
+) -> None:
+    def fails(desk: Desk, *_: object) -> None:
+        asked = select(Brief.id).where(Brief.created_utc == bindparam("when"))
+        desk.session.scalar(asked, {"when": WRITTEN})  # no time
+
+    monkeypatch.setattr(guests, "known_share", fails)
+    settings = Settings(home=tmp_path / "home", hosts="testserver", log="json")
+    told = [logging.getLogger(one) for one in ("brief.api.problems", "brief.requests")]
+    with TestClient(create_app(settings), raise_server_exceptions=False) as client:
+        told[0].addHandler(told[1].handlers[-1])
+        try:
+            answer = client.get("/s/secret-token")
+        finally:
+            told[0].removeHandler(told[1].handlers[-1])
+    assert answer.status_code == 500
+    wrong = next(one for one in lines if "trace" in one)
+    assert "SELECT briefs.id" in str(wrong["trace"])
+    assert wrong["route"] == "/s/{token}"
+    assert {one["request"] for one in lines} == {answer.headers["x-request-id"]}
+    assert "secret" not in json.dumps(lines)
 
 
 def test_without_being_asked_nothing_is_written_or_counted(tmp_path, lines) -> None:
