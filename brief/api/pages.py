@@ -328,9 +328,9 @@ def timber(
 
 
 @router.get("/briefs/{brief_id}/stock")
-def stock(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
+def stock(request: Request, brief_id: str, desk: ReadingDesk, leaf: AskedLeaf) -> Response:
     """What a merchant has, and what was looked for in it."""
-    filled = sheets.stock(desk, brief_id, _switches(request), dict(request.query_params))
+    filled = sheets.stock(desk, brief_id, _switches(request), dict(request.query_params), leaf)
     return pages_of(request).show("stock.html", *filled)
 
 

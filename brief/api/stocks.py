@@ -23,7 +23,8 @@ from brief.services.stock.looking import (
     PairedBoardView,
     lifts,
     nearest_boards,
-    paired_boards,
+    paired_views,
+    pairing_with,
 )
 from brief.services.stock.tables import TableForm, write_table
 from brief.services.stock.taking import take_board
@@ -120,7 +121,7 @@ def pairs(
 ) -> list[PairedBoardView]:
     """The boards that pair with a piece."""
     stock, piece = stocks.get(desk, record_id), materials.get(desk, material_id)
-    return paired_boards(desk, stock, piece, line_mm, count)
+    return paired_views(desk, pairing_with(desk, stock, piece, line_mm, count))
 
 
 @router.get(

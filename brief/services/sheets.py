@@ -260,11 +260,13 @@ def piece(
     return _framed(desk, TIMBER, brief_id, switches, fill)
 
 
-def stock(desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str]) -> Filled:
+def stock(
+    desk: Desk, brief_id: str, switches: Switches, asked: Mapping[str, str], leaf: Leaf
+) -> Filled:
     """The page of a stock, with what was looked for in it."""
 
     def fill(brief: Brief, shown: Shown) -> Filled:
-        return stock_page(desk, brief, asked)
+        return stock_page(desk, brief, asked, leaf)
 
     return _framed(desk, TIMBER, brief_id, switches, fill)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from decimal import Decimal
 
 import numpy as np
@@ -94,7 +95,7 @@ def test_the_page_shows_what_was_looked_for(client, stock_id, brief, make) -> No
     piece = make("materials", label="walnut", reading="Lab 38 9 15")
     make("parts", brief_id=brief["id"], role="end graft", swatch_id=swatch["id"])
     for look, said in (
-        ("", "First boards"),
+        ("", "All boards"),
         (f"swatch:{swatch['id']}", "Nearest to reed"),
         (f"piece:{piece['id']}", "Nearest to walnut"),
         (f"pair:{piece['id']}", "For an inlay of 1 mm with walnut"),
@@ -107,6 +108,38 @@ def test_the_page_shows_what_was_looked_for(client, stock_id, brief, make) -> No
         assert "Take into my rack" in page.text
     client.delete(f"/api/stocks/{stock_id}", headers={"If-Match": "*"})
     assert "You have no stock yet" in client.get(at).text
+
+
+def test_the_page_goes_on(client, stock_id, brief, make) -> None:
+    at = f"/briefs/{brief['id']}/stock"
+    swatch = make("swatches", brief_id=brief["id"], name="reed", colour="Lab 50 8 20")
+    for look in ("", f"swatch:{swatch['id']}"):
+        shown = []
+        for page in range(1, 6):
+            text = client.get(at, params={"look": look, "page": page}).text
+            assert f"Page {page} of 5" in text
+            shown += re.findall(r"<b>(Board \d+)</b>", text)
+        assert sorted(shown) == sorted(f"Board {place}" for place in range(60))
+    assert "Page 5 of 5" in client.get(at, params={"page": 99}).text
+    assert client.get(at, params={"page": "many"}).status_code == 422
+
+
+def test_a_swatch_and_a_pairing_lead_to_it(client, stock_id, brief, make) -> None:
+    at = f"/briefs/{brief['id']}"
+    swatch = make("swatches", brief_id=brief["id"], name="reed", colour="Lab 50 8 20")
+    ground = make("materials", label="walnut", reading="Lab 38 9 15")["id"]
+    inlay = make("materials", label="maple", reading="Lab 80 2 20")["id"]
+    pair = make("pairings", brief_id=brief["id"], inlay_id=inlay, ground_id=ground, line_mm=1)
+    links = {
+        f"{at}/references": f"{at}/stock?look=swatch:{swatch['id']}",
+        f"{at}/pairings/{pair['id']}": f"{at}/stock?look=pair:{ground}",
+    }
+    for page, link in links.items():
+        assert f'href="{link}"' in client.get(page).text
+        assert "colour difference" in client.get(link).text or "reads" in client.get(link).text
+    client.delete(f"/api/stocks/{stock_id}", headers={"If-Match": "*"})
+    for page in links:
+        assert "/stock?look=" not in client.get(page).text
 
 
 def test_what_cannot_be_done_is_refused(client, stock_id, make, refused, on_disk) -> None:

@@ -11,7 +11,7 @@ from brief.colour.verdicts.verdict import judge_pair
 from brief.errors import InputError, NotFound
 from brief.services import nouns
 from brief.services.stock.boards import board_views, boards_page
-from brief.services.stock.looking import lifts, nearest_boards, paired_boards
+from brief.services.stock.looking import lifts, nearest_boards, paired_views, pairing_with
 from brief.services.stock.taking import take_board
 from brief.store.desk import Store
 from tests.made_stock import add_boards, made_stock, wood_like
@@ -52,6 +52,10 @@ def test_what_is_added_by_another_process_is_found(shop, stock, picture, home) -
     desk.session.refresh(stock)
     after = nearest_boards(desk, stock, "Lab 50 60 60", 1)[0]
     assert before.distance > 1 > after.distance
+
+
+def paired_boards(desk, *asked):
+    return paired_views(desk, pairing_with(desk, *asked))
 
 
 def test_an_empty_stock_has_nothing_near(shop, picture) -> None:

@@ -82,6 +82,7 @@ class PairingPage:
     lacks: str
     inlays_thin: Sequence[str]
     eyes_words: Mapping[str, str]
+    has_stock: bool
     along: Along
 
 
@@ -118,6 +119,7 @@ def pairing_page(
         lacks=lacks_a_picture(desk, pairing) if picture and not picture.address else "",
         inlays_thin=thinnest_of(desk, brief),
         eyes_words=EYES,
+        has_stock=nouns.stocks.are_there(desk),
         along=along(desk, nouns.pairings, [pairing]),
     )
     return page, said_of(desk, brief, pairing.id)

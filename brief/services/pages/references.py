@@ -70,6 +70,7 @@ class ReferencesSheet:
     rights: Mapping[str, Choices]
     mine: str
     max_bytes: int
+    has_stock: bool
     orders: Choices = ORDERS
 
 
@@ -138,6 +139,7 @@ def references_sheet(
         rights=_rights(),
         mine=MINE,
         max_bytes=MAX_BYTES,
+        has_stock=nouns.stocks.are_there(desk),
     )
     return sheet, said(desk, brief, sheet.swatches.keys())
 

@@ -7,9 +7,18 @@ from dataclasses import dataclass
 
 from brief.errors import NotFound
 from brief.services import nouns
+from brief.services.common.paging import Leaf, Pager, paged
 from brief.services.pages.shared import Choices
 from brief.services.stock.boards import BoardView, board_views, boards_page
-from brief.services.stock.looking import lifts, nearest_to, paired_boards
+from brief.services.stock.looking import (
+    MOST,
+    Near,
+    lifts,
+    near_views,
+    nearest_to,
+    paired_views,
+    pairing_with,
+)
 from brief.services.stock.stocks import StockView
 from brief.store.desk import Desk
 from brief.store.records import Brief, Stock
@@ -52,10 +61,11 @@ class StockPage:
     look: str
     gone: str
     found: Sequence[FoundBoards]
+    pager: Pager
     reminder: str
 
 
-def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str]) -> tuple[StockPage]:
+def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str], leaf: Leaf) -> tuple[StockPage]:
     """What the page shows; `asked`: stock, an id, and look, as `looks` have it."""
     every = nouns.stocks.page(desk)
     wanted = asked.get("stock", "")
@@ -65,13 +75,16 @@ def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str]) -> tuple[Stoc
     look = asked.get("look", "")
     gone = bool(look and look not in known) or bool(wanted and not (stock and stock.id == wanted))
     look = look if look in known else ""
+    nothing: tuple[Sequence[FoundBoards], Pager] = ((), Pager(1, 1, 0))
+    found, pager = _found(desk, brief, stock, look, leaf) if stock else nothing
     page = StockPage(
         stocks=[(one.id, one.name) for one in every],
         stock=nouns.stocks.show(desk, stock) if stock else None,
         looks=looks,
         look=look,
         gone="What you looked for is not there any more." if gone else "",
-        found=_found(desk, brief, stock, look) if stock else (),
+        found=found,
+        pager=pager,
         reminder=REMINDER,
     )
     return (page,)
@@ -88,41 +101,64 @@ def _looks(desk: Desk, brief: Brief) -> dict[str, Choices]:
     }
 
 
-def _found(desk: Desk, brief: Brief, stock: Stock, look: str) -> list[FoundBoards]:
+def _found(
+    desk: Desk, brief: Brief, stock: Stock, look: str, leaf: Leaf
+) -> tuple[Sequence[FoundBoards], Pager]:
     kind, _, record_id = look.partition(":")
-    match kind:
-        case "swatch":
-            swatch = nouns.swatches.show(desk, nouns.swatches.get(desk, record_id))
-            near = nearest_to(desk, stock, swatch.colour.lab, A_PAGE)
-            notes = [FoundBoard(one.board, _off(one.distance)) for one in near]
-            return [FoundBoards(f"Nearest to {swatch.name}", swatch.colour.hex, "", notes)]
-        case "piece" | "pair":
-            piece = nouns.materials.show(desk, nouns.materials.get(desk, record_id))
-            if piece.colour is None:
-                raise NotFound(f"“{piece.label}” has no colour yet.")
-            if kind == "piece":
-                near = nearest_to(desk, stock, piece.colour.lab, A_PAGE)
-                notes = [FoundBoard(one.board, _off(one.distance)) for one in near]
-                heading = f"Nearest to {piece.label}"
-            else:
-                record = nouns.materials.get(desk, record_id)
-                pairs = paired_boards(desk, stock, record, LINE_MM, A_PAGE)
-                notes = [FoundBoard(one.board, READ[one.reading]) for one in pairs]
-                heading = f"For an inlay of {LINE_MM:g} mm with {piece.label}"
-            return [FoundBoards(heading, piece.colour.hex, piece.texture or "", notes)]
-        case "brief":
-            return [
-                FoundBoards(
-                    f"{one.part.name}: {_now(one.now)}",
-                    one.target.hex,
-                    "",
-                    [FoundBoard(near.board, _off(near.distance)) for near in one.boards],
-                )
-                for one in lifts(desk, stock, brief, EACH)
-            ]
-        case _:
-            boards = board_views(desk, boards_page(desk, stock, limit=A_PAGE))
-            return [FoundBoards("First boards", "", "", [FoundBoard(one, "") for one in boards])]
+    asked = {"stock": stock.id, "look": look}
+    if kind == LIFT:
+        return _lifted(desk, brief, stock), Pager(1, 1, 0)
+    if kind == "swatch":
+        swatch = nouns.swatches.show(desk, nouns.swatches.get(desk, record_id))
+        near = nearest_to(desk, stock, swatch.colour.lab, MOST)
+        some, pager = paged(near, A_PAGE, leaf, asked)
+        heading = f"Nearest to {swatch.name}"
+        return [FoundBoards(heading, swatch.colour.hex, "", _near(desk, some))], pager
+    if kind in ("piece", "pair"):
+        record = nouns.materials.get(desk, record_id)
+        piece = nouns.materials.show(desk, record)
+        if piece.colour is None:
+            raise NotFound(f"“{piece.label}” has no colour yet.")
+        if kind == "piece":
+            near = nearest_to(desk, stock, piece.colour.lab, MOST)
+            some, pager = paged(near, A_PAGE, leaf, asked)
+            heading, boards = f"Nearest to {piece.label}", _near(desk, some)
+        else:
+            pairs, pager = paged(
+                pairing_with(desk, stock, record, LINE_MM, MOST), A_PAGE, leaf, asked
+            )
+            heading = f"For an inlay of {LINE_MM:g} mm with {piece.label}"
+            boards = [FoundBoard(one.board, READ[one.reading]) for one in paired_views(desk, pairs)]
+        return [FoundBoards(heading, piece.colour.hex, piece.texture or "", boards)], pager
+    return _every(desk, stock, leaf, asked)
+
+
+def _every(
+    desk: Desk, stock: Stock, leaf: Leaf, asked: Mapping[str, str]
+) -> tuple[Sequence[FoundBoards], Pager]:
+    """A page of all boards, of which no more is read than that."""
+    count = nouns.stocks.show(desk, stock).boards
+    pages = max(1, -(-count // A_PAGE))
+    page = min(max(leaf.page, 1), pages)
+    boards = board_views(desk, boards_page(desk, stock, skip=(page - 1) * A_PAGE, limit=A_PAGE))
+    found = [FoundBoards("All boards", "", "", [FoundBoard(one, "") for one in boards])]
+    return found, Pager(page, pages, count, asked)
+
+
+def _lifted(desk: Desk, brief: Brief, stock: Stock) -> list[FoundBoards]:
+    return [
+        FoundBoards(
+            f"{one.part.name}: {_now(one.now)}",
+            one.target.hex,
+            "",
+            [FoundBoard(near.board, _off(near.distance)) for near in one.boards],
+        )
+        for one in lifts(desk, stock, brief, EACH)
+    ]
+
+
+def _near(desk: Desk, found: Sequence[Near]) -> list[FoundBoard]:
+    return [FoundBoard(one.board, _off(one.distance)) for one in near_views(desk, found)]
 
 
 def _now(off: float | None) -> str:

@@ -61,14 +61,16 @@ def as_piece(stock: Stock, board: Board) -> Material:
 
 
 def boards_page(
-    desk: Desk, stock: Stock, *, after: str | None = None, limit: int | None = None
+    desk: Desk, stock: Stock, *, after: str | None = None, skip: int = 0, limit: int | None = None
 ) -> Sequence[Board]:
-    """Up to `limit` boards of a stock as they were measured, from behind the id `after`."""
+    """Up to `limit` boards of a stock as they were measured, from behind the id `after`, or
+    without the first `skip`.
+    """
     asked = select(Board).where(Board.stock_id == stock.id)
     if after is not None:
         asked = asked.where(Board.id > after)
     return desk.session.scalars(
-        asked.order_by(Board.id).limit(limit).options(undefer(Board.measured))
+        asked.order_by(Board.id).offset(skip).limit(limit).options(undefer(Board.measured))
     ).all()
 
 

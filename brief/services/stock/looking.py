@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from itertools import islice
 from typing import Annotated
 
@@ -30,6 +31,21 @@ MOST = 200  # boards that one question finds
 AT_ONCE = 2000  # pairs that are judged in one go
 SOME_FIT = 20  # so many are looked at for each that is wanted, since some are of no use
 Line = Annotated[float, ALength(0.1, 10, "0.8 mm")]
+
+
+@dataclass(frozen=True)
+class Near:
+    """A board by its id, and how far it is off, CIEDE2000."""
+
+    id: str
+    distance: float
+
+
+@dataclass(frozen=True)
+class Paired(Near):
+    """The same, and how a line would read."""
+
+    reading: Reading
 
 
 class NearBoardView(BaseModel):
@@ -64,17 +80,35 @@ def nearest_boards(desk: Desk, stock: Stock, colour: str, count: int) -> list[Ne
     """
     with in_field("colour"):
         lab = parse_colour(colour)
-    return nearest_to(desk, stock, lab, count)
+    return near_views(desk, nearest_to(desk, stock, lab, count))
 
 
-def nearest_to(desk: Desk, stock: Stock, lab: Sequence[float], count: int) -> list[NearBoardView]:
+def nearest_to(desk: Desk, stock: Stock, lab: Sequence[float], count: int) -> list[Near]:
     """The boards of a stock nearest to a colour, CIELAB, D65 / 2°, the nearest first."""
     return _near(desk, colours_of(desk, stock), _seeable(lab), count)
 
 
-def paired_boards(
+def near_views(desk: Desk, found: Sequence[Near]) -> list[NearBoardView]:
+    """Boards that were found, as they are shown."""
+    boards = _shown(desk, found)
+    return [
+        NearBoardView(board=board, distance=one.distance)
+        for board, one in zip(boards, found, strict=True)
+    ]
+
+
+def paired_views(desk: Desk, found: Sequence[Paired]) -> list[PairedBoardView]:
+    """Boards that pair, as they are shown."""
+    boards = _shown(desk, found)
+    return [
+        PairedBoardView(board=board, distance=one.distance, reading=one.reading)
+        for board, one in zip(boards, found, strict=True)
+    ]
+
+
+def pairing_with(
     desk: Desk, stock: Stock, piece: Material, line_mm: float, count: int
-) -> list[PairedBoardView]:
+) -> list[Paired]:
     """Boards of a stock for an inlay of that width with a piece of the rack: those whose line
     reads at the bench first, then those where it is borderline; each by how well the colours go
     together (Ou and Luo 2006). Where it sinks is left out.
@@ -107,10 +141,9 @@ def paired_boards(
     words = {place: READINGS[word] for word, places in found.items() for place in places}
     best = [*found[READS], *found[DOUBTFUL]][:count]
     apart = delta_e_2000(kept.labs[best], ground) if best else ()
-    boards = _shown(desk, [str(kept.ids[place]) for place in best])
     return [
-        PairedBoardView(board=board, reading=words[place], distance=float(distance))
-        for board, place, distance in zip(boards, best, apart, strict=True)
+        Paired(str(kept.ids[place]), float(distance), words[place])
+        for place, distance in zip(best, apart, strict=True)
     ]
 
 
@@ -141,7 +174,13 @@ def lifts(desk: Desk, stock: Stock, brief: Brief, count: int) -> list[LiftView]:
             now = part.off_target
             lift = None if now is None else now - near[0].distance
             found.append(
-                LiftView(part=part, target=part.swatch.now, now=now, lift=lift, boards=near)
+                LiftView(
+                    part=part,
+                    target=part.swatch.now,
+                    now=now,
+                    lift=lift,
+                    boards=near_views(desk, near),
+                )
             )
     return sorted(found, key=lambda one: (one.lift is not None, -(one.lift or 0.0)))
 
@@ -154,7 +193,7 @@ def _near(
     *,
     below: float | None = None,
     suits: Callable[[Board], bool] | None = None,
-) -> list[NearBoardView]:
+) -> list[Near]:
     """below : CIEDE2000 that they must be nearer than. suits : which of them count."""
     if not len(kept.ids):
         return []
@@ -169,14 +208,12 @@ def _near(
     if suits is not None:
         boards = boards_of(desk, [*apart])
         apart = dict(islice(((one, apart[one]) for one in apart if suits(boards[one])), count))
-    return [
-        NearBoardView(board=board, distance=apart[board.id]) for board in _shown(desk, [*apart])
-    ]
+    return [Near(board_id, distance) for board_id, distance in apart.items()]
 
 
-def _shown(desk: Desk, ids: Sequence[str]) -> list[BoardView]:
-    boards = boards_of(desk, ids)
-    return board_views(desk, [boards[one] for one in ids])
+def _shown(desk: Desk, found: Sequence[Near]) -> list[BoardView]:
+    boards = boards_of(desk, [one.id for one in found])
+    return board_views(desk, [boards[one.id] for one in found])
 
 
 def _seeable(lab: Sequence[float]) -> Sequence[float]:

@@ -61,6 +61,10 @@ class Stocks(Noun[Stock, StockView]):
             for one in records
         ]
 
+    def are_there(self, desk: Desk) -> bool:
+        """Whether there is a stock to look in."""
+        return bool(self.page(desk, limit=1))
+
     def called(self, desk: Desk, name: str) -> Stock | None:
         """The stock of that name, if there is one."""
         return next((one for one in listed(desk, Stock) if one.name == name), None)
