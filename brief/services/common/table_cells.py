@@ -1,4 +1,4 @@
-"""Texts as cells of a table that any program for tables opens, and back."""
+"""Texts as cells of a table that any program for tables opens."""
 
 from __future__ import annotations
 
@@ -12,12 +12,3 @@ def cell(text: str) -> str:
     ("'-12", '12-a')
     """
     return f"'{text}" if text.startswith(FORMULA) else text
-
-
-def text_of(cell: str) -> str:
-    """The text that `cell` made a cell of.
-
-    >>> text_of("'-12"), text_of("'12")
-    ('-12', "'12")
-    """
-    return cell[1:] if cell[:1] == "'" and cell[1:].startswith(FORMULA) else cell

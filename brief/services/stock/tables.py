@@ -28,9 +28,8 @@ _COLUMNS = (
 def write_table(desk: Desk, stock: Stock, form: TableForm, file: IO[str]) -> None:
     """Write all boards of a stock, in the order they were measured.
 
-    Sizes are in mm; L, a, b are CIELAB, D65 / 2°; uncertainty is in CIEDE2000. As CSV (RFC 4180)
-    they are read again by `measured_rows`, as CGATS.17 by `read_cgats`. Raises ColourInputError
-    for CGATS of a stock that has no board.
+    Sizes are in mm; L, a, b are CIELAB, D65 / 2°; uncertainty is in CIEDE2000. CSV is
+    as RFC 4180 has it. Raises ColourInputError for CGATS of a stock that has no board.
     """
     asked = select(*_COLUMNS).where(Board.stock_id == stock.id).order_by(Board.id)
     rows = desk.session.execute(asked.execution_options(yield_per=AT_ONCE))
