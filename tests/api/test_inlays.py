@@ -288,6 +288,8 @@ def test_all_of_an_inlay_is_judged_as_drawn(lay, client, brief, make, parts):
 
     assert of("fretboard", oak) == []
     assert of("inlay", oak) == []  # into itself
+    page = client.get(f"/briefs/{brief['id']}/inlay").text
+    assert "of the same piece as the fretboard, so it cannot be seen" in page
     assert of("inlay", near)[0] != ("bench", "reads")
     shown = of("inlay", bone)
     assert shown[0] == ("bench", "reads")
