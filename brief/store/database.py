@@ -57,9 +57,14 @@ class Database:
     @contextmanager
     def _connected(self, *, writing: bool) -> Iterator[Connection]:
         with self.engine.connect() as connection:
-            yield connection.execution_options(
-                brief_writing=writing, **self.where.options(writing=writing)
-            )
+            try:
+                yield connection.execution_options(
+                    brief_writing=writing, **self.where.options(writing=writing)
+                )
+            except DatabaseError:
+                # After a commit that failed it would go back as it is, its transaction still open.
+                connection.invalidate()
+                raise
 
     @contextmanager
     def _in_words(self, *, writing: bool) -> Iterator[None]:

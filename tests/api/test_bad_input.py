@@ -354,7 +354,6 @@ def test_a_full_disk_under_the_database_takes_the_images_along(
 
     response = send(("a.png", picture()))
     event.remove(engine, "commit", _full)
-    engine.dispose()  # of what the made-up fault left half done
     refused(response, 507, "store", "The disk is full")
     assert on_disk() == before
 
