@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 
 import numpy as np
 from pydantic import BaseModel, Field
 
-from brief.colour.verdicts.pairs import Reading
-from brief.colour.verdicts.plain_words import plain_sentence
 from brief.colour.verdicts.step_back import StepBack, step_back_from_shape
-from brief.colour.viewing.conditions import Condition, State
+from brief.colour.viewing.conditions import Condition
 from brief.colour.viewing.shape import Patch, Shape
 from brief.instrument.inlay.cover import cover_of
 from brief.instrument.inlay.design import Shapes, path_of
@@ -24,8 +22,8 @@ from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import chosen, fills_of
 from brief.services.instrument.brief_inlays import Held, copies_of, inlays_of, place_of
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.pairing.conditions import asked_about
-from brief.services.pairing.glances import NEAREST_M, Glance, distances
+from brief.services.pairing.conditions import ReadUnder, asked_about, told_of
+from brief.services.pairing.glances import Glance, glance_by
 from brief.services.pairing.pairings import no_scale
 from brief.services.pairing.seen_in import SeenIn
 from brief.services.pairing.sides import Asked, Sides, sides_of
@@ -37,26 +35,11 @@ KEPT = 1024  # readings in memory: a kilobyte or so each, and one piece of wood 
 SHAPES_KEPT = 128  # of up to a quarter of a megabyte each: 180 x 180 pixels
 
 
-class ShapeSeen(BaseModel):
-    """All of an inlay under one condition."""
-
-    key: str = Field(examples=["bench"])
-    words: str = Field(examples=["in the fair’s hall, from 2 m"])
-    state: State
-    light: str = Field(examples=["LED-B3"])
-    eyes: str = Field(examples=["deutan"])
-    distance_m: float
-    reading: Reading = Field(
-        description="reads: stands out at a glance; doubtful: found only when looked for, or not "
-        "sure to be either; sinks: not found"
-    )
-
-
 class InlaySeen(BaseModel):
     """Whether an inlay as drawn, all of it together, can be told from the wood it lies in."""
 
     inlay_id: Id
-    seen: list[ShapeSeen] = Field(
+    seen: list[ReadUnder] = Field(
         description="Under each condition, the bench first; none while a material or colour is "
         "missing or its fret is not on the board"
     )
@@ -78,18 +61,10 @@ def whole_glances(
 ) -> dict[str, Glance]:
     """What is seen of all of each inlay from there, by its id; none of one whose material, ground
     or colours are not known."""
-    here = seen.condition
-    from_m = max(here.distance_m, NEAREST_M)
-    found = {}
-    for inlay_id, sides, laid in _laid(desk, brief, inlays_of(desk, brief)):
-        steps = _steps(sides, laid, here, distances(viewings, from_m))
-        asked = asked_about(viewings, sides.surfaces).conditions
-        elsewhere = [
-            (one, _steps(sides, laid, one, (one.distance_m,)).readings[0]) for one in asked
-        ]
-        said = plain_sentence(steps, from_m, seen.place_words, elsewhere, here)
-        found[inlay_id] = Glance(steps.readings[steps.index(from_m)], said, steps, elsewhere)
-    return found
+    return {
+        inlay_id: glance_by(partial(_steps, sides, laid), sides, seen, viewings)
+        for inlay_id, sides, laid in _laid(desk, brief, inlays_of(desk, brief))
+    }
 
 
 def inlay_seen(desk: Desk, record: Inlay) -> InlaySeen:
@@ -97,21 +72,15 @@ def inlay_seen(desk: Desk, record: Inlay) -> InlaySeen:
     brief = desk.session.get_one(Brief, record.brief_id)
     viewings = listed(desk, Viewing, brief_id=brief.id)
     held = [one for one in inlays_of(desk, brief) if one.record.id == record.id]
-    shown, missing = list[ShapeSeen](), list[str]()
+    shown, missing = list[ReadUnder](), list[str]()
     for _, sides, laid in _laid(desk, brief, held):
         asked = asked_about(viewings, sides.surfaces)
         missing += asked.missing
         if laid.patch is None and laid.figure is not None:
             missing.append(no_scale(f"The photograph of {sides.ground.material.label}"))
         shown += [
-            ShapeSeen(
-                key=one.key,
-                words=one.words,
-                state=one.state,
-                light=one.light.key,
-                eyes=one.eyes.kind,
-                distance_m=one.distance_m,
-                reading=_steps(sides, laid, one, (one.distance_m,)).readings[0],
+            ReadUnder(
+                **told_of(one), reading=_steps(sides, laid, one, (one.distance_m,)).readings[0]
             )
             for one in asked.conditions
         ]
@@ -142,19 +111,14 @@ def _laid(desk: Desk, brief: Brief, inlays: Sequence[Held]) -> list[tuple[str, S
 def _in_wood(
     desk: Desk, sides: Sides, copy: Shapes, lies_on: str, fills: Mapping[str, Fill]
 ) -> _Laid:
-    cells = sides.ground.material.cells
     path = path_of(copy)
     if sides.figure is not None and (patch := patch_of(desk, sides.figure)) is not None:
         turned = _is_turned(fills[lies_on], lies_on)
         if turned:
             patch = replace(patch, lab=np.rot90(patch.lab))
         return _Laid((path, sides.figure.key, turned), copy, patch, None)
-    if cells is None:
-        return _Laid((path,), copy, None, None)
-    # Under another state the ground's own colour moves, and its figure with it.
-    figure = np.asarray(cells, dtype=float)
-    figure = figure - np.append(np.asarray(sides.ground.lab("bare")), 0.0)
-    return _Laid((path, figure.tobytes()), copy, None, figure)
+    loose = sides.loose_figure
+    return _Laid((path, None if loose is None else loose.tobytes()), copy, None, loose)
 
 
 def _is_turned(fill: Fill, lies_on: str) -> bool:

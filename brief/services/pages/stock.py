@@ -75,11 +75,15 @@ def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str], leaf: Leaf) -
     look = asked.get("look", "")
     gone = bool(look and look not in known) or bool(wanted and not (stock and stock.id == wanted))
     look = look if look in known else ""
-    nothing: tuple[Sequence[FoundBoards], Pager] = ((), Pager(1, 1, 0))
-    found, pager = _found(desk, brief, stock, look, leaf) if stock else nothing
+    shown: StockView | None = None
+    found: Sequence[FoundBoards] = ()
+    pager = Pager(1, 1, 0)
+    if stock:
+        shown = nouns.stocks.show(desk, stock)
+        found, pager = _found(desk, brief, stock, shown.boards, look, leaf)
     page = StockPage(
         stocks=[(one.id, one.name) for one in every],
-        stock=nouns.stocks.show(desk, stock) if stock else None,
+        stock=shown,
         looks=looks,
         look=look,
         gone="What you looked for is not there any more." if gone else "",
@@ -102,7 +106,7 @@ def _looks(desk: Desk, brief: Brief) -> dict[str, Choices]:
 
 
 def _found(
-    desk: Desk, brief: Brief, stock: Stock, look: str, leaf: Leaf
+    desk: Desk, brief: Brief, stock: Stock, count: int, look: str, leaf: Leaf
 ) -> tuple[Sequence[FoundBoards], Pager]:
     kind, _, record_id = look.partition(":")
     asked = {"stock": stock.id, "look": look}
@@ -130,14 +134,13 @@ def _found(
             heading = f"For an inlay of {LINE_MM:g} mm with {piece.label}"
             boards = [FoundBoard(one.board, READ[one.reading]) for one in paired_views(desk, pairs)]
         return [FoundBoards(heading, piece.colour.hex, piece.texture or "", boards)], pager
-    return _every(desk, stock, leaf, asked)
+    return _every(desk, stock, count, leaf, asked)
 
 
 def _every(
-    desk: Desk, stock: Stock, leaf: Leaf, asked: Mapping[str, str]
+    desk: Desk, stock: Stock, count: int, leaf: Leaf, asked: Mapping[str, str]
 ) -> tuple[Sequence[FoundBoards], Pager]:
     """A page of all boards, of which no more is read than that."""
-    count = nouns.stocks.show(desk, stock).boards
     pages = max(1, -(-count // A_PAGE))
     page = min(max(leaf.page, 1), pages)
     boards = board_views(desk, boards_page(desk, stock, skip=(page - 1) * A_PAGE, limit=A_PAGE))

@@ -7,12 +7,10 @@ that what was worked out once is kept in memory for the next time the same is as
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
-
-import numpy as np
 
 from brief.colour.verdicts.pairs import Reading
 from brief.colour.verdicts.plain_words import plain_sentence
@@ -61,14 +59,23 @@ def distances(viewings: Sequence[Viewing], here_m: float) -> tuple[float, ...]:
 
 def glance(pairing: Pairing, sides: Sides, seen: SeenIn, viewings: Sequence[Viewing]) -> Glance:
     """One pairing as it is seen in that place; `sides` are its own."""
+    return glance_by(partial(_steps, pairing, sides), sides, seen, viewings)
+
+
+def glance_by(
+    judge: Callable[[Condition, tuple[float, ...]], StepBack],
+    sides: Sides,
+    seen: SeenIn,
+    viewings: Sequence[Viewing],
+) -> Glance:
+    """What is seen in that place of whatever is judged so: under a condition, from distances."""
     here = seen.condition
     from_m = max(here.distance_m, NEAREST_M)
-    steps = _steps(pairing, sides, here, distances(viewings, from_m))
-    asked = asked_about(viewings, (sides.ground, sides.inlay)).conditions
-    elsewhere = [(one, _steps(pairing, sides, one, (one.distance_m,)).readings[0]) for one in asked]
-    at = steps.index(from_m)
+    steps = judge(here, distances(viewings, from_m))
+    asked = asked_about(viewings, sides.surfaces).conditions
+    elsewhere = [(one, judge(one, (one.distance_m,)).readings[0]) for one in asked]
     said = plain_sentence(steps, from_m, seen.place_words, elsewhere, here)
-    return Glance(steps.readings[at], said, steps, elsewhere)
+    return Glance(steps.readings[steps.index(from_m)], said, steps, elsewhere)
 
 
 def glances(
@@ -124,10 +131,7 @@ def judged(
 def _wood(sides: Sides) -> _Wood:
     if sides.figure is not None:
         return _Wood(sides.figure.key, sides.figure.piece, None)
-    cells = sides.ground.material.cells
-    if cells is None:
+    loose = sides.loose_figure
+    if loose is None:
         return _Wood("", None, None)
-    kept = np.asarray(cells, dtype=float)
-    # Under another state the ground's own colour moves, and its figure with it.
-    kept = kept - np.append(np.asarray(sides.ground.lab("bare")), 0.0)
-    return _Wood(hashlib.sha256(kept.tobytes()).hexdigest(), None, kept)
+    return _Wood(hashlib.sha256(loose.tobytes()).hexdigest(), None, loose)

@@ -14,7 +14,7 @@ from pydantic import BaseModel, Field
 from brief.colour import PairVerdict, judge_pair
 from brief.colour.verdicts.pairs import Reading
 from brief.colour.verdicts.verdict import Seen
-from brief.colour.viewing.conditions import Condition, State
+from brief.colour.viewing.conditions import Condition
 from brief.colour.viewing.observer import FOUND, SHARE_OF_SPREAD, STANDS_OUT
 from brief.errors import InputError
 from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
@@ -25,7 +25,7 @@ from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.formatting import plain
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ALength, Texts, as_said, texts_of
-from brief.services.pairing.conditions import asked_about
+from brief.services.pairing.conditions import ReadUnder, asked_about, told_of
 from brief.services.pairing.sides import Sides, sides_of
 from brief.services.photos.remedies import Mend, mends_of
 from brief.services.photos.timber_figure import TimberFigure
@@ -77,19 +77,9 @@ class HarmonyView(BaseModel):
     hue: float
 
 
-class SeenView(BaseModel):
+class SeenView(ReadUnder):
     """The pair under one condition; differences in CIEDE2000."""
 
-    key: str = Field(examples=["bench"])
-    words: str = Field(examples=["in the fair’s hall, from 2 m"])
-    state: State
-    light: str = Field(examples=["LED-B3"])
-    eyes: str = Field(examples=["deutan"])
-    distance_m: float
-    reading: Reading = Field(
-        description="reads: stands out at a glance; doubtful: found only when looked for, or not "
-        "sure to be either; sinks: not found"
-    )
     difference: DifferenceView = Field(description="Of the two colours, as large patches")
     seen: float = Field(
         description="What the eye keeps of a line of that width, against the wood beside it"
@@ -361,14 +351,8 @@ def verdict_view(verdict: PairVerdict, missing: Sequence[str] = ()) -> VerdictVi
 
 
 def _seen_view(one: Seen) -> SeenView:
-    condition = one.condition
     return SeenView(
-        key=condition.key,
-        words=condition.words,
-        state=condition.state,
-        light=condition.light.key,
-        eyes=condition.eyes.kind,
-        distance_m=condition.distance_m,
+        **told_of(one.condition),
         reading=one.reading,
         difference=DifferenceView(**asdict(one.difference), uncertainty=one.uncertainty),
         harmony=HarmonyView(**asdict(one.harmony)),

@@ -6,6 +6,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
+from brief.colour.spaces import Array
 from brief.colour.viewing.conditions import State
 from brief.photo import PAIR_SHARE
 from brief.services.photos.remedies import bare_photographs
@@ -33,6 +36,19 @@ class Sides:
     def surfaces(self) -> tuple[Surface, Surface]:
         """Both of them."""
         return self.ground, self.inlay
+
+    @property
+    def loose_figure(self) -> Array | None:
+        """The figure of a ground without a scale: L, a, b less its own bare colour, and weight.
+
+        Under another state that colour moves, and the figure with it. None where it is not known.
+        """
+        cells = self.ground.material.cells
+        if cells is None:
+            return None
+        figure: Array = np.array(cells, dtype=float)
+        figure[:, :3] -= self.ground.lab("bare")
+        return figure
 
     def doubt(self, state: State) -> float:
         """CIEDE2000; of both colours together."""
