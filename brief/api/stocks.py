@@ -2,7 +2,6 @@
 
 import tempfile
 from contextlib import ExitStack
-from io import TextIOWrapper
 from typing import Annotated
 
 from fastapi import Query, Request, Response
@@ -34,6 +33,7 @@ router = noun_router(stocks)
 MEDIA: dict[TableForm, str] = {
     "csv": "text/csv; charset=utf-8; header=present",  # RFC 4180, 3
     "cgats": "text/plain; charset=utf-8",
+    "parquet": "application/vnd.apache.parquet",
 }
 Count = Annotated[int, Query(ge=1, le=MOST, description="How many boards are wanted")]
 
@@ -63,7 +63,7 @@ def boards(
 
 @router.get(
     "/{record_id}/boards.{form}",
-    summary="All boards of a stock as CSV, or their colours as CGATS text",
+    summary="All boards of a stock as CSV or Parquet, or their colours as CGATS text",
     response_class=StreamingResponse,
     responses={
         200: {"content": {kind.partition(";")[0]: {} for kind in MEDIA.values()}},
@@ -75,10 +75,7 @@ def table(record_id: str, form: TableForm, desk: ReadingDesk) -> StreamingRespon
     stock = stocks.get(desk, record_id)
     with ExitStack() as until_written:
         file = until_written.enter_context(tempfile.TemporaryFile())
-        text = TextIOWrapper(file, encoding="utf-8", newline="")
-        write_table(desk, stock, form, text)
-        text.flush()
-        text.detach()
+        write_table(desk, stock, form, file)
         until_written.pop_all()  # from here on the answer closes it
     size = file.tell()
     file.seek(0)

@@ -443,9 +443,9 @@ class Board(Base):
     id: Mapped[str] = mapped_column(String(26), primary_key=True, default=new_id)
     stock_id: Mapped[str] = mapped_column(ForeignKey("stocks.id"))
     # The merchant's photograph, which is not kept unless that was asked for; and what is shown: a
-    # small one, or itself.
+    # small one, or itself. Of a board that came in a table alone: what its row is called, and None.
     photo_sha256: Mapped[str] = mapped_column(String(64))
-    image_sha256: Mapped[str] = mapped_column(ForeignKey("images.sha256"))
+    image_sha256: Mapped[str | None] = mapped_column(ForeignKey("images.sha256"))
     file: Mapped[str] = mapped_column(String(500))
     # As the merchant's table has it.
     label: Mapped[str] = mapped_column(String(200))
@@ -462,11 +462,13 @@ class Board(Base):
     a: Mapped[float]
     b: Mapped[float]
     uncertainty: Mapped[float]
-    spread: Mapped[float]
+    spread: Mapped[float | None]
     figure: Mapped[str] = mapped_column(String(20))
     grain_deg: Mapped[float | None]
-    # All columns of a photograph that were measured, but for its cells.
+    # All columns of a photograph that were measured, but for its cells; {} without one.
     measured: Mapped[dict[str, Any]] = mapped_column(deferred=True)
+    # The piece of the rack that was made of it last.
+    piece_id: Mapped[str | None] = mapped_column(ForeignKey("materials.id"))
 
 
 class FinishTest(Record):

@@ -5,9 +5,11 @@ from __future__ import annotations
 import csv
 import io
 import re
+import sys
 from decimal import Decimal
 
 import numpy as np
+import pyarrow.parquet as pq
 import pytest
 
 from brief.colour.notation.cgats import read_cgats
@@ -61,6 +63,17 @@ def test_colours_of_all_boards_leave_as_cgats(client, stock_id) -> None:
     assert {one.uncertainty for one in read} == {4}
 
 
+def test_all_boards_leave_as_parquet(client, store, stock_id, refused, monkeypatch) -> None:
+    at = f"/api/stocks/{stock_id}/boards.parquet"
+    answer = client.get(at)
+    assert answer.headers["content-type"] == "application/vnd.apache.parquet"  # IANA
+    read = pq.read_table(io.BytesIO(answer.content))
+    labs = np.column_stack([read[name].to_numpy() for name in ("L", "a", "b")])
+    np.testing.assert_allclose(labs, wood_like(60), atol=1e-4)
+    monkeypatch.setitem(sys.modules, "pyarrow.parquet", None)
+    refused(client.get(at), 422, "bad_input", r"luthiers-brief\[parquet\]")
+
+
 def test_of_an_empty_stock_there_is_a_head_and_no_colour(client, make, refused) -> None:
     at = f"/api/stocks/{make('stocks', name='new')['id']}/boards"
     assert client.get(f"{at}.csv").text.count("\n") == 1
@@ -108,6 +121,27 @@ def test_the_page_shows_what_was_looked_for(client, stock_id, brief, make) -> No
         assert "Take into my rack" in page.text
     client.delete(f"/api/stocks/{stock_id}", headers={"If-Match": "*"})
     assert "You have no stock yet" in client.get(at).text
+
+
+def test_a_board_without_a_photograph_and_one_that_was_taken_say_so(
+    client, store, stock_id, brief
+) -> None:
+    at = f"/briefs/{brief['id']}/stock?look="
+    with store.desk(writing=True) as desk:
+        first = boards_page(desk, stocks.get(desk, stock_id), limit=1)[0]
+        first.image_sha256, first.spread, first.measured, first.figure = None, None, {}, ""
+        board_id = first.id
+    page = client.get(at).text
+    assert page.count("no photograph, its colour as measured elsewhere") == 1
+    assert "On your rack" not in page
+    piece = client.post(f"/api/stocks/{stock_id}/boards/{board_id}/take").json()
+    page = client.get(at).text
+    assert f'href="/briefs/{brief["id"]}/timber/{piece["id"]}">On your rack: Board 0<' in page
+    assert page.count("Take into my rack</button>") == 11
+    again = client.post(f"/api/stocks/{stock_id}/boards/{board_id}/take")
+    assert again.status_code == 422
+    listed = client.get(f"/api/stocks/{stock_id}/boards").json()["items"][0]
+    assert (listed["picture"], listed["piece"]["id"]) == (None, piece["id"])
 
 
 def test_the_page_goes_on(client, stock_id, brief, make) -> None:

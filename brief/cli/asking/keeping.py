@@ -76,14 +76,21 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _add_stock(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     stock = commands.add_parser(
         "stock",
-        help="measure a merchant’s photographs of boards, to look in",
+        help="measure a merchant’s photographs of boards, or read a measured table, to look in",
         description="Measure all photographs in a folder and keep what was found as a stock: "
-        "colour, figure and grain of each board, with a small picture. Say the same again to go on "
-        "after a stop, or to add what is new. Ends with 0 if every file was measured, 1 if some "
-        "could not be, each named with its reason.",
+        "colour, figure and grain of each board, with a small picture. Or read a table of boards "
+        "that somebody measured: CSV or Parquet with columns L, a and b (CIELAB, D65 and 2° unless "
+        "a column “light” says D50/2 or such), uncertainty, and those that --table takes; or CGATS "
+        "text. Say the same again to go on after a stop, or to add what is new. Ends with 0 if "
+        "every file or row was kept, 1 if some could not be, each named with its reason.",
     )
     stock.set_defaults(run=_stock)
-    stock.add_argument("folder", metavar="FOLDER", type=folder, help="of the photographs")
+    stock.add_argument(
+        "what",
+        metavar="FOLDER-OR-TABLE",
+        type=folder,
+        help="of the photographs, or the measured table",
+    )
     stock.add_argument("--name", metavar="NAME", required=True, help="of the stock, new or not")
     stock.add_argument("--source", metavar="TEXT", help="whose it is, and how to reach them")
     stock.add_argument(
@@ -136,6 +143,7 @@ def _carry(asked: argparse.Namespace) -> int:
 
 def _stock(asked: argparse.Namespace) -> int:
     from brief.cli.commands.stock import StockAsked, fill_stock
+    from brief.cli.commands.stock_table import keep_stock_table
 
     wanted = StockAsked(
         asked.name,
@@ -146,7 +154,8 @@ def _stock(asked: argparse.Namespace) -> int:
         asked.processes,
         keep=asked.keep,
     )
-    return fill_stock(asked.home, asked.folder, wanted, as_json=asked.json)
+    do = keep_stock_table if asked.what.is_file() else fill_stock
+    return do(asked.home, asked.what, wanted, as_json=asked.json)
 
 
 def _check(asked: argparse.Namespace) -> int:

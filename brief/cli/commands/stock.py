@@ -17,7 +17,7 @@ from brief.errors import InputError, quoted
 from brief.services.stock.details import Details, read_details
 from brief.services.stock.filling import Filled, files_in, fill, matched
 from brief.services.stock.stocks import StockDraft, stocks
-from brief.store.desk import Store
+from brief.store.desk import Desk
 
 MOST_PROCESSES = 64
 TOLD_EVERY_S = 2.0
@@ -47,7 +47,8 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
     details = matched(files, said)
     started = time.monotonic()
     with opened(home) as store:
-        stock_id = _stock(store, asked)
+        with store.desk(writing=True) as desk:
+            stock_id = stock_of(desk, asked)
         progress = _Progress(len(files))
         try:
             filled = fill(
@@ -94,23 +95,28 @@ def _processes(asked: int | str | None) -> int:
     return asked
 
 
-def _stock(store: Store, asked: StockAsked) -> str:
-    """The id of the stock of that name, which is made where there is none."""
+def stock_of(desk: Desk, asked: StockAsked) -> str:
+    """The id of the stock of that name, which is made where there is none. Raises InputError for
+    what is asked of it and cannot be.
+    """
+    draft, fields = asked_stock(asked)
+    there = stocks.called(desk, draft.name)
+    if there is None:
+        return stocks.add(desk, draft).id
+    if any(getattr(there, name) != value for name, value in fields.items()):
+        stocks.change(desk, there.id, "*", stocks.change_model.model_validate(fields))
+    return there.id
+
+
+def asked_stock(asked: StockAsked) -> tuple[StockDraft, dict[str, str]]:
+    """The stock asked for, and what was said of it beside its name; errors as `stock_of`."""
     told = {"source": asked.source, "stuff": asked.stuff}
     fields = {name: value for name, value in told.items() if value is not None}
     try:
-        draft = StockDraft.model_validate({"name": asked.name, **fields})
-        change = stocks.change_model.model_validate(fields)
+        return StockDraft.model_validate({"name": asked.name, **fields}), fields
     except ValidationError as exc:
         first = exc.errors()[0]
         raise InputError(f"--{_flag(first['loc'][0])}: {first['msg']}") from exc
-    with store.desk(writing=True) as desk:
-        there = stocks.called(desk, draft.name)
-        if there is None:
-            return stocks.add(desk, draft).id
-        if any(getattr(there, name) != value for name, value in fields.items()):
-            stocks.change(desk, there.id, "*", change)
-        return there.id
 
 
 def _flag(field: object) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -58,6 +58,8 @@ class CgatsSample:
     uncertainty : float
         CIEDE2000: what reading the line so adds (as in `MeterReading`), or what the file itself
         says beside our own columns.
+    is_told : bool
+        Whether that is all of it, by the file's own word.
     illuminant, observer : str or None
         What the file declares its Lab or XYZ to be under ("D50", "2"), None where it does not.
     spectrum : tuple of pairs, or None
@@ -69,6 +71,7 @@ class CgatsSample:
     name: str
     lab: Lab
     uncertainty: float = 0.0
+    is_told: bool = False
     illuminant: str | None = None
     observer: str | None = None
     spectrum: Spectrum | None = None
@@ -131,6 +134,40 @@ def read_cgats(
     return tuple(samples)
 
 
+def read_cgats_rows(
+    text: str | bytes, *, longest: int, most: int
+) -> Iterator[tuple[int, CgatsSample | str]]:
+    """As `read_cgats`, sample by sample: one at fault costs none of the others.
+
+    Parameters
+    ----------
+    text : str or bytes
+        Bytes are UTF-8, or Latin-1 where they are not.
+    longest, most : int, above 0
+        Characters and samples that it may have.
+
+    Yields
+    ------
+    tuple of int and CgatsSample or str
+        The line of each sample, from 1, and the sample or its fault in words.
+
+    Raises
+    ------
+    ColourInputError
+        If the file is not such a text, or its counts disagree with its lines.
+    TooLarge
+        Beyond `longest` or `most`.
+    """
+    for table in read_tables(text, longest=longest, most=most):
+        plan = _plan(table, None)
+        yield from table.left_out
+        for row in table.rows:
+            try:
+                yield row.number, plan.gap(row) or _sample(row, plan)
+            except ColourInputError as exc:
+                yield row.number, str(exc).removeprefix(f"line {row.number}: ")
+
+
 def _left_out(faults: Sequence[tuple[int, str]]) -> str:
     told = [f"line {number} ({fault})" for number, fault in faults[:MOST_TOLD]]
     more = f" and {len(faults) - MOST_TOLD} more" if len(faults) > MOST_TOLD else ""
@@ -167,7 +204,9 @@ def write_cgats(samples: Iterable[CgatsSample], *, title: str = "") -> str:
         raise ColourInputError("there is no colour to write; give at least one")
     ours = as_colours([sample.lab for sample in written], "Lab")
     doubts = [[sample.uncertainty] for sample in written]
-    numbers = np.round(np.hstack([lab_under(ours), ours, doubts]), 4) + 0.0  # none is -0
+    theirs = lab_under(ours)
+    theirs[:, 0] = theirs[:, 0].clip(0, 100)  # white with a cast comes out beyond
+    numbers = np.round(np.hstack([theirs, ours, doubts]), 4) + 0.0  # none is -0
     rows = [
         "\t".join(
             [str(place), f'"{_one_line(sample.name)}"', *(f"{value:.4f}" for value in values)]
@@ -275,6 +314,7 @@ def _sample(row: Row, plan: _Plan) -> CgatsSample:
         name=_name(row),
         lab=best.lab,
         uncertainty=best.uncertainty,
+        is_told=whole[0][-1] == _OUR_UNCERTAINTY,
         illuminant=illuminant,
         observer=observer,
         spectrum=spectrum or None,

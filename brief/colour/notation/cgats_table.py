@@ -83,13 +83,17 @@ def at_line(number: int, message: object) -> ColourInputError:
     return ColourInputError(f"line {number}: {message}")
 
 
-def read_tables(text: str | bytes) -> tuple[Table, ...]:
+def read_tables(
+    text: str | bytes, *, longest: int = LONGEST, most: int = MOST_SAMPLES
+) -> tuple[Table, ...]:
     """The tables of a CGATS.17 text file; keywords hold for every table after them.
 
     Parameters
     ----------
     text : str or bytes
         Bytes are UTF-8, or Latin-1 where they are not.
+    longest, most : int, above 0
+        Characters and samples that it may have.
 
     Returns
     -------
@@ -102,7 +106,7 @@ def read_tables(text: str | bytes) -> tuple[Table, ...]:
         With the number of the line, if the file is not plain text, its counts disagree with its
         lines, or a mark that ends a part is missing.
     TooLarge
-        Beyond 4 million characters or 5000 samples.
+        Beyond `longest` or `most`.
 
     References
     ----------
@@ -111,8 +115,8 @@ def read_tables(text: str | bytes) -> tuple[Table, ...]:
     tables: list[Table] = []
     keywords: list[tuple[str, str]] = []
     fields: tuple[str, ...] = ()
-    if len(text) > LONGEST:
-        raise TooLarge(f"a file must have at most {LONGEST:,} characters; got {len(text):,}")
+    if len(text) > longest:
+        raise TooLarge(f"a file must have at most {longest:,} characters; got {len(text):,}")
     lines = _lines(text if isinstance(text, str) else _decoded(text))
     for number, _, cells in lines:
         word = cells[0].upper()
@@ -129,8 +133,8 @@ def read_tables(text: str | bytes) -> tuple[Table, ...]:
             found = len(rows) + len(left_out)
             _agree(number, keywords, "NUMBER_OF_SETS", found, "samples were found")
             tables.append(Table(tuple(keywords), fields, tuple(rows), tuple(left_out)))
-            if (held := sum(len(table.rows) for table in tables)) > MOST_SAMPLES:
-                raise TooLarge(f"a file must hold at most {MOST_SAMPLES:,} samples; got {held:,}")
+            if (held := sum(len(table.rows) for table in tables)) > most:
+                raise TooLarge(f"a file must hold at most {most:,} samples; got {held:,}")
         elif word in _MARKS:
             raise at_line(number, f"{word} without its {word.replace('END', 'BEGIN')}")
         else:

@@ -11,4 +11,18 @@ def cell(text: str) -> str:
     >>> cell("-12"), cell("12-a")
     ("'-12", '12-a')
     """
-    return f"'{text}" if text.startswith(FORMULA) else text
+    return f"'{text}" if _is_marked(text) else text
+
+
+def uncell(text: str) -> str:
+    """What `cell` made a cell of.
+
+    >>> uncell(cell("=1")), uncell(cell("'=1")), uncell("'til")
+    ('=1', "'=1", "'til")
+    """
+    return text[1:] if text.startswith("'") and _is_marked(text) else text
+
+
+def _is_marked(text: str) -> bool:
+    """A formula, or one that was marked as none: so that each is read again as it was."""
+    return text.lstrip("'").startswith(FORMULA)

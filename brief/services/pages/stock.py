@@ -19,6 +19,7 @@ from brief.services.stock.looking import (
     paired_views,
     pairing_with,
 )
+from brief.services.stock.rows import has_parquet
 from brief.services.stock.stocks import StockView
 from brief.store.desk import Desk
 from brief.store.records import Brief, Stock
@@ -63,6 +64,7 @@ class StockPage:
     found: Sequence[FoundBoards]
     pager: Pager
     reminder: str
+    has_parquet: bool
 
 
 def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str], leaf: Leaf) -> tuple[StockPage]:
@@ -90,6 +92,7 @@ def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str], leaf: Leaf) -
         found=found,
         pager=pager,
         reminder=REMINDER,
+        has_parquet=has_parquet(),
     )
     return (page,)
 

@@ -55,6 +55,10 @@ def look_at_board(path: Path, file: str, known: frozenset[str], *, keep: bool) -
         return Looked(file, reason="Its name is not text in UTF-8. Rename it.")
     sha256 = ""
     try:
+        if path.is_dir():
+            return Looked(file, reason="It is a folder, shut or linked. Name it by itself.")
+        if path.exists() and not path.is_file():
+            return Looked(file, reason="It is no file.")  # reading a pipe would never end
         if path.stat().st_size > MAX_BYTES:
             raise too_many_bytes(called(path.name))
         data = path.read_bytes()

@@ -20,12 +20,22 @@ from brief.store.desk import Desk
 from brief.store.records import Board, Image, Material, Stock
 
 
+class TakenPiece(BaseModel):
+    """A piece of the rack that a board was taken as."""
+
+    id: Id
+    label: str
+
+
 class BoardView(Careful, BaseModel):
     """A board of a stock as it is shown."""
 
     id: Id
     stock_id: Id
-    file: str = Field(description="The merchant’s photograph, by its path in the folder")
+    file: str = Field(
+        description="The merchant’s photograph, by its path in the folder; of a board that came in "
+        "a table, what that calls it, or empty"
+    )
     label: str
     species: str
     length_mm: float | None
@@ -36,13 +46,16 @@ class BoardView(Careful, BaseModel):
     more: dict[str, str] = Field(description="The other columns of the merchant’s table")
     colour: ColourView
     corrected_by: str = Field(description="A chart in the shot, or none")
-    spread: float = Field(description="RMS CIEDE2000 of its own figure")
-    figure: str
+    spread: float | None = Field(
+        description="RMS CIEDE2000 of its own figure; None if a table did not say it"
+    )
+    figure: str = Field(description="Empty if a table did not say it")
     grain_deg: float | None = Field(
         description="Of the grain: 0 along the picture's width, anticlockwise, below 180"
     )
-    picture: PictureView
-    texture: str = Field(description="Where the measured part of its photograph is")
+    picture: PictureView | None = Field(description="None of a board that came in a table alone")
+    texture: str | None = Field(description="Where the measured part of its photograph is")
+    piece: TakenPiece | None = Field(description="The piece of the rack that was made of it")
     listing: ListingView
 
 
@@ -81,24 +94,33 @@ def boards_of(desk: Desk, ids: Sequence[str]) -> Mapping[str, Board]:
 
 
 def board_views(desk: Desk, boards: Sequence[Board]) -> list[BoardView]:
-    """Boards as they are shown; stocks and pictures are looked up once for all."""
-    look_up(desk, Image, [one.image_sha256 for one in boards])
+    """Boards as they are shown; stocks, pictures and pieces are looked up once for all."""
+    look_up(desk, Image, [one.image_sha256 for one in boards if one.image_sha256])
+    look_up(desk, Material, [one.piece_id for one in boards if one.piece_id])
     held = {one: stocks.get(desk, one) for one in {one.stock_id for one in boards}}
     return [_view(desk, held[one.stock_id], one) for one in boards]
 
 
 def _view(desk: Desk, stock: Stock, board: Board) -> BoardView:
     piece = as_piece(stock, board)
-    lab = lab_of(board)
+    taken = piece_of(desk, board)
+    sha256 = board.image_sha256
     return BoardView(
         **{name: getattr(board, name) for name in _AS_KEPT},
-        colour=colour_view(lab, board.uncertainty),
-        corrected_by=board.measured["correct_by"],
-        picture=picture_view(desk, board.image_sha256),
-        texture=_texture(board),
+        colour=colour_view(lab_of(board), board.uncertainty),
+        corrected_by=board.measured["correct_by"] if sha256 else "none",
+        picture=picture_view(desk, sha256) if sha256 else None,
+        texture=_texture(board, sha256) if sha256 else None,
+        piece=TakenPiece(id=taken.id, label=taken.label) if taken else None,
         listing=listing_view(piece),
         **careful(piece_cautions(piece)),
     )
+
+
+def piece_of(desk: Desk, board: Board) -> Material | None:
+    """The piece that was made of a board, as long as it is on the rack."""
+    piece = desk.session.get(Material, board.piece_id) if board.piece_id else None
+    return piece if piece is not None and piece.binned_utc is None else None
 
 
 def lab_of(board: Board) -> tuple[float, float, float]:
@@ -106,11 +128,11 @@ def lab_of(board: Board) -> tuple[float, float, float]:
     return board.lightness, board.a, board.b
 
 
-def _texture(board: Board) -> str:
+def _texture(board: Board, sha256: str) -> str:
     found = board.measured["findings"]
     shown = where_view(board.measured["selections"], found).shown
     tone = Tone(lab_of(board), tuple(found["as_shot"]))
-    return toned_address(board.image_sha256, "thumb", shown, tone)
+    return toned_address(sha256, "thumb", shown, tone)
 
 
 _AS_KEPT = (

@@ -55,12 +55,18 @@ def _read(desk: Desk, stock: Stock) -> StockColours:
     ).all()
     figures = np.array([row[1:] for row in rows], dtype=float).reshape(-1, 4)
     labs = figures[:, :3]
-    # What a card in the shade makes of the wood beside it may be beyond white.
-    within = np.column_stack([np.clip(labs[:, 0], 0, 100), labs[:, 1:]])
+    seeable = np.column_stack([np.clip(labs[:, 0], 0, 100), labs[:, 1:]])
     return StockColours(
         stock.edition,
         np.array([row[0] for row in rows], dtype="U26"),
-        within,
+        seeable,
         figures[:, 3],
-        Nearest(within),
+        Nearest(seeable),
     )
+
+
+def within(lightness: float) -> float:
+    """CIELAB lightness from black to white: what a card in the shade makes of the wood beside it
+    may be beyond.
+    """
+    return min(max(lightness, 0.0), 100.0)

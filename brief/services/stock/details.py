@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -14,8 +12,8 @@ from brief.errors import InputError, quoted
 from brief.services.common.amounts import Currency, Price, check_amounts
 from brief.services.common.field_types import Draft, Line, LongLine
 from brief.services.common.typed_numbers import Size
+from brief.services.stock.rows import MOST_BYTES, csv_rows
 
-MOST_BYTES = 100 * 2**20
 MOST_TOLD = 8  # rows that are at fault, each with its line
 FILE = "file"
 # The fields of a board by what their columns are headed.
@@ -74,23 +72,13 @@ def read_details(path: Path, currency: str = "EUR") -> dict[str, Details]:
 
 def details_of(text: str, name: str, currency: str = "EUR") -> dict[str, Details]:
     """As `read_details`, of the text of a table that is called `name`."""
-    head, *rows = _rows(text, name)
-    columns = [_column(title) for title in head]
-    fields = [field for field, _ in columns]
-    if FILE not in fields:
-        raise InputError(
-            f"{name} has no column “file” to name each board’s photograph; its first line has: "
-            f"{', '.join(filter(None, head)) or 'nothing'}"
-        )
-    twice = {one for one in fields if one in HEADS.values() and fields.count(one) > 1}
-    if twice:
-        raise InputError(f"{name} has two columns for the {_plain(min(twice))}")
-    named = next((unit for field, unit in columns if field == "price"), "")
-    currency = named or currency
+    table = csv_rows(text, name)
+    columns = columns_of(table.head, name, {FILE: "to name each board’s photograph"})
+    currency = currency_of(columns, currency)
     found: dict[str, Details] = {}
     faults: list[str] = []
-    for line, row in rows_by_line(rows):
-        cells = dict(zip(fields, map(_cell, columns, row), strict=False))
+    for line, row in table.rows:
+        cells = cells_of(columns, row)
         file = cells.pop(FILE, "")
         if not file:
             faults.append(f"line {line}: it names no file")
@@ -98,9 +86,9 @@ def details_of(text: str, name: str, currency: str = "EUR") -> dict[str, Details
             faults.append(f"line {line}: {quoted(file)} is there twice")
         else:
             try:
-                found[file] = _details(cells, currency)
+                found[file] = details_from(cells, currency)
             except (ValidationError, InputError) as exc:
-                faults += [f"line {line}: {one}" for one in _said(exc)]
+                faults += [f"line {line}: {one}" for one in said_of(exc)]
     if faults:
         more = len(faults) - MOST_TOLD
         rest = f"; and {more} more" if more > 0 else ""
@@ -108,30 +96,49 @@ def details_of(text: str, name: str, currency: str = "EUR") -> dict[str, Details
     return found
 
 
-def rows_by_line(rows: Sequence[Sequence[str]]) -> Iterator[tuple[int, Sequence[str]]]:
-    """The rows that say anything, each with its line in the file."""
-    for line, row in enumerate(rows, start=2):
-        if any(row):
-            yield line, row
+Columns = Sequence[tuple[str, str]]
 
 
-def _rows(text: str, name: str) -> list[list[str]]:
-    first = text.partition("\n")[0]
-    between = max(",;\t", key=first.count)
-    try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=between, strict=True))
-    except csv.Error as exc:
-        raise InputError(f"{name} is not a table of comma-separated values: {exc}") from exc
-    if not rows:
-        raise InputError(f"{name} is empty; its first line must name its columns")
-    return [[cell.strip() for cell in row] for row in rows]
+def columns_of(
+    head: Sequence[str],
+    name: str,
+    needed: Mapping[str, str],
+    heads: Mapping[str, str] = HEADS,
+) -> Columns:
+    """The field of each column and the unit in its head: "Length (in)" is ("length_mm", "in").
+
+    needed : the fields that must be there, each with what for. heads : those that are known.
+    Raises InputError where one of them is missing, or two columns are one field.
+    """
+    columns = [column_of(title, heads) for title in head]
+    fields = [field for field, _ in columns]
+    for field, what_for in needed.items():
+        if field not in fields:
+            there = ", ".join(filter(None, head))[:300] or "nothing"
+            raise InputError(
+                f"{name} has no column “{field}” {what_for}; its first line has: {there}"
+            )
+    twice = {one for one in fields if one in heads.values() and fields.count(one) > 1}
+    if twice:
+        raise InputError(f"{name} has two columns for the {plain(min(twice))}")
+    return columns
 
 
-def _column(title: str) -> tuple[str, str]:
-    """The field of a column and the unit in its head: "Length (in)" is ("length_mm", "in")."""
+def currency_of(columns: Columns, otherwise: str) -> str:
+    """The currency in the head of the prices."""
+    return next((unit for field, unit in columns if field == "price" and unit), otherwise)
+
+
+def cells_of(columns: Columns, row: Sequence[str]) -> dict[str, str]:
+    """The cells of a row by their fields; bare lengths with the unit of their column."""
+    return {column[0]: _cell(column, text) for column, text in zip(columns, row, strict=False)}
+
+
+def column_of(title: str, heads: Mapping[str, str]) -> tuple[str, str]:
+    """The field of one column, or its title where it is none of those that are known; the unit."""
     parts = _IN_UNIT.fullmatch(title)
     name, unit = (parts[1], parts[2] or parts[3] or "") if parts else (title, "")
-    field = HEADS.get(name.casefold())
+    field = heads.get(name.casefold())
     return (title, "") if field is None else (field, unit)
 
 
@@ -141,7 +148,10 @@ def _cell(column: tuple[str, str], cell: str) -> str:
     return f"{cell} {unit}" if meant else cell
 
 
-def _details(cells: Mapping[str, str], currency: str) -> Details:
+def details_from(cells: Mapping[str, str], currency: str) -> Details:
+    """What the cells of a row say of a board, those of other columns as they are. Raises
+    ValidationError, and InputError for an amount of money that cannot be.
+    """
     known = {field: cell for field, cell in cells.items() if cell and field in HEADS.values()}
     more = {title: cell for title, cell in cells.items() if cell and title not in HEADS.values()}
     found = Details.model_validate({"currency": currency, **known, "more": more})
@@ -149,15 +159,16 @@ def _details(cells: Mapping[str, str], currency: str) -> Details:
     return found
 
 
-def _said(exc: ValidationError | InputError) -> Iterator[str]:
+def said_of(exc: ValidationError | InputError) -> Iterator[str]:
     """Each fault of a row in a sentence, with the column it is in."""
     if isinstance(exc, InputError):
-        yield f"{', '.join(_plain(one.pointer) for one in exc.faults)}: {exc}".strip(": ")
+        yield f"{', '.join(plain(one.pointer) for one in exc.faults)}: {exc}".strip(": ")
         return
     for one in exc.errors():
         said = str(one["ctx"]["error"]) if "error" in one.get("ctx", {}) else one["msg"]
-        yield f"{_plain(str(one['loc'][0]))}: {said}"
+        yield f"{plain(str(one['loc'][0]))}: {said}"
 
 
-def _plain(field: str) -> str:
+def plain(field: str) -> str:
+    """A field as it is called in a sentence."""
     return field.strip("/").removesuffix("_mm")

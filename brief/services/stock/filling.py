@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import time
 from collections import deque
@@ -51,20 +52,28 @@ class Filled:
 
 def files_in(folder: Path, but: Sequence[Path] = ()) -> list[str]:
     """The files of a folder and of those in it, by their path in it and in order; none that is
-    hidden, and not those in `but`. Raises InputError if it is no folder or has none.
+    hidden, and not those in `but`. Folders that are linked or shut are among them, to be told, for
+    nobody looks into those. Raises InputError if it is no folder or has none.
     """
     if not folder.is_dir():
         raise InputError(f"{folder} is not a folder; name the one that has the photographs")
-    left_out = {one.resolve() for one in but}
-    found = []
-    for path in sorted(folder.rglob("*")):
-        within = path.relative_to(folder)
-        hidden = any(part.startswith(".") for part in within.parts)
-        if not hidden and path.is_file() and path.resolve() not in left_out:
-            found.append(within.as_posix())
-    if not found:
+    left_out = {os.path.realpath(one) for one in but}
+    found: list[Path] = []
+
+    def shut(exc: OSError) -> None:
+        found.append(Path(exc.filename))
+
+    for root, folders, files in os.walk(folder, onerror=shut):
+        folders[:] = [one for one in folders if not one.startswith(".")]
+        at = Path(root)
+        found += [at / one for one in folders if (at / one).is_symlink()]
+        found += [at / one for one in files if not one.startswith(".")]
+    if folder in found:
+        raise InputError(f"{folder} cannot be read")
+    names = sorted(one for one in found if os.path.realpath(one) not in left_out)
+    if not names:
         raise InputError(f"there are no files in {folder}")
-    return found
+    return [one.relative_to(folder).as_posix() for one in names]
 
 
 def matched(files: Iterable[str], details: Mapping[str, Details]) -> dict[str, Details]:

@@ -22,7 +22,7 @@ from brief.services.rack.materials import material_colour
 from brief.services.spec.blanks import blanks_of, is_too_small
 from brief.services.spec.parts import PartView, parts
 from brief.services.stock.boards import BoardView, as_piece, board_views, boards_of
-from brief.services.stock.colours import StockColours, colours_of
+from brief.services.stock.colours import StockColours, colours_of, within
 from brief.store.desk import Desk
 from brief.store.records import Board, Brief, Material, Stock
 from brief.wood import is_usual
@@ -218,4 +218,4 @@ def _shown(desk: Desk, found: Sequence[Near]) -> list[BoardView]:
 
 def _seeable(lab: Sequence[float]) -> Sequence[float]:
     """The same, no darker than black and no lighter than white."""
-    return min(max(lab[0], 0.0), 100.0), lab[1], lab[2]
+    return within(lab[0]), lab[1], lab[2]
