@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from fastapi import FastAPI
@@ -126,8 +127,10 @@ def in_a_bucket(request: pytest.FixtureRequest) -> Iterator[None]:
             those[home] = server.url()
         return url or those.get(home)
 
-    def there(self: Store, home: Path, url: str | None = None, bucket: str | None = None) -> None:
-        opened(self, home, url, url_of(home, bucket))
+    def there(
+        self: Store, home: Path, url: str | None = None, bucket: str | None = None, **more: Any
+    ) -> None:
+        opened(self, home, url, url_of(home, bucket), **more)
 
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(Store, "__init__", there)
@@ -180,10 +183,12 @@ def on_a_server(request: pytest.FixtureRequest) -> Iterator[None]:
     those: dict[Path, str] = {}
     stores: list[Store] = []
 
-    def there(self: Store, home: Path, url: str | None = None, bucket: str | None = None) -> None:
-        if home not in those:
+    def there(
+        self: Store, home: Path, url: str | None = None, bucket: str | None = None, **more: Any
+    ) -> None:
+        if url is None and home not in those:
             those[home] = server.database()
-        opened(self, home, url or server.url(those[home]), bucket)
+        opened(self, home, url or server.url(those[home]), bucket, **more)
         stores.append(self)
 
     with pytest.MonkeyPatch.context() as patched:

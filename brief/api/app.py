@@ -28,6 +28,7 @@ from brief.api import (
     health,
     images,
     inlays,
+    makers,
     materials,
     movement,
     news,
@@ -59,6 +60,7 @@ from brief.api import (
 )
 from brief.api.guards import Guards
 from brief.api.head_and_gzip import Gzipped, Heads
+from brief.api.house import House
 from brief.api.limits import RateLimits
 from brief.api.lines import WaitingLine
 from brief.api.lock import Lock
@@ -67,9 +69,11 @@ from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
 from brief.places import web_folder
 from brief.services import nouns
+from brief.services.makers.register import is_shared
 from brief.services.studio.studio import Studio
 from brief.settings import Settings
 from brief.store.desk import Store
+from brief.store.workshops import Place
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -79,10 +83,16 @@ def create_app(settings: Settings) -> FastAPI:
     """
     store = Store(settings.home, settings.url, settings.bucket)
     store.sweep()
+    with store.desk() as desk:
+        shared = is_shared(desk)
+    if shared:
+        settings = settings.model_copy(update={"locked": True})
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         yield
+        if app.state.house is not None:
+            app.state.house.close()
         app.state.studio.close()
         store.close()
 
@@ -98,6 +108,8 @@ def create_app(settings: Settings) -> FastAPI:
     )
     app.state.store = store
     app.state.settings = settings
+    place = Place(settings.home, settings.url, settings.bucket)
+    app.state.house = House(place, lambda: app.state.store) if shared else None
     app.state.studio = Studio(lambda: app.state.store)
     app.state.limits = RateLimits(slate=lambda: app.state.store.slate)
     app.state.writing_turn = Turn()
@@ -160,5 +172,8 @@ def create_app(settings: Settings) -> FastAPI:
     for module in (session, health, watch, docs, phone, pages, pairing_pages, bundles, faces):
         app.include_router(module.router)
     app.include_router(studio.page_router)
+    if shared:
+        app.include_router(makers.router)
+        app.include_router(makers.page_router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app

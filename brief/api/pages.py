@@ -14,8 +14,9 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 import brief
 from brief.api.bundles import script_bundle, style_bundle, turning_bundle
-from brief.api.desks import ReadingDesk
-from brief.api.lock import is_owner, own_address
+from brief.api.desks import ReadingDesk, store_of
+from brief.api.house import HERE
+from brief.api.lock import own_address, signed_in_there
 from brief.api.problems import Problem
 from brief.colour.viewing import observer, shape
 from brief.english import LANGUAGE
@@ -74,6 +75,7 @@ class Pages:
         self._environment.globals["scripts"] = script_bundle
         self._environment.globals["turning"] = turning_bundle
         self._environment.globals["locked"] = locked  # whether there is anything to sign out of
+        self._environment.globals["here"] = HERE.get  # who is signed in, where several makers are
 
     def text(self, template: str, *filled: DataclassInstance, **more: object) -> str:
         """A template filled with the fields of `filled`, and with `more`, by their names.
@@ -122,7 +124,7 @@ def pages_of(request: Request) -> Pages:
 def shelf(request: Request, desk: ReadingDesk) -> Response:
     """The shelf: all briefs."""
     addresses = request.app.state.settings.addresses
-    loss = request.app.state.store.loss(desk)
+    loss = store_of(request).loss(desk)
     return pages_of(request).show("shelf.html", shelf_page(desk), addresses=addresses, loss=loss)
 
 
@@ -130,9 +132,10 @@ def shelf(request: Request, desk: ReadingDesk) -> Response:
 def sign_in(request: Request, desk: ReadingDesk) -> Response:
     """The page to sign in on; a browser that need not is sent on."""
     then = own_address(request.query_params.get("then", "/"))
-    if not request.app.state.settings.locked or is_owner(desk, request):
+    if not request.app.state.settings.locked or signed_in_there(desk, request):
         return RedirectResponse(then, 303)
-    return pages_of(request).show("sign_in.html", then=then)
+    shared = request.app.state.house is not None
+    return pages_of(request).show("sign_in.html", then=then, shared=shared)
 
 
 @router.get("/offcuts")

@@ -13,6 +13,7 @@ from brief.api.lines import WaitingLine
 from brief.api.lock import cookie_name
 from brief.api.problems import responses
 from brief.errors import NotSignedIn, TooMany
+from brief.services.makers import register
 from brief.services.sharing import owner
 from brief.store.desk import Store
 
@@ -28,6 +29,7 @@ class Key(BaseModel):
     model_config = ConfigDict(extra="forbid")
 
     passphrase: str = Field("", max_length=1000)
+    name: str = Field("", max_length=1000, description="Whose, where several makers share a server")
 
 
 class SignedIn(BaseModel):
@@ -74,7 +76,7 @@ InTurn = Annotated[Caller, Depends(_in_turn, scope="function")]
 
 @router.post(
     "",
-    summary="Sign in with the owner’s passphrase",
+    summary="Sign in with a passphrase",
     responses={
         200: {
             "headers": {
@@ -92,10 +94,13 @@ def sign_in(
 ) -> SignedIn:
     """Sign in."""
     store: Store = request.app.state.store
+    shared = request.app.state.house is not None
     with store.desk() as desk:  # it takes a while, and nobody is to wait for the write lock
-        opened = owner.opened_by(desk, key.passphrase)
+        number = register.numbered(desk, key.name) if shared else owner.OWNER
+        opened = owner.opened_by(desk, key.passphrase, number)
     if opened is None:
-        raise NotSignedIn("That is not the passphrase.")
+        what = "a name and passphrase of anybody here" if shared else "the passphrase"
+        raise NotSignedIn(f"That is not {what}.")
     limits.give_back("passphrase", caller.name)
     with store.desk(writing=True) as desk:
         owner.sign_out(desk, request.cookies.get(cookie_name(request), ""))

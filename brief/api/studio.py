@@ -7,7 +7,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
-from brief.api.desks import ReadingDesk
+from brief.api.desks import ReadingDesk, studio_of
 from brief.api.pages import pages_of
 from brief.api.problems import responses
 from brief.colour.viewing.conditions import State
@@ -25,12 +25,7 @@ page_router = APIRouter(include_in_schema=False)
 PNG: dict[str, Any] = {"content": {"image/png": {}}}
 
 
-def _studio(request: Request) -> Studio:
-    studio: Studio = request.app.state.studio
-    return studio
-
-
-TheStudio = Annotated[Studio, Depends(_studio)]
+TheStudio = Annotated[Studio, Depends(studio_of)]
 
 
 class StudioDraft(Draft):

@@ -22,8 +22,10 @@ from starlette.datastructures import MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from ulid import ULID
 
+from brief.api.desks import visit_of
 from brief.api.metrics import Metrics
 from brief.errors import NotFound
+from brief.services.sharing.owner import OWNER
 from brief.services.studio.studio import Studio
 from brief.settings import Settings
 
@@ -97,6 +99,9 @@ def may_gather(request: Request) -> bool:
 def metrics(request: Request) -> Response:
     """The numbers, as OpenMetrics 1.0 has them."""
     kept: Metrics | None = request.app.state.metrics
+    visit = visit_of(request)
+    if visit is not None and visit.maker != OWNER:
+        raise NotFound("That is for the owner of the server alone.")
     if kept is None:
         raise NotFound("Nothing is counted here. To have it counted: brief serve --metrics")
     studio: Studio = request.app.state.studio

@@ -15,6 +15,7 @@ from brief.errors import StoreError
 from brief.store.bucket_images import images_at
 from brief.store.copies import DATABASE, MARK
 from brief.store.database import Database, let_references_wait
+from brief.store.doings import write_down
 from brief.store.images import ImageStore
 from brief.store.records import Brief, Home, Image, Material, Stock
 from brief.store.slate import Slate
@@ -26,15 +27,23 @@ log = logging.getLogger(__name__)
 class Desk:
     """What a use works on. Made by `Store.desk`; alive until its transaction ends."""
 
-    def __init__(self, session: Session, images: ImageStore) -> None:
+    def __init__(
+        self, session: Session, images: ImageStore, *, mark: str = "", by: str = ""
+    ) -> None:
+        """mark : what the secrets of links that are made here begin with. by : who works at it,
+        where what they do is to be written down.
+        """
         self.session = session
         self.images = images
+        self.mark = mark
         self._new_images: list[str] = []
         # Pictures that could not be shown, and were gone without: their names, by SHA-256.
         self.lost: dict[str, str] = {}
         # A session forgets what nobody holds, and would read it anew for each part that names it.
         self._held: list[object] = []
         event.listen(session, "loaded_as_persistent", lambda _, record: self._held.append(record))
+        if by:
+            write_down(session, by)
 
     def keep_image(self, data: bytes) -> str:
         """Store image bytes; taken away again if the transaction is undone."""
@@ -67,13 +76,15 @@ class Store:
     server, or the images are in a bucket, and the folder holds the rest.
     """
 
-    def __init__(self, home: Path, url: str | None = None, bucket: str | None = None) -> None:
+    def __init__(
+        self, home: Path, url: str | None = None, bucket: str | None = None, *, mark: str = ""
+    ) -> None:
         """url : of the database on a server; without one it is a file in `home`. bucket : the URL
-        of that of the images.
+        of that of the images. mark : what the secrets of links that are made here begin with.
 
         Raises StoreError if something cannot be opened, InputError for what is no such URL.
         """
-        self.home = home
+        self.home, self._mark = home, mark
         try:
             home.mkdir(parents=True, exist_ok=True)
         except OSError as exc:
@@ -97,12 +108,14 @@ class Store:
                 raise
 
     @contextmanager
-    def desk(self, *, writing: bool = False) -> Iterator[Desk]:
-        """A desk for one transaction: all of it is kept, or none."""
+    def desk(self, *, writing: bool = False, by: str = "") -> Iterator[Desk]:
+        """A desk for one transaction: all of it is kept, or none. by : who works at it, where what
+        they do is to be written down.
+        """
         desk: Desk | None = None
         try:
             with self._database.session(writing=writing) as session:
-                desk = Desk(session, self.images)
+                desk = Desk(session, self.images, mark=self._mark, by=by)
                 yield desk
                 session.commit()
         except BaseException:

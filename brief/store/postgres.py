@@ -8,6 +8,8 @@ through (PostgreSQL's documentation, chapter 13, "Concurrency Control").
 
 from __future__ import annotations
 
+import re
+import zlib
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
@@ -34,20 +36,31 @@ TURNED_AWAY = {
 HOW = "postgresql+psycopg://USER@HOST/DATABASE"
 
 
+WORKSHOP = "workshop"
+"""In a URL: one of several makers' workshops in that database, each in a schema of its own."""
+_WORKSHOP = re.compile(r"[0-9a-f]{10}")
+
+
 class PostgresDatabase:
-    """A database on a server, named by its URL."""
+    """A database on a server, named by its URL; or one workshop's part of it."""
 
     def __init__(self, url: str) -> None:
         """Raise InputError for what is no URL of such a database; nothing is opened yet."""
-        self.url = _read(url)
+        self.url, workshop = _read(url)
+        self.schema = f"{WORKSHOP}_{workshop}" if workshop else None
 
     def __str__(self) -> str:
         return self.url.render_as_string(hide_password=True)
 
-    def engine(self, kept_open: int = KEPT_OPEN, more: int = MOST_AT_ONCE) -> Engine:
+    def engine(self, kept_open: int | None = None, more: int = MOST_AT_ONCE) -> Engine:
         """Connections to it, so many kept and so many more while they are needed. Raises InputError
         where its driver is not installed.
         """
+        if kept_open is None:
+            kept_open = 1 if self.schema else KEPT_OPEN  # of workshops many are open at once
+        options = f"-c lock_timeout={WAIT_FOR_LOCK_S}s"
+        if self.schema:
+            options += f" -c search_path={self.schema}"
         try:
             engine = create_engine(
                 self.url,
@@ -58,7 +71,7 @@ class PostgresDatabase:
                 connect_args={
                     "connect_timeout": CONNECT_S,
                     "application_name": "luthiers-brief",
-                    "options": f"-c lock_timeout={WAIT_FOR_LOCK_S}s",
+                    "options": options,
                 },
             )
         except ImportError as exc:
@@ -80,7 +93,23 @@ class PostgresDatabase:
     def begin(self, connection: Connection, *, writing: bool) -> None:
         """Have a writing transaction wait for its turn; it lasts until the transaction ends."""
         if writing:
-            connection.execute(text(f"SELECT pg_advisory_xact_lock({WRITERS_TURN})"))
+            connection.execute(text(f"SELECT pg_advisory_xact_lock({self._turn})"))
+
+    def make_schema(self) -> None:
+        """Make the part of a workshop, in which nothing is yet. Raises StoreError."""
+        engine = self.engine(kept_open=0)
+        try:
+            with engine.begin() as connection:
+                connection.execute(text(f"CREATE SCHEMA {self.schema}"))
+        except DatabaseError as exc:
+            raise self.in_words(exc, writing=True) from exc
+        finally:
+            engine.dispose()
+
+    @property
+    def _turn(self) -> int:
+        """Those who write in one workshop need not wait for those in another."""
+        return WRITERS_TURN + (zlib.crc32(self.schema.encode()) << 31 if self.schema else 0)
 
     def migrated(self, connection: Connection) -> None:
         """Let every reference wait for the end of a transaction where it is asked to, which SQLite
@@ -120,6 +149,8 @@ class PostgresDatabase:
                     f"The database server has no room for one more connection.{nothing_saved} Try "
                     "again, or have it allow more (max_connections)."
                 )
+            case "3F000":  # no such schema
+                return StoreError(f"There is no such workshop in the database {self}.")
             case "3D000":  # no such database
                 return StoreError(
                     f"There is no database {self}. Make it on the server (createdb), or name "
@@ -155,7 +186,8 @@ def _without_nul(
     return statement, given
 
 
-def _read(url: str) -> URL:
+def _read(url: str) -> tuple[URL, str]:
+    """The URL without its workshop, and that; "" if it names none."""
     try:
         read = make_url(url)
         sort = read.get_backend_name()
@@ -176,4 +208,8 @@ def _read(url: str) -> URL:
             "that address names no database; write it, in BRIEF_DATABASE_URL or after brief "
             f"carry, as {HOW}"
         )
-    return read.set(drivername=ONE_DRIVER)
+    workshop = read.query.get(WORKSHOP, "")
+    if workshop and not (isinstance(workshop, str) and _WORKSHOP.fullmatch(workshop)):
+        raise InputError("that address names a workshop that cannot be; it has ten signs, 0-9 a-f")
+    plain = read.difference_update_query([WORKSHOP]).set(drivername=ONE_DRIVER)
+    return plain, str(workshop)

@@ -818,7 +818,8 @@ class CalendarLink(Secret, Record):
 
 
 class Passphrase(Base):
-    """What opens the brief from another device, hashed. There is one, or none yet."""
+    """What opens the brief from another device, hashed: the owner's, who is number 1, and that of
+    each maker of a server that several share."""
 
     __tablename__ = "passphrases"
 
@@ -828,13 +829,16 @@ class Passphrase(Base):
 
 
 class SignIn(Base):
-    """A browser in which the owner is signed in, named by the SHA-256 of what its cookie holds."""
+    """A browser in which somebody is signed in, named by the SHA-256 of what its cookie holds."""
 
     __tablename__ = "sign_ins"
 
     token_sha256: Mapped[str] = mapped_column(String(64), primary_key=True)
     begun_utc: Mapped[datetime] = mapped_column(default=now_utc)
     ends_utc: Mapped[datetime] = mapped_column(index=True)
+    maker: Mapped[int] = mapped_column(server_default="1", default=1)  # the owner is number 1
+    # At which workshop that browser is; none: its maker's own.
+    workshop_id: Mapped[str | None] = mapped_column(String(10))
 
 
 class Revision(Record):

@@ -31,7 +31,7 @@ def hashed_quickly(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 @pytest.fixture
-def opened(desk: Desk) -> str:
+def opened(desk: Desk) -> owner.Opened:
     owner.set_passphrase(desk, PASSPHRASE)
     found = owner.opened_by(desk, PASSPHRASE)
     assert found is not None
@@ -43,12 +43,13 @@ def test_it_is_kept_as_the_standard_asks(desk, monkeypatch) -> None:
     256-bit tag. OWASP's Password Storage Cheat Sheet asks for no less than 19 MiB and 2 passes."""
     monkeypatch.undo()
     owner.set_passphrase(desk, PASSPHRASE)
-    opened = owner.opened_by(desk, PASSPHRASE) or ""
-    kept = argon2.extract_parameters(opened)
+    opened = owner.opened_by(desk, PASSPHRASE)
+    assert opened is not None
+    kept = argon2.extract_parameters(opened.hashed)
     assert kept.type is argon2.Type.ID
     assert (kept.time_cost, kept.parallelism, kept.memory_cost) == (3, 4, 2**16)
     assert (8 * kept.salt_len, 8 * kept.hash_len) == (128, 256)
-    assert PASSPHRASE not in opened
+    assert PASSPHRASE not in opened.hashed
 
 
 # The least length: NIST SP 800-63B-4, 3.1.1.2, for a password that nothing else stands beside.
@@ -131,7 +132,7 @@ def test_a_mark_cannot_be_made_up(desk, opened, made: str) -> None:
 
 
 def test_nobody_is_known_where_there_is_no_passphrase(desk) -> None:
-    assert not owner.is_known(desk, owner.mark_of_browser("any hash"))
+    assert not owner.is_known(desk, owner.mark_of_browser(owner.Opened(owner.OWNER, "any hash")))
 
 
 def test_who_signs_in_stays_so_until_signing_out(desk, opened) -> None:
@@ -140,9 +141,9 @@ def test_who_signs_in_stays_so_until_signing_out(desk, opened) -> None:
     assert here != elsewhere
     assert timedelta(days=29) < until - now_utc() <= timedelta(days=30)
     owner.sign_out(desk, here)
-    assert not owner.is_signed_in(desk, here)
-    assert owner.is_signed_in(desk, elsewhere)
-    assert not owner.is_signed_in(desk, "")
+    assert not owner.signed_in(desk, here)
+    assert owner.signed_in(desk, elsewhere) == owner.Signed(owner.OWNER, None)
+    assert not owner.signed_in(desk, "")
 
 
 @pytest.mark.sqlite
@@ -151,7 +152,9 @@ def test_what_a_browser_keeps_cannot_be_guessed_and_is_not_in_the_database(store
     with store.desk(writing=True) as desk:
         owner.set_passphrase(desk, PASSPHRASE)
     with store.desk(writing=True) as desk:
-        token, _ = owner.sign_in(desk, owner.opened_by(desk, PASSPHRASE) or "")
+        opened = owner.opened_by(desk, PASSPHRASE)
+        assert opened is not None
+        token, _ = owner.sign_in(desk, opened)
     assert re.fullmatch(r"[\w-]{43}", token)  # 256 bits, in 64 letters
     stored = b"".join(path.read_bytes() for path in _files(home))
     assert b"argon2id" in stored
@@ -164,7 +167,7 @@ def test_after_thirty_days_it_is_asked_for_again(desk, opened) -> None:
     (record,) = desk.session.query(SignIn)
     record.ends_utc = now_utc() - timedelta(seconds=1)
     desk.session.flush()
-    assert not owner.is_signed_in(desk, token)
+    assert not owner.signed_in(desk, token)
     owner.sign_in(desk, opened)
     assert desk.session.query(SignIn).count() == 1  # the one that had ended is gone
 
@@ -172,7 +175,7 @@ def test_after_thirty_days_it_is_asked_for_again(desk, opened) -> None:
 def test_changing_it_ends_all_that_was_opened(desk, opened) -> None:
     token, _ = owner.sign_in(desk, opened)
     owner.set_passphrase(desk, "curlew mast tar rope")
-    assert not owner.is_signed_in(desk, token)
+    assert not owner.signed_in(desk, token)
     assert owner.opened_by(desk, PASSPHRASE) is None
     assert owner.opened_by(desk, "curlew mast tar rope")
     with pytest.raises(NotSignedIn, match="changed at this moment"):

@@ -55,6 +55,29 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     passphrase.set_defaults(run=_passphrase)
     add_home(passphrase)
+    _add_makers(commands)
+
+
+def _add_makers(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    makers = commands.add_parser(
+        "makers",
+        help="share the server with other makers, each with a shelf and rack of their own",
+        description="Without more, says who is here.",
+    )
+    makers.set_defaults(run=_makers)
+    add_home(makers)
+    what = makers.add_mutually_exclusive_group()
+    what.add_argument(
+        "--open", metavar="NAME", help="let others be invited; NAME is what you are called"
+    )
+    what.add_argument(
+        "--invite",
+        metavar="NAME",
+        help="print a link that makes NAME a maker here, once; or gives them a new passphrase",
+    )
+    makers.add_argument(
+        "--organises", action="store_true", help="who is invited sees what makers hand in"
+    )
 
 
 def _add_serving(parser: argparse.ArgumentParser, home: str) -> None:
@@ -161,4 +184,16 @@ def _passphrase(asked: argparse.Namespace) -> int:
     from brief.cli.commands.passphrase import change_passphrase
 
     change_passphrase(asked.home)
+    return 0
+
+
+def _makers(asked: argparse.Namespace) -> int:
+    from brief.cli.commands import makers
+
+    if asked.open is not None:
+        makers.open_to_others(asked.home, asked.open)
+    elif asked.invite is not None:
+        makers.invite(asked.home, asked.invite, organises=asked.organises)
+    else:
+        makers.listed(asked.home)
     return 0

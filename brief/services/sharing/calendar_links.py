@@ -52,7 +52,7 @@ class CalendarLinks(Noun[CalendarLink, CalendarLinkView]):
     def settle(self, desk: Desk, fields: Fields, record: CalendarLink | None) -> Columns:
         """Find its brief; see `Noun.settle`."""
         check_pointers(desk, fields, record, brief_id=Brief)
-        return dict(fields) if record else dict(fields) | new_secret()
+        return dict(fields) if record else dict(fields) | new_secret(desk)
 
     def show(self, desk: Desk, record: CalendarLink) -> CalendarLinkView:
         """The link, with its address where it is new."""

@@ -1,6 +1,7 @@
-"""The owner's passphrase, and the browsers in which the owner is signed in.
+"""Passphrases, and the browsers in which somebody is signed in.
 
-Only a server that answers beyond this computer asks for it; see `brief.api.lock`.
+Only a server that answers beyond this computer asks for the owner's, or one that several makers
+share, each with a number; see `brief.api.lock`. The owner is number 1.
 
 Hashing is Argon2id by the second recommended option of RFC 9106, 4 (64 MiB, 3 passes, 4 lanes),
 above the least of OWASP's Password Storage Cheat Sheet (19 MiB, 2 passes, 1 lane). What a
@@ -11,8 +12,10 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import re
 import secrets
 import unicodedata
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
 from typing import TYPE_CHECKING
@@ -33,24 +36,40 @@ TOKEN_BYTES = 32  # 256 random bits; RFC 6749, 10.10 asks for at least 128
 LASTS = timedelta(days=30)
 MARK_BYTES = 16
 
-_THE_ONE = 1
+OWNER = 1
+
+
+@dataclass(frozen=True)
+class Opened:
+    """Whose passphrase was given, and its hash at that moment."""
+
+    maker: int
+    hashed: str
+
+
+@dataclass(frozen=True)
+class Signed:
+    """Who is signed in, and at which workshop that browser is; None: at their own."""
+
+    maker: int
+    workshop_id: str | None
 
 
 def has_passphrase(desk: Desk) -> bool:
-    """Whether a passphrase has been set."""
-    return desk.session.get(Passphrase, _THE_ONE) is not None
+    """Whether the owner has set a passphrase."""
+    return desk.session.get(Passphrase, OWNER) is not None
 
 
-def set_passphrase(desk: Desk, text: str) -> None:
-    """Keep it, hashed, in the place of any before; whoever was signed in is no more.
+def set_passphrase(desk: Desk, text: str, maker: int = OWNER) -> None:
+    """Keep it, hashed, in the place of any before; wherever they were signed in, they are no more.
 
     Raises InputError if it is too short, too long or too plain.
     """
     fit = fit_passphrase(text)
-    record = desk.session.get(Passphrase, _THE_ONE) or Passphrase(id=_THE_ONE)
+    record = desk.session.get(Passphrase, maker) or Passphrase(id=maker)
     record.hashed = _hasher().hash(_bytes(fit))
     desk.session.add(record)
-    desk.session.execute(delete(SignIn))
+    sign_out_everywhere(desk, maker)
 
 
 def fit_passphrase(text: str) -> str:
@@ -75,39 +94,40 @@ def fit_passphrase(text: str) -> str:
     return fit
 
 
-def opened_by(desk: Desk, text: str) -> str | None:
-    """What to sign in with if this is the owner's passphrase; None if it is not.
+def opened_by(desk: Desk, text: str, maker: int | None = OWNER) -> Opened | None:
+    """What to sign in with if this is the passphrase of that maker; None if it is not, or if there
+    is no such maker.
 
     It takes as long where it is not, or where there is none yet; and 64 MiB, so that whoever lets
     strangers in here has to see that few are at once.
     """
     from argon2.exceptions import VerifyMismatchError
 
-    record = desk.session.get(Passphrase, _THE_ONE)
+    record = None if maker is None else desk.session.get(Passphrase, maker)
     given = _same_everywhere(text[: 2 * MOST_CHARACTERS])
     try:
         _hasher().verify(record.hashed if record else _nobodys(), _bytes(given))
     except VerifyMismatchError:
         return None
-    return record.hashed if record else None
+    return Opened(record.id, record.hashed) if record else None
 
 
-def sign_in(desk: Desk, opened: str) -> tuple[str, datetime]:
+def sign_in(desk: Desk, opened: Opened) -> tuple[str, datetime]:
     """What a browser is to send from now on, and until when.
 
     opened : of `opened_by`. Raises NotSignedIn if the passphrase was changed since then.
     """
-    record = desk.session.get(Passphrase, _THE_ONE)
-    if record is None or record.hashed != opened:
+    record = desk.session.get(Passphrase, opened.maker)
+    if record is None or record.hashed != opened.hashed:
         raise NotSignedIn("The passphrase was changed at this moment. Sign in with the new one.")
     now = now_utc()
     desk.session.execute(delete(SignIn).where(SignIn.ends_utc <= now))
     token = secrets.token_urlsafe(TOKEN_BYTES)
-    desk.session.add(SignIn(token_sha256=_hashed(token), ends_utc=now + LASTS))
+    desk.session.add(SignIn(token_sha256=_hashed(token), ends_utc=now + LASTS, maker=opened.maker))
     return token, now + LASTS
 
 
-def mark_of_browser(opened: str) -> str:
+def mark_of_browser(opened: Opened) -> str:
     """What a browser is to keep, so that it is known again where it has signed in before.
 
     It opens nothing: it parts the owner from strangers who try passphrases (OWASP, Slow Down Online
@@ -116,23 +136,37 @@ def mark_of_browser(opened: str) -> str:
 
     opened : of `opened_by`.
     """
-    name = secrets.token_urlsafe(MARK_BYTES)
-    return f"{name}.{_signed(opened, name)}"
+    name = f"{opened.maker}-{secrets.token_urlsafe(MARK_BYTES)}"
+    return f"{name}.{_signed(opened.hashed, name)}"
 
 
 def is_known(desk: Desk, mark: str) -> bool:
     """Whether `mark` was given to a browser that signed in with the passphrase as it is now."""
-    record = desk.session.get(Passphrase, _THE_ONE)
     name, _, signature = mark.partition(".")
+    maker = name.partition("-")[0]
+    is_number = re.fullmatch("[0-9]{1,9}", maker) is not None
+    record = desk.session.get(Passphrase, int(maker)) if is_number else None
     return record is not None and hmac.compare_digest(
         _signed(record.hashed, name).encode(), _bytes(signature)
     )
 
 
-def is_signed_in(desk: Desk, token: str) -> bool:
-    """Whether this token is of a browser that is signed in."""
+def signed_in(desk: Desk, token: str) -> Signed | None:
+    """Whose browser this token is of; None if nobody is signed in there."""
     record = desk.session.get(SignIn, _hashed(token))
-    return record is not None and record.ends_utc > now_utc()
+    if record is None or record.ends_utc <= now_utc():
+        return None
+    return Signed(record.maker, record.workshop_id)
+
+
+def go_to(desk: Desk, token: str, workshop_id: str | None) -> None:
+    """Have the browser with this token be at that workshop."""
+    desk.session.get_one(SignIn, _hashed(token)).workshop_id = workshop_id
+
+
+def sign_out_everywhere(desk: Desk, maker: int) -> None:
+    """Forget all browsers in which that maker is signed in."""
+    desk.session.execute(delete(SignIn).where(SignIn.maker == maker))
 
 
 def sign_out(desk: Desk, token: str) -> None:

@@ -112,7 +112,7 @@ class Shares(Noun[Share, ShareView]):
                 raise InputError.at(
                     "expires_on", f"A link can last from today until {latest}; choose such a day."
                 )
-        kept = dict(fields) if record else dict(fields) | new_secret()
+        kept = dict(fields) if record else dict(fields) | new_secret(desk)
         if "sheets" in fields:
             kept["sheets"] = [key for key in SHOWN if key in fields["sheets"]]
         if "withdrawn" in fields:
@@ -180,9 +180,9 @@ def _state(record: Share) -> Literal["open", "expired", "withdrawn"]:
     return "open" if now_utc() <= last else "expired"
 
 
-def new_secret() -> Columns:
+def new_secret(desk: Desk) -> Columns:
     """A secret of a link's own, which is told once, and its hash, which alone is kept."""
-    token = secrets.token_urlsafe(TOKEN_BYTES)
+    token = desk.mark + secrets.token_urlsafe(TOKEN_BYTES)
     return {"token": token, "token_sha256": digest(token)}
 
 

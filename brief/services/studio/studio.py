@@ -82,6 +82,11 @@ class Studio:
                     self._sitting[1].end()
         return self.jobs.get(job_id)
 
+    @property
+    def is_idle(self) -> bool:
+        """Whether nobody is at work here."""
+        return self._worker is None or not self._worker.is_alive()
+
     def close(self) -> None:
         """Stop; for when the program ends. What is not done yet waits for another process, or for
         the program to be started again.

@@ -22,6 +22,7 @@ import { unfold } from './folds.js';
 import { clearProblem, readProblem, showProblem } from './problem.js';
 import { refresh, split } from '../page/refresh.js';
 import { leftToSay, overtake, say, sayNext } from '../page/said.js';
+import { ofWorkshop } from './workshop.js';
 import { SIGN_IN, signInElsewhere } from './sign-in.js';
 import { bringIntoView, putCursorOn } from '../page/view.js';
 import { quoted, removedInWords, sentences } from '../page/words.js';
@@ -59,7 +60,7 @@ function setBusy(form, busy) {
  */
 async function ask(verb, address, { etag, body } = {}) {
   /** @type {Record<string, string>} */
-  const headers = { Accept: 'application/json' };
+  const headers = { Accept: 'application/json', ...ofWorkshop() };
   if (etag) headers['If-Match'] = etag;
   const withFiles = body instanceof FormData; // whose type the browser says itself
   if (body && !withFiles) headers['Content-Type'] = 'application/json';

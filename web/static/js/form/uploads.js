@@ -5,6 +5,7 @@
  * over a workshop's wireless take long enough to want to know.
  */
 import { readProblem } from './problem.js';
+import { ofWorkshop } from './workshop.js';
 
 /** @typedef {{label: string, run: () => void}} WayOut a button beside what went wrong */
 
@@ -133,6 +134,7 @@ export function upload({ address, verb, etag }, body, onSent) {
     request.open((verb || 'post').toUpperCase(), address);
     if (etag) request.setRequestHeader('If-Match', etag);
     request.setRequestHeader('Accept', 'application/json');
+    for (const [name, value] of Object.entries(ofWorkshop())) request.setRequestHeader(name, value);
     request.upload.addEventListener('progress', (event) => {
       if (event.lengthComputable) onSent(event.loaded / event.total);
     });

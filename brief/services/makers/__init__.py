@@ -1,0 +1,1 @@
+"""Several makers on one server, each with a workshop of their own."""

@@ -1,0 +1,56 @@
+"""Where the workshops of a server lie that several makers share: each is a home of its own.
+
+They are told apart by the place alone, so that whoever has one open cannot read another: a folder,
+a schema of the database, a folder in the bucket.
+"""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from pathlib import Path
+
+from brief.store.desk import Store
+from brief.store.postgres import WORKSHOP, PostgresDatabase
+
+FOLDER = "workshops"
+ID_BYTES = 5
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a home lies. url : of its database, if that is on a server. bucket : the URL of that of
+    its pictures, if they are in one.
+    """
+
+    home: Path
+    url: str | None = None
+    bucket: str | None = None
+
+    def workshop(self, workshop_id: str) -> Place:
+        """That of one workshop, below the home that the server was started with."""
+        return Place(
+            self.home / FOLDER / workshop_id,
+            self.url and f"{self.url}{'&' if '?' in self.url else '?'}{WORKSHOP}={workshop_id}",
+            self.bucket and f"{self.bucket.rstrip('/')}/{FOLDER}/{workshop_id}",
+        )
+
+
+def new_workshop_id() -> str:
+    """What a new workshop is called where it lies: 40 bits, in hexadecimal."""
+    return secrets.token_hex(ID_BYTES)
+
+
+def make_workshop(place: Place) -> None:
+    """Make an empty workshop there. Raises StoreError."""
+    if place.url:
+        PostgresDatabase(place.url).make_schema()
+    open_workshop(place, "").close()
+
+
+def open_workshop(place: Place, workshop_id: str) -> Store:
+    """Open it. The secrets of links that are made in it begin with its id, so that they lead to it.
+
+    Raises StoreError.
+    """
+    return Store(place.home, place.url, place.bucket, mark=f"{workshop_id}.")
