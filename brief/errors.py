@@ -179,3 +179,10 @@ class RenderFailed(BriefError):
 
     code = "render_failed"
     status = 500
+
+
+class CrewLost(BriefError):
+    """Those who were to do a long piece of work are not there, or run another program."""
+
+    code = "crew_lost"
+    status = 503

@@ -33,6 +33,8 @@ class Settings(BaseSettings):
     `metrics` (BRIEF_METRICS): whether requests are counted, for /api/metrics.
     `metrics_token` (BRIEF_METRICS_TOKEN): what opens that address, and nothing else, to who is not
     the owner.
+    `scheduler` (BRIEF_SCHEDULER): the Dask cluster that does what takes long; otherwise this
+    computer does.
     `addresses`: where other devices find it, the best first; none where it does not answer them.
     """
 
@@ -49,6 +51,7 @@ class Settings(BaseSettings):
     log: Literal["", "json"] = ""
     metrics: bool = False
     metrics_token: SecretStr | None = None
+    scheduler: str = ""
     addresses: tuple[str, ...] = ()
 
     @property

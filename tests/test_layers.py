@@ -63,12 +63,13 @@ def _loaded_by(*code: str) -> set[str]:
         ("brief.photo", WEB_AND_DATABASE | CONVERTING | {"sklearn", "colour", "pillow_heif"}),
         ("brief.instrument", WEB_AND_DATABASE | HEAVY),
         ("brief.wood", WEB_AND_DATABASE | HEAVY),
+        ("brief.crew.processes", WEB_AND_DATABASE | HEAVY | {"numpy", "distributed"}),
         ("brief.store.desk", {"fastapi", "starlette", "alembic", "sklearn", "PIL"}),
         (
             "brief.services.nouns",
             {"fastapi", "starlette", "uvicorn", "jinja2", "sklearn"} | CONVERTING,
         ),
-        ("brief.api.app", {"sklearn", "colour", "alembic"} | CONVERTING),
+        ("brief.api.app", {"distributed", "sklearn", "colour", "alembic"} | CONVERTING),
     ],
 )
 def test_a_package_loads_only_what_it_is_about(package: str, unwanted: set[str]) -> None:

@@ -45,12 +45,24 @@ def test_says_what_came_of_each_file(brief, folder: Path) -> None:
         (("--kind", "cheese"), "--kind"),
         (("--table", "none.csv"), "none.csv cannot be opened"),
         (("--name", " "), "--name"),
+        (("--scheduler", "tcp://cluster.example:8786"), "is not encrypted"),
+        (("--scheduler", "cluster.example"), "such as tls://cluster.example:8786"),
+        (("--scheduler", "tls://127.0.0.1:1", "--processes", "2"), "not both"),
     ],
 )
 def test_refuses_what_cannot_be_done(brief, folder: Path, own_home: Path, words, said) -> None:
     code, out, err = brief("stock", folder, "--name", "Guild", *words)
     assert (code, out) == (2, "")
     assert said in err
+
+
+def test_a_scheduler_that_is_not_there_leaves_nothing(brief, folder: Path, own_home: Path) -> None:
+    pytest.importorskip("distributed")
+    words = ("--name", "Guild", "--scheduler", "tcp://127.0.0.1:1")  # where nobody listens
+    code, out, err = brief("stock", folder, *words)
+    assert (code, out) == (2, "")
+    assert "Nothing answers at tcp://127.0.0.1:1" in err
+    assert not own_home.exists()
 
 
 def test_refuses_a_folder_that_has_nothing(brief, tmp_path: Path) -> None:

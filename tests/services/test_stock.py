@@ -12,9 +12,10 @@ from PIL import Image
 from sqlalchemy import select
 
 from brief.colour import delta_e_2000, srgb_to_lab
+from brief.crew.processes import Processes
 from brief.errors import InputError
 from brief.services.stock import board_photo
-from brief.services.stock.board_photo import look_at_board
+from brief.services.stock.board_photo import look_at_board, read_board
 from brief.services.stock.details import details_of, read_details
 from brief.services.stock.filling import files_in, fill, matched
 from brief.services.stock.stocks import StockDraft, stocks
@@ -74,7 +75,7 @@ def test_all_files_are_accounted_for_and_none_is_measured_twice(
 ) -> None:
     files = files_in(photographs)
     assert len(files) == 8
-    filled = fill(store, stock_id, photographs, files, {}, processes=2)
+    filled = fill(store, stock_id, photographs, files, {}, crew=Processes(2))
     assert filled.looked_at == 8
     assert filled.measured == 3
     assert len(filled.twice) == 1
@@ -94,7 +95,7 @@ def test_all_files_are_accounted_for_and_none_is_measured_twice(
 
     with store.desk() as desk:
         edition = desk.session.get_one(Stock, stock_id).edition
-    again = fill(store, stock_id, photographs, files, {}, processes=1)
+    again = fill(store, stock_id, photographs, files, {}, crew=Processes(1))
     assert (again.measured, again.known, again.looked_at) == (0, 3, 8)
     with store.desk() as desk:
         assert desk.session.get_one(Stock, stock_id).edition == edition > 0
@@ -109,9 +110,9 @@ def test_what_was_measured_before_it_was_stopped_is_kept(
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        fill(store, stock_id, photographs, files, {}, processes=1, told=stop)
+        fill(store, stock_id, photographs, files, {}, crew=Processes(1), told=stop)
     assert len(boards(store)) == 1
-    filled = fill(store, stock_id, photographs, files, {}, processes=1)
+    filled = fill(store, stock_id, photographs, files, {}, crew=Processes(1))
     assert (filled.measured, filled.known) == (2, 1)
 
 
@@ -124,7 +125,8 @@ def test_what_the_program_stumbles_over_keeps_nothing_else_from_being_measured(
             raise trouble
 
         monkeypatch.setattr(board_photo, "measured", fails)
-        looked = look_at_board(photographs / "walnut.png", "walnut.png", frozenset(), keep=False)
+        data = (photographs / "walnut.png").read_bytes()
+        looked = look_at_board("walnut.png", "", data, keep=False)
         assert said in looked.reason
         assert looked.measured is None
 
@@ -135,7 +137,7 @@ def test_a_name_that_is_no_text_is_told(store: Store, stock_id: str, photographs
         (photographs / "walnut.png").rename(photographs / odd)
     except OSError:
         pytest.skip("this file system has no such names")
-    filled = fill(store, stock_id, photographs, [odd, "spruce.png"], {}, processes=1)
+    filled = fill(store, stock_id, photographs, [odd, "spruce.png"], {}, crew=Processes(1))
     assert filled.failed == {"n\ufffdss.png": "Its name is not text in UTF-8. Rename it."}
     assert [*boards(store)] == ["spruce.png"]
 
@@ -146,36 +148,34 @@ def test_two_that_fill_one_stock_at_once_keep_each_board_once(
     files = ["walnut.png", "spruce.png"]
 
     def another(_: object) -> None:
-        fill(store, stock_id, photographs, files, {}, processes=1)
+        fill(store, stock_id, photographs, files, {}, crew=Processes(1))
 
     # The other one begins and ends while the first has measured, and not kept, a board.
-    fill(store, stock_id, photographs, files, {}, processes=1, told=another)
+    fill(store, stock_id, photographs, files, {}, crew=Processes(1), told=another)
     assert {*boards(store)} == {*files}
 
 
 def test_only_a_small_picture_is_kept_unless_asked(photographs: Path, tmp_path: Path) -> None:
     large = tmp_path / "large.png"
     Image.open(photographs / "walnut.png").resize((900, 600)).save(large)
-    small = look_at_board(large, "large.png", frozenset(), keep=False)
-    whole = look_at_board(large, "large.png", frozenset(), keep=True)
+    read = read_board(large, "large.png")
+    small = look_at_board("large.png", read.sha256, read.data, keep=False)
+    whole = look_at_board("large.png", read.sha256, read.data, keep=True)
     assert small.facts is not None
     assert whole.facts is not None
     assert (small.facts.width, small.facts.media_type) == (400, "image/jpeg")
     assert whole.picture == large.read_bytes()
     assert (whole.facts.width, whole.facts.media_type) == (900, "image/png")
     assert small.measured == whole.measured
-    known = look_at_board(large, "large.png", frozenset({small.sha256}), keep=False)
-    assert known.measured is None
-    assert not known.reason
 
 
 def test_the_merchants_table_is_read_and_written_again(
     store: Store, stock_id: str, photographs: Path
 ) -> None:
     files = ["walnut.png", "spruce.png"]
-    fill(store, stock_id, photographs, files, {}, processes=1)
+    fill(store, stock_id, photographs, files, {}, crew=Processes(1))
     said = matched(files, details_of(PRICES, "prices.csv"))
-    fill(store, stock_id, photographs, files, said, processes=1)
+    fill(store, stock_id, photographs, files, said, crew=Processes(1))
     walnut, spruce = boards(store)["walnut.png"], boards(store)["spruce.png"]
     assert (walnut.label, walnut.species) == ("Set 12", "Juglans nigra")
     # 21 1/2 in = 546.1 mm (NIST SP 811, B.6: an inch is 25.4 mm exactly)
@@ -223,7 +223,7 @@ def test_a_table_may_leave_folders_out_where_names_are_clear() -> None:
 def test_pictures_of_boards_are_no_lost_ones(
     store: Store, stock_id: str, photographs: Path
 ) -> None:
-    fill(store, stock_id, photographs, ["walnut.png"], {}, processes=1)
+    fill(store, stock_id, photographs, ["walnut.png"], {}, crew=Processes(1))
     with store.desk() as desk:
         (kept,) = desk.session.scalars(select(Kept.sha256))
         assert store.loss(desk) is None  # a home may hold nothing but a stock

@@ -118,6 +118,12 @@ def _add_stock(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         type=number_if_it_is_one,
         help="that measure at once, 1 to 64 (as many as there are cores)",
     )
+    stock.add_argument(
+        "--scheduler",
+        metavar="tls://HOST:PORT",
+        help="have the workers of a Dask cluster measure (otherwise BRIEF_SCHEDULER, or processes "
+        "of this computer); certificates are where Dask’s own configuration says",
+    )
     add_home(stock)
     add_json(stock)
 
@@ -152,6 +158,7 @@ def _stock(asked: argparse.Namespace) -> int:
         asked.table,
         asked.currency,
         asked.processes,
+        asked.scheduler,
         keep=asked.keep,
     )
     do = keep_stock_table if asked.what.is_file() else fill_stock

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import time
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,11 +13,14 @@ from pydantic import ValidationError
 
 from brief.cli.find_brief import opened
 from brief.cli.terminal import FOUND, print_json
+from brief.crew.crew import Crew
+from brief.crew.processes import Processes
 from brief.english import agree, number_of
 from brief.errors import InputError, quoted
 from brief.services.stock.details import Details, read_details
 from brief.services.stock.filling import Filled, files_in, fill, matched
 from brief.services.stock.stocks import StockDraft, stocks
+from brief.settings import Settings
 from brief.store.desk import Desk
 
 MOST_PROCESSES = 64
@@ -33,6 +37,7 @@ class StockAsked:
     table: Path | None = None
     currency: str = "EUR"
     processes: int | str | None = None
+    scheduler: str | None = None
     keep: bool = False
 
 
@@ -41,12 +46,12 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
 
     Raises InputError for what cannot be done, and then nothing is measured.
     """
-    processes = _processes(asked.processes)
+    at_work = _crew(asked)
     files = files_in(folder, [asked.table] if asked.table else [])
     said = read_details(asked.table, asked.currency) if asked.table else {}
     details = matched(files, said)
     started = time.monotonic()
-    with opened(home) as store:
+    with at_work as crew, opened(home) as store:
         with store.desk(writing=True) as desk:
             stock_id = stock_of(desk, asked)
         progress = _Progress(len(files))
@@ -57,7 +62,7 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
                 folder,
                 files,
                 details,
-                processes=processes,
+                crew=crew,
                 keep=asked.keep,
                 told=progress.told,
             )
@@ -85,6 +90,19 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
     else:
         _say(asked.name, filled, unmatched, time.monotonic() - started)
     return FOUND if filled.failed or unmatched else 0
+
+
+def _crew(asked: StockAsked) -> AbstractContextManager[Crew]:
+    """Those who measure. Raises InputError for what cannot be."""
+    scheduler = Settings().scheduler if asked.scheduler is None else asked.scheduler
+    if asked.processes is None and scheduler:
+        from brief.crew.cluster import cluster, safe_address
+
+        safe_address(scheduler)
+        return cluster(scheduler)
+    if asked.scheduler:
+        raise InputError("use --processes or --scheduler, not both: a cluster has its own")
+    return nullcontext(Processes(_processes(asked.processes)))
 
 
 def _processes(asked: int | str | None) -> int:

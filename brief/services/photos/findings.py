@@ -32,6 +32,7 @@ from brief.photo import (
     open_pixels,
     without_glare,
 )
+from brief.photo.files.header import Source
 from brief.photo.files.intake import Pixels
 from brief.services.common.field_types import Columns, Json, in_field
 from brief.services.photos.measured_area import Where, where_to_measure
@@ -97,16 +98,16 @@ def look_at(path: Path, name: str) -> Look:
 
 @one_thread()
 def measured(
-    path: Path, name: str, asked: Mapping[str, Any], *, by_itself: bool = False
+    source: Source, name: str, asked: Mapping[str, Any], *, by_itself: bool = False
 ) -> Columns:
     """What follows from a picture, where to look in it, and what corrects it: that, too, with its
     texts put in order.
 
     by_itself : look for a chart, unasked. Raises InputError at the field at fault.
     """
-    scale = _scale(path, asked)
-    by_file = describe_photo(path, name=name).light
-    shot = open_pixels(path, name=name, within=SHOWN_PX)
+    scale = _scale(source, asked)
+    by_file = describe_photo(source, name=name).light
+    shot = open_pixels(source, name=name, within=SHOWN_PX)
     white = region_in("surround_region", asked)
     surround = None if white is None else _by_surround(shot, asked, white, name)
     picture = shot if surround is None else surround.flatten(shot)
@@ -141,7 +142,7 @@ def measured(
                 "sentence": evenness.sentence,
             },
             "figure": figure,
-            "grain": _grain(path, name, asked["grain_line"], scale),
+            "grain": _grain(source, name, asked["grain_line"], scale),
             "notes": [*_notes(settled, sample), *_read_in_file(settled, by_file)],
         },
     }
@@ -190,7 +191,7 @@ def _evenness(picture: Picture, name: str, settled: Settled, where: Where) -> Ev
     return evenness_of_board(picture, where.bounds, name=name)
 
 
-def _scale(picture: Path, asked: Mapping[str, Any]) -> Scale | None:
+def _scale(picture: Source, asked: Mapping[str, Any]) -> Scale | None:
     known = known_length(asked)
     if known is None:
         return None
@@ -219,7 +220,7 @@ def _figure(
     }
 
 
-def _grain(picture: Path, name: str, line: str | None, scale: Scale | None) -> Json | None:
+def _grain(picture: Source, name: str, line: str | None, scale: Scale | None) -> Json | None:
     if not line:
         return None
     with in_field("grain_line"):

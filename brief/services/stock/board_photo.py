@@ -44,35 +44,47 @@ class Looked:
     facts: PhotoFacts | None = None
 
 
-def look_at_board(path: Path, file: str, known: frozenset[str], *, keep: bool) -> Looked:
-    """Measure a photograph, unless it is one of those that are known by their SHA-256.
+@dataclass(frozen=True)
+class Read:
+    """The bytes of one file with their SHA-256, or the reason why they could not be read."""
 
-    keep : whether the photograph itself is kept, or a small one. What cannot be read or measured
-    is told by its reason; one that the program stumbles over, too, or it would keep all behind it
-    from being measured.
-    """
+    sha256: str = ""
+    data: bytes = b""
+    reason: str = ""
+
+
+def read_board(path: Path, file: str) -> Read:
+    """Read a file whose name in its folder is `file`."""
     if not _is_text(file):
-        return Looked(file, reason="Its name is not text in UTF-8. Rename it.")
-    sha256 = ""
+        return Read(reason="Its name is not text in UTF-8. Rename it.")
     try:
         if path.is_dir():
-            return Looked(file, reason="It is a folder, shut or linked. Name it by itself.")
+            return Read(reason="It is a folder, shut or linked. Name it by itself.")
         if path.exists() and not path.is_file():
-            return Looked(file, reason="It is no file.")  # reading a pipe would never end
+            return Read(reason="It is no file.")  # reading a pipe would never end
         if path.stat().st_size > MAX_BYTES:
-            raise too_many_bytes(called(path.name))
+            return Read(reason=_line(too_many_bytes(called(path.name))))
         data = path.read_bytes()
-        sha256 = hashlib.sha256(data).hexdigest()
-        if sha256 in known:
-            return Looked(file, sha256)
-        facts = check_photo(data, name=path.name)
-        asked = {**dict(CorrectedDraft()), **NOTHING_ASKED}
-        found = measured(path, path.name, asked, by_itself=True)
-        picture = data if keep else rendition(data, within=THUMB_PX, name=path.name)
-    except BriefError as exc:
-        return Looked(file, sha256, reason=" ".join(str(exc).split()))
     except OSError as exc:
-        return Looked(file, sha256, reason=f"It cannot be read: {exc.strerror or exc}.")
+        return Read(reason=f"It cannot be read: {exc.strerror or exc}.")
+    return Read(hashlib.sha256(data).hexdigest(), data)
+
+
+def look_at_board(file: str, sha256: str, data: bytes, keep: bool) -> Looked:
+    """Measure a photograph.
+
+    keep : whether the photograph itself is kept, or a small one. What cannot be measured is told
+    by its reason; one that the program stumbles over, too, or it would keep all behind it from
+    being measured.
+    """
+    name = file.rpartition("/")[2]
+    try:
+        facts = check_photo(data, name=name)
+        asked = {**dict(CorrectedDraft()), **NOTHING_ASKED}
+        found = measured(data, name, asked, by_itself=True)
+        picture = data if keep else rendition(data, within=THUMB_PX, name=name)
+    except BriefError as exc:
+        return Looked(file, sha256, reason=_line(exc))
     except MemoryError:
         return Looked(file, sha256, reason="There was too little memory for it. Try fewer at once.")
     except Exception as exc:
@@ -82,6 +94,10 @@ def look_at_board(path: Path, file: str, known: frozenset[str], *, keep: bool) -
     if not keep:
         facts = check_photo(picture)
     return Looked(file, sha256, measured=found, picture=picture, facts=facts)
+
+
+def _line(exc: BriefError) -> str:
+    return " ".join(str(exc).split())
 
 
 def _is_text(name: str) -> bool:

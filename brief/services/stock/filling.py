@@ -1,34 +1,28 @@
-"""Filling a stock: many photographs measured by several processes, kept as they come in."""
+"""Filling a stock: many photographs measured by a crew, kept as they come in."""
 
 from __future__ import annotations
 
 import os
-import signal
 import time
-from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass, field
-from multiprocessing import get_context
 from pathlib import Path
 
 from sqlalchemy import select
 
+from brief.crew.crew import Crew, Done, Piece, results
 from brief.errors import InputError
 from brief.services.common.field_types import Columns
 from brief.services.photos.pictures import keep_facts, title_from
-from brief.services.stock.board_photo import Looked, look_at_board
+from brief.services.stock.board_photo import Looked, look_at_board, read_board
 from brief.services.stock.details import Details
 from brief.store.desk import Desk, Store
 from brief.store.records import Board, Stock
 
 SAVED_EVERY_S = 5.0
 """What a loss of power can cost. Each saving has readers of the stock read it again."""
-AHEAD = 2  # files handed out for each process, so that none waits and nothing piles up
 ENDED = "The process that measured it ended. Say the same again to try it once more."
-
-_known: frozenset[str] = frozenset()
 
 
 @dataclass
@@ -103,7 +97,7 @@ def fill(
     files: Sequence[str],
     details: Mapping[str, Details],
     *,
-    processes: int,
+    crew: Crew,
     keep: bool = False,
     told: Callable[[Filled], None] = lambda _: None,
 ) -> Filled:
@@ -119,64 +113,45 @@ def fill(
     filled, names = Filled(), dict(before)
     waiting: list[Looked] = []
     saved = time.monotonic()
-    try:
-        for looked in _looked_at(folder, files, frozenset(before), processes, keep=keep):
-            if looked.reason:
-                filled.failed[_in_print(looked.file)] = looked.reason
-            elif looked.sha256 in names and (
-                looked.measured is not None or names[looked.sha256] != looked.file
-            ):
-                filled.twice[looked.file] = names[looked.sha256]
-            else:
-                waiting.append(looked)
-                names[looked.sha256] = looked.file
-                filled.measured += looked.measured is not None
-                filled.known += looked.measured is None
-            if time.monotonic() - saved > SAVED_EVERY_S:
-                _save(store, stock_id, waiting, details)
-                waiting, saved = [], time.monotonic()
-            told(filled)
-    finally:
-        _save(store, stock_id, waiting, details)
+    with closing(_looked_at(folder, files, frozenset(before), crew, keep=keep)) as coming:
+        try:
+            for looked in coming:
+                if looked.reason:
+                    filled.failed[_in_print(looked.file)] = looked.reason
+                elif looked.sha256 in names and (
+                    looked.measured is not None or names[looked.sha256] != looked.file
+                ):
+                    filled.twice[looked.file] = names[looked.sha256]
+                else:
+                    waiting.append(looked)
+                    names[looked.sha256] = looked.file
+                    filled.measured += looked.measured is not None
+                    filled.known += looked.measured is None
+                if time.monotonic() - saved > SAVED_EVERY_S:
+                    _save(store, stock_id, waiting, details)
+                    waiting, saved = [], time.monotonic()
+                told(filled)
+        finally:
+            _save(store, stock_id, waiting, details)
     return filled
 
 
 def _looked_at(
-    folder: Path, files: Sequence[str], known: frozenset[str], processes: int, *, keep: bool
-) -> Iterator[Looked]:
+    folder: Path, files: Sequence[str], known: frozenset[str], crew: Crew, *, keep: bool
+) -> Generator[Looked, None, None]:
     """Each file once, as they are done."""
-    coming = deque(files)
-    while coming:
-        running: dict[Future[Looked], str] = {}
-        with ProcessPoolExecutor(
-            processes, get_context("spawn"), initializer=_begin, initargs=(known,)
-        ) as pool:
-            try:
-                while coming or running:
-                    while coming and len(running) < AHEAD * processes:
-                        future = pool.submit(_look, folder, coming[0], keep)
-                        running[future] = coming.popleft()
-                    for done in wait(running, return_when=FIRST_COMPLETED).done:
-                        looked = done.result()
-                        del running[done]
-                        yield looked
-            except BrokenProcessPool:
-                # One of them took a process with it; nobody can tell which.
-                for future, file in running.items():
-                    is_whole = future.done() and future.exception() is None
-                    yield future.result() if is_whole else Looked(file, reason=ENDED)
-            finally:
-                pool.shutdown(wait=True, cancel_futures=True)
 
+    def handed_out() -> Iterator[Piece | Done]:
+        for file in files:
+            read = read_board(folder / file, file)
+            if read.reason or read.sha256 in known:
+                yield Done(file, Looked(file, read.sha256, read.reason))
+            else:
+                yield Piece(file, (file, read.sha256, read.data, keep))
 
-def _begin(known: frozenset[str]) -> None:
-    global _known
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started it ends it
-    _known = known
-
-
-def _look(folder: Path, file: str, keep: bool) -> Looked:
-    return look_at_board(folder / file, file, _known, keep=keep)
+    with closing(results(crew, look_at_board, handed_out())) as coming:
+        for done in coming:
+            yield Looked(done.name, reason=ENDED) if done.died else done.result
 
 
 def _save(

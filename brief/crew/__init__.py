@@ -1,0 +1,1 @@
+"""What takes long, handed out in pieces: to processes of this computer, or to a cluster."""
