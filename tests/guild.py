@@ -69,9 +69,15 @@ def served_guild(home: Path, url: str | None = None) -> Iterator[Guild]:
     with closing(Store(home, url)) as store, store.desk(writing=True) as desk:
         owner.set_passphrase(desk, PASSPHRASE["Ana"])
         register.open_to_others(desk, "Ana")
-    settings = Settings(home=home, hosts="testserver", database_url=url and SecretStr(url))
-    with TestClient(create_app(settings)) as client:
-        guild = Guild(client.app)  # type: ignore[arg-type]
+    with opened_guild(home, url) as guild:
         guild.join("Bea")
         guild.join("Cleo", organises=True)
         yield guild
+
+
+@contextmanager
+def opened_guild(home: Path, url: str | None = None) -> Iterator[Guild]:
+    """Serve one that is there already."""
+    settings = Settings(home=home, hosts="testserver", database_url=url and SecretStr(url))
+    with TestClient(create_app(settings)) as client:
+        yield Guild(client.app)  # type: ignore[arg-type]

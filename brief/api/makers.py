@@ -332,11 +332,12 @@ TheLent = Annotated[Lent, Depends(_lent, scope="function")]
 
 
 @page_router.get("/lent/{loan_id}")
-def lent(request: Request, lent: TheLent) -> Response:
+def lent(request: Request, lent: TheLent, mine: ReadingDesk) -> Response:
     """What another maker lends."""
     shown = loans.pieces(lent.theirs, lent.loan)
+    taken = loans.taken_down(mine, shown)
     return pages_of(request).show(
-        "lent.html", loan=lent.loan, lender=lent.lender, pieces=shown, most=loans.MOST
+        "lent.html", loan=lent.loan, lender=lent.lender, pieces=shown, taken=taken, most=loans.MOST
     )
 
 

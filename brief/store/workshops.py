@@ -6,6 +6,7 @@ a schema of the database, a folder in the bucket.
 
 from __future__ import annotations
 
+import re
 import secrets
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,6 +16,7 @@ from brief.store.postgres import WORKSHOP, PostgresDatabase
 
 FOLDER = "workshops"
 ID_BYTES = 5
+_ID = re.compile("[0-9a-f]{10}")
 
 
 @dataclass(frozen=True)
@@ -34,6 +36,12 @@ class Place:
             self.url and f"{self.url}{'&' if '?' in self.url else '?'}{WORKSHOP}={workshop_id}",
             self.bucket and f"{self.bucket.rstrip('/')}/{FOLDER}/{workshop_id}",
         )
+
+    def workshops(self) -> tuple[str, ...]:
+        """The ids of those that are there: each has a folder, wherever its database is."""
+        folder = self.home / FOLDER
+        names = (one.name for one in folder.iterdir() if one.is_dir()) if folder.is_dir() else ()
+        return tuple(sorted(one for one in names if _ID.fullmatch(one)))
 
 
 def new_workshop_id() -> str:

@@ -137,7 +137,19 @@ def test_an_older_home_is_no_fault(store, home, kept) -> None:
         trip = ("attachments", "things_to_pack", "contacts", "stays", "legs", "stops")
         cost = ("bought_parts", "pieces_used")
         later = ("studio_pictures", "boards", "stocks")
-        for table in ("climates", "stages", "absences", "calendar_links", *trip, *cost, *later):
+        register = ("doings", "handed_in", "loans", "invitations", "members", "makers", "workshops")
+        for column in ("maker", "workshop_id"):
+            connection.execute(f"ALTER TABLE sign_ins DROP COLUMN {column}")
+        for table in (
+            *register,
+            "climates",
+            "stages",
+            "absences",
+            "calendar_links",
+            *trip,
+            *cost,
+            *later,
+        ):
             connection.execute(f"DROP TABLE {table}")
         run_up = ("opens_on", "travel_days", "papers_days", "week_h")
         terms = ("currency", "hour_rate", "overhead", "margin", "commission", "asking_price")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from brief.cli.terminal import FOUND, print_json
@@ -9,6 +10,7 @@ from brief.english import number_of, words
 from brief.errors import InputError
 from brief.settings import settings_at
 from brief.store.backup import Backup, back_up, restore
+from brief.store.workshops import Place
 
 
 def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
@@ -16,17 +18,26 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
     it is sound, otherwise 1.
     """
     settings = settings_at(home)
-    made = back_up(settings.home, folder, url=settings.url, bucket=settings.bucket)
+    place, into = Place(settings.home, settings.url, settings.bucket), Place(folder)
+    made = _backed_up(place, into)
+    # One after the other: none refers to another but by what was copied from it.
+    others = {one: _backed_up(place.workshop(one), into.workshop(one)) for one in place.workshops()}
     if as_json:
-        _say_json(made, folder)
+        _say_json(made, folder, others)
     else:
         _say_backup(made, folder)
+        for one, its in others.items():
+            _say_backup(its, into.workshop(one).home)
         if settings.url is not None or settings.bucket is not None:
             print(
                 "It is a home of its own, database and pictures as files: “brief check --home "
                 f"{folder}” looks through it without server or bucket."
             )
-    return 0 if made.is_sound else FOUND
+    return 0 if all(one.is_sound for one in (made, *others.values())) else FOUND
+
+
+def _backed_up(place: Place, into: Place) -> Backup:
+    return back_up(place.home, into.home, url=place.url, bucket=place.bucket)
 
 
 def _say_backup(made: Backup, folder: Path) -> None:
@@ -53,14 +64,24 @@ def restore_home(home: Path | None, folder: Path, copy: str | None, *, as_json: 
         )
     place = settings.home
     made = restore(folder, place, copy=copy)
+    source, into = Place(folder), Place(place)
+    # Of an earlier day the register; workshops are put back as they were copied last.
+    others = {
+        one: restore(source.workshop(one).home, into.workshop(one).home)
+        for one in source.workshops()
+    }
     if as_json:
-        _say_json(made, place)
+        _say_json(made, place, others)
     else:
         _say(made, f"{place} holds again")
+        for one, its in others.items():
+            _say(its, f"{into.workshop(one).home} holds again")
 
 
-def _say_json(made: Backup, folder: Path) -> None:
-    print_json({"folder": str(folder), **vars(made)})
+def _say_json(made: Backup, folder: Path, others: Mapping[str, Backup]) -> None:
+    workshops = {one: vars(its) for one, its in others.items()}
+    told = {"folder": str(folder), **vars(made)}
+    print_json(told | {"workshops": workshops} if others else told)
 
 
 def _say(made: Backup, holds: str) -> None:

@@ -9,8 +9,9 @@ from brief.english import number_of, words
 from brief.errors import InputError
 from brief.settings import settings_at
 from brief.store.bucket import Bucket, is_bucket
-from brief.store.carrying import carry
+from brief.store.carrying import Carried, carry
 from brief.store.postgres import PostgresDatabase
+from brief.store.workshops import Place
 
 
 def carry_home(home: Path | None, place: str, *, as_json: bool) -> int:
@@ -26,9 +27,10 @@ def carry_home(home: Path | None, place: str, *, as_json: bool) -> int:
     to_bucket = is_bucket(place)
     place_of_home = settings.home.resolve()
     pictures = Bucket(settings.bucket) if settings.bucket else place_of_home
-    made = carry(
-        settings.home, settings.url, place if is_url else Path(place), bucket=settings.bucket
-    )
+    source = Place(settings.home, settings.url, settings.bucket)
+    made = carry(source.home, source.url, place if is_url else Path(place), bucket=source.bucket)
+    for one in source.workshops():
+        made = _together(made, _carried(source.workshop(one), _place_for(one, place)))
     where = place
     if is_url:
         where = str(Bucket(place) if to_bucket else PostgresDatabase(place))
@@ -53,3 +55,26 @@ def carry_home(home: Path | None, place: str, *, as_json: bool) -> int:
             f"URL, and BRIEF_HOME to {place_of_home if settings.bucket else 'that folder'}."
         )
     return FOUND if made.missing else 0
+
+
+def _place_for(workshop_id: str, place: str) -> str | Path:
+    """Where a workshop belongs beside the home that is carried to `place`."""
+    if is_bucket(place):
+        return Place(Path(), bucket=place).workshop(workshop_id).bucket or ""
+    if "://" in place:
+        return Place(Path(), place).workshop(workshop_id).url or ""
+    return Place(Path(place)).workshop(workshop_id).home
+
+
+def _carried(its: Place, target: str | Path) -> Carried:
+    if isinstance(target, str) and not is_bucket(target):
+        PostgresDatabase(target).make_schema()
+    return carry(its.home, its.url, target, bucket=its.bucket)
+
+
+def _together(one: Carried, other: Carried) -> Carried:
+    rows = {
+        table: one.rows.get(table, 0) + other.rows.get(table, 0)
+        for table in {**one.rows, **other.rows}
+    }
+    return Carried(rows, one.pictures + other.pictures, (*one.missing, *other.missing))

@@ -9,19 +9,37 @@ from brief.cli.terminal import FOUND, print_json
 from brief.settings import settings_at
 from brief.store.check import Report, check
 from brief.store.sweep import KEPT_DAYS
+from brief.store.workshops import Place
 
 
 def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json: bool) -> int:
     """Print what is wrong and what was mended; 0 if nothing is wrong now, otherwise 1."""
     settings = settings_at(home)
-    report = check(
-        settings.home, repair=repair, source=source, url=settings.url, bucket=settings.bucket
-    )
+    place = Place(settings.home, settings.url, settings.bucket)
+    copy = None if source is None else Place(source)
+
+    def looked_through(it: Place, mended_from: Place | None) -> Report:
+        return check(
+            it.home,
+            repair=repair,
+            source=mended_from.home if mended_from else None,
+            url=it.url,
+            bucket=it.bucket,
+        )
+
+    report = looked_through(place, copy)
+    others = [
+        looked_through(place.workshop(one), copy and copy.workshop(one))
+        for one in place.workshops()
+    ]
+    clean = all(one.is_clean for one in (report, *others))
     if as_json:
-        print_json({"clean": report.is_clean, **asdict(report)})
+        told = {"clean": clean, **asdict(report)}
+        print_json(told | {"workshops": [asdict(one) for one in others]} if others else told)
     else:
-        _say(report)
-    return 0 if report.is_clean else FOUND
+        for one in (report, *others):
+            _say(one)
+    return 0 if clean else FOUND
 
 
 def _say(report: Report) -> None:

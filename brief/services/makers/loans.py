@@ -97,6 +97,12 @@ def pieces(theirs: Desk, loan: Loan) -> tuple[LentPiece, ...]:
     return tuple(_shown(theirs, one) for one in _materials(theirs, loan))
 
 
+def taken_down(mine: Desk, shown: Sequence[LentPiece]) -> frozenset[str]:
+    """Of which of them a copy is on one's own rack, by id."""
+    asked = select(Material.id).where(Material.id.in_([one.id for one in shown]))
+    return frozenset(mine.session.scalars(asked.where(Material.binned_utc.is_(None))))
+
+
 def picture(theirs: Desk, loan: Loan, sha256: str) -> Image:
     """A photograph of what is lent. Raises NotFound for any other."""
     ids = [one.id for one in _materials(theirs, loan)]
