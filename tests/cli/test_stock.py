@@ -115,3 +115,14 @@ def test_what_is_passed_over_is_told(brief, folder: Path, tmp_path: Path) -> Non
     assert told["failed"]["pipe.jpg"] == "It is no file."
     assert told["failed"]["gone.jpg"].startswith("It cannot be read:")
     assert told["failed"]["round.jpg"].startswith("It cannot be read:")
+
+
+def test_an_address_that_gives_nothing_is_refused(brief, own_home: Path) -> None:
+    for url, said in (
+        ("ftp://example.org/boards.zip", "it must be https://HOST/FILE"),
+        ("http://127.0.0.1:9/boards.zip", "the server does not answer"),  # nobody listens there
+    ):
+        code, out, err = brief("stock", url, "--name", "Guild")
+        assert (code, out) == (2, "")
+        assert said in err
+    assert not own_home.exists()

@@ -88,8 +88,9 @@ def _add_stock(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     stock.add_argument(
         "what",
         metavar="FOLDER-OR-TABLE",
-        type=folder,
-        help="of the photographs, or the measured table",
+        type=_folder_or_address,
+        help="of the photographs, or the measured table; or https://… of a zip of photographs, or "
+        "of a CSV table whose column “file” has their addresses",
     )
     stock.add_argument("--name", metavar="NAME", required=True, help="of the stock, new or not")
     stock.add_argument("--source", metavar="TEXT", help="whose it is, and how to reach them")
@@ -128,6 +129,11 @@ def _add_stock(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     add_json(stock)
 
 
+def _folder_or_address(text: str) -> Path | str:
+    """An address stays as it was typed."""
+    return text if "://" in text else folder(text)
+
+
 def _backup(asked: argparse.Namespace) -> int:
     from brief.cli.commands.backup import back_up_home
 
@@ -149,6 +155,7 @@ def _carry(asked: argparse.Namespace) -> int:
 
 def _stock(asked: argparse.Namespace) -> int:
     from brief.cli.commands.stock import StockAsked, fill_stock
+    from brief.cli.commands.stock_address import fetch_stock
     from brief.cli.commands.stock_table import keep_stock_table
 
     wanted = StockAsked(
@@ -161,6 +168,8 @@ def _stock(asked: argparse.Namespace) -> int:
         asked.scheduler,
         keep=asked.keep,
     )
+    if isinstance(asked.what, str):
+        return fetch_stock(asked.home, asked.what, wanted, as_json=asked.json)
     do = keep_stock_table if asked.what.is_file() else fill_stock
     return do(asked.home, asked.what, wanted, as_json=asked.json)
 

@@ -46,7 +46,7 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
 
     Raises InputError for what cannot be done, and then nothing is measured.
     """
-    at_work = _crew(asked)
+    at_work = crew_of(asked)
     files = files_in(folder, [asked.table] if asked.table else [])
     said = read_details(asked.table, asked.currency) if asked.table else {}
     details = matched(files, said)
@@ -54,8 +54,7 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
     with at_work as crew, opened(home) as store:
         with store.desk(writing=True) as desk:
             stock_id = stock_of(desk, asked)
-        progress = _Progress(len(files))
-        try:
+        with Progress(len(files)) as progress:
             filled = fill(
                 store,
                 stock_id,
@@ -66,20 +65,30 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
                 keep=asked.keep,
                 told=progress.told,
             )
-        except KeyboardInterrupt:
-            progress.end()
-            print(
-                "brief: stopped; what was measured is kept. Say the same again to go on.",
-                file=sys.stderr,
-            )
-            raise
-        progress.end()
-    unmatched = _without_a_file(said, files)
+    unmatched = without_a_file(said, files)
+    took_s = time.monotonic() - started
+    return tell(asked.name, stock_id, len(files), filled, unmatched, took_s, as_json=as_json)
+
+
+def tell(
+    name: str,
+    stock_id: str,
+    files: int,
+    filled: Filled,
+    unmatched: list[str],
+    took_s: float,
+    *,
+    as_json: bool,
+) -> int:
+    """Say what came of each file; 0 if all were measured, otherwise 1.
+
+    unmatched : the photographs that a table names and that are not there.
+    """
     if as_json:
         print_json(
             {
                 "stock": stock_id,
-                "files": len(files),
+                "files": files,
                 "measured": filled.measured,
                 "known": filled.known,
                 "twice": filled.twice,
@@ -88,11 +97,11 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
             }
         )
     else:
-        _say(asked.name, filled, unmatched, time.monotonic() - started)
+        _say(name, filled, unmatched, took_s)
     return FOUND if filled.failed or unmatched else 0
 
 
-def _crew(asked: StockAsked) -> AbstractContextManager[Crew]:
+def crew_of(asked: StockAsked) -> AbstractContextManager[Crew]:
     """Those who measure. Raises InputError for what cannot be."""
     scheduler = Settings().scheduler if asked.scheduler is None else asked.scheduler
     if asked.processes is None and scheduler:
@@ -141,19 +150,23 @@ def _flag(field: object) -> str:
     return "kind" if field == "stuff" else str(field)
 
 
-def _without_a_file(said: dict[str, Details], files: list[str]) -> list[str]:
+def without_a_file(said: dict[str, Details], files: list[str]) -> list[str]:
     """The photographs that the table names and the folder lacks."""
     there = {*files, *(file.rpartition("/")[2] for file in files)}
     return [name for name in said if name.replace("\\", "/") not in there]
 
 
-class _Progress:
+class Progress:
     """One line on the terminal that is written over; nothing where nobody watches."""
 
     def __init__(self, files: int) -> None:
         self._files, self._last, self._shown = files, 0.0, False
 
+    def __enter__(self) -> Progress:
+        return self
+
     def told(self, filled: Filled) -> None:
+        """Say how far it is, every now and then."""
         now = time.monotonic()
         if not sys.stderr.isatty() or now - self._last < TOLD_EVERY_S:
             return
@@ -161,9 +174,14 @@ class _Progress:
         done = f"{filled.looked_at:,} of {self._files:,}"
         print(f"\r{done}, {len(filled.failed):,} not measured", end="", file=sys.stderr, flush=True)
 
-    def end(self) -> None:
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
         if self._shown:
             print(file=sys.stderr)
+        if kind is KeyboardInterrupt:
+            print(
+                "brief: stopped; what was measured is kept. Say the same again to go on.",
+                file=sys.stderr,
+            )
 
 
 def _say(name: str, filled: Filled, unmatched: list[str], took_s: float) -> None:

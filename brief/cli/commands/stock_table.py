@@ -21,9 +21,9 @@ def keep_stock_table(home: Path | None, table: Path, asked: StockAsked, *, as_js
 
     Raises InputError for what is no such table, and then nothing is kept.
     """
-    if asked.table is not None or asked.processes is not None or asked.keep:
+    if asked.table or asked.scheduler or asked.keep or asked.processes is not None:
         raise InputError(
-            f"{table} is a table: --table, --processes and --keep-photographs go with a folder of "
+            f"{table} is a table: --table, --processes, --scheduler and --keep-photographs go with "
             "photographs"
         )
     asked_stock(asked)

@@ -22,6 +22,7 @@ from brief.store.records import Board, Stock
 
 SAVED_EVERY_S = 5.0
 """What a loss of power can cost. Each saving has readers of the stock read it again."""
+SAID_AT_ONCE = 2000  # boards in one transaction
 ENDED = "The process that measured it ended. Say the same again to try it once more."
 
 
@@ -42,6 +43,13 @@ class Filled:
     def looked_at(self) -> int:
         """How many files are accounted for."""
         return self.measured + self.known + len(self.twice) + len(self.failed)
+
+    def add(self, more: Filled, called: Mapping[str, str]) -> None:
+        """Count what came of others. called : what a file is told as, where not by its name."""
+        self.measured += more.measured
+        self.known += more.known
+        self.twice |= {called.get(file, file): first for file, first in more.twice.items()}
+        self.failed |= {called.get(file, file): why for file, why in more.failed.items()}
 
 
 def files_in(folder: Path, but: Sequence[Path] = ()) -> list[str]:
@@ -202,12 +210,31 @@ def _board(desk: Desk, stock_id: str, looked: Looked, measured: Columns, said: D
 
 def _say_again(desk: Desk, stock_id: str, looked: Looked, said: Details) -> bool:
     same = (Board.stock_id == stock_id, Board.photo_sha256 == looked.sha256)
-    board = desk.session.scalars(select(Board).where(*same)).one()
-    columns = _columns(looked.file, said)
+    return _write_again(desk.session.scalars(select(Board).where(*same)).one(), said, looked.file)
+
+
+def _write_again(board: Board, said: Details, file: str = "") -> bool:
+    columns = _columns(file or board.file, said)
     changed = {name: value for name, value in columns.items() if getattr(board, name) != value}
     for name, value in changed.items():
         setattr(board, name, value)
     return bool(changed)
+
+
+def say_of_kept(store: Store, stock_id: str, details: Mapping[str, Details]) -> None:
+    """Write again what a table says of boards that the stock has, by their files."""
+    files = [*details]
+    for start in range(0, len(files), SAID_AT_ONCE):
+        with store.desk(writing=True) as desk:
+            some = Board.file.in_(files[start : start + SAID_AT_ONCE])
+            changed = [
+                _write_again(board, details[board.file])
+                for board in desk.session.scalars(
+                    select(Board).where(Board.stock_id == stock_id, some)
+                )
+            ]
+            if any(changed):
+                desk.session.get_one(Stock, stock_id).edition += 1
 
 
 def _in_print(file: str) -> str:
