@@ -72,11 +72,12 @@ def test_all_are_accounted_for_and_memory_is_flat(tmp_path: Path) -> None:
             bad.add(name)
     ours, theirs = pty.openpty()  # the command says how far it is where somebody watches
     printed = tmp_path / "printed.json"
-    command = subprocess.Popen(
-        [sys.executable, "-m", "brief", "stock", folder, "--name", "Guild", "--processes", "2",
-         "--home", tmp_path / "home", "--json"],
-        stdout=printed.open("wb"), stderr=theirs,
-    )  # fmt: skip
+    with printed.open("wb") as out:
+        command = subprocess.Popen(
+            [sys.executable, "-m", "brief", "stock", folder, "--name", "Guild", "--processes", "2",
+             "--home", tmp_path / "home", "--json"],
+            stdout=out, stderr=theirs,
+        )  # fmt: skip
     os.close(theirs)
     samples: list[tuple[int, float]] = []
     said = ""
