@@ -16,6 +16,8 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from PIL import Image
+from sqlalchemy import Engine, create_engine
+from sqlalchemy.util import LRUCache
 from starlette.testclient import TestClient
 
 from brief.api.app import create_app
@@ -30,6 +32,7 @@ from brief.store import check as check_module
 from brief.store import desk as desk_module
 from brief.store.database import Database
 from brief.store.desk import Desk, Store
+from brief.store.sqlite_file import SqliteFile
 from tests.bucket_server import BucketServer
 from tests.bucket_server import served as served_bucket
 from tests.postgres_server import Server
@@ -215,6 +218,29 @@ def new_homes(empty_database: Path) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(Database, "__init__", copied)
         yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def statements_once() -> Iterator[None]:
+    """Each home has an engine of its own, and each engine would compile the same statements again:
+    half of a short test. They share a dialect, which a statement is compiled for, and what it was
+    compiled to.
+    """
+    made = SqliteFile.engine
+    known = create_engine("sqlite://")
+    known.connect().close()  # only then a dialect knows its database
+    compiled = LRUCache(1000)
+
+    def sharing(self: SqliteFile) -> Engine:
+        engine = made(self)
+        engine.dialect = known.dialect
+        engine.update_execution_options(compiled_cache=compiled)
+        return engine
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(SqliteFile, "engine", sharing)
+        yield
+    known.dispose()
 
 
 @pytest.fixture
