@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from brief.colour import srgb_to_linear
+from brief.colour import linear_to_srgb, srgb_to_linear
 from brief.colour.spaces import LAB_EPSILON, LAB_KAPPA, SRGB_TO_XYZ
 from brief.errors import ImageError
 
@@ -17,6 +19,7 @@ Srgb = NDArray[np.uint8]
 LEAST_UNCLIPPED = 1 / 20
 _LEVELS = np.repeat(np.arange(256.0)[:, None] / 255, 3, axis=1)
 LINEAR = srgb_to_linear(_LEVELS)[:, 0]  # light of each of the 256 levels, 0 to 1
+_STEPS = 2**16 - 1  # of light; the darkest levels are 20 apart
 
 
 def as_srgb(picture: Image.Image | Srgb) -> Srgb:
@@ -61,6 +64,35 @@ def lightness(srgb: Srgb) -> Floats:
     f = np.where(y > LAB_EPSILON, np.cbrt(y), (LAB_KAPPA * y + 16) / 116)
     light: Floats = 116 * f - 16
     return light
+
+
+def levels_of(linear: NDArray[np.floating]) -> Srgb:
+    """The 8-bit sRGB of linear light; the way back from `LINEAR`.
+
+    Parameters
+    ----------
+    linear : ndarray, shape (...)
+        Finite; what is beyond 0 and 1 is clipped.
+
+    Returns
+    -------
+    ndarray of uint8, shape (...)
+        By table, in a sixth of the time of the curve itself. Light within 0.03 of a level of the
+        middle between two may come out as the other of them.
+
+    References
+    ----------
+    IEC 61966-2-1.
+    """
+    levels: Srgb = _encoded().take((np.clip(linear, 0, 1) * _STEPS + 0.5).astype(np.uint16))
+    return levels
+
+
+@cache
+def _encoded() -> Srgb:
+    """The level of each step of light."""
+    light = np.repeat(np.linspace(0, 1, _STEPS + 1)[:, None], 3, axis=1)
+    return np.rint(linear_to_srgb(light)[:, 0] * 255).astype(np.uint8)
 
 
 def unclipped(srgb: Srgb, visible: Mask | None = None) -> Mask:

@@ -7,8 +7,8 @@ import io
 import numpy as np
 from PIL import Image
 
-from brief.colour import linear_to_srgb
 from brief.colour.spaces import D65_WHITE, XYZ_TO_SRGB, Array
+from brief.photo.lightness import levels_of
 
 # CAT16 (Li et al. 2017, doi:10.1002/col.22131).
 CAT16 = np.array(
@@ -85,8 +85,7 @@ def developed(xyz: Array, white: Array) -> Image.Image:
     white : XYZ of a white card in that light, which is told by a grey one, as a photographer does.
     """
     linear = adapted(xyz, white) @ XYZ_TO_SRGB.T * WHITE_AT
-    levels = np.rint(linear_to_srgb(np.clip(rolled_off(linear), 0, 1)) * 255)
-    return Image.fromarray(levels.astype(np.uint8))
+    return Image.fromarray(levels_of(rolled_off(linear)))
 
 
 def as_png(picture: Image.Image) -> bytes:

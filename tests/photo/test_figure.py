@@ -11,7 +11,7 @@ from skimage.feature import structure_tensor
 from brief.colour import linear_to_srgb, srgb_to_lab
 from brief.errors import ImageError
 from brief.photo import open_photo
-from brief.photo.lightness import lightness
+from brief.photo.lightness import LINEAR, levels_of, lightness
 from brief.photo.wood.figure import measure_figure
 from brief.photo.wood.scale import Scale
 from tests.photo.rendered_wood import WOOD, Board, Camera, burl, crotch, grating, stained, streaks
@@ -46,6 +46,20 @@ def test_direction_and_strength_are_those_of_the_structure_tensor():
     assert apart(figure.direction_deg, np.degrees(np.arctan2(-y, x))) < 1
     # The project evens noise out before it takes derivatives, so it sees the grain no less clearly.
     assert (values[1] - values[0]) / values.sum() - 0.02 <= figure.strength <= 1
+
+
+def test_levels_and_light_are_each_other_s_inverse():
+    np.testing.assert_array_equal(levels_of(LINEAR), np.arange(256))
+    np.testing.assert_array_equal(levels_of(np.array([-0.5, 1.5])), [0, 255])
+
+
+@pytest.mark.parametrize("kind", [np.float64, np.float32])
+def test_levels_are_those_of_the_curve_itself_but_at_a_tie(kind):
+    """IEC 61966-2-1, by `linear_to_srgb`, which `tests/colour` holds to other libraries."""
+    light = np.random.default_rng(4).random((40_000, 3)) ** 3
+    exact = linear_to_srgb(light) * 255
+    assert np.abs(levels_of(light.astype(kind)) - exact).max() < 0.53
+    assert (levels_of(light.astype(kind)) == np.rint(exact)).mean() > 0.98
 
 
 def test_lightness_is_that_of_cielab():

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from brief.colour import delta_e_2000, linear_to_srgb, srgb_to_linear, xyz_to_lab
+from brief.colour import delta_e_2000, srgb_to_linear, xyz_to_lab
 from brief.colour.notation.wording import figure
 from brief.colour.spaces import SRGB_TO_XYZ, Array
 from brief.errors import ImageError, InputError
@@ -19,7 +19,7 @@ from brief.photo.correction.fit import MODELS, fit_colours
 from brief.photo.correction.tone import STRAIGHT, Curve, straightened
 from brief.photo.files.header import UNNAMED
 from brief.photo.files.intake import Picture, Pixels, open_pixels
-from brief.photo.lightness import LINEAR
+from brief.photo.lightness import LINEAR, levels_of
 from brief.photo.outline.region import Region
 
 SURVEY_PX = 240
@@ -92,8 +92,7 @@ class Evenness:
         even = np.empty_like(levels)
         for row, y in enumerate(down):  # a row at a time, to need little memory
             light = np.exp(_terms(across, np.full_like(across, y)) @ np.array(self.surface).T)
-            linear = np.clip(LINEAR[levels[row]] / light, 0, 1)
-            even[row] = np.rint(linear_to_srgb(linear) * 255)
+            even[row] = levels_of(LINEAR[levels[row]] / light)
         return replace(pixels, rgb=Image.fromarray(even))
 
 

@@ -10,9 +10,9 @@ from numpy.typing import ArrayLike
 from PIL import Image, ImageFilter
 from PIL.Image import Image as Photo
 
-from brief.colour import lab_to_srgb, linear_to_srgb, srgb_to_lab, xyz_to_lab
+from brief.colour import lab_to_srgb, srgb_to_lab, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ, Array
-from brief.photo.lightness import LINEAR, unclipped
+from brief.photo.lightness import LINEAR, levels_of, unclipped
 from brief.photo.wood.glare import without_glare
 
 NODES = 33
@@ -65,5 +65,4 @@ def _cube() -> Array:
 def transform(image: Photo, matrix: ArrayLike) -> Photo:
     """The picture with a 3 x 3 matrix applied to the linear sRGB of every pixel, then clipped."""
     levels = np.asarray(image.convert("RGB"))
-    linear = np.clip(LINEAR[levels] @ np.asarray(matrix).T, 0, 1)
-    return Image.fromarray(np.rint(linear_to_srgb(linear) * 255).astype(np.uint8))
+    return Image.fromarray(levels_of(LINEAR[levels] @ np.asarray(matrix).T))

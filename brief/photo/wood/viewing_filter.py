@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 from PIL import Image
 from PIL.Image import Image as Photo
 
-from brief.colour import lab_to_xyz, linear_to_srgb
+from brief.colour import lab_to_xyz
 from brief.colour.spaces import SRGB_TO_XYZ, XYZ_TO_SRGB, Array
 from brief.colour.viewing.distance import KERNELS, OPPONENT, wave_response
 from brief.colour.viewing.observer import as_differences
 from brief.errors import InputError, quoted
-from brief.photo.lightness import LINEAR
+from brief.photo.lightness import LINEAR, levels_of
 
 Floats = NDArray[np.float32]
 
@@ -54,7 +54,7 @@ def as_seen(image: Photo, mm_per_px: float, distance_m: float) -> Photo:
     """
     seen = _filtered(_waves(image), _px_per_degree(mm_per_px, distance_m))
     to_linear = (XYZ_TO_SRGB @ np.linalg.inv(OPPONENT)).astype(np.float32)
-    return _picture(np.moveaxis(np.tensordot(to_linear, seen, axes=1), 0, -1))
+    return Image.fromarray(levels_of(np.moveaxis(np.tensordot(to_linear, seen, axes=1), 0, -1)))
 
 
 def with_line(
@@ -87,7 +87,7 @@ def with_line(
     colour = np.clip(XYZ_TO_SRGB @ lab_to_xyz(line), 0, 1)
     share = line_cover(linear.shape[0], linear.shape[0] / 2, width_mm / mm_per_px)
     share = share[:, np.newaxis, np.newaxis]
-    return _picture(linear * (1 - share) + colour * share)
+    return Image.fromarray(levels_of(linear * (1 - share) + colour * share))
 
 
 def line_cover(rows: int, middle_px: float, width_px: float) -> Array:
@@ -187,11 +187,6 @@ def _px_per_degree(mm_per_px: float, distance_m: float) -> float:
     _check(mm_per_px, "mm_per_px")
     _check(distance_m, "distance_m")
     return float(2000 * distance_m * np.tan(np.radians(0.5)) / mm_per_px)
-
-
-def _picture(linear: NDArray[np.floating]) -> Photo:
-    levels = np.rint(linear_to_srgb(np.clip(linear, 0, 1)) * 255).astype(np.uint8)
-    return Image.fromarray(levels)
 
 
 def _check(value: float, name: str) -> None:
