@@ -10,10 +10,14 @@ import pytest
 from brief.colour.verdicts.verdict import judge_pair
 from brief.errors import InputError, NotFound
 from brief.services import nouns
+from brief.services.common.paging import Leaf
+from brief.services.pages.stock import stock_page
+from brief.services.stock import looking
 from brief.services.stock.boards import board_views, boards_page
 from brief.services.stock.looking import lifts, nearest_boards, paired_views, pairing_with
 from brief.services.stock.taking import take_board
 from brief.store.desk import Store
+from brief.store.records import Board
 from tests.made_stock import add_boards, made_stock, wood_like
 
 with warnings.catch_warnings():
@@ -114,6 +118,23 @@ def test_what_lifts_a_brief_is_nearer_than_what_it_has_and_large_enough(shop, st
     assert second.now is not None
     assert second.lift == pytest.approx(second.now - second.boards[0].distance)
     assert all(one.distance < second.now for one in second.boards)
+
+
+def test_a_board_far_down_that_alone_suits_is_found_or_it_is_said(shop, stock, monkeypatch) -> None:
+    desk = shop.desk
+    swatch = shop.swatch(colour="Lab 30 9 15")
+    shop.part(role="fretboard", swatch_id=swatch.id)  # too thick for boards of 4 mm
+    assert lifts(desk, stock, shop.brief, 2) == []  # all were looked at
+    far = nearest_boards(desk, stock, "Lab 30 9 15", 200)[-1].board
+    desk.session.get_one(Board, far.id).thickness_mm = 9.0
+    (found,) = lifts(desk, stock, shop.brief, 2)
+    assert [one.board.id for one in found.boards] == [far.id]
+    assert found.looked_at is None
+    monkeypatch.setattr(looking, "MOST_LOOKED_AT", 150)
+    (found,) = lifts(desk, stock, shop.brief, 2)
+    assert (found.boards, found.looked_at) == ([], 150)
+    said = stock_page(desk, shop.brief, {"stock": stock.id, "look": "brief"}, Leaf(1))[0].found
+    assert said[0].more == "The 150 nearest were looked at; one further off may suit, too."
 
 
 def test_a_board_becomes_a_piece_that_says_where_it_came_from(shop, stock) -> None:

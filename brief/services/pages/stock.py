@@ -42,12 +42,15 @@ class FoundBoard:
 
 @dataclass(frozen=True)
 class FoundBoards:
-    """Boards under a heading, with what they are held against. hex : of it, "" without one."""
+    """Boards under a heading, with what they are held against. hex : of it, "" without one.
+    more : what is to be said of those that were not looked at.
+    """
 
     heading: str
     hex: str
     texture: str
     boards: Sequence[FoundBoard]
+    more: str = ""
 
 
 @dataclass(frozen=True)
@@ -158,6 +161,7 @@ def _lifted(desk: Desk, brief: Brief, stock: Stock) -> list[FoundBoards]:
             one.target.hex,
             "",
             [FoundBoard(near.board, _off(near.distance)) for near in one.boards],
+            _further(one.looked_at),
         )
         for one in lifts(desk, stock, brief, EACH)
     ]
@@ -165,6 +169,12 @@ def _lifted(desk: Desk, brief: Brief, stock: Stock) -> list[FoundBoards]:
 
 def _near(desk: Desk, found: Sequence[Near]) -> list[FoundBoard]:
     return [FoundBoard(one.board, _off(one.distance)) for one in near_views(desk, found)]
+
+
+def _further(looked_at: int | None) -> str:
+    if looked_at is None:
+        return ""
+    return f"The {looked_at:,} nearest were looked at; one further off may suit, too."
 
 
 def _now(off: float | None) -> str:

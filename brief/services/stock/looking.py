@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import islice
 from typing import Annotated
 
 import numpy as np
+from numpy.typing import NDArray
 from pydantic import BaseModel, Field
 
 from brief.colour import delta_e_2000, pair_harmony
 from brief.colour.notation.notation import parse_colour
+from brief.colour.spaces import Array
 from brief.colour.verdicts.pairs import DOUBTFUL, READINGS, READS, Reading, pair_figures
 from brief.colour.viewing.conditions import BENCH
 from brief.errors import InputError
@@ -21,15 +22,17 @@ from brief.services.common.typed_numbers import ALength
 from brief.services.rack.materials import material_colour
 from brief.services.spec.blanks import blanks_of, is_too_small
 from brief.services.spec.parts import PartView, parts
-from brief.services.stock.boards import BoardView, as_piece, board_views, boards_of
+from brief.services.stock.boards import BoardView, board_views, boards_of, pieces_of
 from brief.services.stock.colours import StockColours, colours_of, within
 from brief.store.desk import Desk
-from brief.store.records import Board, Brief, Material, Stock
+from brief.store.records import Brief, Material, Stock
 from brief.wood import is_usual
 
 MOST = 200  # boards that one question finds
 AT_ONCE = 2000  # pairs that are judged in one go
-SOME_FIT = 20  # so many are looked at for each that is wanted, since some are of no use
+SOME_FIT = 20  # so many are looked at first for each that is wanted, since some are of no use
+FURTHER = 5  # times as many, where too few of those were of use
+MOST_LOOKED_AT = 2000  # boards for a part
 Line = Annotated[float, ALength(0.1, 10, "0.8 mm")]
 
 
@@ -71,6 +74,10 @@ class LiftView(BaseModel):
     now: float | None = Field(description="CIEDE2000 of its piece from the target; None if open")
     lift: float | None = Field(description="How much nearer the best of them is; None if open")
     boards: list[NearBoardView] = Field(description="Nearest first")
+    looked_at: int | None = Field(
+        description="How many of the nearest were looked at, where one further off may suit, too; "
+        "None if all that could were"
+    )
 
 
 def nearest_boards(desk: Desk, stock: Stock, colour: str, count: int) -> list[NearBoardView]:
@@ -85,7 +92,10 @@ def nearest_boards(desk: Desk, stock: Stock, colour: str, count: int) -> list[Ne
 
 def nearest_to(desk: Desk, stock: Stock, lab: Sequence[float], count: int) -> list[Near]:
     """The boards of a stock nearest to a colour, CIELAB, D65 / 2°, the nearest first."""
-    return _near(desk, colours_of(desk, stock), _seeable(lab), count)
+    kept = colours_of(desk, stock)
+    if not len(kept.ids):
+        return []
+    return _as_near(kept, *kept.nearest.to(_seeable(lab), count))
 
 
 def near_views(desk: Desk, found: Sequence[Near]) -> list[NearBoardView]:
@@ -151,9 +161,9 @@ def lifts(desk: Desk, stock: Stock, brief: Brief, count: int) -> list[LiftView]:
     """The parts of a brief that a stock has something nearer to the target colour for than what
     they are made of, open ones first, then those that it lifts most.
 
-    Left out is what such a part is not usually made of, and what is known to be too small. Looked
-    at are the nearest SOME_FIT boards for each that is wanted: where none of them suits, a part is
-    left out, though a board further off may.
+    Left out is what such a part is not usually made of, and what is known to be too small. Where
+    few suit, MOST_LOOKED_AT of the nearest boards are looked at and no more, which `looked_at`
+    says; such a part is there even if none of them suits.
     """
     kept = colours_of(desk, stock)
     every = parts.page(desk, brief_id=brief.id)
@@ -164,15 +174,14 @@ def lifts(desk: Desk, stock: Stock, brief: Brief, count: int) -> list[LiftView]:
         if target is None or part.swatch is None or part.swatch.now is None:
             continue
 
-        def suits(board: Board, role: str = record.role, part_id: str = record.id) -> bool:
-            piece = as_piece(stock, board)
+        def suits(piece: Material, role: str = record.role, part_id: str = record.id) -> bool:
             usual = is_usual(role, piece.stuff, piece.species, piece.label)
             return usual and not is_too_small(blanks[part_id], piece)
 
-        near = _near(desk, kept, _seeable(target), count, below=part.off_target, suits=suits)
-        if near:
-            now = part.off_target
-            lift = None if now is None else now - near[0].distance
+        now = part.off_target
+        near, looked_at = _suiting(desk, stock, kept, target, count, now, suits)
+        if near or looked_at:
+            lift = now - near[0].distance if near and now is not None else None
             found.append(
                 LiftView(
                     part=part,
@@ -180,35 +189,45 @@ def lifts(desk: Desk, stock: Stock, brief: Brief, count: int) -> list[LiftView]:
                     now=now,
                     lift=lift,
                     boards=near_views(desk, near),
+                    looked_at=looked_at,
                 )
             )
-    return sorted(found, key=lambda one: (one.lift is not None, -(one.lift or 0.0)))
+    return sorted(found, key=lambda one: (not one.boards, one.lift is not None, -(one.lift or 0)))
 
 
-def _near(
+def _suiting(
     desk: Desk,
+    stock: Stock,
     kept: StockColours,
     lab: Sequence[float],
     count: int,
-    *,
-    below: float | None = None,
-    suits: Callable[[Board], bool] | None = None,
-) -> list[Near]:
-    """below : CIEDE2000 that they must be nearer than. suits : which of them count."""
-    if not len(kept.ids):
-        return []
-    wanted = count if suits is None else count * SOME_FIT
-    places, distances = kept.nearest.to(lab, wanted)
-    ids = [str(one) for one in kept.ids[places]]
-    apart = {
-        one: float(distance)
-        for one, distance in zip(ids, distances, strict=True)
-        if below is None or distance < below
-    }
-    if suits is not None:
-        boards = boards_of(desk, [*apart])
-        apart = dict(islice(((one, apart[one]) for one in apart if suits(boards[one])), count))
-    return [Near(board_id, distance) for board_id, distance in apart.items()]
+    below: float | None,
+    suits: Callable[[Material], bool],
+) -> tuple[list[Near], int | None]:
+    """The nearest boards that suit, and how many were looked at, if more may be further off.
+
+    below : CIEDE2000 that they must be nearer than.
+    """
+    found: list[Near] = []
+    looked_at, further = 0, min(count * SOME_FIT, MOST_LOOKED_AT)
+    while looked_at < len(kept.ids):
+        places, distances = kept.nearest.to(_seeable(lab), further)
+        within = len(places) if below is None else int(np.searchsorted(distances, below))
+        some = _as_near(kept, places[looked_at:within], distances[looked_at:within])
+        pieces = pieces_of(desk, stock, [one.id for one in some])
+        found += [one for one in some if suits(pieces[one.id])]
+        if len(found) >= count or within < len(places):
+            break
+        looked_at = len(places)
+        if looked_at >= MOST_LOOKED_AT and looked_at < len(kept.ids):
+            return found, looked_at
+        further = min(further * FURTHER, MOST_LOOKED_AT)
+    return found[:count], None
+
+
+def _as_near(kept: StockColours, places: NDArray[np.intp], distances: Array) -> list[Near]:
+    ids = kept.ids[places]
+    return [Near(str(one), float(far)) for one, far in zip(ids, distances, strict=True)]
 
 
 def _shown(desk: Desk, found: Sequence[Near]) -> list[BoardView]:
