@@ -106,7 +106,7 @@ def viewport(request):
     return request.param
 
 
-HOUSES = ("served", "filled", "demo", "locked", "many")
+HOUSES = ("served", "filled", "demo", "locked", "many", "shared")
 
 
 @pytest.fixture
