@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import base64
 import functools
-import itertools
 import re
-from collections.abc import Iterator
 from datetime import date, timedelta
 from html import unescape
 from http.cookies import SimpleCookie
@@ -16,18 +14,14 @@ import pytest
 from PIL import Image
 from starlette.testclient import TestClient
 
-from brief.api import docs, guests, pages, phone
-from brief.api.app import create_app
 from brief.api.limits import RATES, Rate, RateLimits
 from brief.services.sharing.shares import SHOWN
-from brief.settings import Settings
 from brief.store.records import Share
 from tests.api.once import fixture_once
 
 MARK = "Zugvogel-7731"  # in every private place; must come out nowhere
 MAGENTA = (255, 0, 255)  # the private picture; no other has a pixel like it
 EVERYTHING = list(SHOWN)
-GUESTS = ("nobody", "reader", "commenter", "of a revision", "expired", "withdrawn", "guessing")
 
 
 def _with_exif(colour: tuple[int, int, int]) -> bytes:
@@ -858,101 +852,3 @@ def test_all_comments_as_a_file_leave_out_what_others_never_see_if_asked(
     sheet = client.get(f"/briefs/{brief['id']}/comments").text
     assert re.search(r'name="leave_out" value="private"[^>]* checked>', sheet)
     refused(client.get(at, params={"leave_out": "all"}), 422, "bad_input", pointer="/leave_out")
-
-
-# Every route, walked by those who are not the owner
-
-
-@pytest.fixture(scope="module")
-def to_others(tmp_path_factory) -> Iterator[TestClient]:
-    """Where the server answers other devices; each test puts its own store under it."""
-    app = create_app(
-        Settings(home=tmp_path_factory.mktemp("other"), hosts="testserver", locked=True)
-    )
-    with TestClient(app, follow_redirects=False) as browser:
-        yield browser
-
-
-@pytest.fixture
-def locked(to_others, store) -> Iterator[TestClient]:
-    """The same store there, asked by somebody not signed in."""
-    state = to_others.app.state
-    own, state.store = state.store, store
-    to_others.cookies.clear()
-    yield to_others
-    state.store = own
-
-
-@pytest.fixture
-def token_of(client, make, planted, store):
-    """The secret that each kind of guest has."""
-    here = {"brief_id": planted["brief"]["id"], "name": "somebody", "sheets": EVERYTHING}
-    frozen = make("revisions", brief_id=planted["brief"]["id"])
-    made = {
-        "reader": make("shares", **here, may_comment=False),
-        "commenter": make("shares", **here),
-        "of a revision": make("shares", **here, revision_id=frozen["id"]),
-        "expired": make("shares", **here),
-        "withdrawn": make("shares", **here),
-    }
-    with store.desk(writing=True) as desk:
-        long_ago = date.today() - timedelta(days=9)
-        desk.session.get_one(Share, made["expired"]["id"]).expires_on = long_ago
-    at = f"/api/shares/{made['withdrawn']['id']}"
-    client.patch(at, json={"withdrawn": True}, headers={"If-Match": "*"})
-    tokens = {kind: share["address"].removeprefix("/s/") for kind, share in made.items()}
-    return tokens | {"nobody": "", "guessing": "x" * 43}
-
-
-def _routes(app, planted, token: str) -> Iterator[tuple[str, str]]:
-    """Each route with each id that could stand in it: (method, address). Of a guest's only those
-    of a link, which opens nothing elsewhere; "nobody" asks for all of them."""
-    ids = [one["id"] for one in planted.values()]
-    hashes = [planted[one]["picture"]["sha256"] for one in ("reference", "secret", "material")]
-    names = {
-        "token": [token or "x"],
-        "brief_id": [planted["brief"]["id"]],
-        "sha256": hashes,
-        "size": ["thumb", "page", "texture"],
-        "sheet": ["fretboard", "theme", "references"],
-        "form": ["svg", "pdf", "css", "txt", "png"],
-        "address": [
-            *(f"images/{sha256}/{size}" for sha256 in hashes for size in ("page", "original")),
-            f"api/briefs/{planted['brief']['id']}",
-        ],
-    }
-    described = app.openapi()["paths"].items()
-    routes = [(method.upper(), path) for path, ways in described for method in ways]
-    for module in (pages, phone, docs, guests):
-        routes += [("GET", one.path) for one in module.router.routes]
-    for method, path in dict.fromkeys(routes):
-        if token and not path.startswith("/s/"):
-            continue
-        plain = re.sub(":[a-z]+}", "}", path)
-        fields = re.findall(r"{(\w+)}", plain)
-        for values in itertools.product(*(names.get(field, ids) for field in fields)):
-            yield method, plain.format(**dict(zip(fields, values, strict=True)))
-    if not token:
-        yield "GET", "/static/"
-        yield "GET", "/static/../brief.sqlite3"
-
-
-OPEN = ("/s/", "/static/", "/sign-in", "/api/session", "/api/health", "/api/ready")
-
-
-@pytest.mark.parametrize("guest", GUESTS)
-def test_nothing_private_comes_out_of_any_route(locked, planted, token_of, guest: str) -> None:
-    asked = 0
-    for method, address in _routes(locked.app, planted, token_of[guest]):
-        locked.app.state.limits = RateLimits()
-        for accept in ("text/html", "application/json"):
-            headers = {"Accept": accept, "If-Match": "*"}
-            body = {} if method in ("POST", "PATCH", "PUT") else None
-            answer = locked.request(method, address, headers=headers, json=body)
-            assert answer.status_code != 500, (method, address)
-            assert not _is_private(answer.content), (method, address)
-            assert not any(_says_private(value.encode()) for value in answer.headers.values())
-            if not address.startswith(OPEN):
-                assert answer.status_code in (303, 401), (method, address)
-            asked += 1
-    assert asked > (10 if token_of[guest] else 500)

@@ -33,12 +33,18 @@ OURS = ("/api/", "/images/", "/briefs/", "/s/")
 ADDRESS = re.compile(r'(?:href|src|data-from|data-src)="(/[^"#]+)')
 
 
+WRITTEN_IN_FILE = "Zugvogel-7731"  # what the file of a photograph says of who took it, and where
+
+
 def grained(*mean: int) -> bytes:
     """A small photograph of streaks about a colour."""
     streaks = np.random.default_rng(7).normal(0, 12, (1, 72, 1)) + np.array(mean)
     pixels = np.clip(np.broadcast_to(streaks, (48, 72, 3)), 0, 255).astype(np.uint8)
     target = BytesIO()
-    Image.fromarray(pixels).save(target, "PNG")
+    exif = Image.Exif()
+    exif[0x010E] = exif[0x013B] = WRITTEN_IN_FILE  # ImageDescription and Artist (Exif 2.3)
+    exif.get_ifd(0x8825)[0x001D] = WRITTEN_IN_FILE  # GPSDateStamp, any text of the GPS part
+    Image.fromarray(pixels).save(target, "PNG", exif=exif)
     return target.getvalue()
 
 

@@ -61,13 +61,21 @@ def strand_sheet(
     brief = nouns.briefs.get(desk, brief_id)
     if for_whom == "me":
         return _as_file(desk, brief, own_strands(desk, brief, STATE), [OWN], form, paper)
-    return strand_sheet_outside(Scope.of(desk, brief), form, paper, leave_out=leave_out)
+    scope = Scope.of(desk, brief)
+    return strand_sheet_outside(scope, form, paper, leave_out=leave_out, by_maker=True)
 
 
 def strand_sheet_outside(
-    scope: Scope, form: StrandForm, paper: StrandPaper, *, leave_out: LeaveOut = "unclear"
+    scope: Scope,
+    form: StrandForm,
+    paper: StrandPaper,
+    *,
+    leave_out: LeaveOut = "unclear",
+    by_maker: bool = False,
 ) -> PlanFile:
-    """The same of what a scope shows."""
+    """The same of what a scope shows. by_maker : whether the maker hands it over, with the show and
+    the day to be ready; the page of a link names neither, so that its sheet does not.
+    """
     references: Sequence[Reference] = ()
     if "references" in scope.sheets:
         references = may_be_published(scope.references, leave_out_unclear=leave_out == "unclear")
@@ -78,7 +86,8 @@ def strand_sheet_outside(
     ]
     if "references" in scope.sheets and (stopped := unclear(scope.references)):
         credits.append(f"Left out, as their rights are not clear: {counted(stopped)}")
-    return _as_file(scope.desk, scope.brief, strands, credits, form, paper, public=True)
+    brief = scope.brief
+    return _as_file(scope.desk, brief, strands, credits, form, paper, public=True, planned=by_maker)
 
 
 def _as_file(
@@ -90,15 +99,19 @@ def _as_file(
     paper: StrandPaper,
     *,
     public: bool = False,
+    planned: bool = True,
 ) -> PlanFile:
     from brief.paper.strand_sheet import strand_sheet_pdf, strand_sheet_png  # reportlab
 
     cuts = _cut_out(desk, brief, strands, public=public)
     rows = tuple(_row(desk, one, cuts) for one in (*strands.strands, strands.loose))
-    facts = [
-        ("", brief.instrument or instrument_of(brief).name),
+    plans = [
         ("for ", brief.show),
         ("ready to ship by ", day(brief.wanted_by) if brief.wanted_by else ""),
+    ]
+    facts = [
+        ("", brief.instrument or instrument_of(brief).name),
+        *(plans if planned else ()),
         ("last change ", day(brief.changed_utc)),
     ]
     sheet = StrandSheet(
