@@ -61,8 +61,11 @@ NO_WORDS_IN = _names(
     "shift colours accents measured asked_ground_lab asked_inlay_lab chosen_material_lab "
     "chosen_swatch_lab laying frets choices follows sheets document"
 )
-# Nothing of these is marked: what opens a home stands in them, which is looked for as it is.
-OF_THE_LOCK = {"homes", "passphrases", "sign_ins"}
+# Nothing of these is marked: what opens a home stands in some, which is looked for as it is; and
+# who shares a server, which is empty where one maker is alone.
+OF_THE_DOOR = _names(
+    "homes passphrases sign_ins workshops makers members invitations loans handed_in doings"
+)
 # What guests may speak of; of what is said and noted about anything else they hear nothing.
 SPOKEN_OF = ("brief", "motif", "reference", "part", "pairing")
 
@@ -136,7 +139,7 @@ def _is_hours(column: Column[Any]) -> bool:
 
 def tables() -> list[Table]:
     """All that hold anything of a maker."""
-    return [one for one in Base.metadata.sorted_tables if one.name not in OF_THE_LOCK]
+    return [one for one in Base.metadata.sorted_tables if one.name not in OF_THE_DOOR]
 
 
 def record_tables() -> dict[str, type[Record]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 import re
+import shutil
 from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
@@ -24,8 +25,10 @@ from brief.settings import Settings
 from brief.store.carrying import carry
 from tests.fuzz.looking import HIDDEN_PICTURE, IN_FILE, found_in
 from tests.fuzz.marks import Mark, marked_columns, tables
-from tests.fuzz.shown_to_guests import SHOWN_TO
+from tests.fuzz.shown_to_guests import OF_THE_SHEETS, OF_THEME, SHOWN_TO
 from tests.fuzz.walked_home import METRICS_TOKEN, PASSPHRASE, WalkedHome, make_walked
+from tests.guild import Guild, served_guild
+from tests.postgres_server import Server
 
 QUICK = argon2.PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
 OPEN = ("/s/", "/static/", "/sign-in", "/api/session", "/api/health", "/api/ready")
@@ -40,31 +43,57 @@ def walked(
 ) -> Iterator[WalkedHome]:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(owner, "_hasher", lambda: QUICK)  # full strength: tests/services
-        yield make_walked(whole_home, tmp_path_factory.mktemp("walked") / "home")
+        made = make_walked(whole_home, tmp_path_factory.mktemp("walked") / "home")
+        shutil.copytree(made.home, made.home.with_name("guild"))  # before anybody walks there
+        yield made
+
+
+def _on_a_server(request: pytest.FixtureRequest, home: Path) -> str | None:
+    """With --postgres the URL of a database that its records were carried into."""
+    if not request.config.getoption("--postgres"):
+        return None
+    server: Server = request.getfixturevalue("postgres")
+    url = server.url(server.database())
+    carry(home, None, url)
+    return url
+
+
+def _asked_without_end(app: Any) -> None:
+    app.state.limits = RateLimits({kind: Rate(10**9, 1) for kind in RATES})
 
 
 @pytest.fixture(scope="module")
-def browser(walked: WalkedHome, request: pytest.FixtureRequest) -> Iterator[TestClient]:
+def served_to_others(walked: WalkedHome, request: pytest.FixtureRequest) -> Iterator[TestClient]:
     """Of a server over it that answers other devices; with --postgres its records are on a server
     of their own, too."""
-    url = None
-    if request.config.getoption("--postgres"):
-        server = request.getfixturevalue("postgres")
-        url = server.url(server.database())
-        carry(walked.home, None, url)
     settings = Settings(
         home=walked.home,
-        database_url=url,
+        database_url=_on_a_server(request, walked.home),
         hosts="testserver",
         locked=True,
         metrics=True,
         metrics_token=METRICS_TOKEN,
     )
     made = create_app(settings)
-    as_often_as_you_like = {kind: Rate(10**9, 1) for kind in RATES}
-    made.state.limits = RateLimits(as_often_as_you_like)
+    _asked_without_end(made)
     with TestClient(made, follow_redirects=False) as asking:
         yield asking
+
+
+@pytest.fixture
+def browser(served_to_others: TestClient) -> TestClient:
+    """One in which nobody is signed in."""
+    served_to_others.cookies.clear()
+    return served_to_others
+
+
+@pytest.fixture(scope="module")
+def guild(walked: WalkedHome, request: pytest.FixtureRequest) -> Iterator[Guild]:
+    """A server of several makers over a copy of it: all of it is Ana's."""
+    home = walked.home.with_name("guild")
+    with served_guild(home, _on_a_server(request, home)) as served:
+        _asked_without_end(served.app)
+        yield served
 
 
 class Visitor:
@@ -78,7 +107,6 @@ class Visitor:
     ) -> None:
         self.walked, self.token, self.headers = walked, token, headers
         self.browser = browser
-        browser.cookies.clear()
         self.found: dict[str | bytes, str] = {}
         self.asked = 0
 
@@ -140,6 +168,8 @@ def addresses(path: str, walked: WalkedHome, token: str) -> Iterator[str]:
         "record_id": walked.samples.get(noun, []),
         "material_id": walked.samples["materials"],
         "palette_id": walked.samples["palettes"],
+        "workshop_id": ["0"],  # the owner's
+        "number": ["1"],
         "part_id": walked.samples["parts"],
         "size": ["thumb", "page", "texture", "original"],
         "sheet": ["theme", "fretboard"],
@@ -235,9 +265,9 @@ def open_nothing(visitor: Visitor, loaded: list[str]) -> None:
 
 
 @pytest.fixture(scope="module")
-def loaded(browser: TestClient, walked: WalkedHome) -> list[str]:
+def loaded(served_to_others: TestClient, walked: WalkedHome) -> list[str]:
     """What a link that shows everything has on its page."""
-    found = loaded_by(Visitor(browser, walked, walked.tokens["reader"]))
+    found = loaded_by(Visitor(served_to_others, walked, walked.tokens["reader"]))
     assert len(found) > 15
     return found
 
@@ -314,3 +344,55 @@ def test_a_link_shows_what_it_is_to_show_and_nothing_else(
     assert answered <= {201, 404, 422}
     assert (201 in answered) == (guest in MAY_SPEAK)
     assert visitor.fields.keys() == SHOWN_TO[guest], visitor.fields
+
+
+# Several makers on one server
+
+
+def walk_as_a_maker(visitor: Visitor, *, to: str) -> None:
+    """Ask for everything there is by the ids of another maker's, and send all that can be sent;
+    and do so from a page that is said to be of the workshop `to`."""
+    walked = visitor.walked
+    asked = visitor.ask("POST", "/api/workshops/going", json={"workshop_id": to})
+    assert asked.status_code == 404
+    for path, methods in visitor.routes.items():
+        for address in itertools.islice(addresses(path, walked, ""), 2):
+            for method in sorted(methods - {"HEAD"}):
+                if (method, path) == ("DELETE", "/api/session"):
+                    continue
+                body = _as_json(walked.bodies.get((method, path)))
+                for accept in ("text/html", "application/json") if method == "GET" else ("*/*",):
+                    visitor.ask(method, address, accept, **body)
+        visitor.headers = {"X-Workshop": to}
+        answer = visitor.ask("GET", next(addresses(path, walked, ""), path))
+        assert not answer.is_success or path.startswith((*OPEN, "/join")), path
+        visitor.headers = {}
+    assert visitor.ask("GET", "/api/briefs").status_code == 200  # signed in to the end
+
+
+@pytest.mark.parametrize("name", ["Bea", "Cleo"])
+def test_another_maker_sees_nothing_of_it(guild: Guild, walked: WalkedHome, name: str) -> None:
+    """Nor does who organises, as long as nothing is handed in."""
+    other = Visitor(guild.of(name), walked)
+    walk_as_a_maker(other, to="0")
+    assert other.fields == {}
+    assert other.asked > 700
+
+
+def test_who_organises_sees_what_was_handed_in_as_a_guest_does(
+    guild: Guild, walked: WalkedHome
+) -> None:
+    sent = guild.of("Ana").post("/api/handed-in", json={"brief_id": walked.brief_id})
+    assert sent.status_code == 201, sent.text
+    page = guild.of("Cleo").get("/makers").text
+    token = re.findall(r'"/s/([^"]+)"', page)[-1]
+    organiser = Visitor(guild.of("Cleo"), walked, token)
+    organiser.ask("GET", "/makers")
+    walk_a_link(organiser, loaded_by(organiser), thorough=False)
+    assert organiser.fields.keys() == OF_THEME | OF_THE_SHEETS
+    for name in ("Bea", "Cleo"):
+        other = Visitor(guild.of(name), walked)
+        for path in other.routes:
+            if path.startswith(("/api/handed-in", "/api/makers", "/makers")):
+                other.ask("GET", path)
+        assert other.fields.keys() == ({"briefs.title"} if name == "Cleo" else set())
