@@ -144,6 +144,24 @@ def test_a_board_without_a_photograph_and_one_that_was_taken_say_so(
     assert (listed["picture"], listed["piece"]["id"]) == (None, piece["id"])
 
 
+def test_of_a_long_rack_the_pieces_asked_for_are_offered(
+    client, stock_id, brief, make, monkeypatch
+) -> None:
+    monkeypatch.setattr("brief.services.pages.stock.MOST_OFFERED", 3)
+    at = f"/briefs/{brief['id']}/stock"
+    elm = make("materials", label="elm", reading="Lab 38 9 15")["id"]
+    for place in range(2):
+        make("materials", label=f"maple {place}", reading="Lab 80 2 20")
+    assert 'name="words"' not in client.get(at).text
+    make("materials", label="maple 3", species="Acér rubrum", reading="Lab 80 2 20")
+    page = client.get(at, params={"look": f"piece:{elm}", "words": "acer"}).text
+    assert "1 of 4 pieces offered" in page
+    assert re.findall(r'value="piece:[^>]*>([^<]*)<', page) == ["elm", "maple 3"]
+    assert "Nearest to elm" in page
+    assert "&amp;words=acer" in page  # the next page asks for the same
+    assert "3 of 4 pieces offered" in client.get(at).text
+
+
 def test_the_page_goes_on(client, stock_id, brief, make) -> None:
     at = f"/briefs/{brief['id']}/stock"
     swatch = make("swatches", brief_id=brief["id"], name="reed", colour="Lab 50 8 20")

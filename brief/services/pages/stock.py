@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from brief.english import number_of
 from brief.errors import NotFound
 from brief.services import nouns
 from brief.services.common.paging import Leaf, Pager, paged
 from brief.services.pages.shared import Choices
+from brief.services.rack.searching import answering
 from brief.services.stock.boards import BoardView, board_views, boards_page
 from brief.services.stock.looking import (
     MOST,
@@ -27,6 +29,8 @@ from brief.wood import REMINDER
 
 A_PAGE = 12  # boards
 EACH = 2  # boards for a part
+MOST_OFFERED = 40  # pieces of the rack to look from; of a longer one those that are asked for
+MOST_WORDS = 200  # letters
 LINE_MM = 1.0
 LIFT = "brief"
 READ = {"reads": "reads", "doubtful": "borderline"}
@@ -56,13 +60,17 @@ class FoundBoards:
 @dataclass(frozen=True)
 class StockPage:
     """stock : the one that is looked in; None if there is none. looks : what can be looked for,
-    in groups; look is what now. gone : said where what was asked for is not there any more.
+    in groups; look is what now. words : what is looked for among the pieces of a long rack.
+    offered : how many of those are, "" where all are. gone : said where what was asked for is not
+    there any more.
     """
 
     stocks: Choices
     stock: StockView | None
     looks: Mapping[str, Choices]
     look: str
+    words: str
+    offered: str
     gone: str
     found: Sequence[FoundBoards]
     pager: Pager
@@ -71,13 +79,12 @@ class StockPage:
 
 
 def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str], leaf: Leaf) -> tuple[StockPage]:
-    """What the page shows; `asked`: stock, an id, and look, as `looks` have it."""
+    """What the page shows; `asked`: stock, an id; look, as `looks` have it; words."""
     every = nouns.stocks.page(desk)
     wanted = asked.get("stock", "")
     stock = next((one for one in every if one.id == wanted), next(iter(every), None))
-    looks = _looks(desk, brief)
-    known = [value for those in looks.values() for value, _ in those]
-    look = asked.get("look", "")
+    look, words = asked.get("look", ""), asked.get("words", "")[:MOST_WORDS]
+    looks, known, offered = _looks(desk, brief, look, words)
     gone = bool(look and look not in known) or bool(wanted and not (stock and stock.id == wanted))
     look = look if look in known else ""
     shown: StockView | None = None
@@ -85,12 +92,14 @@ def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str], leaf: Leaf) -
     pager = Pager(1, 1, 0)
     if stock:
         shown = nouns.stocks.show(desk, stock)
-        found, pager = _found(desk, brief, stock, shown.boards, look, leaf)
+        found, pager = _found(desk, brief, stock, shown.boards, look, words, leaf)
     page = StockPage(
         stocks=[(one.id, one.name) for one in every],
         stock=shown,
         looks=looks,
         look=look,
+        words=words,
+        offered=offered,
         gone="What you looked for is not there any more." if gone else "",
         found=found,
         pager=pager,
@@ -100,22 +109,34 @@ def stock_page(desk: Desk, brief: Brief, asked: Mapping[str, str], leaf: Leaf) -
     return (page,)
 
 
-def _looks(desk: Desk, brief: Brief) -> dict[str, Choices]:
-    pieces = [one for one in nouns.materials.page(desk) if one.lab is not None]
+def _looks(
+    desk: Desk, brief: Brief, look: str, words: str
+) -> tuple[dict[str, Choices], set[str], str]:
+    """What can be looked for, all that is known beside it, and what is said of a long rack."""
+    rack = [one for one in nouns.materials.page(desk) if one.lab is not None]
     swatches = nouns.swatches.page(desk, brief_id=brief.id)
-    return {
+    known = {LIFT, *(f"swatch:{one.id}" for one in swatches)}
+    known |= {f"{kind}:{one.id}" for one in rack for kind in ("piece", "pair")}
+    pieces, offered = rack, ""
+    if len(rack) > MOST_OFFERED:
+        found = answering(rack, words)
+        chosen = [one for one in rack if one.id == look.partition(":")[2]]
+        pieces = [*chosen, *(one for one in found[:MOST_OFFERED] if one not in chosen)]
+        offered = f"{min(len(found), MOST_OFFERED)} of {number_of(len(rack), 'piece')} offered"
+    looks: dict[str, Choices] = {
         "For this brief": [(LIFT, "nearer to my target colours")],
         "Nearest to a swatch": [(f"swatch:{one.id}", one.name) for one in swatches],
         "Nearest to a piece": [(f"piece:{one.id}", one.label) for one in pieces],
         "For an inlay with": [(f"pair:{one.id}", one.label) for one in pieces],
     }
+    return looks, known, offered
 
 
 def _found(
-    desk: Desk, brief: Brief, stock: Stock, count: int, look: str, leaf: Leaf
+    desk: Desk, brief: Brief, stock: Stock, count: int, look: str, words: str, leaf: Leaf
 ) -> tuple[Sequence[FoundBoards], Pager]:
     kind, _, record_id = look.partition(":")
-    asked = {"stock": stock.id, "look": look}
+    asked = {"stock": stock.id, "look": look, "words": words}
     if kind == LIFT:
         return _lifted(desk, brief, stock), Pager(1, 1, 0)
     if kind == "swatch":
