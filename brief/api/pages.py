@@ -75,7 +75,7 @@ class Pages:
         self._environment.globals["scripts"] = script_bundle
         self._environment.globals["turning"] = turning_bundle
         self._environment.globals["locked"] = locked  # whether there is anything to sign out of
-        self._environment.globals["here"] = HERE.get  # who is signed in, where several makers are
+        self._environment.globals["visit"] = HERE.get  # who is signed in, where several makers are
 
     def text(self, template: str, *filled: DataclassInstance, **more: object) -> str:
         """A template filled with the fields of `filled`, and with `more`, by their names.

@@ -218,7 +218,12 @@ def test_workshops_that_nobody_is_at_are_shut_and_opened_again(
 def test_a_lent_piece_is_seen_and_taken_down_and_no_other_is(guild: Guild) -> None:
     ana, bea = guild.of("Ana"), guild.of("Bea")
     lent = _board(
-        ana, label="Reed walnut", price="120", currency="EUR", provenance="from a widow's shed"
+        ana,
+        label="Old Hanno's plank",
+        public_name="Reed walnut",
+        price="120",
+        currency="EUR",
+        provenance="from a widow's shed",
     )
     kept = _board(ana, label="Nobody else's ebony")
     assert make(ana, "loans", to="bea", material_id=lent["id"])["said"]
@@ -227,8 +232,9 @@ def test_a_lent_piece_is_seen_and_taken_down_and_no_other_is(guild: Guild) -> No
     loan = _loan(guild, "Bea")
     page = bea.get(f"/lent/{loan}").text
     assert "Reed walnut" in page
-    for private in ("ebony", "widow", "120"):
+    for private in ("ebony", "widow", "120", "Hanno"):
         assert private not in page
+        assert private not in bea.get("/makers").text
     (picture,) = re.findall(rf"/lent/{loan}/images/\w+", page)
     shown = bea.get(picture)
     assert shown.headers["content-type"] == "image/jpeg"

@@ -57,7 +57,7 @@ def lend(desk: Desk, number: int, to: str, workshop_id: str, piece: Material | N
         by=number,
         to=other.number,
         material_id=material_id,
-        label=piece.label if piece else "",
+        label=_called(piece) if piece else "",
     )
     desk.session.add(record)
     desk.session.flush()
@@ -144,7 +144,7 @@ def take_down(theirs: Desk, mine: Desk, loan: Loan, material_id: str, lender: st
         row for row in rows["finish-tests"] if {row["before_id"], row["after_id"]} <= came
     ]
     own |= OWN_BUSINESS | {
-        "label": free_label(mine, piece.public_name or piece.label),
+        "label": free_label(mine, _called(piece)),
         "provenance": f"Lent by {lender}, taken down {now_utc():%Y-%m-%d}",
     }
     mine.let_references_wait()
@@ -168,6 +168,11 @@ def _bring_pictures(theirs: Desk, mine: Desk, rows: dict[str, list[dict[str, Any
     write_rows(mine, images(), needed)
 
 
+def _called(piece: Material) -> str:
+    """What others read; the maker's own label where nothing else was said."""
+    return piece.public_name or piece.label
+
+
 def _materials(theirs: Desk, loan: Loan) -> Sequence[Material]:
     asked = select(Material).where(Material.binned_utc.is_(None)).order_by(Material.label)
     if loan.material_id is not None:
@@ -183,7 +188,7 @@ def _shown(theirs: Desk, piece: Material) -> LentPiece:
     ).first()
     return LentPiece(
         id=piece.id,
-        label=piece.public_name or piece.label,
+        label=_called(piece),
         stuff=piece.stuff,
         species=piece.species,
         size=size(piece),
