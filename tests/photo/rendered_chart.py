@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import warnings
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -122,6 +123,34 @@ def _coded(linear: Floats, rng: np.random.Generator) -> NDArray[np.uint8]:
     return np.clip(np.rint(levels), 0, 255).astype(np.uint8)
 
 
+class _Laid(NamedTuple):
+    """Where a chart lies in a picture, with two samples each way in each pixel of it."""
+
+    there: tuple[slice, slice]
+    u: Floats  # place on the chart of each sample, in patches
+    v: Floats
+    what: NDArray[np.intp]  # the patch, or 24 for the board, 25 for the bench
+
+
+@lru_cache(maxsize=8)
+def _laid(corners: tuple[tuple[float, float], ...], size: tuple[int, int]) -> _Laid:
+    half = PATCH / 2
+    outline = [(-half, -half), (5 + half, -half), (5 + half, 3 + half), (-half, 3 + half)]
+    to_chart = ProjectiveTransform.from_estimate(np.array(corners) / 100 * size, np.array(outline))
+    board = to_chart.inverse([(-0.9, -0.9), (5.9, -0.9), (5.9, 3.9), (-0.9, 3.9)])
+    left, top = np.clip(np.floor(board.min(axis=0)), 0, size).astype(int)
+    right, bottom = np.clip(np.ceil(board.max(axis=0)), 0, size).astype(int)
+    twice = [(np.arange(2 * (n - m)) + 0.5) / 2 + m for m, n in ((left, right), (top, bottom))]
+    x, y = np.meshgrid(*twice)
+    u, v = (one.reshape(x.shape) for one in to_chart(np.stack([x.ravel(), y.ravel()], axis=-1)).T)
+    column, row = np.rint(u), np.rint(v)
+    on_board = (u > -0.9) & (u < 5.9) & (v > -0.9) & (v < 3.9)
+    on_patch = (np.abs(u - column) < half) & (np.abs(v - row) < half)
+    on_patch &= (column >= 0) & (column <= 5) & (row >= 0) & (row <= 3)
+    what = np.where(on_patch, row * 6 + column, np.where(on_board, 24, 25)).astype(np.intp)
+    return _Laid((slice(top, bottom), slice(left, right)), u, v, what)
+
+
 def draw_chart(
     patches: Floats,
     *,
@@ -140,26 +169,13 @@ def draw_chart(
     and from its top to its bottom, as a share of that at its middle. shade : the light on the
     right half of the picture, as a share.
     """
-    half = PATCH / 2
-    outline = [(-half, -half), (5 + half, -half), (5 + half, 3 + half), (-half, 3 + half)]
-    to_chart = ProjectiveTransform.from_estimate(np.array(corners) / 100 * size, np.array(outline))
-    board = to_chart.inverse([(-0.9, -0.9), (5.9, -0.9), (5.9, 3.9), (-0.9, 3.9)])
-    left, top = np.clip(np.floor(board.min(axis=0)), 0, size).astype(int)
-    right, bottom = np.clip(np.ceil(board.max(axis=0)), 0, size).astype(int)
+    laid = _laid(tuple((float(x), float(y)) for x, y in corners), size)
     linear = np.tile(np.array(bench), (size[1], size[0], 1))
-    twice = [(np.arange(2 * (n - m)) + 0.5) / 2 + m for m, n in ((left, right), (top, bottom))]
-    x, y = np.meshgrid(*twice)  # two samples each way in each pixel
-    u, v = to_chart(np.stack([x.ravel(), y.ravel()], axis=-1)).T
-    column, row = np.rint(u), np.rint(v)
-    on_board = (u > -0.9) & (u < 5.9) & (v > -0.9) & (v < 3.9)
-    on_patch = (np.abs(u - column) < half) & (np.abs(v - row) < half)
-    on_patch &= (column >= 0) & (column <= 5) & (row >= 0) & (row <= 3)
-    seen = np.tile(np.array(bench), (len(u), 1))
-    seen[on_board] = BOARD
-    seen[on_patch] = patches[(row * 6 + column)[on_patch].astype(int)]
-    seen *= np.clip(1 + slope[0] * (u - 2.5) / 5 + slope[1] * (v - 1.5) / 3, 0.2, 2.0)[:, None]
-    seen = seen.reshape(bottom - top, 2, right - left, 2, 3).mean(axis=(1, 3))
-    linear[top:bottom, left:right] = seen
+    seen = np.vstack([patches, BOARD, bench])[laid.what]
+    if any(slope):
+        along, down = slope[0] * (laid.u - 2.5) / 5, slope[1] * (laid.v - 1.5) / 3
+        seen *= np.clip(1 + along + down, 0.2, 2.0)[..., None]
+    linear[laid.there] = (seen[::2, ::2] + seen[::2, 1::2] + seen[1::2, ::2] + seen[1::2, 1::2]) / 4
     linear[:, size[0] // 2 :] *= shade
     image = Image.fromarray(_coded(linear, np.random.default_rng(seed)))
     return image.transpose(Image.Transpose.FLIP_LEFT_RIGHT) if mirrored else image
