@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from brief.cli.asking.arguments import add_home, folder
@@ -137,9 +140,17 @@ def _processes(text: str) -> int:
     return int(text)
 
 
-def _say_at_once(what: str) -> None:
-    """Before all that takes long to import, which after an install Python has yet to compile."""
+@contextmanager
+def _said_at_once(what: str) -> Iterator[None]:
+    """Say it, and import what takes long: after an install Python has yet to compile that. Modules
+    stay to the end; looking for garbage among them would be a fifth of importing them.
+    """
     print(f"{what}; the first start can take a minute.", flush=True)
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
 
 
 def _opening(asked: argparse.Namespace) -> tuple[Proxy | None, Listener]:
@@ -159,8 +170,8 @@ def _opening(asked: argparse.Namespace) -> tuple[Proxy | None, Listener]:
 
 def _serve(asked: argparse.Namespace) -> int:
     proxy, listener = _opening(asked)
-    _say_at_once("Opening your briefs")
-    from brief.cli.serve.serving import serve
+    with _said_at_once("Opening your briefs"):
+        from brief.cli.serve.serving import serve
 
     return serve(
         asked.home,
@@ -174,8 +185,8 @@ def _serve(asked: argparse.Namespace) -> int:
 
 def _demo(asked: argparse.Namespace) -> int:
     proxy, listener = _opening(asked)
-    _say_at_once("Getting the demo ready")
-    from brief.cli.serve.serving import demo
+    with _said_at_once("Getting the demo ready"):
+        from brief.cli.serve.serving import demo
 
     return demo(asked.home, listener, proxy, browser=not asked.no_browser)
 
