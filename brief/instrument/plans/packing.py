@@ -22,6 +22,7 @@ from brief.instrument.plans.tiles import (
     Tile,
     Tiling,
     dots_of,
+    within,
 )
 
 CELL_MM = 2.0
@@ -194,8 +195,7 @@ def _quietest(
     ]
 
     def covers(place: Point, dots: NDArray[np.float64]) -> int:
-        away = dots - place
-        return int(((away >= 0) & (away <= SQUARE_MM)).all(axis=1).sum())
+        return int(np.count_nonzero(within(dots, place, (SQUARE_MM, SQUARE_MM))))
 
     return min(places, key=lambda place: covers(place, lines) + COVERED * covers(place, words))
 

@@ -103,6 +103,14 @@ def dots_of(shapes: Sequence[Shape]) -> NDArray[np.float64]:
     return np.array([dot for shape in shapes for dot in _dots(shape)]).reshape(-1, 2)
 
 
+def within(
+    dots: NDArray[np.float64], corner: Point, sides: tuple[float, float]
+) -> NDArray[np.bool_]:
+    """Which of the places, (n, 2), are in a rectangle or on its edge. corner : its upper left."""
+    x, y = dots[:, 0] - corner[0], dots[:, 1] - corner[1]
+    return (x >= 0) & (x <= sides[0]) & (y >= 0) & (y <= sides[1])
+
+
 def _laid(
     plan: Plan, page: tuple[float, float], part: NDArray[np.float64], rest: NDArray[np.float64]
 ) -> tuple[tuple[int, int, int], Tiling]:
@@ -145,8 +153,7 @@ def _laid(
 
 
 def _shows(tile: Tile, window: tuple[float, float], dots: NDArray[np.float64]) -> bool:
-    away = dots - (tile.left_mm, tile.top_mm)
-    return bool(((away >= 0) & (away <= window)).all(axis=1).any())
+    return bool(within(dots, (tile.left_mm, tile.top_mm), window).any())
 
 
 def _alone(tile: Tile, window: tuple[float, float], dots: NDArray[np.float64]) -> bool:
