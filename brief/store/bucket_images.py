@@ -2,7 +2,7 @@
 
 A picture counts as kept once the bucket has it. What lies in the folder can be had again: copies of
 originals, checked by their hash as they come, and renditions. So the folder may be emptied at any
-time, and each of several computers has its own.
+time, and each of several computers has its own. Of copies no more than was said stay there.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from pathlib import Path
 
 from brief.errors import InputError, NotFound, Unreachable
 from brief.store.bucket import Bucket
+from brief.store.bucket_copies import Copies, most_bytes
 from brief.store.files import SHA256, place_of, sound_bytes
 from brief.store.images import ImageStore, Original, write_picture
 
@@ -40,6 +41,7 @@ class BucketImages(ImageStore):
         # Of pictures that the bucket had when it was asked; it never changes one.
         self._sizes: dict[str, int] = {}
         self._checked: set[str] = set()  # copies that this process has hashed
+        self._copies = Copies(self.originals, most_bytes())
 
     def keep(self, data: bytes) -> tuple[str, bool]:
         """Store `data` in the bucket, whatever is there under its hash; as in a folder."""
@@ -57,6 +59,7 @@ class BucketImages(ImageStore):
                 raise Unreachable(said, retry_after_s=exc.retry_after_s) from exc
             raise
         self._sizes[sha256] = len(data)
+        self._make_room(len(data))
         return sha256, is_new
 
     def holds(self, sha256: str) -> bool:
@@ -82,6 +85,7 @@ class BucketImages(ImageStore):
         """
         place = self.place(sha256)
         if sha256 in self._checked and place.is_file():
+            self._copies.used(place)
             return place
         if sound_bytes(place) is None:
             data = self.kept_bytes(sha256)
@@ -91,8 +95,17 @@ class BucketImages(ImageStore):
                     "file again, or put it back from a backup: brief check --repair --from BACKUP"
                 )
             write_picture(place, data)
+            self._make_room(len(data))
+        else:
+            self._copies.used(place)
         self._checked.add(sha256)
         return place
+
+    def _make_room(self, size: int) -> None:
+        """Let go of the copies that were not used for longest, once there are too many."""
+        gone = self._copies.added(size)
+        self._sizes |= gone  # the bucket need not be asked how large they are
+        self._checked -= gone.keys()
 
     def sound_bytes(self, sha256: str) -> bytes | None:
         """The original, from its copy or from the bucket; no copy is made."""

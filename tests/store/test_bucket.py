@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -107,6 +108,30 @@ def test_the_folder_may_be_emptied_at_any_time(opened: Store, home: Path) -> Non
     empty_the_folder(home)
     made = opened.images.rendition(SHA256, "thumb.jpg", lambda place: place.read_bytes()[:6])
     assert made == b"pixels"
+
+
+def test_of_copies_no_more_stay_than_was_said(
+    home: Path, url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("BRIEF_COPIES_MB", "1")
+    store = Store(home, bucket=url)
+    kept = [store.images.keep(bytes([place]) * 300_000)[0] for place in range(3)]
+    for age, sha256 in enumerate(kept):  # the first was used last
+        long_ago = time.time() - 10_000 * (age + 1)
+        os.utime(store.images.path(sha256), (long_ago, long_ago))
+    young = store.images.keep(b"y" * 300_000)[0]  # 1.2 MB
+    assert {one.name for one in copies(home)} == {kept[0], kept[1], young}
+    assert store.images.size(kept[2]) == 300_000
+    assert store.images.path(kept[2]).read_bytes() == b"\2" * 300_000  # fetched again
+    # Those of the last ten minutes stay, however many.
+    more = [store.images.keep(bytes([place]) * 300_000)[0] for place in range(10, 14)]
+    assert {one.name for one in copies(home)} >= {young, kept[2], *more}
+    assert kept[0] not in {one.name for one in copies(home)}
+    assert all(store.images.is_kept(one) for one in (*kept, young, *more))
+    store.close()
+    monkeypatch.setenv("BRIEF_COPIES_MB", "much")
+    with pytest.raises(InputError, match="BRIEF_COPIES_MB must be a whole number"):
+        Store(home, bucket=url)
 
 
 def test_another_computer_finds_it(opened: Store, tmp_path: Path, url: str, picture) -> None:
