@@ -70,6 +70,7 @@ from brief.api.openapi import DescribedFastAPI, operation_id
 from brief.places import web_folder
 from brief.services import nouns
 from brief.services.makers.register import is_shared
+from brief.services.studio.afar import sitter
 from brief.services.studio.studio import Studio
 from brief.settings import Settings
 from brief.store.desk import Store
@@ -109,8 +110,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.store = store
     app.state.settings = settings
     place = Place(settings.home, settings.url, settings.bucket)
-    app.state.house = House(place, lambda: app.state.store) if shared else None
-    app.state.studio = Studio(lambda: app.state.store)
+    sit = sitter(settings.scheduler)
+    app.state.house = House(place, lambda: app.state.store, sit) if shared else None
+    app.state.studio = Studio(lambda: app.state.store, sit)
     app.state.limits = RateLimits(slate=lambda: app.state.store.slate)
     app.state.writing_turn = Turn()
     # Two passphrases are checked at once, one of them in a browser that signed in before.

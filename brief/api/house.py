@@ -16,6 +16,7 @@ from anyio import Lock, to_thread
 
 from brief.errors import NotFound
 from brief.services.makers.register import OWN
+from brief.services.studio.afar import Sit
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
 from brief.store.register import Workshop
@@ -59,11 +60,14 @@ HERE: ContextVar[Visit | None] = ContextVar("here", default=None)
 
 
 class House:
-    """The workshops of a server. place : of the home that it was started with."""
+    """The workshops of a server.
 
-    def __init__(self, place: Place, own: Callable[[], Store]) -> None:
+    place : of the home that it was started with. sit : see `Studio`.
+    """
+
+    def __init__(self, place: Place, own: Callable[[], Store], sit: Sit) -> None:
         self.place = place
-        self._own = own
+        self._own, self._sit = own, sit
         self._open: dict[str, OpenWorkshop] = {}
         self._opening = Lock()
 
@@ -114,7 +118,7 @@ class House:
             raise NotFound("There is no such workshop here.")
         store = open_workshop(self.place.workshop(workshop_id), workshop_id)
         store.sweep()
-        return OpenWorkshop(store, Studio(lambda: store))
+        return OpenWorkshop(store, Studio(lambda: store, self._sit))
 
     def _knows(self, workshop_id: str) -> bool:
         with self._own().desk() as desk:

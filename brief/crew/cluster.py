@@ -15,6 +15,7 @@ from concurrent.futures import Future
 from contextlib import contextmanager
 from importlib.util import find_spec
 from ipaddress import ip_address
+from threading import Event
 from typing import TYPE_CHECKING, Any
 from urllib.parse import urlsplit
 
@@ -47,6 +48,7 @@ class Cluster:
         self._executor = client.get_executor(pure=False)
         self._hands, self._counted_s = 0, 0.0
         self._seen_s = time.monotonic()
+        self._ended = Event()
 
     def hands(self) -> int:
         """See `Crew.hands`."""
@@ -70,20 +72,24 @@ class Cluster:
 
     def look(self) -> None:
         """See `Crew.look`."""
+        if self._ended.is_set():
+            raise CrewLost("It was ended before it was done.")
         if self._client.status != "running":
             raise self.lost()
         self._count()
         if time.monotonic() - self._seen_s > ALONE_S:
-            raise CrewLost(
-                f"No worker is left at {self._address}. Start one, then say the same again."
-            )
+            raise CrewLost(f"No worker is left at {self._address}. Start one, then try again.")
 
     def lost(self) -> Exception:
         """See `Crew.lost`."""
         return CrewLost(
-            f"The scheduler at {self._address} does not answer any more. Start it again, then say "
-            "the same again; what was done is kept."
+            f"The scheduler at {self._address} does not answer any more. Start it again, then try "
+            "again."
         )
+
+    def end(self) -> None:
+        """Have `look` say that nobody is there; from any thread."""
+        self._ended.set()
 
     def check(self) -> None:
         """Raises CrewLost unless there is a worker, and all that takes part runs the same."""
@@ -138,9 +144,6 @@ def cluster(address: str, libraries: Iterable[str] = LIBRARIES) -> Iterator[Clus
     Raises InputError for an address that is none or that is not safe, or where Dask is not
     installed; CrewLost if nobody answers there, has no workers, or runs another program.
     """
-    safe_address(address)
-    if find_spec("distributed") is None:
-        raise InputError(f"A cluster needs one more package. Install it: {INSTALL}")
     client = _client(address)
     try:
         crew = Cluster(address, client, runs(libraries))
@@ -151,7 +154,9 @@ def cluster(address: str, libraries: Iterable[str] = LIBRARIES) -> Iterator[Clus
 
 
 def safe_address(address: str) -> tuple[str, int]:
-    """Host and port. Raises InputError unless it is reached by TLS, or on this computer."""
+    """Host and port. Raises InputError unless it is reached by TLS, or on this computer, and where
+    Dask is not installed.
+    """
     try:
         parts = urlsplit(address)
         host, port = parts.hostname, parts.port
@@ -167,6 +172,8 @@ def safe_address(address: str) -> tuple[str, int]:
             f"like on it. Start it with certificates and use tls://{parts.netloc}; tcp:// is only "
             "for this computer, as tcp://127.0.0.1:8786"
         )
+    if find_spec("distributed") is None:
+        raise InputError(f"A cluster needs one more package. Install it: {INSTALL}")
     return host, port
 
 
@@ -178,6 +185,7 @@ def _is_loopback(host: str) -> bool:
 
 
 def _client(address: str) -> Client:
+    host, port = safe_address(address)
     import dask
 
     # Photographs go with the work: no disk is shared.
@@ -185,7 +193,6 @@ def _client(address: str) -> Client:
     from distributed import Client, Security
 
     _hush()
-    host, port = safe_address(address)
     by_tls = address.startswith("tls:")
     if by_tls:
         _need_certificates()

@@ -16,8 +16,7 @@ from multiprocessing.process import BaseProcess
 from typing import Protocol
 
 from brief.errors import BriefError, RenderFailed
-from brief.studio.renderer import INSTALL
-from brief.studio.shot import Progress, Shot, taken
+from brief.studio.shot import Progress, Shot, in_words, taken
 
 PATIENCE_S = 1.0  # for a process that was told to end
 LOWEST = 19  # POSIX
@@ -98,17 +97,16 @@ def _work(telling: Connection, shot: Shot, threads: int) -> None:
     if hasattr(os, "nice"):
         os.nice(LOWEST)
     try:
-        for progress in taken(shot, threads):
+        for progress in _in_words(taken(shot, threads)):
             telling.send(progress)
     except BrokenPipeError:  # nobody listens: the program was stopped
         return
-    except OSError as exc:
-        telling.send(Failure(f"A photograph of one of the parts cannot be read: {exc}."))
-    except ImportError as exc:
-        telling.send(Failure(f"The renderer cannot be opened ({exc}). Install it again: {INSTALL}"))
     except BriefError as exc:
         telling.send(Failure(str(exc)))
-    except MemoryError:
-        telling.send(Failure("There is too little memory for this picture. Close something else."))
     finally:
         telling.close()
+
+
+def _in_words(coming: Iterator[Progress]) -> Iterator[Progress]:
+    with in_words():
+        yield from coming

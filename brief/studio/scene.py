@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -96,11 +97,17 @@ class Scene:
         mirrored = mirror_image(placed, order.view, points, self.camera)
         self.things = {**lamps(order.lit_by, order.view, mirrored), **walls(), **self._shown}
 
-    def passes(self) -> Iterator[Array]:
-        """The film after each pass, XYZ by unit of radiance, shape (height, width, 3)."""
+    def one_pass(self, number: int) -> Array:
+        """The film of that pass alone, from 0, XYZ by unit of radiance, shape (height, width, 3).
+
+        It follows from its number, whatever was computed before it.
+        """
+        return rendered(self._large, number)
+
+    @cached_property
+    def _large(self) -> Any:
         order = self._order
-        scene = loaded(self.things, self.camera, (order.width_px, order.height_px))
-        yield from averaged(scene, order.passes)
+        return loaded(self.things, self.camera, (order.width_px, order.height_px))
 
     def glance(self) -> Array:
         """A small film, quickly made, to see whether it is the right one."""
@@ -230,9 +237,13 @@ def loaded(
 
 def averaged(scene: Any, passes: int) -> Iterator[Array]:
     """The film after each pass; the same seeds each time, so that the same comes out."""
-    renderer = mitsuba()
     total: Array | None = None
     for number in range(passes):
-        film = np.array(renderer.render(scene, spp=PER_PASS, seed=number), dtype=np.float64)
+        film = rendered(scene, number)
         total = film if total is None else total + film
         yield total / (number + 1)
+
+
+def rendered(scene: Any, number: int) -> Array:
+    """The film of one pass, whose seed is its number."""
+    return np.array(mitsuba().render(scene, spp=PER_PASS, seed=number), dtype=np.float64)

@@ -6,12 +6,9 @@ import io
 import os
 import signal
 import socket
-import subprocess
 import sys
-import tempfile
 import time
-from collections.abc import Iterator, Sequence
-from contextlib import ExitStack
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -29,72 +26,9 @@ from brief.crew.crew import Done, Piece, results
 from brief.crew.processes import Processes
 from brief.errors import BriefError, CrewLost, InputError
 from brief.services.stock.board_photo import look_at_board
+from tests.dask_site import PATIENCE_S, Site, free_port
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kills by a signal")
-CHECKOUT = Path(__file__).parent.parent.parent
-PATIENCE_S = 60
-
-
-def free_port() -> int:
-    with socket.socket() as one:
-        one.bind(("127.0.0.1", 0))
-        port: int = one.getsockname()[1]
-        return port
-
-
-class Site:
-    """A scheduler and its workers, as processes that are started as Dask's manual has it."""
-
-    def __init__(self, scheme: str, words: Sequence[str] = ()) -> None:
-        self.address = f"{scheme}://127.0.0.1:{free_port()}"
-        self._words, self._ended = words, ExitStack()
-        self.scheduler: subprocess.Popen[bytes] | None = None
-
-    def __enter__(self) -> Site:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._ended.close()
-
-    def start(self, *, workers: int = 2, **env: str) -> Site:
-        port = self.address.rpartition(":")[2]
-        host = ["--host", self.address.rpartition(":")[0]]
-        self.scheduler = self._run("scheduler", *host, "--port", port, **env)
-        for _ in range(workers):
-            self.worker(**env)
-        return self
-
-    def worker(self, **env: str) -> subprocess.Popen[bytes]:
-        words = ("--nthreads", "1", "--nworkers", "1", "--local-directory", tempfile.gettempdir())
-        return self._run("worker", self.address, *words, **env)
-
-    def _run(self, what: str, *words: str, **env: str) -> subprocess.Popen[bytes]:
-        process = subprocess.Popen(
-            [sys.executable, "-m", "dask", what, *words, *self._words, "--no-dashboard"],
-            env={**os.environ, "PYTHONPATH": str(CHECKOUT), **env},
-            cwd=tempfile.gettempdir(),
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
-
-        def end() -> None:
-            process.terminate()
-            try:
-                process.wait(10)
-            except subprocess.TimeoutExpired:
-                process.kill()
-                process.wait()
-
-        self._ended.callback(end)
-        return process
-
-    def wait_for(self, workers: int) -> None:
-        """Until so many are there; asked of the scheduler, as any client does."""
-        from distributed import Client, Security
-
-        security = Security(require_encryption=self.address.startswith("tls"))
-        with Client(self.address, security=security, timeout=PATIENCE_S) as client:
-            client.wait_for_workers(workers, timeout=PATIENCE_S)
 
 
 @pytest.fixture(scope="module")
@@ -160,10 +94,13 @@ def test_photographs_are_measured_there_as_here_to_the_last_bit(by_tcp: Site) ->
 
 def test_a_worker_that_is_killed_loses_nothing(by_tcp: Site) -> None:
     with cluster(by_tcp.address) as crew:
-        coming = results(crew, eval, [Piece("pid", ("__import__('os').getpid()",)), *drawn(10)])
-        first = next(one for one in coming if one.name == "pid")
-        os.kill(first.result, signal.SIGKILL)
-        assert len([*coming]) >= 9  # those that came before the first are not counted
+        done = set()
+        for one in results(crew, eval, [Piece("pid", ("__import__('os').getpid()",)), *drawn(10)]):
+            done.add(one.name)
+            assert not one.died
+            if one.name == "pid":
+                os.kill(one.result, signal.SIGKILL)
+    assert len(done) == 11
 
 
 def test_who_stops_listening_cancels_the_rest(by_tcp: Site, tmp_path: Path) -> None:

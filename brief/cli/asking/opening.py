@@ -45,6 +45,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         help="count requests for /api/metrics (OpenMetrics), which the owner or the token in "
         "BRIEF_METRICS_TOKEN opens",
     )
+    serve.add_argument(
+        "--scheduler",
+        metavar="tls://HOST:PORT",
+        default="",
+        help="have the workers of a Dask cluster compute the studio’s pictures (otherwise "
+        "BRIEF_SCHEDULER, or this computer); certificates are where Dask’s own configuration says",
+    )
 
     demo = commands.add_parser("demo", help="open an invented brief to look around in")
     demo.set_defaults(run=_demo)
@@ -179,7 +186,7 @@ def _serve(asked: argparse.Namespace) -> int:
         proxy,
         browser=not asked.no_browser,
         processes=asked.processes,
-        watched={"log": asked.log, "metrics": asked.metrics},
+        asked={"log": asked.log, "metrics": asked.metrics, "scheduler": asked.scheduler},
     )
 
 

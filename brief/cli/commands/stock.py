@@ -16,7 +16,7 @@ from brief.cli.terminal import FOUND, print_json
 from brief.crew.crew import Crew
 from brief.crew.processes import Processes
 from brief.english import agree, number_of
-from brief.errors import InputError, quoted
+from brief.errors import CrewLost, InputError, quoted
 from brief.services.stock.details import Details, read_details
 from brief.services.stock.filling import Filled, files_in, fill, matched
 from brief.services.stock.stocks import StockDraft, stocks
@@ -177,7 +177,7 @@ class Progress:
     def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
         if self._shown:
             print(file=sys.stderr)
-        if kind is KeyboardInterrupt:
+        if kind in (KeyboardInterrupt, CrewLost):
             print(
                 "brief: stopped; what was measured is kept. Say the same again to go on.",
                 file=sys.stderr,

@@ -27,6 +27,7 @@ from brief.cli.serve.listening import FIRST_PORT, Listener
 from brief.cli.serve.phone_address import print_way_in
 from brief.cli.serve.several import HANGS_AFTER_S, Several, one_of_several
 from brief.cli.terminal import console
+from brief.crew.cluster import safe_address
 from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.settings import Settings
@@ -41,19 +42,21 @@ def serve(
     *,
     browser: bool,
     processes: int = 1,
-    watched: Mapping[str, object] = MappingProxyType({}),
+    asked: Mapping[str, object] = MappingProxyType({}),
 ) -> int:
     """Serve the maker's own briefs, in so many processes.
 
-    watched : what was asked for of `Settings.log` and `Settings.metrics`.
+    asked : of `Settings.log`, `Settings.metrics` and `Settings.scheduler`.
 
     Raises StoreError if they cannot be opened, InputError if a passphrase is needed and cannot be
-    had.
+    had, or for a scheduler that cannot be one.
     """
     with closing(listener), _counted_together(processes):
         settings = settings_of(home, listener, proxy)
-        asked = {name: value for name, value in watched.items() if value}
-        settings = settings.model_copy(update=asked)
+        told = {name: value for name, value in asked.items() if value}
+        settings = settings.model_copy(update=told)
+        if settings.scheduler:
+            safe_address(settings.scheduler)
         app = create_app(settings)
         with closing(app.state.store):
             kept = _where_kept(settings)

@@ -6,12 +6,13 @@ import logging
 import os
 import time
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import contextmanager
 from threading import Condition, Event, Thread
 
 from ulid import ULID
 
 from brief.errors import BriefError, InputError, NotFound, StoreError
+from brief.services.studio.afar import Sit
 from brief.services.studio.jobs import Job, Jobs
 from brief.services.studio.shots import Planned, planned
 from brief.services.studio.studio_pictures import studio_pictures
@@ -37,7 +38,7 @@ class Studio:
     def __init__(
         self,
         store: Callable[[], Store],
-        sit: Callable[[Shot, int], AbstractContextManager[Sitting]] = sitting,
+        sit: Sit = sitting,
         lacks: Callable[[], str] = missing,
     ) -> None:
         self._store, self._sit, self.lacks = store, sit, lacks
