@@ -300,6 +300,7 @@ def test_to_the_world_it_answers_only_behind_the_proxy_it_was_told_of(tmp_path):
         (["--lan", "--public", "briefs.example", "--behind-proxy"], "--lan or --public, not both"),
         (["--lan"], "no terminal to type a passphrase in; set it in BRIEF_PASSPHRASE"),
         (["--host", "0.0.0.0"], "no terminal to type a passphrase in"),
+        (["--scheduler", "tcp://cluster.example:8786"], "is not encrypted"),
     ],
 )
 def test_it_is_not_opened_to_others_unguarded(brief, own_home, monkeypatch, words, said):
