@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import partial
+from threading import Lock as Room
 
 from anyio import Lock as Turn
 from fastapi import FastAPI
@@ -111,8 +113,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.settings = settings
     place = Place(settings.home, settings.url, settings.bucket)
     sit = sitter(settings.scheduler)
-    app.state.house = House(place, lambda: app.state.store, sit) if shared else None
-    app.state.studio = Studio(lambda: app.state.store, sit)
+    studio_of = partial(Studio, sit=sit, room=Room())
+    app.state.house = House(place, lambda: app.state.store, studio_of) if shared else None
+    app.state.studio = studio_of(lambda: app.state.store)
     app.state.limits = RateLimits(slate=lambda: app.state.store.slate)
     app.state.writing_turn = Turn()
     # Two passphrases are checked at once, one of them in a browser that signed in before.

@@ -16,7 +16,6 @@ from anyio import Lock, to_thread
 
 from brief.errors import NotFound
 from brief.services.makers.register import OWN
-from brief.services.studio.afar import Sit
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
 from brief.store.register import Workshop
@@ -62,12 +61,17 @@ HERE: ContextVar[Visit | None] = ContextVar("here", default=None)
 class House:
     """The workshops of a server.
 
-    place : of the home that it was started with. sit : see `Studio`.
+    place, own : of the home that it was started with. studio_of : makes that of a store.
     """
 
-    def __init__(self, place: Place, own: Callable[[], Store], sit: Sit) -> None:
+    def __init__(
+        self,
+        place: Place,
+        own: Callable[[], Store],
+        studio_of: Callable[[Callable[[], Store]], Studio],
+    ) -> None:
         self.place = place
-        self._own, self._sit = own, sit
+        self._own, self._studio_of = own, studio_of
         self._open: dict[str, OpenWorkshop] = {}
         self._opening = Lock()
 
@@ -118,7 +122,7 @@ class House:
             raise NotFound("There is no such workshop here.")
         store = open_workshop(self.place.workshop(workshop_id), workshop_id)
         store.sweep()
-        return OpenWorkshop(store, Studio(lambda: store, self._sit))
+        return OpenWorkshop(store, self._studio_of(lambda: store))
 
     def _knows(self, workshop_id: str) -> bool:
         with self._own().desk() as desk:

@@ -199,6 +199,32 @@ def test_what_one_process_works_at_another_sees_and_cancels(store, brief_id, two
     assert one.get(job.id).state == "cancelled"
 
 
+def test_the_workshops_of_one_process_wait_for_one_another(store, brief_id, tmp_path) -> None:
+    """Each has a home and a slate of its own, and there is one computer."""
+    slow, room = Slow(), threading.Lock()
+
+    @contextmanager
+    def sit(*_: Any) -> Iterator[Slow]:
+        yield slow
+
+    another = Store(tmp_path / "another")
+    with another.desk(writing=True) as desk:
+        theirs = nouns.briefs.add(desk, nouns.briefs.draft(title="Dunes")).id
+    here = Studio(lambda: store, sit, str, room)
+    there = Studio(lambda: another, at_once, str, room)
+    mine = here.ask(plan(store, brief_id))
+    until(lambda: here.get(mine.id).seen)
+    job = there.ask(plan(another, theirs))
+    time.sleep(0.1)
+    assert there.get(job.id).state == "waiting"
+    slow.go_on.set()
+    until(lambda: there.get(job.id).state == "done")
+    assert here.get(mine.id).state == "done"
+    for studio in (here, there):
+        studio.close()
+    another.close()
+
+
 def test_what_was_left_by_a_process_that_was_killed_is_taken_up(
     store, brief_id, two, monkeypatch
 ) -> None:

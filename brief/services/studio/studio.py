@@ -7,7 +7,7 @@ import os
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from threading import Condition, Event, Thread
+from threading import Condition, Event, Lock, Thread
 
 from ulid import ULID
 
@@ -32,7 +32,8 @@ class Studio:
     """What one process does for the studio of a home.
 
     store : says where it is now. sit : computes a picture. lacks : says why none can be, in words,
-    and nothing where they can.
+    and nothing where they can. room : held while one is computed; the studios of a process that
+    serves several workshops share it, so that one is computed at a time.
     """
 
     def __init__(
@@ -40,8 +41,10 @@ class Studio:
         store: Callable[[], Store],
         sit: Sit = sitting,
         lacks: Callable[[], str] = missing,
+        room: Lock | None = None,
     ) -> None:
         self._store, self._sit, self.lacks = store, sit, lacks
+        self._room = room or Lock()
         self._threads = os.cpu_count() or 1
         self.jobs = Jobs(lambda: store().slate, str(ULID()))
         self._changed = Condition()
@@ -124,9 +127,7 @@ class Studio:
         """Until there is nothing left to do; then the thread ends."""
         while True:
             try:
-                job = None if self._closed else self.jobs.take()
-                if job is not None:
-                    self._attend(job)
+                if self._took_one():
                     continue
                 with self._changed:
                     if self._closed or not self.jobs.open():
@@ -138,6 +139,18 @@ class Studio:
                 with self._changed:
                     self._worker = None
                 return
+
+    def _took_one(self) -> bool:
+        """Take the next picture, if there is one and the room is free; whether there was."""
+        if self._closed or not self._room.acquire(timeout=WAIT_S):
+            return False
+        try:
+            job = self.jobs.take()
+            if job is not None:
+                self._attend(job)
+            return job is not None
+        finally:
+            self._room.release()
 
     def _attend(self, job: Job) -> None:
         try:
