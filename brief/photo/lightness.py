@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from brief.colour import linear_to_srgb, srgb_to_linear
+from brief.colour import linear_to_srgb, srgb_to_linear, xyz_to_lab
 from brief.colour.spaces import LAB_EPSILON, LAB_KAPPA, SRGB_TO_XYZ
 from brief.errors import ImageError
 
@@ -93,6 +93,11 @@ def _encoded() -> Srgb:
     """The level of each step of light."""
     light = np.repeat(np.linspace(0, 1, _STEPS + 1)[:, None], 3, axis=1)
     return np.rint(linear_to_srgb(light)[:, 0] * 255).astype(np.uint8)
+
+
+def lab_of(srgb: Srgb) -> Floats:
+    """CIELAB, D65 / 2°, of 8-bit pixels, shape (..., 3); `srgb_to_lab` with the curve by table."""
+    return xyz_to_lab(LINEAR[srgb] @ SRGB_TO_XYZ.T)
 
 
 def unclipped(srgb: Srgb, visible: Mask | None = None) -> Mask:

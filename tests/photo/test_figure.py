@@ -11,7 +11,7 @@ from skimage.feature import structure_tensor
 from brief.colour import linear_to_srgb, srgb_to_lab
 from brief.errors import ImageError
 from brief.photo import open_photo
-from brief.photo.lightness import LINEAR, levels_of, lightness
+from brief.photo.lightness import LINEAR, lab_of, levels_of, lightness
 from brief.photo.wood.figure import measure_figure
 from brief.photo.wood.scale import Scale
 from tests.photo.rendered_wood import WOOD, Board, Camera, burl, crotch, grating, stained, streaks
@@ -66,6 +66,8 @@ def test_lightness_is_that_of_cielab():
     """scikit-image's `rgb2lab`; its matrix has more digits than the standard prints."""
     every = np.random.default_rng(1).integers(0, 256, (64, 64, 3), dtype=np.uint8)
     np.testing.assert_allclose(lightness(every), rgb2lab(every)[..., 0], atol=0.01)
+    np.testing.assert_allclose(lab_of(every), rgb2lab(every), atol=0.02)
+    np.testing.assert_allclose(lab_of(every), srgb_to_lab(every / 255), atol=1e-9)
 
 
 @pytest.mark.parametrize("angle", [0, 25, 90, 117, 165])

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 from PIL import Image
 
-from brief.colour import srgb_to_lab
 from brief.colour.spaces import Array
 from brief.photo.correction.chart_reference import OUTLINE
 from brief.photo.correction.lattice import homography, project
+from brief.photo.lightness import lab_of
 from brief.photo.outline.polygon import Mask, Point, Ring
 from brief.photo.outline.region import Region
 
@@ -63,7 +63,7 @@ def card_surround(picture: Image.Image, drawn: Region) -> Ring:
     scale = min(1.0, CARD_PX / max(picture.size))
     width, height = (max(1, round(side * scale)) for side in picture.size)
     small = picture.resize((width, height), Image.Resampling.BOX, reducing_gap=2.0)
-    lab = srgb_to_lab(np.asarray(small) / 255)
+    lab = lab_of(np.asarray(small))
     left, top, right, bottom = drawn.box(width, height)
     middle = np.median(lab[top:bottom, left:right].reshape(-1, 3), axis=0)
     alike = np.linalg.norm((lab - middle) * (0.5, 1, 1), axis=2) < SAME

@@ -8,9 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from brief.colour import srgb_to_lab
 from brief.errors import InputError
-from brief.photo.lightness import Floats, Mask, Srgb, as_srgb
+from brief.photo.lightness import Floats, Mask, Srgb, as_srgb, lab_of
 from brief.photo.wood.scale import Point, inside_picture
 
 RIM = 0.03  # of the picture's shorter side: what lies this near to its edge is background
@@ -102,7 +101,7 @@ def find_contour(picture: Image.Image | Srgb, inside: Point | None = None) -> Co
 
 def _off_background(srgb: Srgb) -> Floats:
     """By how much each pixel's colour differs from the background's: L, a and b, each."""
-    lab = srgb_to_lab(srgb / 255.0)
+    lab = lab_of(srgb)
     height, width = lab.shape[:2]
     y, x = np.mgrid[0:height, 0:width]
     rim = max(2, round(RIM * min(height, width)))

@@ -9,9 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from brief.colour import srgb_to_lab
 from brief.errors import InputError
-from brief.photo.lightness import Floats, Mask, Srgb, as_srgb
+from brief.photo.lightness import Floats, Mask, Srgb, as_srgb, lab_of
 
 Point = tuple[float, float]
 FINDING_PX = 700  # longest side at which a sheet is looked for
@@ -66,7 +65,7 @@ def find_sheet(picture: Image.Image | Srgb) -> PaperSheet | None:
     small = Image.fromarray(srgb)
     small.thumbnail((FINDING_PX, FINDING_PX), Image.Resampling.BOX, reducing_gap=None)
     share = np.array(small.size) / (width, height)
-    quads, cut_off = _quads(srgb_to_lab(np.asarray(small) / 255.0))
+    quads, cut_off = _quads(lab_of(np.asarray(small)))
     if len(quads) > 1:
         raise InputError(
             "There are two or more sheets of paper in this photograph. Mark the four corners of "

@@ -16,8 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from brief.colour import srgb_to_lab
-from brief.photo.lightness import Floats, Mask
+from brief.photo.lightness import Floats, Mask, lab_of
 
 Ints = NDArray[np.intp]
 
@@ -77,7 +76,7 @@ def survey(picture: Image.Image) -> Floats:
     scale = SPOTS / max(picture.size)
     width, height = (max(4, round(side * scale)) for side in picture.size)
     fine = picture.resize((width * FINE, height * FINE), Image.Resampling.BOX, reducing_gap=1.0)
-    lab = srgb_to_lab(np.asarray(fine.resize((width, height), Image.Resampling.BOX)) / 255)
+    lab = lab_of(np.asarray(fine.resize((width, height), Image.Resampling.BOX)))
     light = np.asarray(fine.convert("L")).astype(np.float32)
     rough = np.abs(light - uniform_filter(light, FINE + 2))
     rough = rough.reshape(height, FINE, width, FINE).mean(axis=(1, 3))
