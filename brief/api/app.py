@@ -76,7 +76,7 @@ from brief.services.studio.afar import sitter
 from brief.services.studio.studio import Studio
 from brief.settings import Settings
 from brief.store.desk import Store
-from brief.store.workshops import Place
+from brief.store.workshops import HomePlace
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -111,7 +111,7 @@ def create_app(settings: Settings) -> FastAPI:
     )
     app.state.store = store
     app.state.settings = settings
-    place = Place(settings.home, settings.url, settings.bucket)
+    place = HomePlace(settings.home, settings.url, settings.bucket)
     sit = sitter(settings.scheduler)
     studio_of = partial(Studio, sit=sit, room=Room())
     app.state.house = House(place, lambda: app.state.store, studio_of) if shared else None

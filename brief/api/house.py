@@ -19,7 +19,7 @@ from brief.services.makers.register import OWN
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
 from brief.store.register import Workshop
-from brief.store.workshops import Place, open_workshop
+from brief.store.workshops import HomePlace, open_workshop
 
 MOST_OPEN = 32  # stores of workshops that nobody is at just now
 VISIT = "visit"
@@ -66,7 +66,7 @@ class House:
 
     def __init__(
         self,
-        place: Place,
+        place: HomePlace,
         own: Callable[[], Store],
         studio_of: Callable[[Callable[[], Store]], Studio],
     ) -> None:

@@ -18,7 +18,7 @@ from brief.services.common.naming import BY_KIND
 from brief.services.drawing.body_files import GLB_MEDIA
 from brief.services.feedback.annotations import labelled
 from brief.services.sharing.guest_pictures import outside_picture, readdressed
-from brief.services.sharing.guest_view import Named, outside, things
+from brief.services.sharing.guest_view import NamedThing, outside, things
 from brief.services.sharing.share_scope import Scope
 from brief.services.sharing.shares import USUALLY_SHOWN, SheetKey
 from brief.store.desk import Desk
@@ -73,7 +73,7 @@ def mailed_file(
     )
 
 
-def _record(desk: Desk, named: Named) -> Record:
+def _record(desk: Desk, named: NamedThing) -> Record:
     return present(desk, BY_KIND[named.kind], named.id)
 
 

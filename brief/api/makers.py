@@ -38,7 +38,7 @@ router = APIRouter(prefix="/api", tags=["makers"])
 page_router = APIRouter(include_in_schema=False)
 
 
-class Said(BaseModel):
+class DoneInWords(BaseModel):
     """What was done, in words."""
 
     said: str
@@ -79,7 +79,7 @@ class Going(Draft):
     workshop_id: str = Field(max_length=10)
 
 
-class Together(Draft):
+class TogetherDraft(Draft):
     """A brief to work on together."""
 
     brief_id: Id
@@ -161,7 +161,7 @@ def join_page(request: Request) -> Response:
 @router.post("/makers/joining", status_code=201, responses=responses(404, 413, 422, 429, 507))
 def join(
     joining: Joining, registered: Register, house: TheHouse, limits: Limits, client: Client
-) -> Said:
+) -> DoneInWords:
     """Become a maker here by an invitation, or have a new passphrase by one."""
     try:
         with registered.desk() as desk:
@@ -180,7 +180,7 @@ def join(
         name = invitations.accept(
             desk, joining.token, joining.name, joining.passphrase, workshop_id
         ).name
-    return Said(said=f"You are {name} here. Sign in with that name and your passphrase.")
+    return DoneInWords(said=f"You are {name} here. Sign in with that name and your passphrase.")
 
 
 @router.post("/makers/invitations", status_code=201, responses=responses(404, 422, 507))
@@ -201,25 +201,25 @@ def invite_again(request: Request, number: int, me: TheOwner, registered: Regist
 
 
 @router.post("/makers/{number}/shutting-out", responses=responses(404, 422, 507))
-def shut_out(number: int, me: TheOwner, registered: Register) -> Said:
+def shut_out(number: int, me: TheOwner, registered: Register) -> DoneInWords:
     """Let a maker in no more; what they made stays: the owner alone."""
     with registered.desk(writing=True) as desk:
         name = register.shut_out(desk, number).name
-    return Said(said=f"{name} is let in no more. What {name} made is kept.")
+    return DoneInWords(said=f"{name} is let in no more. What {name} made is kept.")
 
 
 @router.post("/makers/{number}/letting-in", responses=responses(404, 422, 507))
-def let_in(number: int, me: TheOwner, registered: Register) -> Said:
+def let_in(number: int, me: TheOwner, registered: Register) -> DoneInWords:
     """Let a maker in again: the owner alone."""
     with registered.desk(writing=True) as desk:
         name = register.let_in_again(desk, number).name
-    return Said(said=f"{name} can sign in again.")
+    return DoneInWords(said=f"{name} can sign in again.")
 
 
 @router.post("/makers/passphrase", responses=responses(401, 422, 429, 507))
 def change_passphrase(
     draft: NewPassphrase, me: Me, registered: Register, limits: Limits, client: Client
-) -> Said:
+) -> DoneInWords:
     """Change one's own passphrase; all browsers are signed out."""
     limits.check("passphrase", client)
     with registered.desk() as desk:
@@ -228,24 +228,24 @@ def change_passphrase(
     limits.give_back("passphrase", client)
     with registered.desk(writing=True) as desk:
         owner.set_passphrase(desk, draft.passphrase, me.maker or 0)
-    return Said(said="Your passphrase is changed. Sign in with the new one.")
+    return DoneInWords(said="Your passphrase is changed. Sign in with the new one.")
 
 
 @router.post("/workshops/going", responses=responses(404, 422, 507))
-def go_to(request: Request, going: Going, me: Me, registered: Register) -> Said:
+def go_to(request: Request, going: Going, me: Me, registered: Register) -> DoneInWords:
     """Be at another workshop from now on, with this browser."""
     token = request.cookies[cookie_name(request)]
     with registered.desk(writing=True) as desk:
         if not register.may_enter(desk, me.maker or 0, going.workshop_id):
             raise NotFound("You work in no such workshop.")
         owner.go_to(desk, token, going.workshop_id)
-    return Said(said="You are there now.")
+    return DoneInWords(said="You are there now.")
 
 
 @router.post("/workshops", status_code=201, responses=responses(404, 422, 507))
 def work_together(
-    draft: Together, request: Request, me: Me, registered: Register, house: TheHouse
-) -> Said:
+    draft: TogetherDraft, request: Request, me: Me, registered: Register, house: TheHouse
+) -> DoneInWords:
     """Bring a brief into a joint workshop with another maker; it leaves this one.
 
     One after the other, never one transaction within another: the owner's own workshop is in the
@@ -265,42 +265,44 @@ def work_together(
         joint.open_joint(desk, workshop_id, title, [me.maker or 0, other.number])
     with mine.desk(writing=True) as here:
         joint.put_away(here, draft.brief_id)
-    return Said(said=f"“{title}” is in a workshop that you and {other.name} share. Go there above.")
+    return DoneInWords(
+        said=f"“{title}” is in a workshop that you and {other.name} share. Go there above."
+    )
 
 
 @router.post("/workshops/{workshop_id}/members", responses=responses(404, 422, 507))
-def admit(workshop_id: str, draft: Admission, me: Me, registered: Register) -> Said:
+def admit(workshop_id: str, draft: Admission, me: Me, registered: Register) -> DoneInWords:
     """Let one more maker into a joint workshop that one is a member of."""
     with registered.desk(writing=True) as desk:
         other = register.called(desk, draft.to, but=me.maker or 0)
         joint.admit(desk, me.maker or 0, workshop_id, other.number)
-    return Said(said=f"{other.name} works there, too.")
+    return DoneInWords(said=f"{other.name} works there, too.")
 
 
 @router.post("/workshops/{workshop_id}/leaving", responses=responses(404, 422, 507))
-def leave(workshop_id: str, me: Me, registered: Register) -> Said:
+def leave(workshop_id: str, me: Me, registered: Register) -> DoneInWords:
     """Be a member of a joint workshop no more; what is there stays with the others."""
     with registered.desk(writing=True) as desk:
         joint.leave(desk, me.maker or 0, workshop_id)
-    return Said(said="You have left that workshop.")
+    return DoneInWords(said="You have left that workshop.")
 
 
 @router.post("/loans", status_code=201, responses=responses(404, 422, 507))
-def lend(draft: LoanDraft, me: Me, mine: ReadingDesk, registered: Register) -> Said:
+def lend(draft: LoanDraft, me: Me, mine: ReadingDesk, registered: Register) -> DoneInWords:
     """Lend a piece of the rack, or all of it, to another maker."""
     piece = nouns.materials.get(mine, draft.material_id) if draft.material_id else None
     with registered.desk(writing=True) as desk:
         loans.lend(desk, me.maker or 0, draft.to, me.workshop_id, piece)
     what = f"“{piece.label}”" if piece else "your rack"
-    return Said(said=f"{draft.to} sees {what} now.")
+    return DoneInWords(said=f"{draft.to} sees {what} now.")
 
 
 @router.post("/loans/{loan_id}/ending", responses=responses(404, 507))
-def end_loan(loan_id: str, me: Me, registered: Register) -> Said:
+def end_loan(loan_id: str, me: Me, registered: Register) -> DoneInWords:
     """End a loan; a copy that was taken down stays where it is."""
     with registered.desk(writing=True) as desk:
         loans.take_back(desk, me.maker or 0, loan_id)
-    return Said(said="That is lent no more.")
+    return DoneInWords(said="That is lent no more.")
 
 
 @dataclass(frozen=True)
@@ -350,24 +352,24 @@ def lent_picture(sha256: Sha256, lent: TheLent) -> Response:
 
 
 @router.post("/loans/{loan_id}/taking", status_code=201, responses=responses(404, 422, 507))
-def take_down(draft: TakingDown, lent: TheLent, mine: WritingDesk) -> Said:
+def take_down(draft: TakingDown, lent: TheLent, mine: WritingDesk) -> DoneInWords:
     """Have a copy of a lent piece on one's own rack."""
     piece = loans.take_down(lent.theirs, mine, lent.loan, draft.material_id, lent.lender)
-    return Said(said=f"“{piece.label}” is on your rack.")
+    return DoneInWords(said=f"“{piece.label}” is on your rack.")
 
 
 @router.post("/handed-in", status_code=201, responses=responses(404, 422, 507))
-def hand_in(draft: HandingIn, request: Request, me: Me, registered: Register) -> Said:
+def hand_in(draft: HandingIn, request: Request, me: Me, registered: Register) -> DoneInWords:
     """Hand a brief in as it is now."""
     with store_of(request).desk(writing=True, by=me.by) as mine:
         share, title = handing_in.freeze(mine, draft.brief_id)
     with registered.desk(writing=True) as desk:
         handing_in.enter(desk, me.maker or 0, me.workshop_id, share, title)
-    return Said(said=f"“{title}” is handed in as it is now.")
+    return DoneInWords(said=f"“{title}” is handed in as it is now.")
 
 
 @router.post("/handed-in/{handed_id}/withdrawing", responses=responses(404, 507))
-async def withdraw(handed_id: str, me: Me, registered: Register, house: TheHouse) -> Said:
+async def withdraw(handed_id: str, me: Me, registered: Register, house: TheHouse) -> DoneInWords:
     """Take back what was handed in: its link opens nothing any more."""
 
     def strike() -> HandedIn:
@@ -382,4 +384,4 @@ async def withdraw(handed_id: str, me: Me, registered: Register, house: TheHouse
     async with house.at(struck.workshop_id) as workshop:
         store = workshop.store if workshop else registered
         await run_in_threadpool(shut, store, struck.share_id)
-    return Said(said=f"“{struck.title}” is no longer handed in.")
+    return DoneInWords(said=f"“{struck.title}” is no longer handed in.")

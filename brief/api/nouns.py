@@ -29,7 +29,7 @@ def _id(given: str) -> str:
     return given
 
 
-class Wanted(BaseModel):
+class ListWanted(BaseModel):
     """Which part of a list is asked for."""
 
     model_config = ConfigDict(extra="forbid")
@@ -116,7 +116,7 @@ def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRou
     only: dict[str, Any] = {
         name: (str | None, Field(None, description="Only these")) for name in noun.filters
     }
-    narrowed: Any = create_model(f"{noun.many.capitalize()}Wanted", __base__=Wanted, **only)
+    narrowed: Any = create_model(f"{noun.many.capitalize()}Wanted", __base__=ListWanted, **only)
 
     @router.get("", summary=f"List {noun.several}", responses={200: LINK, **responses(404, 422)})
     def list_page(

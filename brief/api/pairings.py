@@ -19,7 +19,7 @@ from brief.services.pairing.viewings import Distance
 router: APIRouter = noun_router(nouns.pairings)
 
 
-class Asked(BaseModel):
+class ShownAs(BaseModel):
     """As what a pairing is to be shown."""
 
     model_config = ConfigDict(extra="forbid")
@@ -40,7 +40,7 @@ class Asked(BaseModel):
     response_class=Response,
     responses={200: {"content": {"image/jpeg": {}}}, **responses(404, 422, 507)},
 )
-def picture(record_id: str, desk: ReadingDesk, asked: Annotated[Asked, Query()]) -> Response:
+def picture(record_id: str, desk: ReadingDesk, asked: Annotated[ShownAs, Query()]) -> Response:
     """The picture of a pairing, a JPEG."""
     pairing = nouns.pairings.get(desk, record_id)
     viewings = nouns.viewings.page(desk, brief_id=pairing.brief_id)

@@ -13,7 +13,7 @@ from brief.api.problems import responses
 from brief.errors import InputError, NothingChanged
 from brief.services.common.naming import label
 from brief.services.history import restoring
-from brief.services.history.changes import Group, changes
+from brief.services.history.changes import ChangeGroup, changes
 from brief.services.history.parcels import Parcel, pack
 from brief.services.history.revisions import document_of
 from brief.services.nouns import revisions
@@ -26,7 +26,7 @@ class Changes(BaseModel):
 
     since: str = Field(examples=["Rev A"])
     until: str = Field(examples=["now"])
-    groups: list[Group]
+    groups: list[ChangeGroup]
 
 
 @router.get(

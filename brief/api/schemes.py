@@ -24,7 +24,7 @@ from brief.services.spec.schemes import SchemeView, scheme_view
 router = APIRouter(tags=["schemes"])
 
 
-class Asked(BaseModel):
+class SchemeAsked(BaseModel):
     """Which parts may be chosen anew, and within which limits."""
 
     model_config = ConfigDict(extra="forbid")
@@ -35,7 +35,7 @@ class Asked(BaseModel):
     sized: bool = Field(True, description="Only pieces large enough, as far as that is known")
 
 
-def limits_of(asked: Asked) -> Limits:
+def limits_of(asked: SchemeAsked) -> Limits:
     """The limits of a question to the rack."""
     return Limits(frozenset(asked.open), asked.no_papers, asked.most_price, asked.sized)
 
@@ -55,7 +55,9 @@ def scheme(brief_id: str, desk: ReadingDesk) -> SchemeView | None:
     summary="What the rack could make of the open parts",
     responses=responses(404, 422),
 )
-def proposals(brief_id: str, desk: ReadingDesk, asked: Annotated[Asked, Query()]) -> AskedView:
+def proposals(
+    brief_id: str, desk: ReadingDesk, asked: Annotated[SchemeAsked, Query()]
+) -> AskedView:
     """What the rack could do for the open parts."""
     return ask_rack(desk, nouns.briefs.get(desk, brief_id), limits_of(asked))
 

@@ -8,7 +8,7 @@ from fastapi import Query, Request, Response
 from fastapi.responses import StreamingResponse
 
 from brief.api.desks import ReadingDesk, WritingDesk
-from brief.api.nouns import LINK, Page, Wanted, noun_router
+from brief.api.nouns import LINK, ListWanted, Page, noun_router
 from brief.api.problems import responses
 from brief.api.streams import in_turn
 from brief.services.nouns import briefs, materials, stocks
@@ -48,7 +48,7 @@ def boards(
     request: Request,
     response: Response,
     desk: ReadingDesk,
-    wanted: Annotated[Wanted, Query()],
+    wanted: Annotated[ListWanted, Query()],
 ) -> Page[BoardView]:
     """A page of the boards of a stock."""
     stock = stocks.get(desk, record_id)

@@ -16,7 +16,7 @@ from brief.services import nouns
 from brief.services.common.field_types import Draft
 from brief.services.pages.studio import studio_jobs
 from brief.services.studio.jobs import Job
-from brief.services.studio.shots import Asked, Fineness, planned
+from brief.services.studio.shots import Fineness, StudioAsked, planned
 from brief.services.studio.studio import Studio
 from brief.studio.views import View
 
@@ -65,7 +65,7 @@ class StudioJobView(BaseModel):
 def ask(brief_id: str, desk: ReadingDesk, studio: TheStudio, draft: StudioDraft) -> StudioJobView:
     """One that was made of the same before is done at once."""
     brief = nouns.briefs.get(desk, brief_id)
-    plan = planned(desk, brief, Asked(draft.view, draft.light, draft.state, draft.fineness))
+    plan = planned(desk, brief, StudioAsked(draft.view, draft.light, draft.state, draft.fineness))
     before = nouns.studio_pictures.made_before(desk, plan)
     if before is not None:
         done = Job(brief.id, plan.name, plan.asked, state="done", done=1, of=1)

@@ -16,7 +16,7 @@ LOOK_S = 2.0  # how soon it is noticed that nobody is at work any more
 
 
 @dataclass(frozen=True)
-class Piece:
+class WorkPiece:
     """Work to be done. name : tells it from the others. given : to the function, in order."""
 
     name: str
@@ -24,7 +24,7 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Done:
+class WorkDone:
     """What came of a piece. died : the process that did it ended each time, and nothing came."""
 
     name: str
@@ -55,8 +55,8 @@ class Crew(Protocol):
 
 
 def results(
-    crew: Crew, does: Callable[..., Any], pieces: Iterable[Piece | Done]
-) -> Generator[Done, None, None]:
+    crew: Crew, does: Callable[..., Any], pieces: Iterable[WorkPiece | WorkDone]
+) -> Generator[WorkDone, None, None]:
     """What came of each piece, in the order they are done; what is done already is passed on.
 
     Pieces are asked for only as they are handed out. Whoever stops listening (`close`) cancels the
@@ -65,12 +65,14 @@ def results(
     Raises CrewLost if nobody is there to do it.
     """
     coming = iter(pieces)
-    running: dict[Future[Any], Piece] = {}
-    doubted: deque[Piece] = deque()  # under way when a process ended; nobody can tell whose fault
+    running: dict[Future[Any], WorkPiece] = {}
+    doubted: deque[WorkPiece] = (
+        deque()
+    )  # under way when a process ended; nobody can tell whose fault
     try:
         while True:
             while not doubted and len(running) < _most(crew) and (one := next(coming, None)):
-                if isinstance(one, Done):
+                if isinstance(one, WorkDone):
                     yield one
                 else:
                     running[crew.begin(does, one.given)] = one
@@ -81,7 +83,7 @@ def results(
                 if crew.died(future.exception()):
                     doubted.append(piece)
                 else:
-                    yield Done(piece.name, future.result())
+                    yield WorkDone(piece.name, future.result())
             if doubted and not running:
                 crew.rest()
                 yield _by_itself(crew, does, doubted.popleft())
@@ -110,7 +112,7 @@ def _ended(crew: Crew, running: Iterable[Future[Any]]) -> set[Future[Any]]:
     return set()
 
 
-def _by_itself(crew: Crew, does: Callable[..., Any], piece: Piece) -> Done:
+def _by_itself(crew: Crew, does: Callable[..., Any], piece: WorkPiece) -> WorkDone:
     """What comes of a piece while nothing else is under way, so that what ends is its own doing."""
     future = crew.begin(does, piece.given)
     try:
@@ -119,5 +121,5 @@ def _by_itself(crew: Crew, does: Callable[..., Any], piece: Piece) -> Done:
         future.cancel()
     if crew.died(future.exception()):
         crew.rest()
-        return Done(piece.name, died=True)
-    return Done(piece.name, future.result())
+        return WorkDone(piece.name, died=True)
+    return WorkDone(piece.name, future.result())

@@ -15,7 +15,7 @@ from brief.instrument.plans.pdf import as_pdf, lost_letters
 from brief.instrument.plans.plan import Plan, TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plans.svg import as_svg
-from brief.instrument.presets import Part, Preset, preset, presets
+from brief.instrument.presets import Preset, PresetPart, preset, presets
 from brief.instrument.rendering.canvas import Fill, Painted, paint_alone
 
 __all__ = [
@@ -27,10 +27,10 @@ __all__ = [
     "Fill",
     "Fretboard",
     "Painted",
-    "Part",
     "PartPlace",
     "Plan",
     "Preset",
+    "PresetPart",
     "TitleBlock",
     "as_dxf",
     "as_pdf",

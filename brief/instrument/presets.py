@@ -17,7 +17,7 @@ Stations = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
-class Part:
+class PresetPart:
     """A part that takes a material. `drawn` says whether the front of the instrument shows it."""
 
     role: str
@@ -113,7 +113,7 @@ class Preset:
     hole: Hole
     bridge: Bridge
     head: Head
-    parts: tuple[Part, ...]
+    parts: tuple[PresetPart, ...]
     cutaway_depth_mm: float = 0.0
     cutaway_length_mm: float = 90.0
     cutaway_round_mm: float = 18.0
@@ -149,7 +149,7 @@ class Preset:
         """The body at its widest."""
         return 2 * max(half for _, half in self.outline)
 
-    def part(self, role: str) -> Part:
+    def part(self, role: str) -> PresetPart:
         """The part of that role.
 
         Raises
@@ -205,7 +205,7 @@ def _read(kind: str) -> Preset:
 def preset_from(kind: str, given: Mapping[str, Any]) -> Preset:
     """The preset that is written as the files in presets/ are, or as `data_of` gives it."""
     data = unchanging(dict(given))
-    data["parts"] = tuple(Part(**part) for part in data["parts"])
+    data["parts"] = tuple(PresetPart(**part) for part in data["parts"])
     for key, made in (("hole", Hole), ("bridge", Bridge), ("head", Head)):
         data[key] = made(**data[key])
     return Preset(kind=kind, **data)

@@ -31,14 +31,14 @@ from brief.paper.page import (
     PAGES_MM,
     SOFT,
     Bars,
-    Beside,
-    Board,
     Lines,
     Names,
+    PaperBoard,
     PictureFlowable,
     Rule,
-    Said,
     SaidTable,
+    SideBySide,
+    SpokenParagraph,
     credit_lines,
     picture_size,
     text,
@@ -243,7 +243,7 @@ class _Page:
             if part.motif:
                 meant.append(text(f"for {part.motif}", SMALL))
             yield row(
-                [Board(part.timber, *BOARD_MM, f"The wood: {part.made_of}"), made, meant],
+                [PaperBoard(part.timber, *BOARD_MM, f"The wood: {part.made_of}"), made, meant],
                 [BOARD_MM[0] + 6, self.wide_mm - BOARD_MM[0] - 6 - 44, 44],
             )
         if any(part.care for part in self.booklet.parts):
@@ -261,7 +261,7 @@ class _Page:
                 said.append(text(pair.place, SMALL))
             said += [Spacer(0, 1.2 * mm), text(pair.sentence, BODY)]
             shown = Timber(pair.sample, None) if pair.sample else None
-            sample = Board(shown, *SAMPLE_MM, f"How it looks: {pair.title}")
+            sample = PaperBoard(shown, *SAMPLE_MM, f"How it looks: {pair.title}")
             yield row([sample, said], [SAMPLE_MM[0] + 7, self.wide_mm - SAMPLE_MM[0] - 7])
         if self.booklet.whole:
             whole = [text(sentence, BODY) for sentence in self.booklet.whole]
@@ -321,7 +321,7 @@ def head(words: str) -> list[Flowable]:
     return [Rule(accent=True), _Marked(words, HEAD)]
 
 
-class _Marked(Said):
+class _Marked(SpokenParagraph):
     """A heading that stands in the PDF's own table of contents, too."""
 
     kind = "H1"
@@ -332,7 +332,7 @@ class _Marked(Said):
         super().draw()
 
 
-def titled(words: str) -> Said:
+def titled(words: str) -> SpokenParagraph:
     """A smaller heading."""
     found = text(words, NAME)
     found.kind = "H2"
@@ -350,7 +350,7 @@ def row(cells: Sequence[Any], wide_mm: Sequence[float]) -> Flowable:
     ]
     widths = [one * mm for one in wide_mm]
     # Split only if it is longer than a page.
-    return KeepTogether([Beside([list(cells)], colWidths=widths, style=style, splitInRow=1)])
+    return KeepTogether([SideBySide([list(cells)], colWidths=widths, style=style, splitInRow=1)])
 
 
 def _indented(paragraph: Paragraph) -> Paragraph:

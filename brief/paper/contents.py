@@ -52,7 +52,7 @@ class Timber:
 
 
 @dataclass(frozen=True)
-class Motif:
+class MotifOnPaper:
     """A motif with its colours."""
 
     name: str
@@ -137,7 +137,7 @@ class Booklet:
     front: bytes
     front_alt: str
     theme: str
-    motifs: tuple[Motif, ...]
+    motifs: tuple[MotifOnPaper, ...]
     passages: tuple[Passage, ...]
     plates: tuple[PrintedPicture, ...]
     strips: tuple[PaletteStrip, ...]

@@ -21,7 +21,7 @@ LEADING = 1.3
 
 
 @dataclass(frozen=True)
-class Patch:
+class ColourPatch:
     """A rectangle in a colour "#rrggbb", or with `jpeg` filled by a photograph, cut to it; with
     `dashed` only its edge in that colour. alt : what the photograph shows."""
 
@@ -36,7 +36,7 @@ class Patch:
 
 
 @dataclass(frozen=True)
-class Line:
+class TextLine:
     """One line of text; y is its baseline, the size in points."""
 
     x: float
@@ -47,11 +47,11 @@ class Line:
     colour: str
 
 
-Mark = Patch | Line
+Mark = ColourPatch | TextLine
 
 
 @dataclass(frozen=True)
-class Sheet:
+class MarkedSheet:
     """What is on one page, and its size, mm."""
 
     width: float
@@ -106,7 +106,7 @@ def _broken(words: Sequence[str], font: Font, size: float, room: float) -> Itera
     yield line
 
 
-def as_pdf(sheets: Sequence[Sheet], title: str) -> bytes:
+def as_pdf(sheets: Sequence[MarkedSheet], title: str) -> bytes:
     """The sheets as pages, with the fonts in it."""
     from reportlab.lib.units import mm
     from reportlab.lib.utils import ImageReader
@@ -121,7 +121,7 @@ def as_pdf(sheets: Sequence[Sheet], title: str) -> bytes:
         canvas.setPageSize((sheet.width * mm, sheet.height * mm))
         for mark in sheet.marks:
             canvas.saveState()
-            if isinstance(mark, Line):
+            if isinstance(mark, TextLine):
                 canvas.setFillColor(mark.colour)
                 at = mark.x * mm
                 for font, piece in runs(clean(mark.words), mark.font):
@@ -151,7 +151,7 @@ def as_pdf(sheets: Sequence[Sheet], title: str) -> bytes:
     return file.getvalue()
 
 
-def as_png(sheet: Sheet, width_px: int) -> bytes:
+def as_png(sheet: MarkedSheet, width_px: int) -> bytes:
     """The sheet as a picture of that width, on white."""
     from PIL import Image, ImageDraw, ImageOps
 
@@ -159,7 +159,7 @@ def as_png(sheet: Sheet, width_px: int) -> bytes:
     image = Image.new("RGB", (width_px, max(1, round(sheet.height * scale))), "white")
     draw = ImageDraw.Draw(image)
     for mark in sheet.marks:
-        if isinstance(mark, Line):
+        if isinstance(mark, TextLine):
             _write(draw, mark, scale)
             continue
         left, top = round(mark.x * scale), round(mark.y * scale)
@@ -177,7 +177,7 @@ def as_png(sheet: Sheet, width_px: int) -> bytes:
     return file.getvalue()
 
 
-def _write(draw: ImageDraw.ImageDraw, line: Line, scale: float) -> None:
+def _write(draw: ImageDraw.ImageDraw, line: TextLine, scale: float) -> None:
     from PIL import ImageFont
 
     at = line.x * scale

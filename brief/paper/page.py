@@ -36,7 +36,7 @@ def type_of(size: float, font: Font = "Serif", **more: Any) -> ParagraphStyle:
     return ParagraphStyle(f"{font}{size}", fontName=font, fontSize=size, **given)
 
 
-class Said(Paragraph):  # type: ignore[misc]
+class SpokenParagraph(Paragraph):  # type: ignore[misc]
     """A paragraph that is read aloud as one, or as a heading."""
 
     kind: Kind = "P"
@@ -47,9 +47,9 @@ class Said(Paragraph):  # type: ignore[misc]
             super().draw()
 
 
-def text(words: str, style: ParagraphStyle) -> Said:
+def text(words: str, style: ParagraphStyle) -> SpokenParagraph:
     """Plain words, each letter in a font that has it; markup in them stays words."""
-    return Said(marked(words, style.fontName), style)
+    return SpokenParagraph(marked(words, style.fontName), style)
 
 
 def marked(words: str, font: Font) -> str:
@@ -76,7 +76,7 @@ def credit_lines(credit: Credit, style: ParagraphStyle) -> Paragraph:
         f'<font name="{face}" size="{style.fontSize * 1.14:.2f}">{escape(piece)}</font>'
         for face, piece in runs(clean(credit.title), "SerifItalic")
     )
-    return Said(" · ".join([title, *said, *([licence] if licence else [])]), style)
+    return SpokenParagraph(" · ".join([title, *said, *([licence] if licence else [])]), style)
 
 
 def picture_size(jpeg: bytes, wide_mm: float, high_mm: float) -> tuple[float, float]:
@@ -116,7 +116,7 @@ def _said_of_table(table: SaidTable, what: str, *given: Any) -> None:
             table.canv.end()
 
 
-class Beside(Table):  # type: ignore[misc]
+class SideBySide(Table):  # type: ignore[misc]
     """Things side by side that are one item of a list."""
 
     def draw(self) -> None:
@@ -162,7 +162,7 @@ class PictureFlowable(Flowable):  # type: ignore[misc]
             self.canv.drawImage(ImageReader(BytesIO(self.jpeg)), 0, 0, self.width, self.height)
 
 
-class Board(Flowable):  # type: ignore[misc]
+class PaperBoard(Flowable):  # type: ignore[misc]
     """A piece of timber as a small board, `alt` says which; dashed and empty without one."""
 
     def __init__(self, timber: Timber | None, wide_mm: float, high_mm: float, alt: str) -> None:

@@ -11,7 +11,7 @@ from reportlab.platypus import Flowable, KeepTogether, Spacer
 from brief.paper.booklet import BOARD_MM, BODY, LATIN, SMALL, head, row, titled
 from brief.paper.contents import BookletPaper, Passport, PassportLine
 from brief.paper.leaves import leaves_pdf
-from brief.paper.page import Board, text
+from brief.paper.page import PaperBoard, text
 
 MARGIN_MM = 24.0
 
@@ -34,7 +34,7 @@ def _story(passport: Passport, wide_mm: float) -> Iterable[Flowable]:
     yield Spacer(0, 4 * mm)
     for line in passport.lines:
         yield row(
-            [Board(line.timber, *BOARD_MM, f"The wood: {line.name}"), _told(line)],
+            [PaperBoard(line.timber, *BOARD_MM, f"The wood: {line.name}"), _told(line)],
             [BOARD_MM[0] + 6, wide_mm - BOARD_MM[0] - 6],
         )
     for title, those in (

@@ -20,7 +20,7 @@ from brief.letters import one_line
 from brief.paper.booklet import head
 from brief.paper.card import CUTS, cut_mark
 from brief.paper.contents import BookletPaper, Caption, CardPaper, PriceList
-from brief.paper.page import HAIR, PAGES_MM, Rule, Said, SaidTable, marked, text, type_of
+from brief.paper.page import HAIR, PAGES_MM, Rule, SaidTable, SpokenParagraph, marked, text, type_of
 from brief.printed import MADE_BY, PrintedCanvas
 
 A5_MM, MARGIN_MM = 210.0, 16.0
@@ -72,10 +72,10 @@ def _words(caption: Caption, scale: float) -> list[Flowable]:
     return told
 
 
-def _material(parts: str, name: str, botanical: str, style: Any) -> Said:
+def _material(parts: str, name: str, botanical: str, style: Any) -> SpokenParagraph:
     said = marked(f"{parts}: {name}{', ' if botanical else ''}", style.fontName)
     latin = f'<font name="SerifItalic">{marked(botanical, "SerifItalic")}</font>'
-    return Said(said + latin, style)
+    return SpokenParagraph(said + latin, style)
 
 
 def price_list_pdf(listed: PriceList, paper: BookletPaper = "A4") -> bytes:

@@ -13,10 +13,10 @@ from brief.paper.contents import StrandPaper, StrandRow, StrandSheet, StrandTile
 from brief.paper.marks import (
     LEADING,
     MM_PER_POINT,
-    Line,
+    ColourPatch,
     Mark,
-    Patch,
-    Sheet,
+    MarkedSheet,
+    TextLine,
     as_pdf,
     as_png,
     wrapped,
@@ -47,7 +47,7 @@ def strand_sheet_png(sheet: StrandSheet, width_px: int = PNG_PX) -> bytes:
     return as_png(_laid_out(sheet, 1.0, endless=True)[0], width_px)
 
 
-def _laid_out(sheet: StrandSheet, letters: float, *, endless: bool = False) -> list[Sheet]:
+def _laid_out(sheet: StrandSheet, letters: float, *, endless: bool = False) -> list[MarkedSheet]:
     """On pages of A3, or with `endless` on one that is as high as it needs."""
     room_wide = WIDE - 2 * MARGIN
     foot_size = 5.6 * letters
@@ -73,8 +73,8 @@ def _laid_out(sheet: StrandSheet, letters: float, *, endless: bool = False) -> l
     step = foot_size * LEADING * MM_PER_POINT
     for at, words in enumerate(foot):
         base = height - MARGIN - foot_high + (at + 0.8) * step
-        pages[-1].append(Line(MARGIN, base, words, "Sans", foot_size, SOFT))
-    return [Sheet(WIDE, height, tuple(marks)) for marks in pages]
+        pages[-1].append(TextLine(MARGIN, base, words, "Sans", foot_size, SOFT))
+    return [MarkedSheet(WIDE, height, tuple(marks)) for marks in pages]
 
 
 def _head(sheet: StrandSheet, letters: float) -> tuple[list[Mark], float]:
@@ -93,7 +93,7 @@ def _head(sheet: StrandSheet, letters: float) -> tuple[list[Mark], float]:
 
 def _row(row: StrandRow, y: float, high: float, letters: float) -> Iterator[Mark]:
     """One strand below a hairline."""
-    yield Patch(MARGIN, y, WIDE - 2 * MARGIN, 0.2, HAIR)
+    yield ColourPatch(MARGIN, y, WIDE - 2 * MARGIN, 0.2, HAIR)
     top = y + BETWEEN / 2
     (left, wide), *stages = [(MARGIN + left, wide) for left, wide in COLUMNS]
     name, low = _text(left, top - 1, row.name, "Serif", 15 * letters, INK, wide, 2)
@@ -121,7 +121,7 @@ def _end(
     lines = wrapped(words, "Sans", size, wide - 3, 3)
     box = len(lines) * size * LEADING * MM_PER_POINT + 2
     top = y if alone else y + high - box
-    marks: list[Mark] = [Patch(x, top, wide, box, ACCENT, dashed=True)]
+    marks: list[Mark] = [ColourPatch(x, top, wide, box, ACCENT, dashed=True)]
     text, _ = _text(x + 1.5, top + 0.7, words, "Sans", size, ACCENT, wide - 3, 3)
     return [*marks, *text], high - box - GAP
 
@@ -137,7 +137,7 @@ def _colours(
     """One below the other on neutral ground, each with its name under it; of many in two rows."""
     if not colours:
         return
-    yield Patch(x, y, wide, high, MAT)
+    yield ColourPatch(x, y, wide, high, MAT)
     across = 2 if len(colours) > 4 else 1
     down = -(-len(colours) // across)
     size = 6.8 * letters
@@ -145,7 +145,7 @@ def _colours(
     cell_wide, cell_high = (wide - 1) / across, (high - 1) / down
     for at, (name, colour) in enumerate(colours):
         left, top = x + 1 + at % across * cell_wide, y + 1 + at // across * cell_high
-        yield Patch(left, top, cell_wide - 1, max(cell_high - line - 1, 1), colour)
+        yield ColourPatch(left, top, cell_wide - 1, max(cell_high - line - 1, 1), colour)
         foot = top + max(cell_high - line - 1, 1)
         yield from _text(left, foot, name, "Sans", size, INK, cell_wide - 1, 1)[0]
 
@@ -177,7 +177,7 @@ def _tile(
     if tile.words:
         size = 8.4 * letters
         lines = int((high - 1.5) / (size * LEADING * MM_PER_POINT))
-        yield Patch(x, y, 0.5, high, ACCENT)
+        yield ColourPatch(x, y, 0.5, high, ACCENT)
         yield from _text(
             x + 2, y + 0.6, tile.words, "SerifItalic", size, INK, wide - 3, max(lines, 1)
         )[0]
@@ -188,13 +188,13 @@ def _tile(
     note = wrapped(tile.note, "Sans", size, wide, 1)
     picture = max(high - line * len([*name, *note]) - (0.6 if name else 0), 2.0)
     if tile.jpeg is None and tile.hex is None:
-        yield Patch(x, y, wide, picture, SOFT, dashed=True)
+        yield ColourPatch(x, y, wide, picture, SOFT, dashed=True)
     else:
         shows = tile.name or tile.note or "A picture of this strand"
-        yield Patch(x, y, wide, picture, tile.hex or MAT, tile.jpeg, alt=shows)
+        yield ColourPatch(x, y, wide, picture, tile.hex or MAT, tile.jpeg, alt=shows)
     base = y + picture + 0.8 * line + 0.4
     for at, (words, colour) in enumerate([*((n, INK) for n in name), *((n, SOFT) for n in note)]):
-        yield Line(x, base + at * line, words, "Sans", size, colour)
+        yield TextLine(x, base + at * line, words, "Sans", size, colour)
 
 
 def _text(
@@ -204,21 +204,21 @@ def _text(
     line = size * LEADING * MM_PER_POINT
     lines = wrapped(words, font, size, room, most)
     marks: list[Mark] = [
-        Line(x, y + (at + 0.8) * line, one, font, size, colour) for at, one in enumerate(lines)
+        TextLine(x, y + (at + 0.8) * line, one, font, size, colour) for at, one in enumerate(lines)
     ]
     return marks, y + len(lines) * line
 
 
-def _scaled(sheet: Sheet, by: float) -> Sheet:
+def _scaled(sheet: MarkedSheet, by: float) -> MarkedSheet:
     """The same smaller."""
     if by == 1.0:
         return sheet
-    return Sheet(
+    return MarkedSheet(
         sheet.width * by,
         sheet.height * by,
         tuple(
             replace(mark, x=mark.x * by, y=mark.y * by, size=mark.size * by)
-            if isinstance(mark, Line)
+            if isinstance(mark, TextLine)
             else replace(
                 mark,
                 x=mark.x * by,

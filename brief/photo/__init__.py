@@ -33,7 +33,7 @@ from brief.photo.outline.area import Area
 from brief.photo.outline.board import propose_board
 from brief.photo.outline.region import Region
 from brief.photo.outline.selection import Selection, bounds_of
-from brief.photo.palettes.palette import Palette, PaletteColour, extract_palette
+from brief.photo.palettes.palette import PaletteColour, PhotoPalette, extract_palette
 from brief.photo.wood.figure import Figure, measure_figure
 from brief.photo.wood.glare import without_glare
 from brief.photo.wood.grain import GrainCount, count_grain
@@ -57,11 +57,11 @@ __all__ = [
     "Evenness",
     "Figure",
     "GrainCount",
-    "Palette",
     "PaletteColour",
     "PatchSample",
     "PhotoFacts",
     "PhotoLight",
+    "PhotoPalette",
     "Picture",
     "Region",
     "Scale",

@@ -18,7 +18,7 @@ import numpy as np
 from brief.errors import InputError
 from brief.plan.network import critical, in_order
 from brief.plan.simulate import Estimate, Placed, Times, drawn, over
-from brief.plan.week import AHEAD_DAYS, NIGHT, Bench
+from brief.plan.week import AHEAD_DAYS, NIGHT, BenchTime
 
 LEVELS = (0.5, 0.8, 0.95)
 TRIED_RUNS = 2_000  # of what leaving something out would gain, which is compared run by run
@@ -26,7 +26,7 @@ MOST_TRIED = 12
 
 
 @dataclass(frozen=True)
-class Stage:
+class PlannedStage:
     """A stage of the work.
 
     after : keys of what must come before it. hours : of those still to do. wait_days : on the
@@ -50,7 +50,7 @@ class Turn:
     slack_days : whole days from `begin` to `latest`, negative where that has passed.
     """
 
-    stage: Stage
+    stage: PlannedStage
     begin: date
     until: date
     over: date
@@ -66,7 +66,7 @@ class Turn:
 class LeftOut:
     """What leaving out a stage would gain: hours, days at 80 %, and the chance then."""
 
-    stage: Stage
+    stage: PlannedStage
     hours: float
     days: float
     chance: float | None
@@ -79,7 +79,7 @@ class Outlook:
     chances of `LEVELS`.
     """
 
-    bench: Bench
+    bench: BenchTime
     due: date | None
     turns: Sequence[Turn]
     ends: Times
@@ -98,13 +98,13 @@ class Outlook:
         return [turn for turn in self.turns if turn.stage.done_on is None]
 
 
-def check_stages(stages: Sequence[Stage]) -> None:
+def check_stages(stages: Sequence[PlannedStage]) -> None:
     """Raise InputError for a circle among them, and name it."""
     in_order(_after(stages), {one.key: one.name for one in stages})
 
 
 @lru_cache(maxsize=32)
-def outlook(stages: tuple[Stage, ...], bench: Bench, due: date | None) -> Outlook:
+def outlook(stages: tuple[PlannedStage, ...], bench: BenchTime, due: date | None) -> Outlook:
     """What is to be expected of these stages from the bench's today on.
 
     Raises InputError for a circle, and for more hours than the bench has in ten years.
@@ -127,7 +127,7 @@ def outlook(stages: tuple[Stage, ...], bench: Bench, due: date | None) -> Outloo
     )
 
 
-def _check_length(stages: Sequence[Stage], bench: Bench) -> None:
+def _check_length(stages: Sequence[PlannedStage], bench: BenchTime) -> None:
     hours = sum(_left(one).slow for one in stages)
     if hours > bench.ahead():
         raise InputError(
@@ -147,21 +147,21 @@ def _quantile(ends: Times, level: float) -> float:
     return float(np.quantile(ends, level, method="inverted_cdf"))
 
 
-def _after(stages: Sequence[Stage]) -> dict[str, tuple[str, ...]]:
+def _after(stages: Sequence[PlannedStage]) -> dict[str, tuple[str, ...]]:
     known = {one.key for one in stages}
     return {one.key: tuple(key for key in one.after if key in known) for one in stages}
 
 
-def _left(stage: Stage) -> Estimate:
+def _left(stage: PlannedStage) -> Estimate:
     return Estimate(0, 0, 0) if stage.done_on else stage.hours
 
 
-def _begins(stage: Stage, bench: Bench) -> float:
+def _begins(stage: PlannedStage, bench: BenchTime) -> float:
     """Of one that is done, the time that its wait runs from."""
     return bench.time_of(stage.done_on) if stage.done_on else bench.now
 
 
-def _order(stages: Sequence[Stage], bench: Bench) -> list[Stage]:
+def _order(stages: Sequence[PlannedStage], bench: BenchTime) -> list[PlannedStage]:
     """In the order of work: Schrage's rule, by the mean hours."""
     after = _after(stages)
     by_key = {one.key: one for one in stages}
@@ -172,7 +172,7 @@ def _order(stages: Sequence[Stage], bench: Bench) -> list[Stage]:
     waiting = in_order(after)
     over_at: dict[str, float] = {}
     free = bench.now
-    order: list[Stage] = []
+    order: list[PlannedStage] = []
     while waiting:
         can = {
             key: max((over_at[one] for one in after[key]), default=0.0)
@@ -193,7 +193,7 @@ def _order(stages: Sequence[Stage], bench: Bench) -> list[Stage]:
     return order
 
 
-def _placed(order: Sequence[Stage], bench: Bench) -> list[Placed]:
+def _placed(order: Sequence[PlannedStage], bench: BenchTime) -> list[Placed]:
     """The stages for the simulation, each tied to the one that the bench has before it, too."""
     place = {one.key: at for at, one in enumerate(order)}
     after = _after(order)
@@ -212,10 +212,10 @@ def _placed(order: Sequence[Stage], bench: Bench) -> list[Placed]:
 
 
 def _turns(
-    order: Sequence[Stage],
+    order: Sequence[PlannedStage],
     placed: Sequence[Placed],
     means: Sequence[float],
-    bench: Bench,
+    bench: BenchTime,
     due: date | None,
 ) -> list[Turn]:
     begins, ends = list[float](), list[float]()
@@ -254,14 +254,14 @@ def _turns(
     return sorted(turns, key=lambda turn: (turn.stage.done_on is None, turn.begin_time))
 
 
-def _begin_day(stage: Stage, begins: float, hours: float, bench: Bench) -> date:
+def _begin_day(stage: PlannedStage, begins: float, hours: float, bench: BenchTime) -> date:
     if stage.done_on:
         return stage.done_on
     return bench.start_of(begins) if hours else bench.day_at(begins)
 
 
 def _latest(
-    placed: Sequence[Placed], means: Sequence[float], bench: Bench, due: date | None
+    placed: Sequence[Placed], means: Sequence[float], bench: BenchTime, due: date | None
 ) -> list[float] | None:
     """When each must begin at the latest, kept in this order, for all to be over on the due day."""
     if due is None:
@@ -277,10 +277,10 @@ def _latest(
 
 
 def _left_out(
-    order: Sequence[Stage],
+    order: Sequence[PlannedStage],
     placed: Sequence[Placed],
     hours: Times,
-    bench: Bench,
+    bench: BenchTime,
     due: date | None,
 ) -> list[LeftOut]:
     """The spare stages that cost most, by what is gained without them."""

@@ -24,7 +24,7 @@ HEAPS: Mapping[Heap, str] = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Line:
+class PackingLine:
     """One thing. families : of instrument; () for all."""
 
     key: str
@@ -38,7 +38,7 @@ class Line:
 class Usual:
     """The table. strings : sets to carry by family."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[PackingLine, ...]
     strings: Mapping[str, int]
     source: str
     checked: date
@@ -49,17 +49,19 @@ def usual() -> Usual:
     """The table; read once."""
     text = files(__package__).joinpath("packing.toml").read_text(encoding="utf-8")
     data = unchanging(tomllib.loads(text))
-    lines = tuple(Line(**row) for row in data["lines"])
+    lines = tuple(PackingLine(**row) for row in data["lines"])
     return Usual(lines, data["strings"], data["source"], data["checked"])
 
 
-def usual_lines(family: str, strings: int) -> list[Line]:
+def usual_lines(family: str, strings: int) -> list[PackingLine]:
     """The lines for an instrument. family : of its preset. strings : that it has."""
     table = usual()
     found = [one for one in table.lines if not one.families or family in one.families]
     sets = number_of(table.strings.get(family, 1), "set")
     why = f"{sets} of {strings}: its thinnest break first"
     return [
-        Line(key=one.key, name=one.name, heap=one.heap, why=why) if one.key == "strings" else one
+        PackingLine(key=one.key, name=one.name, heap=one.heap, why=why)
+        if one.key == "strings"
+        else one
         for one in found
     ]

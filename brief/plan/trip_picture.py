@@ -29,7 +29,7 @@ MarkName = Literal["ready", "leave by", "opening"]
 
 
 @dataclass(frozen=True)
-class Stretch:
+class TripStretch:
     """Something from one time to another, by the clocks there. word : short, for the picture;
     to : of a leg, the name of the place that it comes to. border : whether that is a border.
     """
@@ -45,7 +45,7 @@ class Stretch:
 
 
 @dataclass(frozen=True)
-class Mark:
+class DayMark:
     """A day with a name: the day to be ready, the last to leave, the opening."""
 
     name: MarkName
@@ -53,8 +53,8 @@ class Mark:
 
 
 def trip_picture(
-    stretches: Sequence[Stretch],
-    marks: Sequence[Mark],
+    stretches: Sequence[TripStretch],
+    marks: Sequence[DayMark],
     said: str,
     *,
     width: int = WIDE,
@@ -99,7 +99,7 @@ class _Scale:
         return 0 <= (day - self.first).days <= self.days
 
 
-def _scale(stretches: Sequence[Stretch], marks: Sequence[Mark], width: int) -> _Scale:
+def _scale(stretches: Sequence[TripStretch], marks: Sequence[DayMark], width: int) -> _Scale:
     first = min(one.start for one in stretches).date()
     last = max(one.end for one in stretches).date()
     near = [one.on for one in marks if timedelta(0) <= first - one.on <= timedelta(days=7)]
@@ -133,7 +133,7 @@ def _days(scale: _Scale) -> Iterator[str]:
     yield f'<line class="tp-base" x1="{EDGE}" x2="{scale.width - EDGE}" y1="{FOOT}" y2="{FOOT}"/>'
 
 
-def _marks(marks: Sequence[Mark], scale: _Scale) -> Iterator[str]:
+def _marks(marks: Sequence[DayMark], scale: _Scale) -> Iterator[str]:
     """Each on a level of its own, so that no two are over each other."""
     for level, one in enumerate(sorted(marks, key=lambda one: one.on)):
         x, y = scale.of(one.on), 12 + level * 15
@@ -150,7 +150,7 @@ def _marks(marks: Sequence[Mark], scale: _Scale) -> Iterator[str]:
         )
 
 
-def _beyond(one: Mark, scale: _Scale, y: float) -> str:
+def _beyond(one: DayMark, scale: _Scale, y: float) -> str:
     """A day that is too far off to be drawn: said at that edge, behind two strokes."""
     early = one.on < scale.first
     x, side, anchor = (EDGE, 12, "start") if early else (scale.width - EDGE, -12, "end")
@@ -163,7 +163,7 @@ def _beyond(one: Mark, scale: _Scale, y: float) -> str:
     )
 
 
-def _places(legs: Sequence[Stretch], scale: _Scale) -> Iterator[str]:
+def _places(legs: Sequence[TripStretch], scale: _Scale) -> Iterator[str]:
     """The names of the places over the line, each where one is there; the line itself."""
     start, end = scale.x(legs[0].start), scale.x(legs[-1].end)
     ends = f'x1="{EDGE}" x2="{scale.width - EDGE}" y1="{LINE_Y}" y2="{LINE_Y}"'
@@ -191,7 +191,7 @@ def _places(legs: Sequence[Stretch], scale: _Scale) -> Iterator[str]:
         yield f'<text class="tp-place" x="{left:.1f}" y="{PLACE_Y}">{escape(short)}</text>'
 
 
-def _legs(legs: Sequence[Stretch], scale: _Scale, prefix: str) -> Iterator[str]:
+def _legs(legs: Sequence[TripStretch], scale: _Scale, prefix: str) -> Iterator[str]:
     for one in legs:
         yield _bar(one, scale, LINE_Y - LEG_HIGH / 2, LEG_HIGH, "tp-leg", prefix)
     for one in legs:
@@ -203,7 +203,7 @@ def _legs(legs: Sequence[Stretch], scale: _Scale, prefix: str) -> Iterator[str]:
             )
 
 
-def _below(stretches: Sequence[Stretch], scale: _Scale, prefix: str) -> Iterator[str]:
+def _below(stretches: Sequence[TripStretch], scale: _Scale, prefix: str) -> Iterator[str]:
     """The hours of the stand, with a word where there is room, and the nights."""
     for one in stretches:
         if one.kind == "night":
@@ -222,7 +222,7 @@ def _below(stretches: Sequence[Stretch], scale: _Scale, prefix: str) -> Iterator
             )
 
 
-def _each_night(one: Stretch) -> Iterator[Stretch]:
+def _each_night(one: TripStretch) -> Iterator[TripStretch]:
     """The nights of a stay, each by itself."""
     for at in range(min((one.end.date() - one.start.date()).days, MOST_DAYS)):
         eve = one.start.date() + timedelta(days=at)
@@ -231,7 +231,7 @@ def _each_night(one: Stretch) -> Iterator[Stretch]:
 
 
 def _bar(
-    one: Stretch,
+    one: TripStretch,
     scale: _Scale,
     top: float,
     high: float,

@@ -17,7 +17,7 @@ STEP_H = 0.25  # hours are proposed in quarters
 
 
 @dataclass(frozen=True)
-class Design:
+class InlayPieces:
     """An inlay: of how many pieces altogether, in all its copies, and whether they are dots."""
 
     name: str
@@ -33,7 +33,7 @@ class Instrument:
 
     family: str
     roles: frozenset[str]
-    inlays: tuple[Design, ...] = ()
+    inlays: tuple[InlayPieces, ...] = ()
     finishes: tuple[str, ...] = ()
 
 
@@ -89,7 +89,7 @@ def _stage(row: Mapping[str, Any], after: tuple[str, ...]) -> UsualStage:
     )
 
 
-def _inlay(number: int, one: Design) -> UsualStage:
+def _inlay(number: int, one: InlayPieces) -> UsualStage:
     """Dots are drilled; a drawing is sawn, and each of its pieces has a recess of its own."""
     row = _table()["inlay"]
     each, once = (row["dot"], (0, 0, 0)) if one.dots else (row["piece"], row["design"])

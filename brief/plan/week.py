@@ -40,7 +40,7 @@ class Away:
 
 
 @dataclass(frozen=True)
-class Bench:
+class BenchTime:
     """When the bench is worked at. week : hours from Monday to Sunday.
 
     Raises InputError for a week without hours, and for hours that no day has.

@@ -28,7 +28,7 @@ from brief.services.run_up.absences import AbsenceDraft
 from brief.services.run_up.starting_list import fill
 from brief.services.spec.climates import ClimateDraft
 from brief.services.spec.parts import PartDraft
-from brief.services.studio.shots import Asked, planned
+from brief.services.studio.shots import StudioAsked, planned
 from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.motifs import MotifDraft
 from brief.services.theme.notes import NoteDraft
@@ -70,10 +70,10 @@ def load_demo(store: Store, folder: Path, *, alone: bool = False) -> str:
         return known.id
 
 
-def asked_of(desk: Desk, brief: Brief, row: Row) -> Asked:
+def asked_of(desk: Desk, brief: Brief, row: Row) -> StudioAsked:
     """What the studio was asked for a picture of the demo."""
     places = {one.name: one.id for one in nouns.viewings.page(desk, brief_id=brief.id)}
-    return Asked(row["view"], places[row["place"]], "finished", "small")
+    return StudioAsked(row["view"], places[row["place"]], "finished", "small")
 
 
 class _Filing:

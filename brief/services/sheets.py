@@ -12,7 +12,7 @@ from brief.errors import NotFound, quoted
 from brief.services import nouns
 from brief.services.common.paging import Leaf
 from brief.services.drawing.comparison import beside
-from brief.services.drawing.instrument_drawing import Worn, worn
+from brief.services.drawing.instrument_drawing import WornPiece, worn
 from brief.services.drawing.machine import AskedOfMachine
 from brief.services.pages.boards import boards as boards_found
 from brief.services.pages.comments import Filter, comments_sheet
@@ -69,7 +69,7 @@ class Sheet:
 
 
 @dataclass(frozen=True)
-class Group:
+class SheetGroup:
     """An entry of the register: the sheets of one concern, the first of them opened by it."""
 
     title: str
@@ -81,9 +81,9 @@ class Register:
     """Which sheet it is, of which group, of all."""
 
     sheet: Sheet
-    group: Group
+    group: SheetGroup
     sheets: Sequence[Sheet]
-    groups: Sequence[Group]
+    groups: Sequence[SheetGroup]
 
     @classmethod
     def at(cls, sheet: Sheet) -> Register:
@@ -95,7 +95,7 @@ class Register:
 class Tried:
     """worn : how each piece that is tried shows as the switches have it, by its id."""
 
-    worn: Mapping[str, Worn]
+    worn: Mapping[str, WornPiece]
 
 
 def panel(desk: Desk, one: Sheet, brief_id: str, switches: Switches) -> Filled:
@@ -370,11 +370,11 @@ COMMENTS = Sheet(16, "comments", "Comments", comments_sheet)
 SHARING = Sheet(17, "sharing", "Sharing", sharing_sheet)
 PAPER = Sheet(18, "paper", "On paper", paper_sheet)
 GROUPS = (
-    Group("Theme", (THEME, TODAY)),
-    Group("References", (REFERENCES,)),
-    Group("Wood", (TIMBER, PAIRINGS, LAY)),
-    Group("Instrument", (SPEC, DRAWING, INLAY, STUDIO)),
-    Group("Run-up", (RUN_UP, MOVEMENT, PAPERS, TRIP, COST)),
-    Group("People", (COMMENTS, SHARING, PAPER)),
+    SheetGroup("Theme", (THEME, TODAY)),
+    SheetGroup("References", (REFERENCES,)),
+    SheetGroup("Wood", (TIMBER, PAIRINGS, LAY)),
+    SheetGroup("Instrument", (SPEC, DRAWING, INLAY, STUDIO)),
+    SheetGroup("Run-up", (RUN_UP, MOVEMENT, PAPERS, TRIP, COST)),
+    SheetGroup("People", (COMMENTS, SHARING, PAPER)),
 )
 SHEETS = tuple(one for group in GROUPS for one in group.sheets)

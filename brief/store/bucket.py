@@ -36,7 +36,7 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True)
-class Held:
+class BucketFile:
     """A file in it. key : below its folder. size : bytes. changed : seconds since 1970, by the
     bucket's own clock.
     """
@@ -115,7 +115,7 @@ class Bucket:
         self._ask(lambda: self._client.copy_object(**self._at(to), CopySource=source))
         self.delete(key)
 
-    def under(self, beginning: str) -> Iterator[Held]:
+    def under(self, beginning: str) -> Iterator[BucketFile]:
         """All whose key begins so, by key; a thousand for each request."""
         above = self._at("")["Key"]
         asked = {"Bucket": self.name, "Prefix": above + beginning}
@@ -123,7 +123,7 @@ class Bucket:
             page = self._ask(partial(self._client.list_objects_v2, **asked))
             for one in page.get("Contents", ()):
                 changed = one["LastModified"].timestamp()
-                yield Held(one["Key"].removeprefix(above), one["Size"], changed)
+                yield BucketFile(one["Key"].removeprefix(above), one["Size"], changed)
             if not page.get("IsTruncated"):
                 return
             asked = {**asked, "ContinuationToken": page["NextContinuationToken"]}

@@ -20,7 +20,7 @@ _ID = re.compile("[0-9a-f]{10}")
 
 
 @dataclass(frozen=True)
-class Place:
+class HomePlace:
     """Where a home lies. url : of its database, if that is on a server. bucket : the URL of that of
     its pictures, if they are in one.
     """
@@ -29,9 +29,9 @@ class Place:
     url: str | None = None
     bucket: str | None = None
 
-    def workshop(self, workshop_id: str) -> Place:
+    def workshop(self, workshop_id: str) -> HomePlace:
         """That of one workshop, below the home that the server was started with."""
-        return Place(
+        return HomePlace(
             self.home / FOLDER / workshop_id,
             self.url and f"{self.url}{'&' if '?' in self.url else '?'}{WORKSHOP}={workshop_id}",
             self.bucket and f"{self.bucket.rstrip('/')}/{FOLDER}/{workshop_id}",
@@ -49,14 +49,14 @@ def new_workshop_id() -> str:
     return secrets.token_hex(ID_BYTES)
 
 
-def make_workshop(place: Place) -> None:
+def make_workshop(place: HomePlace) -> None:
     """Make an empty workshop there. Raises StoreError."""
     if place.url:
         PostgresDatabase(place.url).make_schema()
     open_workshop(place, "").close()
 
 
-def open_workshop(place: Place, workshop_id: str) -> Store:
+def open_workshop(place: HomePlace, workshop_id: str) -> Store:
     """Open it. The secrets of links that are made in it begin with its id, so that they lead to it.
 
     Raises StoreError.

@@ -11,7 +11,7 @@ from brief.colour.spaces import Array
 from brief.errors import RenderFailed
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import Fill
-from brief.instrument.solid.parts.inlays import Laid
+from brief.instrument.solid.parts.inlays import LaidDesign
 from brief.instrument.solid.whole import solids
 from brief.studio.develop import as_png, developed, even_room, without_speckle
 from brief.studio.looks import Look
@@ -39,7 +39,7 @@ class Shot:
 
     preset: Preset
     fills: Mapping[str, Fill]
-    let_in: Sequence[Laid]
+    let_in: Sequence[LaidDesign]
     looks: Mapping[str, Look]
     order: Order
 

@@ -82,7 +82,7 @@ class Moves:
 
 
 @dataclass(frozen=True)
-class Change:
+class WidthChange:
     """A change of width, mm, below 0 where it shrinks; nine in ten lie between least and most in
     size, which have the sign of `likely`.
     """
@@ -120,12 +120,12 @@ def change_mm(width_mm: float, before: float, after: float, coefficient: float) 
     return width_mm * (after - before) / (1 / coefficient - 10 + before)
 
 
-def change(width_mm: float, before: float, after: float, moves: Moves) -> Change:
+def change(width_mm: float, before: float, after: float, moves: Moves) -> WidthChange:
     """The change of a piece, with what cut, species and board leave open."""
     likely, least, most = (
         change_mm(width_mm, before, after, one) for one in (moves.likely, moves.least, moves.most)
     )
-    return Change(likely, least * (1 - BOARDS_DIFFER), most * (1 + BOARDS_DIFFER))
+    return WidthChange(likely, least * (1 - BOARDS_DIFFER), most * (1 + BOARDS_DIFFER))
 
 
 def moves(stuff: str, species: str, label: str, cut: Cut = "not said") -> Moves | None:

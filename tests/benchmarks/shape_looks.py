@@ -29,8 +29,8 @@ from brief.colour.viewing.distance import colour_as_kept
 from brief.colour.viewing.observer import noise
 from brief.colour.viewing.shape import (
     SUMMED_MM,
-    Patch,
     Shape,
+    ShapePatch,
     beside_shape,
     grain_about_shape,
     shape_response,
@@ -87,7 +87,7 @@ def drawn_shape(kind: str, rng: np.random.Generator) -> tuple[Any, float]:
     return shapely.MultiPolygon([made]), size
 
 
-def patch_about(ground: Photo, x: float, y: float, board: Array) -> Patch:
+def patch_about(ground: Photo, x: float, y: float, board: Array) -> ShapePatch:
     """The wood of a piece with a place of it in the middle, mirrored where it ends."""
     finer = PX_PER_MM // COARSE
     linear = LINEAR[np.asarray(ground.reduce(finer))]
@@ -95,10 +95,12 @@ def patch_about(ground: Photo, x: float, y: float, board: Array) -> Patch:
     padded = np.pad(linear, ((high // 2,) * 2, (wide // 2,) * 2, (0, 0)), mode="symmetric")
     top, left = round(y * high), round(x * wide)
     lab = xyz_to_lab(padded[top : top + high, left : left + wide] @ SRGB_TO_XYZ.T)
-    return Patch(lab - board, 1 / COARSE)
+    return ShapePatch(lab - board, 1 / COARSE)
 
 
-def measure(shape: Any, patch: Patch, board: Array, lab: Array, away: float) -> tuple[float, float]:
+def measure(
+    shape: Any, patch: ShapePatch, board: Array, lab: Array, away: float
+) -> tuple[float, float]:
     """What is seen of it, and the grain about it."""
     cover, edge = cover_of(shape, COARSE)
     laid = Shape(cover, 1 / COARSE, edge)

@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 
 from brief.plan.simulate import Estimate, Placed, drawn, over
-from brief.plan.week import Bench
+from brief.plan.week import BenchTime
 
 RUNS, STAGES, LOOPED = 10_000, 40, 100
 
@@ -39,7 +39,7 @@ def _looped(placed, bench, runs):
 
 
 def test_ten_thousand_runs_are_fifty_times_as_fast_as_a_loop(benchmark):
-    bench = Bench(date(2027, 3, 1))
+    bench = BenchTime(date(2027, 3, 1))
     placed = [
         Placed(Estimate(2, 4, 12), ((at - 1, float(at % 5 == 0)),) if at else (), bench.now)
         for at in range(STAGES)

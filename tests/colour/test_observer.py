@@ -16,7 +16,7 @@ from brief.colour.viewing.light import light
 from brief.colour.viewing.observer import (
     AREA_MM,
     OWN_NOISE,
-    Piece,
+    LinePiece,
     eye_filter,
     grain_about_line,
     noise,
@@ -87,7 +87,7 @@ def streaks(period_mm, depth=2.0, rows=240, mm=1 / 6):
     """A piece whose lightness goes up and down in even waves across the line."""
     at = (np.arange(rows) + 0.5) * mm
     lightness = depth * np.sin(2 * np.pi * at / period_mm)
-    return Piece(np.stack([lightness, 0 * at, 0 * at], axis=1)[np.newaxis], mm)
+    return LinePiece(np.stack([lightness, 0 * at, 0 * at], axis=1)[np.newaxis], mm)
 
 
 def grain(piece, width=1.0, away=0.5, **more):
@@ -102,7 +102,7 @@ def test_template_by_hand():
     mm, width, away = 1 / 6, 1.2, 1.0
     rows = np.zeros((1, 720, 3))
     rows[0] = rng.normal(0, [1.0, 0.3, 0.3], (720, 3))
-    piece = Piece(rows, mm)
+    piece = LinePiece(rows, mm)
     wood, line = np.array([50.0, 0, 0]), np.array([60.0, 2, -3])
     opponent = lab_to_xyz(wood + rows[0]) @ OPPONENT.T
     mean = np.average(opponent, axis=0, weights=piece.weights)
@@ -145,8 +145,8 @@ def test_streaks_as_wide_as_the_line_trouble_it_most():
 
 
 def test_an_even_wood_troubles_nothing():
-    assert grain(Piece(np.zeros((4, 240, 3)), 1 / 6)) == pytest.approx(0, abs=1e-9)
-    assert grain(Piece(np.full((4, 240, 3), 5.0), 1 / 6)) == pytest.approx(0, abs=1e-9)
+    assert grain(LinePiece(np.zeros((4, 240, 3)), 1 / 6)) == pytest.approx(0, abs=1e-9)
+    assert grain(LinePiece(np.full((4, 240, 3), 5.0), 1 / 6)) == pytest.approx(0, abs=1e-9)
 
 
 def test_grain_is_in_step_with_its_contrast():
@@ -156,10 +156,10 @@ def test_grain_is_in_step_with_its_contrast():
 def test_what_is_far_from_the_line_counts_less():
     rows = np.zeros((1, 240, 3))
     rows[0, 114:126, 0] = 6
-    near = grain(Piece(rows, 1 / 6))
-    far = grain(Piece(np.roll(rows, 110, axis=1), 1 / 6))
+    near = grain(LinePiece(rows, 1 / 6))
+    far = grain(LinePiece(np.roll(rows, 110, axis=1), 1 / 6))
     assert far < 0.6 * near
-    assert grain(Piece(np.roll(rows, 110, axis=1), 1 / 6, at=230 / 240)) == pytest.approx(
+    assert grain(LinePiece(np.roll(rows, 110, axis=1), 1 / 6, at=230 / 240)) == pytest.approx(
         near, rel=0.3
     )
 
@@ -167,12 +167,12 @@ def test_what_is_far_from_the_line_counts_less():
 def test_the_wood_beside_the_line_is_that_nearest_to_it():
     rows = np.zeros((2, 240, 3))
     rows[:, :120, 0], rows[:, 120:, 0] = -4, 4
-    assert Piece(rows, 1 / 6).beside[0] == pytest.approx(0, abs=1e-9)
-    assert Piece(rows, 1 / 6, at=0.9).beside[0] > 2
+    assert LinePiece(rows, 1 / 6).beside[0] == pytest.approx(0, abs=1e-9)
+    assert LinePiece(rows, 1 / 6, at=0.9).beside[0] > 2
 
 
 def test_many_at_once_are_one_by_one():
-    piece = Piece(rng.normal(0, 2, (4, 240, 3)), 1 / 6)
+    piece = LinePiece(rng.normal(0, 2, (4, 240, 3)), 1 / 6)
     widths, distances = np.array([0.4, 1.0, AREA_MM]), np.array([0.3, 2.0, 5.0])
     there = {"matrix": light("LED-B3").matrix, "seen_by": eyes("deutan")}
     whole = grain_about_line(piece, WOOD, INLAY, widths, distances, **there)
@@ -187,7 +187,7 @@ def test_what_eyes_cannot_tell_does_not_trouble_them():
     # The direction in Lab about the wood that these eyes lose: to their least singular value.
     lost = np.linalg.svd(matrix)[2][-1]
     step = xyz_to_lab(lab_to_xyz(WOOD) + 1e-3 * SRGB_TO_XYZ @ lost) - WOOD
-    piece = Piece(waves[..., np.newaxis] * step / np.linalg.norm(step) / 2, 1 / 6)
+    piece = LinePiece(waves[..., np.newaxis] * step / np.linalg.norm(step) / 2, 1 / 6)
     assert grain(piece, seen_by=eyes("deutan")) < grain(piece) / 3
 
 
@@ -214,4 +214,4 @@ def test_without_a_piece_the_grain_is_taken_from_the_spread():
 )
 def test_bad_pieces_are_refused(rows, mm, said):
     with pytest.raises(ColourInputError, match=said):
-        Piece(rows, mm)
+        LinePiece(rows, mm)

@@ -10,7 +10,7 @@ from brief.colour.viewing.colour_vision import eyes, through
 from brief.colour.viewing.conditions import BENCH, Condition
 from brief.colour.viewing.distance import line_as_seen
 from brief.colour.viewing.light import light, under
-from brief.colour.viewing.observer import Piece
+from brief.colour.viewing.observer import LinePiece
 from brief.errors import ColourInputError
 
 WALNUT, SHELL, OAK = [36.0, 9, 9], [84.0, 4, 20], [27.0, 2, 2]  # invented
@@ -159,14 +159,18 @@ def test_no_width_is_promised_where_the_figure_hides_a_line():
     rows[0, :, 0] = 12 * np.sign(np.random.default_rng(3).normal(size=30).repeat(8))
     away = Condition("away", "from 3 m", 3.0)
     verdict = judge_pair(
-        [50, 0, 0], [52, 0, 0], piece=Piece(rows, 1 / 6), line_mm=0.9, conditions=[BENCH, away]
+        [50, 0, 0], [52, 0, 0], piece=LinePiece(rows, 1 / 6), line_mm=0.9, conditions=[BENCH, away]
     )
     assert verdict.seen[1].reading == "sinks"
     assert verdict.seen[1].width_to_read is None
     assert (
         "would read"
         not in judge_pair(
-            [50, 0, 0], [52, 0, 0], piece=Piece(rows, 1 / 6), line_mm=0.9, conditions=[BENCH, away]
+            [50, 0, 0],
+            [52, 0, 0],
+            piece=LinePiece(rows, 1 / 6),
+            line_mm=0.9,
+            conditions=[BENCH, away],
         ).sentence
     )
 

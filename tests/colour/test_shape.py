@@ -14,11 +14,11 @@ from brief.colour.spaces import lab_to_xyz
 from brief.colour.verdicts.step_back import step_back, step_back_from_shape
 from brief.colour.viewing.conditions import BENCH
 from brief.colour.viewing.distance import KERNELS, OPPONENT, arc_minutes, line_response
-from brief.colour.viewing.observer import Piece, eye_filter, grain_about_line
+from brief.colour.viewing.observer import LinePiece, eye_filter, grain_about_line
 from brief.colour.viewing.shape import (
     SUMMED_MM,
-    Patch,
     Shape,
+    ShapePatch,
     beside_shape,
     grain_about_shape,
     shape_response,
@@ -41,7 +41,7 @@ def disc(across_mm: float) -> Shape:
     return Shape(inside.astype(float), MM, np.pi * across_mm)
 
 
-def wood(streak_mm: float, seed: int = 3) -> Patch:
+def wood(streak_mm: float, seed: int = 3) -> ShapePatch:
     """60 x 40 mm, whose streaks of lightness run from side to side for about so long."""
     rng = np.random.default_rng(seed)
     white = rng.normal(0, 1, (120, 180))
@@ -49,13 +49,13 @@ def wood(streak_mm: float, seed: int = 3) -> Patch:
     lightness = np.fft.ifft2(np.fft.fft2(white) / (0.3 + f)).real
     lab = np.zeros((120, 180, 3))
     lab[..., 0] = 2 * (lightness - lightness.mean()) / lightness.std()
-    return Patch(lab, MM)
+    return ShapePatch(lab, MM)
 
 
-def rows(patch: Patch) -> Piece:
+def rows(patch: ShapePatch) -> LinePiece:
     """The same wood as a line meets it."""
     strips = patch.lab.reshape(120, 4, 45, 3).mean(axis=2)
-    return Piece(np.moveaxis(strips, 1, 0), MM)
+    return LinePiece(np.moveaxis(strips, 1, 0), MM)
 
 
 @pytest.mark.parametrize("wide_mm", [1.0, 2.0])
@@ -91,7 +91,7 @@ def test_streaks_trouble_what_runs_with_them_most():
     along, across = bar(SUMMED_MM, 1.0), Shape(np.ones((45, 3)), MM, 2 * SUMMED_MM)
     found = [grain_about_shape(one, patch, WOOD, INLAY, AWAY) for one in (along, across)]
     assert (found[0] > 1.5 * found[1]).all()
-    turned = Patch(np.rot90(patch.lab), MM)
+    turned = ShapePatch(np.rot90(patch.lab), MM)
     again = grain_about_shape(along, turned, WOOD, INLAY, AWAY)
     assert again == pytest.approx(found[1], rel=0.3)
 
@@ -103,7 +103,7 @@ def test_template_by_hand():
     alone, so that one channel would do; far from the edges of a wide field.
     """
     away, shape = 1.0, disc(5.0)
-    patch = Patch(wood(2.0).lab * 0.5, MM)
+    patch = ShapePatch(wood(2.0).lab * 0.5, MM)
     ground, inlay = np.array([50.0, 0, 0]), np.array([56.0, 0, 0])
     lit = lab_to_xyz(ground + patch.lab) @ OPPONENT.T
     mean = lab_to_xyz(ground + beside_shape(shape, patch)) @ OPPONENT.T
@@ -200,7 +200,7 @@ def test_what_is_no_shape_is_refused(cover, mm, edge):
 
 def test_another_scale_and_no_distance_are_refused():
     with pytest.raises(ColourInputError, match="one scale"):
-        grain_about_shape(disc(4.0), Patch(np.zeros((9, 9, 3)), 0.5), WOOD, INLAY, AWAY)
+        grain_about_shape(disc(4.0), ShapePatch(np.zeros((9, 9, 3)), 0.5), WOOD, INLAY, AWAY)
     with pytest.raises(ColourInputError, match="grows"):
         step_back_from_shape(WOOD, INLAY, BENCH, [2.0, 1.0], shape=disc(4.0))
     with pytest.raises(ColourInputError, match="above 0"):

@@ -11,14 +11,14 @@ from brief.colour.verdicts.step_back import StepBack, step_back
 from brief.colour.viewing.colour_vision import eyes
 from brief.colour.viewing.conditions import BENCH, Condition
 from brief.colour.viewing.light import light
-from brief.colour.viewing.observer import Piece
+from brief.colour.viewing.observer import LinePiece
 from brief.errors import ColourInputError
 
 WALNUT, SHELL = [36.0, 9, 9], [84.0, 4, 20]  # invented
 AWAY = [0.3, 0.5, 1.0, 1.83, 2.0, 3.4, 6.0, 12.0]
 LOFT = Condition("loft", "in the loft", 2.0, "finished", light("A"), eyes("deutan"))
 rng = np.random.default_rng(11)
-WOOD = Piece(rng.normal(0, 3, (4, 240, 3)), 2 / 12, 0.5)
+WOOD = LinePiece(rng.normal(0, 3, (4, 240, 3)), 2 / 12, 0.5)
 FIGURE = np.array([[-4.0, 0, 0, 1], [4.0, 0, 0, 1], [0, 0, 0, 2]])
 
 

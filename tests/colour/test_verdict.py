@@ -12,7 +12,7 @@ from brief.colour.viewing.observer import (
     SHARE_OF_SPREAD,
     STANDS_OUT,
     USUAL_GRAIN,
-    Piece,
+    LinePiece,
     noise,
 )
 from brief.errors import ColourInputError
@@ -21,7 +21,7 @@ WALNUT, SHELL = [36, 9, 9], [84, 4, 20]  # invented
 GRAIN = np.array([[36, 9, 9, 6], [40, 10, 12, 3], [30, 7, 7, 1]])
 LABS = st.tuples(st.floats(0, 100), st.floats(-100, 100), st.floats(-100, 100))
 NO_PHOTOGRAPH = "No photograph of the wood: a typical pattern is assumed."
-EVEN = Piece(np.zeros((1, 240, 3)), 1 / 6)
+EVEN = LinePiece(np.zeros((1, 240, 3)), 1 / 6)
 BENCH_M = 0.5
 
 
@@ -113,9 +113,9 @@ def streaked(period_mm, across=True):
     wave = 4 * np.sin(2 * np.pi * np.arange(240) / 6 / period_mm)
     rows = np.zeros((4, 240, 3))
     if across:  # each row of the piece then has a bit of every streak
-        return Piece(rows, 1 / 6)
+        return LinePiece(rows, 1 / 6)
     rows[..., 0] = wave
-    return Piece(rows, 1 / 6)
+    return LinePiece(rows, 1 / 6)
 
 
 def test_streaks_that_run_with_the_line_hide_it_and_others_do_not():
@@ -133,13 +133,13 @@ def test_slow_drift_does_not_hide_a_line():
     """Lightness that goes up by 16 over the piece: RMS pixels would have asked for 14."""
     rows = np.zeros((4, 240, 3))
     rows[..., 0] = np.linspace(-8, 8, 240)
-    verdict = judge_pair([50, 0, 0], apart_by(4), piece=Piece(rows, 1 / 6), line_mm=1.0)
+    verdict = judge_pair([50, 0, 0], apart_by(4), piece=LinePiece(rows, 1 / 6), line_mm=1.0)
     assert verdict.bench.reading == "reads"
 
 
 def test_the_line_is_told_from_the_wood_beside_it():
     """A piece lighter than its board, by 6: an inlay of its colour sinks there."""
-    lighter = Piece(np.full((4, 240, 3), [6.0, 0, 0]), 1 / 6)
+    lighter = LinePiece(np.full((4, 240, 3), [6.0, 0, 0]), 1 / 6)
     bench = judge_pair([50, 0, 0], [56, 0, 0], piece=lighter, line_mm=1.0).bench
     assert bench.seen == pytest.approx(0, abs=1e-6)
     assert bench.difference.total > 5

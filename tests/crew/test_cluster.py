@@ -22,7 +22,7 @@ import trustme
 from dask import config
 
 from brief.crew.cluster import cluster, safe_address
-from brief.crew.crew import Done, Piece, results
+from brief.crew.crew import WorkDone, WorkPiece, results
 from brief.crew.processes import Processes
 from brief.errors import BriefError, CrewLost, InputError
 from brief.services.stock.board_photo import look_at_board
@@ -57,19 +57,19 @@ def refused(address: str, said: str) -> None:
     assert said in str(told.value)
 
 
-def drawn(count: int) -> list[Piece]:
+def drawn(count: int) -> list[WorkPiece]:
     # NumPy, NEP 19: the stream of a seed sequence is the same everywhere.
     said = "__import__('numpy').random.default_rng(({}, 7)).normal(size=50).tobytes()"
-    return [Piece(str(number), (said.format(number),)) for number in range(count)]
+    return [WorkPiece(str(number), (said.format(number),)) for number in range(count)]
 
 
-def by_name(done: Iterator[Done]) -> dict[str, Any]:
+def by_name(done: Iterator[WorkDone]) -> dict[str, Any]:
     return {one.name: "died" if one.died else one.result for one in done}
 
 
 def test_the_same_comes_of_it_and_what_kills_its_worker_fails_alone(by_tcp: Site) -> None:
     pieces = drawn(8)
-    given = [*pieces[:3], Piece("dies", ("__import__('os')._exit(3)",)), *pieces[3:]]
+    given = [*pieces[:3], WorkPiece("dies", ("__import__('os')._exit(3)",)), *pieces[3:]]
     alone = {piece.name: eval(*piece.given) for piece in pieces}
     with cluster(by_tcp.address) as crew:
         done = by_name(results(crew, eval, given))
@@ -85,7 +85,7 @@ def test_photographs_are_measured_there_as_here_to_the_last_bit(by_tcp: Site) ->
         taken = io.BytesIO()
         Image.fromarray(np.clip(streaks, 0, 255).astype(np.uint8)).save(taken, "PNG")
         data = taken.getvalue()
-        pieces.append(Piece(f"{number}.png", (f"{number}.png", "", data, bool(number))))
+        pieces.append(WorkPiece(f"{number}.png", (f"{number}.png", "", data, bool(number))))
     here = by_name(results(Processes(1), look_at_board, pieces))
     with cluster(by_tcp.address) as crew:
         assert by_name(results(crew, look_at_board, pieces)) == here
@@ -95,7 +95,9 @@ def test_photographs_are_measured_there_as_here_to_the_last_bit(by_tcp: Site) ->
 def test_a_worker_that_is_killed_loses_nothing(by_tcp: Site) -> None:
     with cluster(by_tcp.address) as crew:
         done = set()
-        for one in results(crew, eval, [Piece("pid", ("__import__('os').getpid()",)), *drawn(10)]):
+        for one in results(
+            crew, eval, [WorkPiece("pid", ("__import__('os').getpid()",)), *drawn(10)]
+        ):
             done.add(one.name)
             assert not one.died
             if one.name == "pid":
@@ -104,7 +106,9 @@ def test_a_worker_that_is_killed_loses_nothing(by_tcp: Site) -> None:
 
 
 def test_who_stops_listening_cancels_the_rest(by_tcp: Site, tmp_path: Path) -> None:
-    begun = [Piece(str(n), (f"open({str(tmp_path / str(n))!r}, 'w').close()",)) for n in range(50)]
+    begun = [
+        WorkPiece(str(n), (f"open({str(tmp_path / str(n))!r}, 'w').close()",)) for n in range(50)
+    ]
     with cluster(by_tcp.address) as crew:
         coming = results(crew, eval, begun)
         next(coming)

@@ -8,16 +8,16 @@ from typing import Any
 
 import pytest
 
-from brief.crew.crew import Done, Piece, results
+from brief.crew.crew import WorkDone, WorkPiece, results
 from brief.crew.processes import Processes
 
-DIES = Piece("dies", ("__import__('os')._exit(3)",))
+DIES = WorkPiece("dies", ("__import__('os')._exit(3)",))
 # NumPy, NEP 19: the stream of a seed sequence is the same everywhere.
 DRAWN = "__import__('numpy').random.default_rng(({number}, 7)).normal(size=50).sum().hex()"
 
 
-def sums(count: int) -> list[Piece]:
-    return [Piece(str(number), (DRAWN.format(number=number),)) for number in range(count)]
+def sums(count: int) -> list[WorkPiece]:
+    return [WorkPiece(str(number), (DRAWN.format(number=number),)) for number in range(count)]
 
 
 def test_the_same_comes_of_each_piece_as_without_a_crew() -> None:
@@ -27,10 +27,10 @@ def test_the_same_comes_of_each_piece_as_without_a_crew() -> None:
 
 
 def test_what_is_done_already_is_passed_on_in_its_turn() -> None:
-    given = [Done("a", 1), *sums(2), Done("b", 2)]
+    given = [WorkDone("a", 1), *sums(2), WorkDone("b", 2)]
     done = [*results(Processes(1), eval, given)]
     assert {one.name for one in done} == {"a", "0", "1", "b"}
-    assert done[0] == Done("a", 1)
+    assert done[0] == WorkDone("a", 1)
     assert [*results(Processes(1), eval, [])] == []
 
 
@@ -46,7 +46,7 @@ def test_none_is_left_out_where_all_under_way_are_done_at_once() -> None:
 
 def test_one_that_kills_its_process_fails_alone() -> None:
     pieces = sums(6)
-    given = [*pieces[:2], DIES, *pieces[2:4], Piece("dies, too", DIES.given), *pieces[4:]]
+    given = [*pieces[:2], DIES, *pieces[2:4], WorkPiece("dies, too", DIES.given), *pieces[4:]]
     done = {one.name: one for one in results(Processes(2), eval, given)}
     assert {name for name, one in done.items() if one.died} == {"dies", "dies, too"}
     assert len(done) == 8
@@ -55,16 +55,16 @@ def test_one_that_kills_its_process_fails_alone() -> None:
 
 def test_what_a_piece_raises_is_raised() -> None:
     with pytest.raises(ZeroDivisionError):
-        [*results(Processes(1), eval, [Piece("wrong", ("1 / 0",))])]
+        [*results(Processes(1), eval, [WorkPiece("wrong", ("1 / 0",))])]
 
 
 def test_pieces_are_asked_for_only_as_they_are_handed_out() -> None:
     asked: list[int] = []
 
-    def many() -> Iterator[Piece]:
+    def many() -> Iterator[WorkPiece]:
         for number in range(1000):
             asked.append(number)
-            yield Piece(str(number), ("1",))
+            yield WorkPiece(str(number), ("1",))
 
     coming = results(Processes(1), eval, many())
     next(coming)

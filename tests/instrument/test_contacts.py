@@ -8,8 +8,8 @@ import pytest
 
 from brief.instrument import preset, presets
 from brief.instrument.model.contacts import (
-    Contact,
     LetIn,
+    Touching,
     areas_mm2,
     blanks_mm,
     board_length_mm,
@@ -107,7 +107,7 @@ def test_what_is_let_in_takes_its_area_from_its_ground_and_the_place_of_the_usua
     assert areas["bird"] == 135.0
     assert areas["fretboard"] + 135.0 == pytest.approx(plain["fretboard"] + plain["inlay"])
     assert areas["headplate"] + 300.0 == pytest.approx(plain["headplate"])
-    assert Contact("bird", "fretboard", 88.0, 0.8) in touching
+    assert Touching("bird", "fretboard", 88.0, 0.8) in touching
     assert not [each for each in touching if each.role == "inlay"]
     assert len(touching) == len(usual) + 1
     elsewhere = contacts(one, [wing])

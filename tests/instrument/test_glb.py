@@ -16,7 +16,7 @@ from PIL import Image
 
 from brief.instrument import Fill, preset, presets, shaped
 from brief.instrument.model.own_outline import with_outline
-from brief.instrument.solid.glb import Look, as_glb
+from brief.instrument.solid.glb import PartLook, as_glb
 from brief.instrument.solid.in_order import in_order
 from brief.instrument.solid.mesh import Mesh, Solid
 from brief.instrument.solid.whole import solids
@@ -89,8 +89,8 @@ SOLIDS = (
     Solid("fret 2", "frets", block(53, 2, 1, at=-270)),
 )
 LOOKS = {
-    "top": Look("Spruce “№ 7”", "#d8b98a", photograph(), 0.6, 0.0, 1.0, 0.08),
-    "frets": Look("nickel silver", "#bdb7a9", metallic=1.0, roughness=0.3),
+    "top": PartLook("Spruce “№ 7”", "#d8b98a", photograph(), 0.6, 0.0, 1.0, 0.08),
+    "frets": PartLook("nickel silver", "#bdb7a9", metallic=1.0, roughness=0.3),
 }
 
 
@@ -149,9 +149,9 @@ def test_the_same_makes_the_same_bytes() -> None:
     assert one == other
 
 
-def dressed(kept: tuple[Solid, ...], *, photographed: bool) -> dict[str, Look]:
+def dressed(kept: tuple[Solid, ...], *, photographed: bool) -> dict[str, PartLook]:
     jpeg = photograph() if photographed else None
-    return {one.role: Look(one.role, "#a0703c", jpeg, coat=0.5) for one in kept}
+    return {one.role: PartLook(one.role, "#a0703c", jpeg, coat=0.5) for one in kept}
 
 
 @pytest.mark.parametrize("photographed", [True, False], ids=["photographs", "colours"])

@@ -20,7 +20,7 @@ from brief.instrument.model.own_outline import with_outline
 from brief.instrument.outline.outlines import body_outline, saddle_y
 from brief.instrument.presets import Preset
 from brief.instrument.solid.mesh import Mesh, Solid
-from brief.instrument.solid.parts.inlays import Laid
+from brief.instrument.solid.parts.inlays import LaidDesign
 from brief.instrument.solid.whole import solids
 from tests.instrument.a_tracing import TRACED
 
@@ -275,8 +275,8 @@ def test_designs_in_rosette_and_bridge_are_closed_and_flush(name):
     middle = instrument.hole.centre_mm + np.mean(instrument.hole.rosette_mm)
     side = instrument.bridge.width_mm / 2 - 14
     own = [
-        Laid("leaf", "rosette", shapely.Point(0.0, middle).buffer(6)),
-        Laid("leaf", "bridge", shapely.Point(-side, saddle_y(instrument, -side)).buffer(5)),
+        LaidDesign("leaf", "rosette", shapely.Point(0.0, middle).buffer(6)),
+        LaidDesign("leaf", "bridge", shapely.Point(-side, saddle_y(instrument, -side)).buffer(5)),
     ]
     found = {one.name: one for one in solids(instrument, own=own)}
     check_closed(tuple(found.values()))
@@ -302,10 +302,10 @@ def test_a_design_of_ones_own_is_let_in_flush_and_fills_its_pocket():
     instrument = preset("auditorium-steel-string")
     at = [(0.0, instrument.nut_y + 200.0), (0.0, instrument.nut_y - 80.0), (60.0, 250.0)]
     own = [
-        Laid("leaf", "fretboard", shapely.Point(at[0]).buffer(6)),
-        Laid("star", "headplate", shapely.Point(at[1]).buffer(9).difference(
+        LaidDesign("leaf", "fretboard", shapely.Point(at[0]).buffer(6)),
+        LaidDesign("star", "headplate", shapely.Point(at[1]).buffer(9).difference(
             shapely.Point(at[1]).buffer(4))),
-        Laid("leaf", "top", shapely.Point(at[2]).buffer(12, quad_segs=4)),
+        LaidDesign("leaf", "top", shapely.Point(at[2]).buffer(12, quad_segs=4)),
     ]  # fmt: skip
     found = {one.name: one for one in solids(instrument, own=own)}
     check_closed(tuple(found.values()))

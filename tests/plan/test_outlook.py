@@ -3,16 +3,16 @@ from datetime import date, timedelta
 import pytest
 
 from brief.errors import InputError
-from brief.plan.outlook import Stage, outlook
+from brief.plan.outlook import PlannedStage, outlook
 from brief.plan.simulate import Estimate
-from brief.plan.week import Away, Bench
+from brief.plan.week import Away, BenchTime
 
 MONDAY = date(2027, 3, 1)
-BENCH = Bench(MONDAY, (6.0,) * 7)
+BENCH = BenchTime(MONDAY, (6.0,) * 7)
 
 
 def _certain(key, hours, after=(), wait_days=0, **more):
-    return Stage(key, key, tuple(after), Estimate(hours, hours, hours), wait_days, **more)
+    return PlannedStage(key, key, tuple(after), Estimate(hours, hours, hours), wait_days, **more)
 
 
 def _at(found, key):
@@ -45,8 +45,8 @@ def test_the_latest_day_to_begin_is_the_last_that_is_still_in_time():
     found = outlook(stages, BENCH, due)
     latest = _at(found, "a").latest
     assert _at(found, "a").slack_days == (latest - MONDAY).days > 0
-    assert outlook(stages[:2], Bench(latest, (6.0,) * 7), due).ready[0.95] <= due
-    tomorrow = Bench(latest + timedelta(days=1), (6.0,) * 7)
+    assert outlook(stages[:2], BenchTime(latest, (6.0,) * 7), due).ready[0.95] <= due
+    tomorrow = BenchTime(latest + timedelta(days=1), (6.0,) * 7)
     assert outlook(stages[:2], tomorrow, due).ready[0.5] > due
 
 
@@ -63,7 +63,9 @@ def test_the_chance_is_that_of_the_one_stage_there_is():
     from scipy import stats
 
     found = outlook(
-        (Stage("a", "a", (), Estimate(2, 4, 12)),), Bench(MONDAY, (1.0,) * 7), date(2027, 3, 5)
+        (PlannedStage("a", "a", (), Estimate(2, 4, 12)),),
+        BenchTime(MONDAY, (1.0,) * 7),
+        date(2027, 3, 5),
     )
     known = stats.beta(1.8, 4.2, loc=2, scale=10)
     assert found.chance == pytest.approx(known.cdf(5), abs=0.015)
@@ -81,7 +83,7 @@ def test_what_is_done_takes_no_more_time_but_its_wait_goes_on():
 
 
 def test_a_commission_at_the_bench_comes_first():
-    busy = Bench(MONDAY, (6.0,) * 7, (Away("another", MONDAY, date(2027, 3, 14)),))
+    busy = BenchTime(MONDAY, (6.0,) * 7, (Away("another", MONDAY, date(2027, 3, 14)),))
     assert _at(outlook((_certain("a", 6),), busy, None), "a").begin == date(2027, 3, 15)
 
 
@@ -102,13 +104,13 @@ def test_what_is_left_out_first_is_what_gains_most():
 def test_what_only_waits_does_so_over_days_off_too():
     # Glued on Friday, three days in the clamps, then ten to dry: Friday and thirteen days.
     stages = (_certain("glue", 30, wait_days=3), _certain("dry", 0, ["glue"], wait_days=10))
-    found = outlook(stages, Bench(MONDAY, (6.0,) * 5 + (0.0,) * 2), None)
+    found = outlook(stages, BenchTime(MONDAY, (6.0,) * 5 + (0.0,) * 2), None)
     assert found.ready[0.5] == _at(found, "dry").over == date(2027, 3, 18)
 
 
 def test_what_was_done_on_a_day_off_waits_from_that_day():
     done = _certain("glue", 3, wait_days=4, done_on=date(2027, 2, 28))  # a Sunday
-    found = outlook((done,), Bench(MONDAY, (6.0,) * 5 + (0.0,) * 2), None)
+    found = outlook((done,), BenchTime(MONDAY, (6.0,) * 5 + (0.0,) * 2), None)
     assert found.ready[0.5] == _at(found, "glue").over == date(2027, 3, 3)
 
 
@@ -132,8 +134,8 @@ def test_waits_that_come_to_more_than_ten_years_are_refused():
 
 @pytest.mark.parametrize("due", [date.min, date(1970, 1, 1), date(2299, 1, 1), date.max])
 def test_a_date_that_is_a_slip_of_the_pen_breaks_nothing(due):
-    away = Bench(MONDAY, (6.0,) * 7, (Away("x", date.min, date.min), Away("y", due, date.max)))
-    found = outlook((_certain("a", 6),), Bench(MONDAY, (6.0,) * 7), due)
+    away = BenchTime(MONDAY, (6.0,) * 7, (Away("x", date.min, date.min), Away("y", due, date.max)))
+    found = outlook((_certain("a", 6),), BenchTime(MONDAY, (6.0,) * 7), due)
     assert found.chance == found.chance_a_week_later == (due > MONDAY)
     if due > date(2200, 1, 1):
         assert outlook((_certain("a", 6),), away, due).ready[0.5] == MONDAY

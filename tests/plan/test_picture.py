@@ -8,17 +8,17 @@ from xml.etree import ElementTree
 
 import pytest
 
-from brief.plan.outlook import Stage, outlook
+from brief.plan.outlook import PlannedStage, outlook
 from brief.plan.picture import NARROW, WIDE, run_up_picture
 from brief.plan.simulate import Estimate
-from brief.plan.week import Away, Bench
+from brief.plan.week import Away, BenchTime
 
 MONDAY = date(2027, 3, 1)
-BENCH = Bench(MONDAY, (6.0,) * 7)
+BENCH = BenchTime(MONDAY, (6.0,) * 7)
 STAGES = (
-    Stage("lacquer", "Lacquer & <rub>", (), Estimate(6, 12, 30), 21),
-    Stage("case", "Line the case", (), Estimate(6, 8, 20), 2),
-    Stage("strings", "String", ("lacquer",), Estimate(3, 4, 8)),
+    PlannedStage("lacquer", "Lacquer & <rub>", (), Estimate(6, 12, 30), 21),
+    PlannedStage("case", "Line the case", (), Estimate(6, 8, 20), 2),
+    PlannedStage("strings", "String", ("lacquer",), Estimate(3, 4, 8)),
 )
 
 
@@ -80,7 +80,7 @@ def test_the_bench_never_does_two_things_and_no_wait_is_over_another():
 @pytest.mark.parametrize("width", [WIDE, NARROW])
 @pytest.mark.parametrize("due", [None, date(2027, 3, 2), date(2029, 1, 1), date(2026, 12, 1)])
 def test_all_of_it_is_within_the_picture(width, due):
-    away = Bench(MONDAY, (6.0,) * 7, (Away("fair", date(2026, 1, 1), date(2033, 1, 1)),))
+    away = BenchTime(MONDAY, (6.0,) * 7, (Away("fair", date(2026, 1, 1), date(2033, 1, 1)),))
     for bench in (BENCH, away):
         picture = _drawn(due, bench=bench, width=width, opening=date(2029, 2, 1))
         for one in picture.iter("rect"):
@@ -100,7 +100,7 @@ def test_a_day_far_ahead_has_no_more_ticks_than_one_can_see():
 
 
 def test_a_commission_before_it_moves_the_first_block():
-    busy = Bench(MONDAY, (6.0,) * 7, (Away("ukulele", MONDAY, date(2027, 3, 9)),))
+    busy = BenchTime(MONDAY, (6.0,) * 7, (Away("ukulele", MONDAY, date(2027, 3, 9)),))
     picture = _drawn(bench=busy)
     (away,), (first,) = _of(picture, "ru-away"), _of(picture, "ru-next")
     assert _span(first)[0] == pytest.approx(_span(away)[1], abs=0.2)

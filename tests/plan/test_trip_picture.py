@@ -7,26 +7,28 @@ from xml.etree import ElementTree
 
 import pytest
 
-from brief.plan.trip_picture import NARROW, WIDE, Mark, Stretch, trip_picture
+from brief.plan.trip_picture import NARROW, WIDE, DayMark, TripStretch, trip_picture
 
 
 def _leg(day, hour, to_day, to_hour, *, booked=True, to="hall", **more):
     start, end = datetime(2027, 5, day, hour), datetime(2027, 5, to_day, to_hour)
-    return Stretch("leg", start, end, booked, f"way to {to}", at="home", to=to, **more)
+    return TripStretch("leg", start, end, booked, f"way to {to}", at="home", to=to, **more)
 
 
 LINE = [
     _leg(12, 21, 13, 6, to="ferry", border=True),
     _leg(13, 8, 13, 13),
-    Stretch("night", datetime(2027, 5, 13), datetime(2027, 5, 16), True, "nights"),
-    Stretch("stand", datetime(2027, 5, 15, 10), datetime(2027, 5, 15, 18), True, "open"),
-    Stretch("stand", datetime(2027, 5, 16, 17), datetime(2027, 5, 16, 19), False, "taking down"),
+    TripStretch("night", datetime(2027, 5, 13), datetime(2027, 5, 16), True, "nights"),
+    TripStretch("stand", datetime(2027, 5, 15, 10), datetime(2027, 5, 15, 18), True, "open"),
+    TripStretch(
+        "stand", datetime(2027, 5, 16, 17), datetime(2027, 5, 16, 19), False, "taking down"
+    ),
     _leg(17, 14, 18, 9, booked=False, to="home"),
 ]
 MARKS = [
-    Mark("ready", date(2027, 5, 2)),
-    Mark("leave by", date(2027, 5, 11)),
-    Mark("opening", date(2027, 5, 15)),
+    DayMark("ready", date(2027, 5, 2)),
+    DayMark("leave by", date(2027, 5, 11)),
+    DayMark("opening", date(2027, 5, 15)),
 ]
 
 
@@ -74,7 +76,7 @@ def test_words_of_others_are_escaped_and_without_a_leg_there_is_none():
 
 
 def test_a_slip_of_the_pen_of_a_century_stays_small():
-    long = Stretch("leg", datetime(1927, 1, 1), datetime(2027, 1, 1), True, "x", to="y")
+    long = TripStretch("leg", datetime(1927, 1, 1), datetime(2027, 1, 1), True, "x", to="y")
     drawn = trip_picture([*LINE, long], MARKS, "said")
     assert len(drawn) < 60_000
     assert len(re.findall("tp-tick", drawn)) <= 121

@@ -6,7 +6,7 @@ from brief.instrument import presets
 from brief.instrument.presets import preset
 from brief.plan.network import in_order
 from brief.plan.simulate import Estimate
-from brief.plan.usual import TABLE, Design, Instrument, usual_stages
+from brief.plan.usual import TABLE, InlayPieces, Instrument, usual_stages
 
 ROLES = frozenset({"rosette", "binding", "purfling"})
 GUITAR = Instrument("guitar", ROLES)
@@ -20,7 +20,7 @@ def test_every_kind_of_instrument_has_a_list_without_circles():
     for name, _ in presets():
         kind = preset(name)
         roles = frozenset(part.role for part in kind.parts)
-        stages = usual_stages(Instrument(kind.family, roles, (Design("Bird", 11),), ("oil",)))
+        stages = usual_stages(Instrument(kind.family, roles, (InlayPieces("Bird", 11),), ("oil",)))
         keys = [one.key for one in stages]
         assert len(set(keys)) == len(keys)
         after = {one.key: one.after for one in stages}
@@ -50,8 +50,8 @@ def test_a_ukulele_is_quicker():
 
 
 def test_an_inlay_of_eleven_pieces_takes_longer_than_dots():
-    bird = _by_key(Instrument("guitar", ROLES, (Design("Bird", 11),)))["inlay-1"]
-    dots = _by_key(Instrument("guitar", ROLES, (Design("Dots", 11, dots=True),)))["inlay-1"]
+    bird = _by_key(Instrument("guitar", ROLES, (InlayPieces("Bird", 11),)))["inlay-1"]
+    dots = _by_key(Instrument("guitar", ROLES, (InlayPieces("Dots", 11, dots=True),)))["inlay-1"]
     assert bird.hours[1] > 5 * dots.hours[1]
     assert bird.spare
     assert bird.name == "Inlay: Bird"

@@ -18,7 +18,7 @@ from sqlalchemy import select
 from brief.crew.processes import Processes
 from brief.errors import InputError
 from brief.services.stock import fetching, from_address
-from brief.services.stock.fetching import Place, Unfetched, fetch, is_open
+from brief.services.stock.fetching import Unfetched, WebPlace, fetch, is_open
 from brief.services.stock.filling import Filled
 from brief.services.stock.from_address import (
     fetched,
@@ -104,8 +104,8 @@ def stock_id(store: Store) -> str:
 
 def got(url: str, typed: str = "", *, most: int = 1000, within_s: float = 10) -> bytes:
     file = BytesIO()
-    place = Place.of(url)
-    fetch(place, file, typed=Place.of(typed or url), most=most, within_s=within_s)
+    place = WebPlace.of(url)
+    fetch(place, file, typed=WebPlace.of(typed or url), most=most, within_s=within_s)
     return file.getvalue()
 
 
@@ -149,7 +149,7 @@ def test_a_file_comes_whole_or_says_why_not(shop: Shop) -> None:
 )
 def test_what_is_no_such_address_is_refused(url: str, said: str) -> None:
     with pytest.raises(Unfetched, match=said) as refused:
-        Place.of(url)
+        WebPlace.of(url)
     assert "secret" not in str(refused.value)
 
 
@@ -197,7 +197,9 @@ def filled_from(store: Store, stock_id: str, url: str, **how: Callable[[Filled],
         if is_zip:
             return fill_from_zip(store, stock_id, file, {}, crew=Processes(1))
         listing = listing_of(file, at, "EUR")
-        return fill_from_listing(store, stock_id, listing, Place.of(url), crew=Processes(1), **how)
+        return fill_from_listing(
+            store, stock_id, listing, WebPlace.of(url), crew=Processes(1), **how
+        )
 
 
 def boards(store: Store) -> dict[str, Board]:

@@ -29,7 +29,7 @@ from brief.services.sharing.calendar_links import CalendarLinkDraft
 from brief.services.sharing.shares import ShareDraft
 from brief.services.spec.climates import ClimateDraft
 from brief.services.stock.stocks import StockDraft
-from brief.services.studio.shots import Asked, planned
+from brief.services.studio.shots import StudioAsked, planned
 from brief.services.theme.notes import NoteDraft
 from brief.services.trip.contacts import ContactDraft
 from brief.services.trip.legs import LegDraft
@@ -118,7 +118,7 @@ def _all_made(shop) -> None:
     nouns.attachments.add_file(desk, shop.brief.id, "ticket.png", shop._picture((90, 60, 40)))
     nouns.bought_parts.add(desk, BoughtPartDraft(**of, name="Tuners", price="96,50"))
     nouns.pieces_used.add(desk, PieceUsedDraft(**of, material_id=piece.id, share="40 %"))
-    plan = planned(desk, shop.brief, Asked())
+    plan = planned(desk, shop.brief, StudioAsked())
     nouns.studio_pictures.keep(desk, plan, shop._picture((120, 120, 120)))
     nouns.comments.add(
         desk, CommentDraft(**of, about_kind="brief", about_id=shop.brief.id, text="calm")

@@ -18,7 +18,7 @@ from brief.services.rack.materials import MaterialDraft
 from brief.services.studio import jobs
 from brief.services.studio import studio as at_work
 from brief.services.studio.jobs import OPEN
-from brief.services.studio.shots import Asked, Planned, planned
+from brief.services.studio.shots import Planned, StudioAsked, planned
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
 from brief.store.records import Photograph
@@ -52,7 +52,7 @@ def brief_id(store: Store) -> str:
 
 def plan(store: Store, brief_id: str, **asked: Any) -> Planned:
     with store.desk() as desk:
-        return planned(desk, nouns.briefs.get(desk, brief_id), Asked(**asked))
+        return planned(desk, nouns.briefs.get(desk, brief_id), StudioAsked(**asked))
 
 
 def until(said: Any) -> None:

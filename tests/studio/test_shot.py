@@ -15,7 +15,7 @@ from brief.colour.viewing.light import light
 from brief.errors import RenderFailed
 from brief.instrument import Fill, preset
 from brief.instrument.model.own_outline import with_outline
-from brief.instrument.solid.parts.inlays import Laid
+from brief.instrument.solid.parts.inlays import LaidDesign
 from brief.studio.child import sitting
 from brief.studio.figure import figured
 from brief.studio.looks import Look
@@ -99,7 +99,7 @@ def test_a_traced_outline_can_be_taken_with_no_piece_at_all() -> None:
 def test_a_close_look_at_the_inlay_has_it_in_the_middle() -> None:
     """Of one let into the headplate, too, which leans back."""
     pale, dark = (Look((lightness, 0.0, 0.0)) for lightness in (95.0, 12.0))
-    star = Laid("star", "headplate", Point(0.0, preset("classical").nut_y - 45.0).buffer(14))
+    star = LaidDesign("star", "headplate", Point(0.0, preset("classical").nut_y - 45.0).buffer(14))
     looks = {"star": pale, "headplate": dark, "neck": dark}
     kind = shot("inlay", kind="classical", passes=4)
     *_, last = taken(replace(kind, fills={}, looks=looks, let_in=(star,)), 2)

@@ -10,7 +10,7 @@ from brief.english import number_of, words
 from brief.errors import InputError
 from brief.settings import settings_at
 from brief.store.backup import Backup, back_up, restore
-from brief.store.workshops import Place
+from brief.store.workshops import HomePlace
 
 
 def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
@@ -18,7 +18,7 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
     it is sound, otherwise 1.
     """
     settings = settings_at(home)
-    place, into = Place(settings.home, settings.url, settings.bucket), Place(folder)
+    place, into = HomePlace(settings.home, settings.url, settings.bucket), HomePlace(folder)
     made = _backed_up(place, into)
     # One after the other: none refers to another but by what was copied from it.
     others = {one: _backed_up(place.workshop(one), into.workshop(one)) for one in place.workshops()}
@@ -36,7 +36,7 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
     return 0 if all(one.is_sound for one in (made, *others.values())) else FOUND
 
 
-def _backed_up(place: Place, into: Place) -> Backup:
+def _backed_up(place: HomePlace, into: HomePlace) -> Backup:
     return back_up(place.home, into.home, url=place.url, bucket=place.bucket)
 
 
@@ -64,7 +64,7 @@ def restore_home(home: Path | None, folder: Path, copy: str | None, *, as_json: 
         )
     place = settings.home
     made = restore(folder, place, copy=copy)
-    source, into = Place(folder), Place(place)
+    source, into = HomePlace(folder), HomePlace(place)
     # Of an earlier day the register; workshops are put back as they were copied last.
     others = {
         one: restore(source.workshop(one).home, into.workshop(one).home)

@@ -11,7 +11,7 @@ from brief.settings import settings_at
 from brief.store.bucket import Bucket, is_bucket
 from brief.store.carrying import Carried, carry
 from brief.store.postgres import PostgresDatabase
-from brief.store.workshops import Place
+from brief.store.workshops import HomePlace
 
 
 def carry_home(home: Path | None, place: str, *, as_json: bool) -> int:
@@ -27,7 +27,7 @@ def carry_home(home: Path | None, place: str, *, as_json: bool) -> int:
     to_bucket = is_bucket(place)
     place_of_home = settings.home.resolve()
     pictures = Bucket(settings.bucket) if settings.bucket else place_of_home
-    source = Place(settings.home, settings.url, settings.bucket)
+    source = HomePlace(settings.home, settings.url, settings.bucket)
     made = carry(source.home, source.url, place if is_url else Path(place), bucket=source.bucket)
     for one in source.workshops():
         made = _together(made, _carried(source.workshop(one), _place_for(one, place)))
@@ -60,13 +60,13 @@ def carry_home(home: Path | None, place: str, *, as_json: bool) -> int:
 def _place_for(workshop_id: str, place: str) -> str | Path:
     """Where a workshop belongs beside the home that is carried to `place`."""
     if is_bucket(place):
-        return Place(Path(), bucket=place).workshop(workshop_id).bucket or ""
+        return HomePlace(Path(), bucket=place).workshop(workshop_id).bucket or ""
     if "://" in place:
-        return Place(Path(), place).workshop(workshop_id).url or ""
-    return Place(Path(place)).workshop(workshop_id).home
+        return HomePlace(Path(), place).workshop(workshop_id).url or ""
+    return HomePlace(Path(place)).workshop(workshop_id).home
 
 
-def _carried(its: Place, target: str | Path) -> Carried:
+def _carried(its: HomePlace, target: str | Path) -> Carried:
     if isinstance(target, str) and not is_bucket(target):
         PostgresDatabase(target).make_schema()
     return carry(its.home, its.url, target, bucket=its.bucket)

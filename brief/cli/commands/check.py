@@ -9,16 +9,16 @@ from brief.cli.terminal import FOUND, print_json
 from brief.settings import settings_at
 from brief.store.check import Report, check
 from brief.store.sweep import KEPT_DAYS
-from brief.store.workshops import Place
+from brief.store.workshops import HomePlace
 
 
 def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json: bool) -> int:
     """Print what is wrong and what was mended; 0 if nothing is wrong now, otherwise 1."""
     settings = settings_at(home)
-    place = Place(settings.home, settings.url, settings.bucket)
-    copy = None if source is None else Place(source)
+    place = HomePlace(settings.home, settings.url, settings.bucket)
+    copy = None if source is None else HomePlace(source)
 
-    def looked_through(it: Place, mended_from: Place | None) -> Report:
+    def looked_through(it: HomePlace, mended_from: HomePlace | None) -> Report:
         return check(
             it.home,
             repair=repair,

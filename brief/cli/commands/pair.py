@@ -29,7 +29,7 @@ from brief.services.common.colour_view import (
     uncertainty_of,
 )
 from brief.services.pairing.pairings import NO_WIDTH, no_scale, verdict_view
-from brief.services.photos.findings import Look, look_at
+from brief.services.photos.findings import PhotoLook, look_at
 
 CHIP_CELLS = 28
 TAKEN_AS_EXACT = "typed, taken as exact"
@@ -41,7 +41,7 @@ class PairSide:
 
     given: str
     colour: ColourView
-    look: Look | None = None
+    look: PhotoLook | None = None
 
     @property
     def sample(self) -> PatchSample | None:

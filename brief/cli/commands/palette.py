@@ -11,7 +11,13 @@ from rich.table import Table
 from brief.cli.terminal import SCALE, about_chips, chip, console, print_json, shows_chips
 from brief.colour.notation.wording import percent, share_words
 from brief.english import number_of
-from brief.photo import UNCORRECTED_PHOTO_DELTA_E, Palette, PaletteColour, Region, extract_palette
+from brief.photo import (
+    UNCORRECTED_PHOTO_DELTA_E,
+    PaletteColour,
+    PhotoPalette,
+    Region,
+    extract_palette,
+)
 from brief.services.common.colour_view import ColourView, colour_view
 
 LONGEST_BAR = 16
@@ -40,7 +46,7 @@ def _view(colour: PaletteColour) -> ColourView:
     return colour_view(colour.lab, UNCORRECTED_PHOTO_DELTA_E)
 
 
-def _exactly(photo: Path, palette: Palette) -> dict[str, Any]:
+def _exactly(photo: Path, palette: PhotoPalette) -> dict[str, Any]:
     return {
         "photo": str(photo),
         **asdict(palette),
@@ -59,7 +65,7 @@ def _colour_exactly(colour: PaletteColour) -> dict[str, Any]:
     }
 
 
-def _show(photo: Path, palette: Palette) -> None:
+def _show(photo: Path, palette: PhotoPalette) -> None:
     out = console()
     part = "" if palette.region is None else f", part {palette.region}"
     out.print(f"{photo.name}{part}: {_count(palette)}", soft_wrap=True)
@@ -91,7 +97,7 @@ def _show(photo: Path, palette: Palette) -> None:
         out.print(caution)
 
 
-def _count(palette: Palette) -> str:
+def _count(palette: PhotoPalette) -> str:
     found = len(palette.colours)
     colours = number_of(found, "colour")
     if palette.asked in ("auto", found):

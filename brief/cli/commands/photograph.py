@@ -17,7 +17,7 @@ from brief.cli.writing import write_file
 from brief.colour.viewing.conditions import State
 from brief.errors import InputError, quoted
 from brief.services import nouns
-from brief.services.studio.shots import Asked, Fineness, Planned, planned
+from brief.services.studio.shots import Fineness, Planned, StudioAsked, planned
 from brief.store.desk import Desk, Store
 from brief.store.records import Brief, StudioPicture
 from brief.studio.child import sitting
@@ -54,7 +54,7 @@ def take_photograph(
     with opened(home) as store:
         with store.desk() as desk:
             brief = called(nouns.briefs.page(desk), wanted)
-            asked = Asked(
+            asked = StudioAsked(
                 view,  # type: ignore[arg-type]  # compared with VIEWS
                 _light(desk, brief, light),
                 state,  # type: ignore[arg-type]

@@ -54,7 +54,7 @@ def fill_stock(home: Path | None, folder: Path, asked: StockAsked, *, as_json: b
     with at_work as crew, opened(home) as store:
         with store.desk(writing=True) as desk:
             stock_id = stock_of(desk, asked)
-        with Progress(len(files)) as progress:
+        with ProgressLine(len(files)) as progress:
             filled = fill(
                 store,
                 stock_id,
@@ -156,13 +156,13 @@ def without_a_file(said: dict[str, Details], files: list[str]) -> list[str]:
     return [name for name in said if name.replace("\\", "/") not in there]
 
 
-class Progress:
+class ProgressLine:
     """One line on the terminal that is written over; nothing where nobody watches."""
 
     def __init__(self, files: int) -> None:
         self._files, self._last, self._shown = files, 0.0, False
 
-    def __enter__(self) -> Progress:
+    def __enter__(self) -> ProgressLine:
         return self
 
     def told(self, filled: Filled) -> None:

@@ -6,7 +6,7 @@ import time
 from pathlib import Path
 
 from brief.cli.commands.stock import (
-    Progress,
+    ProgressLine,
     StockAsked,
     asked_stock,
     crew_of,
@@ -17,7 +17,7 @@ from brief.cli.commands.stock import (
 from brief.cli.find_brief import opened
 from brief.errors import InputError
 from brief.services.stock.details import read_details
-from brief.services.stock.fetching import Place
+from brief.services.stock.fetching import WebPlace
 from brief.services.stock.filling import matched
 from brief.services.stock.from_address import (
     fetched,
@@ -50,7 +50,7 @@ def fetch_stock(home: Path | None, url: str, asked: StockAsked, *, as_json: bool
         with at_work as crew, opened(home) as store:
             with store.desk(writing=True) as desk:
                 stock_id = stock_of(desk, asked)
-            with Progress(len(names)) as progress:
+            with ProgressLine(len(names)) as progress:
                 if listing is None:
                     filled = fill_from_zip(
                         store,
@@ -66,7 +66,7 @@ def fetch_stock(home: Path | None, url: str, asked: StockAsked, *, as_json: bool
                         store,
                         stock_id,
                         listing,
-                        Place.of(url),
+                        WebPlace.of(url),
                         crew=crew,
                         keep=asked.keep,
                         told=progress.told,

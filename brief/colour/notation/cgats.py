@@ -11,14 +11,14 @@ import numpy as np
 from brief.colour.difference import delta_e_2000
 from brief.colour.notation.adaptation import LIGHTS, Lab, MeterReading, lab_under, reading_to_lab
 from brief.colour.notation.cgats_declared import (
-    Band,
+    ReflectanceColumn,
     bands,
     conditions,
     declared_full,
     refuse_percent,
     refuse_xyz_below_1,
 )
-from brief.colour.notation.cgats_table import CONTROL, Row, Table, at_line, read_tables
+from brief.colour.notation.cgats_table import CONTROL, SampleRow, SampleTable, at_line, read_tables
 from brief.colour.notation.spectrum import spectrum_to_lab
 from brief.colour.spaces import as_colours
 from brief.errors import ColourInputError, quoted
@@ -244,11 +244,11 @@ class _Plan:
     light: str
     observer: str
     declared: tuple[str | None, str | None]
-    bands: tuple[Band, ...]
+    bands: tuple[ReflectanceColumn, ...]
     full: float
     warnings: tuple[str, ...]
 
-    def sources(self, row: Row) -> list[tuple[str, ...]]:
+    def sources(self, row: SampleRow) -> list[tuple[str, ...]]:
         """The columns of each colour that a row may hold, the surest first."""
         ours = (*_OURS, _OUR_UNCERTAINTY) if row.has([_OUR_UNCERTAINTY]) else _OURS
         return [
@@ -257,13 +257,13 @@ class _Plan:
             *([_COLUMNS[self.space]] if self.space else []),
         ]
 
-    def gap(self, row: Row) -> str | None:
+    def gap(self, row: SampleRow) -> str | None:
         """What is missing of a row that has no colour without a gap, in words."""
         gaps = [row.gap(columns) for columns in self.sources(row)]
         return f"{gaps[0]} has no value" if gaps and all(gaps) else None
 
 
-def _plan(table: Table, full: float | None) -> _Plan:
+def _plan(table: SampleTable, full: float | None) -> _Plan:
     light, observer = conditions(table)
     space = next((name for name, needed in _COLUMNS.items() if table.has(needed)), None)
     reflectances = bands(table)
@@ -292,7 +292,7 @@ def _plan(table: Table, full: float | None) -> _Plan:
     )
 
 
-def _sample(row: Row, plan: _Plan) -> CgatsSample:
+def _sample(row: SampleRow, plan: _Plan) -> CgatsSample:
     whole = [columns for columns in plan.sources(row) if not row.gap(columns)]
     spectrum: Spectrum = ()
     if tuple(band.name for band in plan.bands) in whole:
@@ -324,14 +324,16 @@ def _sample(row: Row, plan: _Plan) -> CgatsSample:
     )
 
 
-def _converted(row: Row, convert: Callable[..., MeterReading], *values: object) -> MeterReading:
+def _converted(
+    row: SampleRow, convert: Callable[..., MeterReading], *values: object
+) -> MeterReading:
     try:
         return convert(*values)
     except ColourInputError as exc:
         raise at_line(row.number, exc) from exc
 
 
-def _known_uncertainty(row: Row) -> float:
+def _known_uncertainty(row: SampleRow) -> float:
     value = row.value(_OUR_UNCERTAINTY) if row.has([_OUR_UNCERTAINTY]) else 0.0
     if value < 0:
         raise at_line(row.number, f"{_OUR_UNCERTAINTY} must be 0 or more; got {value:g}")
@@ -348,7 +350,7 @@ def _contradiction(best: MeterReading, other: MeterReading) -> str:
     )
 
 
-def _name(row: Row) -> str:
+def _name(row: SampleRow) -> str:
     names = (row.cells.get(column, "").strip() for column in _NAMES)
     return next((name for name in names if name), f"line {row.number}")[:LONGEST_NAME]
 

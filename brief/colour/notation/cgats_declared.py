@@ -12,7 +12,7 @@ import math
 import re
 from typing import NamedTuple
 
-from brief.colour.notation.cgats_table import Table, at_line
+from brief.colour.notation.cgats_table import SampleTable, at_line
 from brief.colour.notation.spectrum import HIGHEST
 from brief.errors import ColourInputError, quoted
 
@@ -30,7 +30,7 @@ _OBSERVER = re.compile(r"\bOBSERVER(?: ?ANGLE)?\s*[=,]\s*(?:CIE\s*)?(1931|1964|1
 _DEGREES = {"1931": "2", "1964": "10"}
 
 
-class Band(NamedTuple):
+class ReflectanceColumn(NamedTuple):
     """A column of reflectances; `full` is how its name says that full reflectance is written."""
 
     nm: float
@@ -38,7 +38,7 @@ class Band(NamedTuple):
     full: float | None
 
 
-def conditions(table: Table) -> tuple[str | None, str | None]:
+def conditions(table: SampleTable) -> tuple[str | None, str | None]:
     """The light ("d50") and the observer ("2") of its Lab and XYZ, None where it says nothing.
 
     Raises
@@ -61,18 +61,18 @@ def conditions(table: Table) -> tuple[str | None, str | None]:
     return next(iter(lights), None), next(iter(observers), None)
 
 
-def bands(table: Table) -> tuple[Band, ...]:
+def bands(table: SampleTable) -> tuple[ReflectanceColumn, ...]:
     """The columns of reflectances, in the order of their wavelengths."""
     matches = [(name, _BAND.fullmatch(name)) for name in table.fields]
     found = [
-        Band(float(match[3]), name, 100.0 if match[1] else 1.0 if match[2] else None)
+        ReflectanceColumn(float(match[3]), name, 100.0 if match[1] else 1.0 if match[2] else None)
         for name, match in matches
         if match
     ]
     return tuple(sorted(found, key=lambda band: band.nm))
 
 
-def declared_full(table: Table) -> float | None:
+def declared_full(table: SampleTable) -> float | None:
     """The number that SPECTRAL_NORM gives for full reflectance, None without it.
 
     Raises
@@ -92,7 +92,7 @@ def declared_full(table: Table) -> float | None:
     return full
 
 
-def refuse_percent(table: Table) -> None:
+def refuse_percent(table: SampleTable) -> None:
     """Refuse a reflectance beyond 1.5 where the file does not state the scale.
 
     Raises
@@ -111,7 +111,7 @@ def refuse_percent(table: Table) -> None:
                 )
 
 
-def refuse_xyz_below_1(table: Table) -> None:
+def refuse_xyz_below_1(table: SampleTable) -> None:
     """Refuse XYZ that seem to count white as 1.
 
     Raises

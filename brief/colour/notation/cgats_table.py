@@ -23,7 +23,7 @@ _Line = tuple[int, str, list[str]]  # its number, its text, its cells
 
 
 @dataclass(frozen=True)
-class Table:
+class SampleTable:
     """Keywords with their values in the order they come, column names in capitals, and samples.
 
     `left_out` has, for each sample with too few or too many values, its line and the fault.
@@ -31,7 +31,7 @@ class Table:
 
     keywords: tuple[tuple[str, str], ...]
     fields: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[SampleRow, ...]
     left_out: tuple[tuple[int, str], ...] = ()
 
     def has(self, names: Iterable[str]) -> bool:
@@ -40,7 +40,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Row:
+class SampleRow:
     """The values of one sample by column name, and the number of its first line, from 1."""
 
     number: int
@@ -85,7 +85,7 @@ def at_line(number: int, message: object) -> ColourInputError:
 
 def read_tables(
     text: str | bytes, *, longest: int = LONGEST, most: int = MOST_SAMPLES
-) -> tuple[Table, ...]:
+) -> tuple[SampleTable, ...]:
     """The tables of a CGATS.17 text file; keywords hold for every table after them.
 
     Parameters
@@ -112,7 +112,7 @@ def read_tables(
     ----------
     ANSI CGATS.17; doubled quotation marks from memory.
     """
-    tables: list[Table] = []
+    tables: list[SampleTable] = []
     keywords: list[tuple[str, str]] = []
     fields: tuple[str, ...] = ()
     if len(text) > longest:
@@ -132,7 +132,7 @@ def read_tables(
             rows, left_out = _rows(_until("END_DATA", lines, number), fields)
             found = len(rows) + len(left_out)
             _agree(number, keywords, "NUMBER_OF_SETS", found, "samples were found")
-            tables.append(Table(tuple(keywords), fields, tuple(rows), tuple(left_out)))
+            tables.append(SampleTable(tuple(keywords), fields, tuple(rows), tuple(left_out)))
             if (held := sum(len(table.rows) for table in tables)) > most:
                 raise TooLarge(f"a file must hold at most {most:,} samples; got {held:,}")
         elif word in _MARKS:
@@ -181,9 +181,11 @@ def _until(mark: str, lines: Iterator[_Line], began: int) -> Iterator[_Line]:
     raise at_line(began, f"the table that begins here has no {mark}; the file may be cut short")
 
 
-def _rows(lines: Iterable[_Line], fields: Sequence[str]) -> tuple[list[Row], list[tuple[int, str]]]:
+def _rows(
+    lines: Iterable[_Line], fields: Sequence[str]
+) -> tuple[list[SampleRow], list[tuple[int, str]]]:
     """The samples, each on one line or over several, and those that do not fill the columns."""
-    rows: list[Row] = []
+    rows: list[SampleRow] = []
     left_out: list[tuple[int, str]] = []
     begun: list[str] = []  # the values so far of a sample that goes on, from line `first` on
     first = 0
@@ -200,7 +202,7 @@ def _rows(lines: Iterable[_Line], fields: Sequence[str]) -> tuple[list[Row], lis
         first = first if begun else line[0]
         begun = [*begun, *cells]
         if len(begun) == len(fields):
-            rows.append(Row(first, dict(zip(fields, begun, strict=True))))
+            rows.append(SampleRow(first, dict(zip(fields, begun, strict=True))))
             begun = []
         elif len(begun) > len(fields):
             give_up(first, begun)

@@ -20,7 +20,7 @@ from brief.colour.viewing.observer import (
     AREA_MM,
     FOUND,
     STANDS_OUT,
-    Piece,
+    LinePiece,
     grain_about_line,
     noise,
     usual_grain,
@@ -78,7 +78,7 @@ def pair_figures(
     uncertainties: ArrayLike = 0.0,
     figure: ArrayLike | None = None,
     kept: ArrayLike = 1.0,
-    pieces: Sequence[Piece | None] | None = None,
+    pieces: Sequence[LinePiece | None] | None = None,
 ) -> PairFigures:
     """Work out the figures of every pair under every condition.
 
@@ -160,7 +160,7 @@ def _under(
     offsets: Array,
     weights: Array,
     contrast: Array,
-    pieces: Sequence[Piece | None],
+    pieces: Sequence[LinePiece | None],
 ) -> PairFigures:
     """One row: n pairs under one condition."""
     beside = ground.copy()

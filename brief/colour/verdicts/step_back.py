@@ -20,13 +20,13 @@ from brief.colour.viewing.observer import (
     AREA_MM,
     FOUND,
     STANDS_OUT,
-    Piece,
+    LinePiece,
     grain_about_line,
     noise,
 )
 from brief.colour.viewing.shape import (
-    Patch,
     Shape,
+    ShapePatch,
     beside_shape,
     grain_about_shape,
     shape_response,
@@ -97,7 +97,7 @@ def step_back(
     *,
     line_mm: float | None = None,
     uncertainty: float = 0.0,
-    piece: Piece | None = None,
+    piece: LinePiece | None = None,
     figure: ArrayLike | None = None,
 ) -> StepBack:
     """Judge one line from many distances at once, by the same rule as `pair_figures`.
@@ -154,7 +154,7 @@ def step_back_from_shape(
     *,
     shape: Shape,
     uncertainty: float = 0.0,
-    patch: Patch | None = None,
+    patch: ShapePatch | None = None,
     figure: ArrayLike | None = None,
 ) -> StepBack:
     """The same of a shape, such as a dot or a drawing, all of it together.

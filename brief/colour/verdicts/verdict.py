@@ -31,7 +31,7 @@ from brief.colour.viewing.distance import (
     width_to_read,
 )
 from brief.colour.viewing.light import DAYLIGHT, under
-from brief.colour.viewing.observer import STANDS_OUT, Piece, grain_about_line, noise
+from brief.colour.viewing.observer import STANDS_OUT, LinePiece, grain_about_line, noise
 from brief.errors import ColourInputError
 
 FEW_RIVALS = 10  # with fewer, count them; with more, speak of "7 in 10"
@@ -172,7 +172,7 @@ def judge_pair(
     line_mm: float | None = None,
     conditions: Sequence[Condition] = (BENCH,),
     kept: Kept | None = None,
-    piece: Piece | None = None,
+    piece: LinePiece | None = None,
 ) -> PairVerdict:
     """Judge an inlay against the timber it goes into.
 
@@ -256,7 +256,7 @@ def _seen(
     inlay: Array,
     line_mm: float | None,
     kept: Kept | None,
-    piece: Piece | None,
+    piece: LinePiece | None,
     *,
     known: bool,
 ) -> Seen:

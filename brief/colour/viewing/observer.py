@@ -41,7 +41,7 @@ AREA_MM = 10.0  # how wide an inlay is judged, and drawn, whose width is not giv
 
 
 @dataclass(frozen=True)
-class Piece:
+class LinePiece:
     """A piece of a board, right across which a line is to run.
 
     Attributes
@@ -126,7 +126,7 @@ def npwe(
 
 
 def grain_about_line(
-    piece: Piece,
+    piece: LinePiece,
     ground: ArrayLike,
     line: ArrayLike,
     widths_mm: ArrayLike,

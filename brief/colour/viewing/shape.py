@@ -31,7 +31,7 @@ PEAK_FROM_M = (0.5, 2.0, 6.0)  # where a shape is at its clearest may change wit
 
 
 @dataclass(frozen=True)
-class Patch:
+class ShapePatch:
     """Wood about a shape: CIELAB less the board's own colour, shape (h, w, 3)."""
 
     lab: Array
@@ -146,7 +146,7 @@ def _response_at(shape: Shape, place: tuple[int, int], away: Array) -> Array:
 
 def grain_about_shape(
     shape: Shape,
-    patch: Patch,
+    patch: ShapePatch,
     ground: ArrayLike,
     inlay: ArrayLike,
     distances_m: ArrayLike,
@@ -211,13 +211,13 @@ def grain_about_shape(
     return found
 
 
-def beside_shape(shape: Shape, patch: Patch) -> Array:
+def beside_shape(shape: Shape, patch: ShapePatch) -> Array:
     """The wood beside a shape, less the board's own colour, CIELAB, shape (3,)."""
     mean: Array = np.average(patch.lab, axis=(0, 1), weights=_weights(shape, patch))
     return mean
 
 
-def _weights(shape: Shape, patch: Patch) -> Array:
+def _weights(shape: Shape, patch: ShapePatch) -> Array:
     """How much each place of the wood counts: the nearer to the shape, the more; of mean 1."""
     offs = []
     for count, side in zip(patch.lab.shape[:2], shape.cover.shape, strict=True):

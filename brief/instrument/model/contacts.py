@@ -36,7 +36,7 @@ RINGS = 400  # that a disc is cut into
 
 
 @dataclass(frozen=True)
-class Contact:
+class Touching:
     """Two parts that touch.
 
     Attributes
@@ -74,7 +74,7 @@ class LetIn:
     line_mm: float
 
 
-def contacts(preset: Preset, let_in: Sequence[LetIn] = ()) -> tuple[Contact, ...]:
+def contacts(preset: Preset, let_in: Sequence[LetIn] = ()) -> tuple[Touching, ...]:
     """The visible contacts of the parts that this kind of instrument has.
 
     `let_in` adds those of the maker's own designs; on the fretboard they replace the usual inlay.
@@ -86,26 +86,26 @@ def contacts(preset: Preset, let_in: Sequence[LetIn] = ()) -> tuple[Contact, ...
     rings = preset.hole.rosette_mm
     bridge = preset.bridge
     all_known = (
-        Contact("purfling", "top", around, preset.purfling_mm),
-        Contact("binding", "purfling", around),
-        Contact("binding", "sides", around),
-        Contact("sides", "back", around),
-        Contact(
+        Touching("purfling", "top", around, preset.purfling_mm),
+        Touching("binding", "purfling", around),
+        Touching("binding", "sides", around),
+        Touching("sides", "back", around),
+        Touching(
             "rosette",
             "top",
             sum(2 * math.pi * r * (1 - _under_board(preset, r)) for ring in rings for r in ring),
             min(outer - inner for inner, outer in rings),
         ),
-        Contact("fretboard", "top", 2 * over_body + end),
-        Contact("bridge", "top", 2 * (bridge.width_mm + bridge.depth_mm)),
-        Contact("saddle", "bridge", 2 * bridge.spread_mm, SADDLE_MM),
-        Contact("inlay", "fretboard", INLAY_EDGE_MM, INLAY_LINE_MM),
-        Contact("nut", "fretboard", preset.nut_mm),
-        Contact("nut", "headplate", preset.nut_mm),
-        Contact("fretboard", "neck", 2 * -preset.nut_y),
-        Contact("headplate", "neck", length_of(head_outline(preset))),
-        Contact("neck", "sides", 2 * HEEL_MM),
-        Contact("neck", "back", HEEL_MM / 2),
+        Touching("fretboard", "top", 2 * over_body + end),
+        Touching("bridge", "top", 2 * (bridge.width_mm + bridge.depth_mm)),
+        Touching("saddle", "bridge", 2 * bridge.spread_mm, SADDLE_MM),
+        Touching("inlay", "fretboard", INLAY_EDGE_MM, INLAY_LINE_MM),
+        Touching("nut", "fretboard", preset.nut_mm),
+        Touching("nut", "headplate", preset.nut_mm),
+        Touching("fretboard", "neck", 2 * -preset.nut_y),
+        Touching("headplate", "neck", length_of(head_outline(preset))),
+        Touching("neck", "sides", 2 * HEEL_MM),
+        Touching("neck", "back", HEEL_MM / 2),
     )
     roles = {part.role for part in preset.parts}
     usual = tuple(
@@ -114,7 +114,7 @@ def contacts(preset: Preset, let_in: Sequence[LetIn] = ()) -> tuple[Contact, ...
         if {one.role, one.ground} <= roles and not (one.role == "inlay" and _own_marks(let_in))
     )
     return usual + tuple(
-        Contact(one.role, one.ground, one.edge_mm, one.line_mm)
+        Touching(one.role, one.ground, one.edge_mm, one.line_mm)
         for one in let_in
         if one.ground in roles
     )

@@ -32,7 +32,7 @@ Filled = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
-class Page:
+class PrintedPage:
     """One page: its tile, None for one that has blocks alone, the blocks and the check square.
 
     `blocks` and `square` (its upper left corner, None where nothing is measured) are in mm from
@@ -44,12 +44,12 @@ class Page:
     square: Point | None
 
 
-def packed(plan: Plan, laid: Tiling) -> list[Page]:
+def packed(plan: Plan, laid: Tiling) -> list[PrintedPage]:
     """The pages of a plan that is laid so; one large sheet keeps its blocks where they are."""
     if laid.whole:
         square = (laid.window_mm[0] - INSET_MM - SQUARE_MM, INSET_MM)
         blocks = tuple(shape for block in plan.blocks for shape in block.shapes)
-        return [Page(laid.tiles[0], blocks, square if plan.scale == 1 else None)]
+        return [PrintedPage(laid.tiles[0], blocks, square if plan.scale == 1 else None)]
     drawn = dots_of(plan.drawing)
     written = dots_of([shape for shape in plan.drawing if isinstance(shape, Words)])
     tiles: list[Tile | None] = list(laid.tiles)
@@ -77,7 +77,7 @@ def packed(plan: Plan, laid: Tiling) -> list[Page]:
             if not rooms[-1].take(block.shapes, 0, low=False):
                 rooms[-1].stand += moved(block.shapes, *_to(block.shapes, (0.0, 0.0)))
     return [
-        Page(tile, tuple(room.stand), square)
+        PrintedPage(tile, tuple(room.stand), square)
         for tile, room, square in zip(tiles, rooms, squares, strict=True)
     ]
 

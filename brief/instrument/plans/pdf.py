@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
-from brief.instrument.plans.packing import Page, packed
+from brief.instrument.plans.packing import PrintedPage, packed
 from brief.instrument.plans.plan import (
     ACCENT,
     PENS,
@@ -100,7 +100,9 @@ def lost_letters(plan: Plan) -> str:
     return lost("".join(shape.text for shape in plan.shapes if isinstance(shape, Words)), (FONT,))
 
 
-def _draw_window(canvas: Canvas, laid: Tiling, pages: Sequence[Page], page: Page) -> None:
+def _draw_window(
+    canvas: Canvas, laid: Tiling, pages: Sequence[PrintedPage], page: PrintedPage
+) -> None:
     """What the page shows of the drawing, and the marks by which it is laid on its neighbours."""
     width, height = laid.window_mm
     tile = page.tile
@@ -186,7 +188,7 @@ def _joint(canvas: Canvas, start: tuple[float, float], end: tuple[float, float],
     canvas.restoreState()
 
 
-def _draw_square(canvas: Canvas, page: Page) -> None:
+def _draw_square(canvas: Canvas, page: PrintedPage) -> None:
     """The square, where the page has the least to be disturbed by it."""
     if page.square is None:
         return
@@ -200,7 +202,7 @@ def _draw_square(canvas: Canvas, page: Page) -> None:
     canvas.drawString(left + 2, -top - SQUARE_MM + 2, "100 mm × 100 mm")
 
 
-def _place(pages: Sequence[Page], page: Page) -> str:
+def _place(pages: Sequence[PrintedPage], page: PrintedPage) -> str:
     """Which page it is, in words."""
     says, tile = f"page {pages.index(page) + 1} of {len(pages)}", page.tile
     if tile is None:
@@ -208,7 +210,9 @@ def _place(pages: Sequence[Page], page: Page) -> str:
     return f"{says}: row {tile.row + 1}, column {tile.column + 1}"
 
 
-def _draw_foot(canvas: Canvas, plan: Plan, laid: Tiling, pages: Sequence[Page], page: Page) -> None:
+def _draw_foot(
+    canvas: Canvas, plan: Plan, laid: Tiling, pages: Sequence[PrintedPage], page: PrintedPage
+) -> None:
     width, height = laid.window_mm
     block = plan.block
     what = (block.instrument, plan.sheet, f"revision {block.revision}", block.date)

@@ -33,7 +33,7 @@ METAL_LIGHT: Sequence[Stop] = (
 )
 
 
-class Sheet(Protocol):
+class DrawnOn(Protocol):
     """What is drawn on, as `SvgCanvas` has it."""
 
     root: ET.Element
@@ -55,7 +55,7 @@ class Relief:
     px_per_mm : how fine the picture will be, where that is known.
     """
 
-    def __init__(self, canvas: Sheet, *, on: bool, px_per_mm: float | None = None) -> None:
+    def __init__(self, canvas: DrawnOn, *, on: bool, px_per_mm: float | None = None) -> None:
         self._canvas = canvas
         self.on = on
         self._px_per_mm = px_per_mm

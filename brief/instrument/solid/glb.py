@@ -26,7 +26,7 @@ COAT = "KHR_materials_clearcoat"
 
 
 @dataclass(frozen=True)
-class Look:
+class PartLook:
     """How the parts of one role show.
 
     Attributes
@@ -77,7 +77,7 @@ class _Writing:
 
 
 def as_glb(
-    solids: Sequence[Solid], looks: Mapping[str, Look], *, title: str, asset: Mapping[str, Any]
+    solids: Sequence[Solid], looks: Mapping[str, PartLook], *, title: str, asset: Mapping[str, Any]
 ) -> bytes:
     """The solids as one GLB; the same solids and looks make the same bytes.
 
@@ -149,7 +149,7 @@ def _primitive(writing: _Writing, solid: Solid, material: int, *, textured: bool
     return {"attributes": attributes, "indices": indices, "material": material}
 
 
-def _material(role: str, look: Look, images: Sequence[str]) -> dict[str, Any]:
+def _material(role: str, look: PartLook, images: Sequence[str]) -> dict[str, Any]:
     base: dict[str, Any] = {"metallicFactor": look.metallic, "roughnessFactor": look.roughness}
     if role in images:
         base["baseColorTexture"] = {"index": images.index(role)}

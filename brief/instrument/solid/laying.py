@@ -14,7 +14,7 @@ from brief.instrument.plans.side_sheets import PURFLING_DEEP_MM
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import Fill, Painted, laid_on
 from brief.instrument.rendering.placement import as_taken, shares
-from brief.instrument.solid.making.surface import Floats, Surface
+from brief.instrument.solid.making.surface import Floats, ShadedFaces
 
 WITHIN = 1e-6
 """A corner on a joint belongs to the side that its face is on: it is taken so much nearer to it."""
@@ -42,7 +42,7 @@ def painted(
     }
 
 
-def placed(made: Surface, how: Painted | None, fill: Fill | None) -> Floats:
+def placed(made: ShadedFaces, how: Painted | None, fill: Fill | None) -> Floats:
     """Where each corner of each face lies on the photograph of its part, an (m, 3, 2) array.
 
     In shares of the photograph as it was taken; of the part's box where there is none.

@@ -13,20 +13,20 @@ from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import Fill
 from brief.instrument.solid.laying import painted, placed
 from brief.instrument.solid.making.plate import level
-from brief.instrument.solid.making.surface import Surface, meshed
+from brief.instrument.solid.making.surface import ShadedFaces, meshed
 from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.mesh import Solid
 from brief.instrument.solid.parts import board, body, bridge, edges, neck
-from brief.instrument.solid.parts.inlays import Laid, all_laid, inlaid, pockets
+from brief.instrument.solid.parts.inlays import LaidDesign, all_laid, inlaid, pockets
 from brief.instrument.solid.parts.levels import Levels
 from brief.instrument.solid.parts.strings import strings
 from brief.instrument.solid.parts.tuners import tuners
 
-Named = tuple[str, str, Surface]
+Named = tuple[str, str, ShadedFaces]
 
 
 def solids(
-    preset: Preset, fills: Mapping[str, Fill] | None = None, own: Sequence[Laid] = ()
+    preset: Preset, fills: Mapping[str, Fill] | None = None, own: Sequence[LaidDesign] = ()
 ) -> tuple[Solid, ...]:
     """The instrument as a body in space.
 
@@ -55,11 +55,11 @@ def solids(
 
 
 @lru_cache(maxsize=2)  # some 20 MB each; the woods are changed far more often than the shape
-def _all_surfaces(preset: Preset, laid: tuple[Laid, ...]) -> tuple[Named, ...]:
+def _all_surfaces(preset: Preset, laid: tuple[LaidDesign, ...]) -> tuple[Named, ...]:
     return tuple(_surfaces(preset, laid))
 
 
-def _surfaces(preset: Preset, laid: Sequence[Laid]) -> Iterator[Named]:
+def _surfaces(preset: Preset, laid: Sequence[LaidDesign]) -> Iterator[Named]:
     levels = Levels(preset)
     grounds = _grounds(levels)
 

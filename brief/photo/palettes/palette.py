@@ -52,7 +52,7 @@ class PaletteColour:
 
 
 @dataclass(frozen=True)
-class Palette:
+class PhotoPalette:
     """Colours, largest share first, and everything needed to pull the same ones out again.
 
     Attributes
@@ -81,7 +81,7 @@ def extract_palette(
     *,
     correction: Correction | None = None,
     name: str = UNNAMED,
-) -> Palette:
+) -> PhotoPalette:
     """The colours that a picture, or a region of it, is made of.
 
     Parameters
@@ -98,7 +98,7 @@ def extract_palette(
 
     Returns
     -------
-    Palette
+    PhotoPalette
         There may be fewer colours than asked for, and a picture of one colour has one. The same
         picture always gives the same palette, whatever the number of threads.
 
@@ -130,7 +130,7 @@ def extract_palette(
     accent_of = np.full(len(cells), -1)
     for number, members in enumerate(found):
         accent_of[members] = number
-    return Palette(
+    return PhotoPalette(
         colours=tuple(sorted(swatches, key=lambda swatch: (-swatch.share, swatch.lab))),
         accents=tuple(_described(cells, counts, accent_of, cell_at, region or WHOLE)),
         asked=colours,

@@ -11,7 +11,7 @@ from PIL.Image import Image as Photo
 
 from brief.colour import xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
-from brief.colour.viewing.observer import Piece
+from brief.colour.viewing.observer import LinePiece
 from brief.photo.lightness import LINEAR
 
 WIDTH_MM, HEIGHT_MM, PX_PER_MM = 60, 40, 12
@@ -40,7 +40,7 @@ def cut_piece(board: Photo, mm_per_px: float) -> Photo:
     return part.resize((WIDTH_MM * PX_PER_MM, HEIGHT_MM * PX_PER_MM), Image.Resampling.BICUBIC)
 
 
-def rows_of(piece: Photo, board_lab: Sequence[float]) -> Piece:
+def rows_of(piece: Photo, board_lab: Sequence[float]) -> LinePiece:
     """The piece as a line from side to side meets it: the mean light of its rows, strip by strip.
 
     `board_lab` is the CIELAB of the board as it was shot, which is taken off the rows.
@@ -48,4 +48,4 @@ def rows_of(piece: Photo, board_lab: Sequence[float]) -> Piece:
     linear = LINEAR[np.asarray(piece.convert("RGB"))]
     high, wide = linear.shape[0] // ROWS_PX, linear.shape[1] // STRIPS
     means = linear.reshape(high, ROWS_PX, STRIPS, wide, 3).mean(axis=(1, 3)).swapaxes(0, 1)
-    return Piece(xyz_to_lab(means @ SRGB_TO_XYZ.T) - np.asarray(board_lab), ROWS_PX / PX_PER_MM)
+    return LinePiece(xyz_to_lab(means @ SRGB_TO_XYZ.T) - np.asarray(board_lab), ROWS_PX / PX_PER_MM)

@@ -20,8 +20,8 @@ from brief.colour.viewing.conditions import State
 from brief.instrument import Fill, Preset
 from brief.instrument.drawing.inlay_drawing import Inlaid
 from brief.instrument.rendering.canvas import BONE, DARK, METAL
-from brief.instrument.solid.glb import Look, as_glb
-from brief.instrument.solid.parts.inlays import Laid
+from brief.instrument.solid.glb import PartLook, as_glb
+from brief.instrument.solid.parts.inlays import LaidDesign
 from brief.instrument.solid.whole import solids
 from brief.services.common.naming import public_label
 from brief.services.drawing.drawing_files import plain_name
@@ -70,7 +70,7 @@ class Body:
     preset: Preset
     fills: Mapping[str, Fill]
     inlays: Sequence[Inlaid]
-    laid: Sequence[Laid] = field(repr=False)  # the same inlays, whose own text is cut short
+    laid: Sequence[LaidDesign] = field(repr=False)  # the same inlays, whose own text is cut short
     pieces: Mapping[str, tuple[str, str]]
     state: State
     names: Mapping[str, str]
@@ -126,7 +126,7 @@ def body_name(brief: Brief) -> str:
     return f"{plain_name(brief.title)}.glb"
 
 
-def _look(desk: Desk, body: Body, role: str, within: int) -> Look:
+def _look(desk: Desk, body: Body, role: str, within: int) -> PartLook:
     fill = body.fills.get(role)
     if fill is None:
         name, colour, shine = STANDARD.get(
@@ -139,8 +139,8 @@ def _look(desk: Desk, body: Body, role: str, within: int) -> Look:
     return _lit(fill.label, fill.colour, jpeg, shine)
 
 
-def _lit(name: str, colour: str, jpeg: bytes | None, shine: Shine) -> Look:
-    return Look(name, colour, jpeg, shine.rough, shine.metal, shine.coat, shine.coat_rough)
+def _lit(name: str, colour: str, jpeg: bytes | None, shine: Shine) -> PartLook:
+    return PartLook(name, colour, jpeg, shine.rough, shine.metal, shine.coat, shine.coat_rough)
 
 
 @cache

@@ -43,7 +43,7 @@ class Pictured:
 
 
 @dataclass(frozen=True)
-class Beside:
+class BesidePage:
     """The page of two instruments. swaps : the parts that are tried in other pieces; other : the
     brief that is set beside instead. parts, materials, briefs : what can be chosen, id and name.
     """
@@ -58,7 +58,7 @@ class Beside:
 
 def beside(
     desk: Desk, brief: Brief, switches: Switches, asked: Sequence[str], other_id: str
-) -> Beside:
+) -> BesidePage:
     """What the page of two instruments shows.
 
     asked : "part id:material id" of each part that is tried in another piece. other_id : a brief to
@@ -78,7 +78,7 @@ def beside(
         ),
     ]
     materials = listed(desk, Material)
-    return Beside(
+    return BesidePage(
         pictures=pictures if other or swaps else pictures[:1],
         swaps=[] if other else swaps,
         other=other,

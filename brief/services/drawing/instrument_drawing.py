@@ -31,7 +31,7 @@ SPOT_SHOWN = 0.7  # of the width: how tall a piece of the front is shown round a
 
 
 @dataclass(frozen=True)
-class Worn:
+class WornPiece:
     """A piece as it shows in one state: where its photograph is served, and its colour."""
 
     texture: str | None
@@ -214,11 +214,11 @@ def shown_px(material: Material, image: Image) -> tuple[int, int]:
     return right - left, bottom - top
 
 
-def worn(desk: Desk, material_ids: Sequence[str], state: State) -> dict[str, Worn]:
+def worn(desk: Desk, material_ids: Sequence[str], state: State) -> dict[str, WornPiece]:
     """How each of these pieces shows in that state, by id."""
     pieces = [desk.session.get_one(Material, material_id) for material_id in material_ids]
     return {
-        material_id: Worn(
+        material_id: WornPiece(
             texture_of(surface.material, surface.lab(state)) if surface.material.lab else None,
             colour_view(surface.lab(state), 0.0).hex if surface.material.lab else None,
         )

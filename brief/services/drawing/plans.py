@@ -279,7 +279,7 @@ class Drawing:
 
 
 @dataclass(frozen=True)
-class Bench:
+class FretsAtBench:
     """Which frets they are. scale : in words; revision : as a drawing says it, empty before the
     first.
     """
@@ -340,7 +340,7 @@ def _weights(made: Preset, cuts: Sequence[Cut]) -> Weights:
 PARTS = ("fretboard", "head", "body", "rosette", "bridge")
 
 
-def bench(desk: Desk, brief: Brief) -> tuple[Bench, Frets]:
+def bench(desk: Desk, brief: Brief) -> tuple[FretsAtBench, Frets]:
     """The frets, for big digits."""
     made = instrument_of(brief)
     scale = _bass_scale(brief, made)
@@ -348,7 +348,7 @@ def bench(desk: Desk, brief: Brief) -> tuple[Bench, Frets]:
         scale += f" to {plain(made.scale_mm - made.fan_mm)}\u00a0mm"
     known = last_revision(desk, brief.id) is not None
     revision = revision_words(desk, brief) if known else ""
-    return Bench(scale, revision), _frets(made)
+    return FretsAtBench(scale, revision), _frets(made)
 
 
 def _bass_scale(brief: Brief, made: Preset) -> str:

@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 
 from brief.colour.verdicts.step_back import StepBack, step_back_from_shape
 from brief.colour.viewing.conditions import Condition
-from brief.colour.viewing.shape import Patch, Shape
+from brief.colour.viewing.shape import Shape, ShapePatch
 from brief.instrument.inlay.cover import cover_of
 from brief.instrument.inlay.design import Shapes, path_of
 from brief.instrument.inlay.places import shown_copy
@@ -20,7 +20,7 @@ from brief.instrument.rendering.canvas import Fill
 from brief.services.common.field_types import Id
 from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import chosen, fills_of
-from brief.services.instrument.brief_inlays import Held, copies_of, inlays_of, place_of
+from brief.services.instrument.brief_inlays import PartInlay, copies_of, inlays_of, place_of
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pairing.conditions import ReadUnder, asked_about, told_of
 from brief.services.pairing.glances import Glance, glance_by
@@ -52,7 +52,7 @@ class _Laid:
 
     key: tuple[object, ...]
     shape: Shapes = field(compare=False)
-    patch: Patch | None = field(compare=False)
+    patch: ShapePatch | None = field(compare=False)
     figure: Any = field(compare=False)
 
 
@@ -87,7 +87,7 @@ def inlay_seen(desk: Desk, record: Inlay) -> InlaySeen:
     return InlaySeen(inlay_id=record.id, seen=shown, missing=missing)
 
 
-def _laid(desk: Desk, brief: Brief, inlays: Sequence[Held]) -> list[tuple[str, Sides, _Laid]]:
+def _laid(desk: Desk, brief: Brief, inlays: Sequence[PartInlay]) -> list[tuple[str, Sides, _Laid]]:
     """Each of them that can be judged, its id first."""
     made, parts = instrument_of(brief), listed(desk, Part, brief_id=brief.id)
     with_pieces = chosen(desk, parts)

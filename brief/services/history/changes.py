@@ -179,7 +179,7 @@ class Side(BaseModel):
     picture: str | None = Field(None, description="Where a small rendition is")
 
 
-class Stretch(BaseModel):
+class TextStretch(BaseModel):
     """Some words of two texts that were compared."""
 
     how: Literal["same", "gone", "new"]
@@ -194,7 +194,7 @@ class FieldChange(BaseModel):
     before: Side
     after: Side
     apart: str = Field("", description="How far two colours are apart, in words")
-    marked: list[Stretch] = Field([], description="Of a text: what stayed, went and came")
+    marked: list[TextStretch] = Field([], description="Of a text: what stayed, went and came")
 
 
 class Change(BaseModel):
@@ -207,14 +207,14 @@ class Change(BaseModel):
     fields: list[FieldChange]
 
 
-class Group(BaseModel):
+class ChangeGroup(BaseModel):
     """All changes of one kind of thing."""
 
     title: str = Field(examples=["Parts"])
     changes: list[Change]
 
 
-def changes(before: Parcel, after: Parcel) -> list[Group]:
+def changes(before: Parcel, after: Parcel) -> list[ChangeGroup]:
     """Everything that was added, removed or changed, in the order in which a maker would ask."""
     old, new = _Held(before), _Held(after)
     groups = []
@@ -223,7 +223,7 @@ def changes(before: Parcel, after: Parcel) -> list[Group]:
         found = [change for one in ids if (change := _change((name, one), old, new))]
         if found:
             title = TITLES.get(name) or name.replace("-", " ").capitalize()
-            groups.append(Group(title=title, changes=found))
+            groups.append(ChangeGroup(title=title, changes=found))
     return groups
 
 
@@ -423,22 +423,22 @@ def _side(column: str, value: Any, text: str | None = None) -> Side:
             return Side(text="as it was drawn")
 
 
-def _marked(was: str, now: str) -> list[Stretch]:
+def _marked(was: str, now: str) -> list[TextStretch]:
     old, new = (re.findall(r"\s*\S+\s*$|\s*\S+", text) for text in (was, now))
     if len(old) + len(new) > LONGEST_MARKED:
         return []
-    told: list[Stretch] = []
+    told: list[TextStretch] = []
     matched = SequenceMatcher(None, old, new, autojunk=False)
     if matched.ratio() < LEAST_SAME:
         return []
     for what, a, b, c, d in matched.get_opcodes():
         if what == "equal":
-            told.append(Stretch(how="same", text="".join(old[a:b])))
+            told.append(TextStretch(how="same", text="".join(old[a:b])))
             continue
         if b > a:
-            told.append(Stretch(how="gone", text="".join(old[a:b])))
+            told.append(TextStretch(how="gone", text="".join(old[a:b])))
         if d > c:
-            told.append(Stretch(how="new", text="".join(new[c:d])))
+            told.append(TextStretch(how="new", text="".join(new[c:d])))
     return told
 
 

@@ -127,7 +127,7 @@ def _as_json(hint: Any) -> Any:
     return hint  # a Literal
 
 
-class PaletteColour(Form):
+class PaletteColourForm(Form):
     """A colour of a palette, as a column has it."""
 
     lab: Lab
@@ -136,7 +136,7 @@ class PaletteColour(Form):
     spot: Annotated[list[Percent], Field(min_length=2, max_length=2)]
 
 
-class KindPart(Form):
+class KindPartForm(Form):
     """A part of a kind of instrument, as a column has it."""
 
     role: Title
@@ -144,7 +144,7 @@ class KindPart(Form):
     sizes: Line
 
 
-class PaperSheet(Form):
+class PaperSheetForm(Form):
     """A sheet of paper in a photograph of a mould, as a column has it."""
 
     corners: Annotated[list[Pair], Field(min_length=4, max_length=4)]
@@ -158,7 +158,7 @@ class Outlined(Form):
     remarks: list[Sentence]
     notes: list[Sentence]
     problem: Annotated[str, Strict(), Field(min_length=1, max_length=2000)]
-    sheet: PaperSheet | None = None
+    sheet: PaperSheetForm | None = None
 
 
 class Fitted(Form):
@@ -174,7 +174,7 @@ class Fitted(Form):
     asymmetry_mm: FiniteNumber
     half: Flag
     length_error_mm: FiniteNumber | None
-    sheet: PaperSheet | None = None
+    sheet: PaperSheetForm | None = None
     doubts: Annotated[list[Doubt], Field(max_length=3)] = []
     straightened: Literal["", "sheet", "width"] = ""
     checked: Flag = False
@@ -185,7 +185,7 @@ class Fitted(Form):
     axis: Annotated[list[Pair], Field(min_length=2, max_length=2)]
 
 
-class Evenness(Form):
+class EvennessForm(Form):
     """How even the light on a photograph is, as a column has it."""
 
     basis: Literal["white surround", "board", "chart"]
@@ -193,7 +193,7 @@ class Evenness(Form):
     sentence: Sentence
 
 
-class Figure(Form):
+class FigureForm(Form):
     """The figure of a piece, as a column has it."""
 
     word: Literal["plain", "straight", "curly", "wild"]
@@ -216,7 +216,7 @@ class Grain(Form):
     positions: list[Pair]
 
 
-class Where(Form):
+class WhereForm(Form):
     """Where a photograph is measured, as a column has it."""
 
     by: Literal["drawn", "proposed", "whole"]
@@ -228,16 +228,16 @@ class Where(Form):
 class Findings(Form):
     """What was measured on a photograph, as a column has it."""
 
-    where: Where | None = None  # these two not of what an earlier version measured
+    where: WhereForm | None = None  # these two not of what an earlier version measured
     as_shot: Lab | None = None
     left_out: Share
-    evenness: Evenness | None = None  # not of what an earlier version measured
-    figure: Figure
+    evenness: EvennessForm | None = None  # not of what an earlier version measured
+    figure: FigureForm
     grain: Grain | None
     notes: list[Sentence]
 
 
-class Shift(Form):
+class ShiftForm(Form):
     """What a finish did to a colour, as a column has it."""
 
     d_lab: Lab
@@ -245,7 +245,7 @@ class Shift(Form):
     delta_e: Doubt
 
 
-class Choice(Form):
+class ChoiceForm(Form):
     """One of the things to choose from, as a column has it."""
 
     kind: ChoiceKind
@@ -323,7 +323,7 @@ def shapes() -> Mapping[str, Any]:
     """By table and column: "palettes.colours"."""
     return {
         "kinds.drawing": _kept(form_of(Preset, without=frozenset({"kind"}))),
-        "kinds.parts": _kept(Annotated[list[KindPart], Field(max_length=100)]),
+        "kinds.parts": _kept(Annotated[list[KindPartForm], Field(max_length=100)]),
         "briefs.numbers": _kept(dict[str, FiniteNumber]),
         "briefs.outline": _kept(Stations),
         "briefs.outline_doubt_mm": Doubt,
@@ -342,9 +342,11 @@ def shapes() -> Mapping[str, Any]:
         "palettes.correction": _CORRECTION,
         "palettes.uncertainty": Doubt,
         "palettes.colours": _kept(
-            Annotated[list[PaletteColour], Field(min_length=1, max_length=MOST_COLOURS)]
+            Annotated[list[PaletteColourForm], Field(min_length=1, max_length=MOST_COLOURS)]
         ),
-        "palettes.accents": _kept(Annotated[list[PaletteColour], Field(max_length=MOST_ACCENTS)]),
+        "palettes.accents": _kept(
+            Annotated[list[PaletteColourForm], Field(max_length=MOST_ACCENTS)]
+        ),
         "swatches.lab": _LAB,
         "swatches.uncertainty": Doubt,
         "materials.reading_doubt": Doubt,
@@ -369,7 +371,7 @@ def shapes() -> Mapping[str, Any]:
         "photographs.spread": Doubt,
         "photographs.cells": _CELLS,
         "photographs.findings": _kept(Findings, _where_is_read),
-        "finish_tests.shift": _kept(Shift),
+        "finish_tests.shift": _kept(ShiftForm),
         "pairings.asked_ground_lab": _LAB,
         "pairings.asked_inlay_lab": _LAB,
         "parts.chosen_material_lab": _LAB,
@@ -393,6 +395,6 @@ def shapes() -> Mapping[str, Any]:
         "revisions.document": dict[str, JsonValue],  # a parcel, checked as one
         **{f"{table}.as_typed": _AS_TYPED for table in _typed_tables()},
         "questions.choices": _kept(
-            Annotated[list[Choice], Field(min_length=FEWEST, max_length=MOST)]
+            Annotated[list[ChoiceForm], Field(min_length=FEWEST, max_length=MOST)]
         ),
     }

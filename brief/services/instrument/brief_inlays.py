@@ -15,7 +15,7 @@ from brief.instrument.inlay.design import shape_of
 from brief.instrument.inlay.places import inlaid, laid_out
 from brief.instrument.inlay.spots import Place
 from brief.instrument.model.contacts import INLAY_THICK_MM, LetIn
-from brief.instrument.solid.parts.inlays import Laid
+from brief.instrument.solid.parts.inlays import LaidDesign
 from brief.services.instrument.dimensions import instrument_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Inlay, Part
@@ -24,7 +24,7 @@ ROLE = "inlay"  # of the part that an inlay is taken for where none is named
 
 
 @dataclass(frozen=True)
-class Held:
+class PartInlay:
     """An inlay and the part it is, None where that is not said or lies in the offcuts bin."""
 
     record: Inlay
@@ -36,7 +36,7 @@ class Held:
         return self.part.role if self.part else ROLE
 
 
-def inlays_of(desk: Desk, brief: Brief) -> list[Held]:
+def inlays_of(desk: Desk, brief: Brief) -> list[PartInlay]:
     """The inlays of a brief in the order of making."""
     records = desk.session.scalars(
         select(Inlay)
@@ -46,7 +46,7 @@ def inlays_of(desk: Desk, brief: Brief) -> list[Held]:
     found = []
     for record in records:
         part = desk.session.get(Part, record.part_id) if record.part_id else None
-        found.append(Held(record, part if part and part.binned_utc is None else None))
+        found.append(PartInlay(record, part if part and part.binned_utc is None else None))
     return found
 
 
@@ -112,7 +112,7 @@ def inlay_blanks_mm(desk: Desk, brief: Brief) -> dict[str, tuple[float, float, f
     return found
 
 
-def shown_inlays(preset: Preset, held: Sequence[Held]) -> list[Inlaid]:
+def shown_inlays(preset: Preset, held: Sequence[PartInlay]) -> list[Inlaid]:
     """What the picture of the front shows of them."""
     found = []
     for one in held:
@@ -124,7 +124,7 @@ def shown_inlays(preset: Preset, held: Sequence[Held]) -> list[Inlaid]:
     return found
 
 
-def laid_in(preset: Preset, held: Sequence[Held]) -> tuple[Laid, ...]:
+def laid_in(preset: Preset, held: Sequence[PartInlay]) -> tuple[LaidDesign, ...]:
     """The same, as they are let into the body in space."""
     import shapely
 
@@ -132,5 +132,5 @@ def laid_in(preset: Preset, held: Sequence[Held]) -> tuple[Laid, ...]:
     for one in held:
         if copies := copies_of(preset, one.record):
             shape = shapely.union_all(copies)
-            found.append(Laid(one.role, place_of(one.record).lies_on, shape))
+            found.append(LaidDesign(one.role, place_of(one.record).lies_on, shape))
     return tuple(found)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from brief.instrument.drawing.part_sizes import Size, part_sizes
 from brief.services.common.formatting import plain
-from brief.services.instrument.brief_inlays import ROLE, Held, copies_of, inlays_of
+from brief.services.instrument.brief_inlays import ROLE, PartInlay, copies_of, inlays_of
 from brief.services.instrument.dimensions import instrument_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Part
@@ -24,11 +24,11 @@ def drawn_sizes(desk: Desk, brief: Brief, parts: Sequence[Part]) -> dict[str, st
     }
 
 
-def _is_of(held: Held, part: Part) -> bool:
+def _is_of(held: PartInlay, part: Part) -> bool:
     return held.part.id == part.id if held.part else part.role == ROLE
 
 
-def _inlaid(those: Sequence[Held]) -> str:
+def _inlaid(those: Sequence[PartInlay]) -> str:
     """The designs that make a part, each by its name if there are several."""
     said = []
     for one in those:

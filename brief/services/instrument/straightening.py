@@ -41,7 +41,7 @@ MOST_OF_IT = 0.8  # of the area that was traced: it was traced itself
 
 
 @dataclass(frozen=True, eq=False)
-class Measured:
+class TracingDoubt:
     """How far off what was traced may be; `doubts` beside the bouts, mm.
 
     `by` takes the picture to what was traced.
@@ -148,7 +148,7 @@ class OnTheSheet:
             along |= (off < room) & (share > 0) & (share < 1)
         return bool(along.mean() > MOST_ALONG)
 
-    def measured(self, made: Traced, share: float) -> Measured:
+    def measured(self, made: Traced, share: float) -> TracingDoubt:
         """What is known of the sizes of what was traced by it.
 
         share : by which all was made larger, for the length that was measured on the mould.
@@ -161,7 +161,7 @@ class OnTheSheet:
         notes = []
         if not self.fitted:
             notes.append("The sheet’s edges were not found; its corners count as they were marked.")
-        return Measured(by, tuple(map(float, doubt)), float(long), notes)
+        return TracingDoubt(by, tuple(map(float, doubt)), float(long), notes)
 
 
 def by_tape(
@@ -171,7 +171,7 @@ def by_tape(
     length_doubt_mm: float,
     known: tuple[str, float] | None,
     focal: float | None,
-) -> Measured:
+) -> TracingDoubt:
     """Of a photograph without a sheet: by the length, and by a width that was measured.
 
     focal : of the lens, of the picture's longer side, where the file tells it.
@@ -199,7 +199,7 @@ def by_tape(
             "the outline is straightened by that."
         )
     straight = larger(likely.by, made.body_mm / places.sizes(likely.by)[0])
-    return Measured(
+    return TracingDoubt(
         by if known is None else straight, tuple(map(float, doubts)), length_doubt_mm, notes
     )
 
@@ -221,7 +221,7 @@ def larger(by: Straightening, share: float) -> Straightening:
     return Straightening(np.diag([share, share, 1.0]) @ by.grid)
 
 
-def check(made: Traced, measured: Measured, asked: Mapping[str, Any]) -> tuple[bool, str]:
+def check(made: Traced, measured: TracingDoubt, asked: Mapping[str, Any]) -> tuple[bool, str]:
     """Whether a width that was measured on the mould is as it was traced, and that in words."""
     known = known_width(made, asked)
     if known is None:

@@ -91,7 +91,7 @@ def is_joint(desk: Desk, workshop_id: str) -> bool:
 
 
 @dataclass(frozen=True)
-class Done:
+class DoneBy:
     """Something that somebody did. noun : what kind of record, in words."""
 
     at_utc: datetime
@@ -101,13 +101,13 @@ class Done:
     name: str
 
 
-def doings(desk: Desk) -> tuple[Done, ...]:
+def doings(desk: Desk) -> tuple[DoneBy, ...]:
     """Who did what in this workshop, the newest first."""
     found = desk.session.scalars(
         select(Doing).order_by(Doing.at_utc.desc(), Doing.id.desc()).limit(MOST_DOINGS)
     )
     return tuple(
-        Done(one.at_utc, one.by, one.what, one.kind.replace("_", " ").removesuffix("s"), one.name)
+        DoneBy(one.at_utc, one.by, one.what, one.kind.replace("_", " ").removesuffix("s"), one.name)
         for one in found
     )
 

@@ -26,7 +26,7 @@ from brief.paper.contents import (
     CardPaper,
     Credit,
     LineDrawing,
-    Motif,
+    MotifOnPaper,
     PairLine,
     PaletteStrip,
     PartLine,
@@ -141,7 +141,9 @@ def gather_booklet(
         front_alt=computed.name if computed else "the instrument from the front",
         theme=brief.theme,
         motifs=tuple(
-            Motif(one.name, one.says, tuple(colour for motif, colour in named if motif == one.id))
+            MotifOnPaper(
+                one.name, one.says, tuple(colour for motif, colour in named if motif == one.id)
+            )
             for one in scope.page(nouns.motifs)
         ),
         passages=tuple(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from brief.english import number_of
 from brief.services import nouns
 from brief.services.common.paging import Leaf, Pager, paged
-from brief.services.drawing.instrument_drawing import Worn, worn
+from brief.services.drawing.instrument_drawing import WornPiece, worn
 from brief.services.pairing.view_settings import Switches
 from brief.services.rack.materials import MaterialView
 from brief.services.rack.searching import RackAsked, found_on
@@ -25,7 +25,7 @@ class Boards:
     """
 
     materials: Sequence[MaterialView]
-    worn: Mapping[str, Worn]
+    worn: Mapping[str, WornPiece]
     ground: Material | None
     pager: Pager
     counted: str

@@ -42,7 +42,7 @@ PATCH: Mapping[str, float] = {"x": 60, "y": 25, "w": 30, "h": 50}  # per cent of
 
 
 @dataclass(frozen=True)
-class Board:
+class LaidBoard:
     """The photograph that is laid on. high : of its picture, where that is `WIDE` wide."""
 
     id: str
@@ -52,7 +52,7 @@ class Board:
 
 
 @dataclass(frozen=True)
-class Band:
+class ColourBand:
     """One colour of the patch, from `left` on and so wide, per cent."""
 
     hex: str
@@ -61,11 +61,11 @@ class Band:
 
 
 @dataclass(frozen=True)
-class Patch:
+class LaidPatch:
     """What is laid on it: bands of colour, or a photograph of a piece. lab : as it is seen."""
 
     name: str
-    bands: Sequence[Band]
+    bands: Sequence[ColourBand]
     address: str
     labs: Sequence[tuple[float, float, float]]
     uncertainty: float
@@ -80,8 +80,8 @@ class LayPage:
 
     boards: Choices
     colours: Mapping[str, Choices]
-    board: Board | None
-    patch: Patch | None
+    board: LaidBoard | None
+    patch: LaidPatch | None
     colour: str
     place: Mapping[str, float]
     faults: Mapping[str, str]
@@ -166,11 +166,11 @@ def _in_order(colours: Mapping[str, Choices]) -> list[str]:
     return [value for those in colours.values() for value, _ in those]
 
 
-def _board(desk: Desk, surface: Surface, state: State) -> Board:
+def _board(desk: Desk, surface: Surface, state: State) -> LaidBoard:
     material = surface.material
     image = desk.session.get_one(Image, material.image_sha256)
     wide, high = shown_px(material, image)
-    return Board(
+    return LaidBoard(
         material.id,
         material.label,
         _large(surface, state),
@@ -183,28 +183,28 @@ def _large(surface: Surface, state: State) -> str:
     return texture_of(surface.material, surface.lab(state), "page") or ""
 
 
-def _patch(desk: Desk, colour: str, surface: Surface | None, state: State) -> Patch | None:
+def _patch(desk: Desk, colour: str, surface: Surface | None, state: State) -> LaidPatch | None:
     kind, _, record_id = colour.partition(":")
     if surface is not None:
         lab = surface.lab(state)
-        band = Band(colour_view(lab, 0.0).hex, 0, 100)
+        band = ColourBand(colour_view(lab, 0.0).hex, 0, 100)
         label = surface.material.label
-        return Patch(label, [band], _large(surface, state), [lab], surface.doubt(state))
+        return LaidPatch(label, [band], _large(surface, state), [lab], surface.doubt(state))
     if kind == "swatch":
         swatch = nouns.swatches.show(desk, nouns.swatches.get(desk, record_id))
-        band = Band(swatch.colour.hex, 0, 100)
-        return Patch(swatch.name, [band], "", [swatch.colour.lab], swatch.colour.uncertainty)
+        band = ColourBand(swatch.colour.hex, 0, 100)
+        return LaidPatch(swatch.name, [band], "", [swatch.colour.lab], swatch.colour.uncertainty)
     if kind == "palette":
         palette = nouns.palettes.show(desk, nouns.palettes.get(desk, record_id))
         bands, left = [], 0.0
         whole = sum(one.share for one in palette.colours) or 1.0
         for one in palette.colours:
-            bands.append(Band(one.colour.hex, left, 100 * one.share / whole))
+            bands.append(ColourBand(one.colour.hex, left, 100 * one.share / whole))
             left += bands[-1].width
         labs = [one.colour.lab for one in palette.colours]
         doubt = max(one.colour.uncertainty for one in palette.colours)
         name = palette.name or f"Colours of {palette.reference_title}"
-        return Patch(name, bands, "", labs, doubt)
+        return LaidPatch(name, bands, "", labs, doubt)
     return None
 
 
@@ -225,7 +225,7 @@ def _place(asked: Mapping[str, str]) -> tuple[dict[str, float], dict[str, str]]:
     return place, faults
 
 
-def _compared(board: Surface, patch: Patch, seen: SeenIn) -> tuple[str, str]:
+def _compared(board: Surface, patch: LaidPatch, seen: SeenIn) -> tuple[str, str]:
     """How much the patch differs from the board's mean colour, in words and in figures."""
     shown = seen.shown
 

@@ -10,7 +10,7 @@ from sqlalchemy import Select, select
 from brief.services.makers import register
 from brief.services.makers.handing_in import Handed, handed_in
 from brief.services.makers.invitations import still_open
-from brief.services.makers.joint import Done, Entrance, doings, entrances
+from brief.services.makers.joint import DoneBy, Entrance, doings, entrances
 from brief.services.makers.loans import loans_of
 from brief.services.sharing import owner
 from brief.store.desk import Desk
@@ -56,7 +56,7 @@ class MakersPage:
     me: str
     entrances: tuple[Entrance, ...]
     at_home: bool
-    done: tuple[Done, ...]
+    done: tuple[DoneBy, ...]
     briefs: tuple[tuple[str, str], ...]
     pieces: tuple[tuple[str, str], ...]
     lent: tuple[LoanRow, ...]

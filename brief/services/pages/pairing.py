@@ -40,7 +40,7 @@ class Zone:
 
 
 @dataclass(frozen=True)
-class Mark:
+class TrackMark:
     """A place on the track where people stand: which stop, in per cent of its length."""
 
     words: str
@@ -61,7 +61,7 @@ class Slider:
     now: int
     stop_words: Sequence[str]
     zones: Sequence[Zone]
-    marks: Sequence[Mark]
+    marks: Sequence[TrackMark]
     edges: str
 
 
@@ -140,7 +140,7 @@ def slider_of(
         right = min(1.0, (end + 0.5) / last)
         zones.append(Zone(reading, 100 * left, 100 * (right - left)))
     marks = [
-        Mark(name, steps.index(away), 100 * steps.index(away) / last)
+        TrackMark(name, steps.index(away), 100 * steps.index(away) / last)
         for away, name in sorted(named.items())
         if away >= NEAREST_M
     ]

@@ -12,7 +12,7 @@ from brief.services.pages.shared import Along, Choices, along
 from brief.services.pairing.glances import Glance, glances
 from brief.services.pairing.pairings import line_words
 from brief.services.pairing.seen_in import (
-    Choice,
+    SeenChoice,
     SeenIn,
     eyes_choices,
     place_choices,
@@ -35,9 +35,9 @@ class Ways:
     """How it is seen, and how else it could be."""
 
     seen: SeenIn
-    places: Sequence[Choice]
-    states: Sequence[Choice]
-    eyes: Sequence[Choice]
+    places: Sequence[SeenChoice]
+    states: Sequence[SeenChoice]
+    eyes: Sequence[SeenChoice]
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ from brief.store.records import Brief, Reference
 
 
 @dataclass(frozen=True)
-class PaperSheet:
+class PaperPage:
     """stopped : references whose rights stand against it, with their pictures; going : those that
     are printed; private : how many never are. unprintable : letters that no font of ours has.
     """
@@ -39,12 +39,12 @@ class PaperSheet:
     unprintable: str
 
 
-def paper_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[PaperSheet]:
+def paper_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[PaperPage]:
     """What the sheet of printing shows."""
     references = nouns.references.page(desk, brief_id=brief.id)
     stopped = unclear(references)
     covers = [(one.id, f"{label(one)} (computed)") for one in studio_of(desk, brief)]
-    sheet = PaperSheet(
+    sheet = PaperPage(
         stopped=[
             (
                 one,

@@ -40,7 +40,7 @@ LARGE, MIDDLE = 12, 36  # up to how many references are shown in rows so high
 
 
 @dataclass(frozen=True)
-class Strip:
+class ReferenceStrip:
     """Those references of a contact sheet that stand under one name; "" where all are one.
     counted : how many pictures and passages are of that name, on all pages, in words.
     """
@@ -59,7 +59,7 @@ class ReferencesSheet:
     reference; mine : how the maker's own are sent.
     """
 
-    strips: Sequence[Strip]
+    strips: Sequence[ReferenceStrip]
     pager: Pager
     order: str
     size: str
@@ -220,7 +220,7 @@ def _in_order(
 
 def _strips(
     named: Sequence[tuple[str, Sequence[Reference]]], shown: Mapping[str, ReferenceView]
-) -> list[Strip]:
+) -> list[ReferenceStrip]:
     """Those of them that are shown on this page, each strip with what it has on all pages."""
     strips = []
     for name, those in named:
@@ -229,7 +229,7 @@ def _strips(
         counts = ((pictures, "picture"), (len(those) - pictures, "passage"))
         counted = words([number_of(count, what) for count, what in counts if count])
         if here:
-            strips.append(Strip(name, here, counted))
+            strips.append(ReferenceStrip(name, here, counted))
     return strips
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from brief.services import nouns
 from brief.services.common.naming import label
-from brief.services.history.changes import Group, changes, same_content
+from brief.services.history.changes import ChangeGroup, changes, same_content
 from brief.services.history.parcels import pack
 from brief.services.history.revision_view import as_frozen
 from brief.services.history.revisions import RevisionView, document_of
@@ -28,7 +28,7 @@ class RevisionsPage:
     since: Revision | None
     until: Revision | None
     unchanged: bool = False
-    differences: Sequence[Group] = ()
+    differences: Sequence[ChangeGroup] = ()
     fronts: Sequence[tuple[str, str]] = ()
 
 

@@ -11,7 +11,7 @@ from brief.services import nouns
 from brief.services.common.amounts import A_PRICE
 from brief.services.common.field_types import in_field
 from brief.services.drawing.comparison import beside_address
-from brief.services.drawing.instrument_drawing import Worn, worn
+from brief.services.drawing.instrument_drawing import WornPiece, worn
 from brief.services.drawing.placement import MATCHES, SEEN_FROM, TURNS, LaidView, laid_parts
 from brief.services.feedback.unread import new_about
 from brief.services.pages.shared import Along, Choices, NotesAndComments, along, said_of, views
@@ -44,7 +44,7 @@ class SpecSheet:
     """
 
     parts: Sequence[PartView]
-    worn: Mapping[str, Worn]
+    worn: Mapping[str, WornPiece]
     new_about: Mapping[str, int]
     swatches: Sequence[SwatchView]
     motifs: Sequence[MotifView]
@@ -64,7 +64,7 @@ class PartRow:
 
     brief: BriefView
     part: PartView | None
-    worn: Mapping[str, Worn]
+    worn: Mapping[str, WornPiece]
     new_about: Mapping[str, int]
     thread: Thread | None
     laid: LaidView | None
@@ -134,7 +134,7 @@ def whole(desk: Desk, brief: Brief) -> Whole:
     return Whole(nouns.briefs.show(desk, brief), parts, scheme_view(desk, brief))
 
 
-def _worn(desk: Desk, parts: Sequence[PartView], switches: Switches) -> dict[str, Worn]:
+def _worn(desk: Desk, parts: Sequence[PartView], switches: Switches) -> dict[str, WornPiece]:
     """How the pieces of these parts show, by id; one in the offcuts bin, too."""
     return worn(desk, [part.material.id for part in parts if part.material], switches.state)
 

@@ -12,10 +12,10 @@ from brief.plan.trip_picture import (
     EVENING,
     MORNING,
     NARROW,
+    DayMark,
     Kind,
-    Mark,
     MarkName,
-    Stretch,
+    TripStretch,
     trip_picture,
 )
 from brief.services import nouns
@@ -127,7 +127,7 @@ def _pictures(brief: Brief, found: Sequence[Timed], trip: TripView) -> list[str]
         "leave by": trip.leave_by,
         "opening": brief.opens_on,
     }
-    marks = [Mark(name, on) for name, on in days.items() if on is not None]
+    marks = [DayMark(name, on) for name, on in days.items() if on is not None]
     said = " ".join([trip.sentence, *trip.warnings])
     drawn = [
         trip_picture(stretches, marks, said),
@@ -136,7 +136,7 @@ def _pictures(brief: Brief, found: Sequence[Timed], trip: TripView) -> list[str]
     return [one for one in drawn if one]
 
 
-def _stretch(one: Timed) -> Stretch:
+def _stretch(one: Timed) -> TripStretch:
     """With hours of the day where nobody said any, so that it has a place on the line."""
     night = isinstance(one, TimedStay) and one.is_night
     begins, ends = (EARLY, LATE) if night else (MORNING, EVENING)
@@ -147,9 +147,9 @@ def _stretch(one: Timed) -> Stretch:
     if isinstance(one, TimedLeg):
         border = one.end.role == "border"
         names = {"at": one.start.name, "to": one.end.name}
-        return Stretch("leg", start, end, one.view.booked, one.name, border=border, **names)
+        return TripStretch("leg", start, end, one.view.booked, one.name, border=border, **names)
     kind: Kind = "night" if night else "stand" if one.is_stand else "other"
-    return Stretch(kind, start, end, one.view.booked, one.view.purpose, at=one.stop.name)
+    return TripStretch(kind, start, end, one.view.booked, one.view.purpose, at=one.stop.name)
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from brief.colour.verdicts.pairs import Reading
 from brief.colour.verdicts.plain_words import plain_sentence
 from brief.colour.verdicts.step_back import StepBack, step_back
 from brief.colour.viewing.conditions import Condition
-from brief.colour.viewing.observer import Piece
+from brief.colour.viewing.observer import LinePiece
 from brief.services.pairing.conditions import asked_about
 from brief.services.pairing.seen_in import SeenIn
 from brief.services.pairing.sides import Sides
@@ -45,7 +45,7 @@ class _Wood:
     """The ground as a line meets it; told from another by its key."""
 
     key: str
-    piece: Piece | None = field(compare=False)
+    piece: LinePiece | None = field(compare=False)
     figure: Any = field(compare=False)
 
 

@@ -69,7 +69,7 @@ class SeenIn:
 
 
 @dataclass(frozen=True)
-class Choice:
+class SeenChoice:
     """One of several ways to see: its words, the query that asks for it, and whether it is now."""
 
     words: str
@@ -106,26 +106,26 @@ def seen_in(
     return SeenIn(shown, next((one for one in viewings if one.id == shown.switches.light), None))
 
 
-def place_choices(seen: SeenIn, viewings: Sequence[Viewing]) -> list[Choice]:
+def place_choices(seen: SeenIn, viewings: Sequence[Viewing]) -> list[SeenChoice]:
     """The bench and every place; a lamp that the switches have set, too."""
     known = [(one.id, one.name) for one in viewings]
     light = seen.shown.switches.light
     if light not in {DAYLIGHT.key, *(key for key, _ in known)}:
         known.append((light, seen.shown.light.words))
     return [
-        Choice(words, seen.query(place=key), key == light)
+        SeenChoice(words, seen.query(place=key), key == light)
         for key, words in [(DAYLIGHT.key, AT_THE_BENCH), *known]
     ]
 
 
-def state_choices(seen: SeenIn, tested: Sequence[State]) -> list[Choice]:
+def state_choices(seen: SeenIn, tested: Sequence[State]) -> list[SeenChoice]:
     """Bare, and every state that was tested."""
     now = seen.shown.switches.state
     states = [one for one in STATES if one in ("bare", now) or one in tested]
-    return [Choice(one, seen.query(state=one), one == now) for one in states]
+    return [SeenChoice(one, seen.query(state=one), one == now) for one in states]
 
 
-def eyes_choices(seen: SeenIn) -> list[Choice]:
+def eyes_choices(seen: SeenIn) -> list[SeenChoice]:
     """The four kinds of eyes."""
     now = seen.shown.switches.eyes
-    return [Choice(words, seen.query(eyes=key), key == now) for key, words in EYES.items()]
+    return [SeenChoice(words, seen.query(eyes=key), key == now) for key, words in EYES.items()]

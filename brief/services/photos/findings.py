@@ -65,7 +65,7 @@ class GrainView(BaseModel):
 
 
 @dataclass(frozen=True)
-class Look:
+class PhotoLook:
     """What a photograph shows of which nothing is said: measured where its board was proposed.
 
     notes : sentences on its correction, and what seems wrong.
@@ -78,7 +78,7 @@ class Look:
 
 
 @one_thread()
-def look_at(path: Path, name: str) -> Look:
+def look_at(path: Path, name: str) -> PhotoLook:
     """The colour of a photograph that nothing was asked of, as a new one of a piece is measured.
 
     Raises ImageError if it cannot be read, InputError if there is nothing to measure in it.
@@ -93,7 +93,7 @@ def look_at(path: Path, name: str) -> Look:
         correction=settled.correction,
         name=name,
     )
-    return Look(sample, where, settled, tuple(_notes(settled, sample)))
+    return PhotoLook(sample, where, settled, tuple(_notes(settled, sample)))
 
 
 @one_thread()

@@ -19,8 +19,8 @@ from sqlalchemy import select
 
 from brief.colour import linear_to_srgb, xyz_to_lab
 from brief.colour.spaces import SRGB_TO_XYZ
-from brief.colour.viewing.observer import Piece
-from brief.colour.viewing.shape import Patch
+from brief.colour.viewing.observer import LinePiece
+from brief.colour.viewing.shape import ShapePatch
 from brief.photo import Area, Region, Scale
 from brief.photo.files.intake import open_pixels, size_within
 from brief.photo.lightness import LINEAR
@@ -61,7 +61,7 @@ class TimberFigure:
     scale: Scale
     distances_m: tuple[float, ...]
     shares: tuple[float, ...]
-    piece: Piece
+    piece: LinePiece
 
     def kept(self, distance_m: float) -> float:
         """The share left from a distance, between the nearest and the farthest asked about."""
@@ -132,10 +132,10 @@ def timber_figure(desk: Desk, material: Material) -> TimberFigure | None:
 
 
 @lru_cache(KEPT)
-def _read(looked: bytes) -> tuple[tuple[float, ...], Piece]:
+def _read(looked: bytes) -> tuple[tuple[float, ...], LinePiece]:
     """What was found of a board, as it is kept; sheets of pairings ask for the same ones again."""
     found = json.loads(looked)
-    return tuple(found["shares"]), Piece(np.array(found["rows"]), found["mm_per_row"])
+    return tuple(found["shares"]), LinePiece(np.array(found["rows"]), found["mm_per_row"])
 
 
 def _mean(picture: Photo) -> list[float]:
@@ -144,7 +144,7 @@ def _mean(picture: Photo) -> list[float]:
     return mean
 
 
-def patch_of(desk: Desk, figure: TimberFigure) -> Patch | None:
+def patch_of(desk: Desk, figure: TimberFigure) -> ShapePatch | None:
     """The same piece of the board as a shape that lies in it meets it, 60 x 40 mm; None where the
     photograph's file is lost."""
 
@@ -163,11 +163,11 @@ def patch_of(desk: Desk, figure: TimberFigure) -> Patch | None:
 
 
 @lru_cache(PATCHES_KEPT)
-def _patch(png: bytes, shot_lab: tuple[float, ...] | None) -> Patch:
+def _patch(png: bytes, shot_lab: tuple[float, ...] | None) -> ShapePatch:
     with Image.open(BytesIO(png)) as picture:
         lab = xyz_to_lab(LINEAR[np.asarray(picture)] @ SRGB_TO_XYZ.T)
     own = lab.mean(axis=(0, 1)) if shot_lab is None else np.asarray(shot_lab)
-    return Patch(lab - own, 1 / PATCH_PX_PER_MM)
+    return ShapePatch(lab - own, 1 / PATCH_PX_PER_MM)
 
 
 def check_shown(photograph: Photograph, size: tuple[int, int]) -> None:

@@ -13,9 +13,9 @@ from brief.colour.notation.wording import percent
 from brief.money.costing import Hours
 from brief.plan.ical import Appointment, Event, calendar_text
 from brief.plan.outlook import Outlook, Turn, outlook
-from brief.plan.outlook import Stage as Planned
+from brief.plan.outlook import PlannedStage as Planned
 from brief.plan.simulate import Estimate, total_hours
-from brief.plan.week import USUAL_WEEK, Away, Bench
+from brief.plan.week import USUAL_WEEK, Away, BenchTime
 from brief.services.common.field_types import Id
 from brief.services.common.formatting import day
 from brief.services.run_up.absences import absences
@@ -69,13 +69,13 @@ class RunUpView(BaseModel):
     left_out: list[LeftOutView] = Field(description="What could be left out, best first")
 
 
-def bench_of(desk: Desk, brief: Brief, today: date) -> Bench:
+def bench_of(desk: Desk, brief: Brief, today: date) -> BenchTime:
     """The maker's week for a brief, and the days away from it."""
     away = tuple(
         Away(one.name, one.first_on or min(today, one.last_on), one.last_on)
         for one in absences.page(desk, brief_id=brief.id)
     )
-    return Bench(today, tuple(brief.week_h or USUAL_WEEK), away)
+    return BenchTime(today, tuple(brief.week_h or USUAL_WEEK), away)
 
 
 def expected(desk: Desk, brief: Brief, today: date | None = None) -> Outlook:

@@ -8,7 +8,7 @@ from sqlalchemy import select
 
 from brief.english import number_of
 from brief.errors import InputError
-from brief.plan.usual import Design, Instrument, UsualStage, usual_stages
+from brief.plan.usual import InlayPieces, Instrument, UsualStage, usual_stages
 from brief.services.instrument.brief_inlays import inlays_of
 from brief.services.instrument.known_kinds import kind_of
 from brief.services.run_up.stages import StageDraft, stages
@@ -63,10 +63,10 @@ def _goes_by(desk: Desk, brief: Brief) -> Instrument:
     )
 
 
-def _design(inlay: Inlay) -> Design:
+def _design(inlay: Inlay) -> InlayPieces:
     copies = max(len(inlay.frets), inlay.copies, 1)
     pieces = int(inlay.measured.get("pieces", 1)) * copies
-    return Design(inlay.name, pieces, dots=inlay.shape == "dot")
+    return InlayPieces(inlay.name, pieces, dots=inlay.shape == "dot")
 
 
 def _from_own_record(desk: Desk, one: UsualStage, family: str) -> UsualStage:

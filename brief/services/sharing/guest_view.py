@@ -23,7 +23,7 @@ from brief.services.common.naming import BY_KIND, public_label
 from brief.services.common.noun import Noun
 from brief.services.common.paging import FIRST, Leaf, Pager, paged
 from brief.services.drawing import plans
-from brief.services.drawing.instrument_drawing import Worn, draw_instrument
+from brief.services.drawing.instrument_drawing import WornPiece, draw_instrument
 from brief.services.drawing.pair_pictures import PairPicture, pair_pictures
 from brief.services.drawing.thumbnails import Thumbnail, face
 from brief.services.feedback.annotations import iri_of
@@ -58,7 +58,7 @@ PLAIN = Switches()  # outsiders see the timber bare and in daylight
 
 
 @dataclass(frozen=True)
-class Named:
+class NamedThing:
     """A thing that can be spoken of: its kind, its id, what it is called."""
 
     kind: str
@@ -72,7 +72,7 @@ class Named:
 
 
 @dataclass(frozen=True)
-class Said:
+class CommentSaid:
     """What somebody said, and what was answered."""
 
     author: str
@@ -82,14 +82,14 @@ class Said:
     outcome: str
     quote: str
     region: str | None
-    replies: tuple[Said, ...] = ()
+    replies: tuple[CommentSaid, ...] = ()
 
 
 @dataclass(frozen=True)
 class ShownReference:
     """A picture or a passage, with its credit, and the colours pulled out of it."""
 
-    about: Named
+    about: NamedThing
     passage: str
     credit: str
     source: str
@@ -104,7 +104,7 @@ class ShownReference:
 class MadeOf:
     """A part, and what it is to be made of."""
 
-    about: Named
+    about: NamedThing
     role: str
     material: str
     finish: str
@@ -118,10 +118,10 @@ class MadeOf:
 
 
 @dataclass(frozen=True)
-class Together:
+class InlayTogether:
     """An inlay and a timber, and whether it reads. headlines : readings, and where they hold."""
 
-    about: Named
+    about: NamedThing
     place: str
     line: str
     pictures: tuple[PairPicture, ...]
@@ -157,11 +157,11 @@ class Outside:
     are not the front; turned : where the instrument is that can be turned.
     """
 
-    about: Named
+    about: NamedThing
     sheets: tuple[SheetKey, ...]
     instrument: str
     theme: str = ""
-    motifs: tuple[tuple[Named, Strand], ...] = ()
+    motifs: tuple[tuple[NamedThing, Strand], ...] = ()
     loose: Strand | None = None
     faces: Mapping[Face, str] = field(default_factory=dict)
     other_faces: tuple[str, ...] = ()
@@ -170,19 +170,19 @@ class Outside:
     front: str = ""
     turned: str = ""
     parts: tuple[MadeOf, ...] = ()
-    pairings: tuple[Together, ...] = ()
+    pairings: tuple[InlayTogether, ...] = ()
     pairing_pages: Pager = ONE_PAGE
     questions: tuple[AskedQuestion, ...] = ()
     drawings: tuple[tuple[str, str], ...] = ()
     studio: tuple[StudioPictureView, ...] = ()
     earlier: str = EARLIER  # said of those that are not of today
     notes: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    said: dict[str, tuple[Said, ...]] = field(default_factory=dict)
+    said: dict[str, tuple[CommentSaid, ...]] = field(default_factory=dict)
 
 
-def things(scope: Scope) -> dict[str, Named]:
+def things(scope: Scope) -> dict[str, NamedThing]:
     """All that an outsider can speak of, by id."""
-    found: list[Named] = [_named(nouns.briefs, scope.brief)]
+    found: list[NamedThing] = [_named(nouns.briefs, scope.brief)]
     if "theme" in scope.sheets:
         found += [_named(nouns.motifs, one) for one in scope.page(nouns.motifs)]
     if "references" in scope.sheets:
@@ -200,8 +200,8 @@ def open_to_others(scope: Scope) -> frozenset[str]:
     return frozenset({*things(scope), *(one.id for one in scope.questions)})
 
 
-def _named(noun: Noun[Any, Any], record: Record) -> Named:
-    return Named(noun.one, record.id, public_label(record))
+def _named(noun: Noun[Any, Any], record: Record) -> NamedThing:
+    return NamedThing(noun.one, record.id, public_label(record))
 
 
 @dataclass(frozen=True)
@@ -290,8 +290,8 @@ def strands_outside(scope: Scope, references: Sequence[Reference]) -> Strands:
     )
 
 
-def _as_chosen(material: ChosenView) -> Worn:
-    return Worn(material.texture, material.now.hex if material.now else None)
+def _as_chosen(material: ChosenView) -> WornPiece:
+    return WornPiece(material.texture, material.now.hex if material.now else None)
 
 
 def _drawn(scope: Scope, prefix: str, face: Face = "front") -> str:
@@ -349,7 +349,7 @@ def _spec(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
 def _made_of(view: PartView) -> MadeOf:
     material, swatch = view.material, view.swatch
     return MadeOf(
-        about=Named("part", view.id, view.name),
+        about=NamedThing("part", view.id, view.name),
         role=view.role,
         material=material.in_public if material else "",
         finish=view.finish,
@@ -382,8 +382,8 @@ def _pairings(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
 
 def _together(
     record: Pairing, verdict: PairVerdict | None, pictures: Sequence[PairPicture]
-) -> Together:
-    return Together(
+) -> InlayTogether:
+    return InlayTogether(
         about=_named(nouns.pairings, record),
         place=record.place,
         line=line_words(record),
@@ -433,7 +433,7 @@ _FILLS: dict[SheetKey, Callable[[Scope, Outside, Leaves | None], Outside]] = {
 }
 
 
-def _said(scope: Scope, shown: Collection[str]) -> dict[str, tuple[Said, ...]]:
+def _said(scope: Scope, shown: Collection[str]) -> dict[str, tuple[CommentSaid, ...]]:
     comments = scope.live.session.scalars(
         select(Comment)
         .where(
@@ -451,13 +451,13 @@ def _said(scope: Scope, shown: Collection[str]) -> dict[str, tuple[Said, ...]]:
     )
 
 
-def _as_said(scope: Scope, comment: Comment, replies: tuple[Said, ...] = ()) -> Said:
+def _as_said(scope: Scope, comment: Comment, replies: tuple[CommentSaid, ...] = ()) -> CommentSaid:
     quote = comment.quote
     if quote and scope.desk is not scope.live:
         # Words quoted from the brief as it is now are not for who reads it as it was.
         about = present(scope.desk, BY_KIND[comment.about_kind], comment.about_id)
         quote = quote if places(words_of(about), quote_of(comment)) else ""
-    return Said(
+    return CommentSaid(
         comment.author,
         comment.text,
         comment.said_utc or comment.created_utc,

@@ -12,13 +12,13 @@ from brief.services.common.finding import present
 from brief.services.common.naming import BY_KIND
 from brief.services.feedback.comments import GONE, QUOTE_FIELDS, CommentDraft, quoted, words_of
 from brief.services.feedback.quotes import Quote, places
-from brief.services.sharing.guest_view import Named, things
+from brief.services.sharing.guest_view import NamedThing, things
 from brief.services.sharing.share_scope import Scope, scope_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Share
 
 
-def add_by_link(desk: Desk, share: Share, said: CommentDraft) -> Named:
+def add_by_link(desk: Desk, share: Share, said: CommentDraft) -> NamedThing:
     """Write down what somebody said, and return what it is about, as they are shown it.
 
     Raises InputError for what the link does not show, or words that do not stand in it.

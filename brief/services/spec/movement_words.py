@@ -13,7 +13,7 @@ from brief.english import capital, words
 from brief.services.common.field_types import Id
 from brief.services.spec.climates import Air
 from brief.store.records import Material
-from brief.wood.movement import Band, Change, Cut, band, band_of_frets
+from brief.wood.movement import Band, Cut, WidthChange, band, band_of_frets
 
 MEANS_SOMETHING = 0.5  # percent of moisture content; below it the equation says nothing
 LEAST_SHOWN_MM = 0.1
@@ -106,7 +106,7 @@ class MovementView(BaseModel):
     inlays: list[InlayMovement]
 
 
-def change_words(change: Change, where: str) -> str:
+def change_words(change: WidthChange, where: str) -> str:
     """How much narrower or wider a part becomes there.
 
     >>> change_words(Change(-1.42, -1.0, -1.8), "the hall")

@@ -22,9 +22,9 @@ from brief.services.common.typed_numbers import ALength
 from brief.services.photos.pictures import picture_view
 from brief.services.rack.materials import material_colour
 from brief.services.spec.cutting import needed_of, pieces_cut
-from brief.services.spec.sawn_blanks import Wanted, wanted_blanks
+from brief.services.spec.sawn_blanks import WantedBlank, wanted_blanks
 from brief.services.spec.sawn_ground import Ground, ground_of, size_notes
-from brief.services.spec.sawn_view import Corners, LineView, OffcutView, SawnBoardView, SawnView
+from brief.services.spec.sawn_view import Corners, LineView, SawnBoardView, SawnOffcutView, SawnView
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
 
@@ -111,7 +111,9 @@ def _sawn(
         lines=lines,
         sawn=list(_places(grid, those, layout)),
         offcuts=[
-            OffcutView(length_mm=one.length_mm, width_mm=one.width_mm, corners=_corners(grid, one))
+            SawnOffcutView(
+                length_mm=one.length_mm, width_mm=one.width_mm, corners=_corners(grid, one)
+            )
             for one in layout.left
         ],
         doubt_mm=ground.error * _longest(sides, grid) if shot else None,
@@ -147,7 +149,7 @@ def _laid(
     return grid, layout, tight
 
 
-def _without_size(given: Mapping[str, Any], wanted: Sequence[Wanted]) -> SawnBoardView:
+def _without_size(given: Mapping[str, Any], wanted: Sequence[WantedBlank]) -> SawnBoardView:
     return SawnBoardView(
         **given,
         photograph_id=None,
@@ -178,7 +180,7 @@ def _matches(desk: Desk, brief: Brief, material: Material) -> dict[str, str]:
     return {role: laying["match"] for role, laying in desk.session.execute(asked) if laying}
 
 
-def _line(i: int, one: Wanted, those: Sequence[int], layout: Layout | None) -> LineView:
+def _line(i: int, one: WantedBlank, those: Sequence[int], layout: Layout | None) -> LineView:
     mine = [layout.places[at] for at, of in enumerate(those) if of == i] if layout else []
     missed = [place for place in mine if isinstance(place, Missed)]
     said = [one.sentence] if one.sentence else []

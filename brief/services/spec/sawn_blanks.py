@@ -15,7 +15,7 @@ from brief.store.records import Material
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedBlank:
     """A line of the cut list for a board: so many blanks on its face, each so many leaves; none
     where the board is too thin. sentence : how they go, or why not; may be empty.
     """
@@ -35,7 +35,7 @@ class Wanted:
 
 def wanted_blanks(
     needed: Sequence[Needed], material: Material, matches: Mapping[str, str], kerf_mm: float
-) -> Iterator[Wanted]:
+) -> Iterator[WantedBlank]:
     """What is to be cut of a piece, line by line, by one way to build a neck.
 
     matches : how halves are matched, by role.
@@ -50,7 +50,7 @@ def wanted_blanks(
         leaves = _leaves(one, blank[2], material.thickness_mm, kerf_mm)
         blanks = math.ceil(pieces / leaves) if leaves else 0
         told = _told(one, blank, pieces, leaves, material)
-        yield Wanted(one, blank, pieces, blanks, min(leaves, pieces), told)
+        yield WantedBlank(one, blank, pieces, blanks, min(leaves, pieces), told)
 
 
 def _way(needed: Sequence[Needed], material: Material) -> str:

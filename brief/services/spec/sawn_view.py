@@ -34,7 +34,7 @@ class LineView(BaseModel):
     sentence: str = Field(description="How the leaves go, or why there is no room; may be empty")
 
 
-class OffcutView(BaseModel):
+class SawnOffcutView(BaseModel):
     """A rectangle that is left over, mm."""
 
     length_mm: float
@@ -61,7 +61,7 @@ class SawnBoardView(BaseModel):
     origin: Corners = Field(description="Where it is measured from, and a point along and across")
     lines: list[LineView]
     sawn: list[SawnView]
-    offcuts: list[OffcutView]
+    offcuts: list[SawnOffcutView]
     kerf_mm: float
     doubt_mm: float | None = Field(
         description="How far the longest size may be off by the scale; None without a photograph"

@@ -18,7 +18,7 @@ from brief.colour.viewing.colour_vision import NORMAL
 from brief.colour.viewing.conditions import Condition
 from brief.colour.viewing.light import under
 from brief.english import agree, capital, words
-from brief.instrument.model.contacts import ELSEWHERE_MM2, Contact, LetIn, areas_mm2, contacts
+from brief.instrument.model.contacts import ELSEWHERE_MM2, LetIn, Touching, areas_mm2, contacts
 from brief.services.common.colour_view import colour_view
 from brief.services.common.finding import listed
 from brief.services.instrument.brief_inlays import let_in
@@ -114,7 +114,7 @@ class SchemeParts:
         return [known.get(role, ELSEWHERE_MM2) / roles.count(role) for role in roles]
 
     @cached_property
-    def touching(self) -> list[tuple[int, int, Contact]]:
+    def touching(self) -> list[tuple[int, int, Touching]]:
         """The places of two parts that touch, and how; several parts of a role share its edge."""
         places: dict[str, list[int]] = {}
         for place, known_as in enumerate(self.known_as):

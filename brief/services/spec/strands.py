@@ -11,7 +11,7 @@ from typing import Literal, TypeVar, get_args
 from brief.colour.viewing.conditions import State
 from brief.english import agree, words
 from brief.instrument import Face, closer, part_place
-from brief.services.drawing.instrument_drawing import Worn, worn
+from brief.services.drawing.instrument_drawing import WornPiece, worn
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.photos.pictures import PictureView, picture_view
@@ -149,7 +149,7 @@ class Gathered:
     references: Sequence[Reference]
     swatches: Sequence[SwatchView]
     parts: Sequence[PartView]
-    worn: Mapping[str, Worn]
+    worn: Mapping[str, WornPiece]
     suggest: bool = True
     public: bool = False
 

@@ -15,7 +15,7 @@ from brief.colour import delta_e_2000
 from brief.errors import InputError
 from brief.instrument import Fill, Painted, paint_alone, painted_parts
 from brief.services.common.care import Careful, ListingView, careful, listing_view, made_cautions
-from brief.services.drawing.instrument_drawing import Worn, chosen, fills_of, tried_fills, worn
+from brief.services.drawing.instrument_drawing import WornPiece, chosen, fills_of, tried_fills, worn
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pairing.view_settings import Switches
@@ -58,7 +58,7 @@ class Try:
 
     material_id: str
     label: str
-    worn: Worn
+    worn: WornPiece
     note: str
     now: bool
     care: Careful
@@ -194,7 +194,7 @@ def _left_open(along: Sequence[Part], how: Mapping[str, Painted]) -> Try:
     return Try(
         material_id="",
         label="still open",
-        worn=Worn(None, None),
+        worn=WornPiece(None, None),
         note="",
         now=part.material_id is None,
         care=Careful(**careful(made_cautions(part.role, part.finish, None))),

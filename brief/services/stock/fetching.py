@@ -37,7 +37,7 @@ class Unfetched(InputError):
 
 
 @dataclass(frozen=True)
-class Place:
+class WebPlace:
     """An address that may be asked for. at : its server, as (host, port)."""
 
     url: str
@@ -46,7 +46,7 @@ class Place:
     path: str
 
     @classmethod
-    def of(cls, url: str) -> Place:
+    def of(cls, url: str) -> WebPlace:
         """Raises Unfetched for what is no https address, nor an http address of this computer."""
         try:
             parts = urlsplit(url.strip())
@@ -65,24 +65,24 @@ class Place:
         at = (host, port or _PORTS[parts.scheme])
         return cls(parts._replace(fragment="").geturl(), parts.scheme, at, path + query)
 
-    def joined(self, reference: str) -> Place:
+    def joined(self, reference: str) -> WebPlace:
         """What an address in a file at this one means."""
         try:
             joined = urljoin(self.url, reference.strip())
         except ValueError as exc:
             raise Unfetched(f"{quoted(reference)} is no address") from exc
-        return Place.of(joined)
+        return WebPlace.of(joined)
 
 
 def fetch(
-    place: Place,
+    place: WebPlace,
     file: IO[bytes],
     *,
-    typed: Place,
+    typed: WebPlace,
     most: int,
     within_s: float,
     stop: Event | None = None,
-) -> Place:
+) -> WebPlace:
     """Write what is at an address into a file, and give where it was at last.
 
     typed : what the owner typed, whose server may be one of the owner's own. most : bytes.
@@ -99,7 +99,7 @@ def fetch(
 
 
 def _fetch(
-    place: Place, file: IO[bytes], typed: Place, most: int, until: float, stop: Event
+    place: WebPlace, file: IO[bytes], typed: WebPlace, most: int, until: float, stop: Event
 ) -> str | None:
     """Where it leads on to, or None if it came."""
     connection = _Pinned(place, _looked_up(place, typed))
@@ -148,7 +148,7 @@ def _take(answer: http.client.HTTPResponse, file: IO[bytes], most: int, stop: Ev
         raise Unfetched(f"it broke off after {came:,} of {told:,} bytes")
 
 
-def _looked_up(place: Place, typed: Place) -> str:
+def _looked_up(place: WebPlace, typed: WebPlace) -> str:
     """The one internet address to connect to."""
     host, port = place.at
     try:
@@ -188,7 +188,7 @@ def _bare(address: str) -> str:
 class _Pinned(http.client.HTTPConnection):
     """A connection to one internet address, whatever its name may come to mean meanwhile."""
 
-    def __init__(self, place: Place, address: str) -> None:
+    def __init__(self, place: WebPlace, address: str) -> None:
         super().__init__(*place.at, timeout=SILENT_S)
         self.default_port = _PORTS[place.scheme]
         self._address, self._scheme = address, place.scheme

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from sqlalchemy import select
 
-from brief.crew.crew import Crew, Done, Piece, results
+from brief.crew.crew import Crew, WorkDone, WorkPiece, results
 from brief.errors import InputError
 from brief.services.common.field_types import Columns
 from brief.services.photos.pictures import keep_facts, title_from
@@ -149,13 +149,13 @@ def _looked_at(
 ) -> Generator[Looked, None, None]:
     """Each file once, as they are done."""
 
-    def handed_out() -> Iterator[Piece | Done]:
+    def handed_out() -> Iterator[WorkPiece | WorkDone]:
         for file in files:
             read = read_board(folder / file, file)
             if read.reason or read.sha256 in known:
-                yield Done(file, Looked(file, read.sha256, read.reason))
+                yield WorkDone(file, Looked(file, read.sha256, read.reason))
             else:
-                yield Piece(file, (file, read.sha256, read.data, keep))
+                yield WorkPiece(file, (file, read.sha256, read.data, keep))
 
     with closing(results(crew, look_at_board, handed_out())) as coming:
         for done in coming:

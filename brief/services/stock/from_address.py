@@ -19,7 +19,7 @@ from brief.crew.crew import Crew
 from brief.errors import InputError
 from brief.photo import MAX_BYTES
 from brief.services.stock.details import Details, details_of
-from brief.services.stock.fetching import Place, Unfetched, fetch
+from brief.services.stock.fetching import Unfetched, WebPlace, fetch
 from brief.services.stock.filling import Filled, fill, say_of_kept
 from brief.services.stock.rows import MOST_BYTES
 from brief.services.stock.unpacking import ZIP, members_of, unpacked
@@ -33,25 +33,25 @@ MOST_ZIP = 4 * 2**30  # bytes
 
 
 @dataclass(frozen=True)
-class Listing:
+class AddressListing:
     """What is at an address. photographs : where each is, by the name that a stock knows it by.
     details : what is said of each, by that name. refused : those that have no address, and why.
     """
 
-    photographs: Mapping[str, Place]
+    photographs: Mapping[str, WebPlace]
     details: Mapping[str, Details]
     refused: Mapping[str, str]
 
 
 @contextmanager
-def fetched(url: str) -> Iterator[tuple[Place, IO[bytes], bool]]:
+def fetched(url: str) -> Iterator[tuple[WebPlace, IO[bytes], bool]]:
     """What is at the address that the owner typed, where it was at last, and whether it is a zip.
 
     Raises InputError, which names the address, if it does not come.
     """
     with tempfile.TemporaryFile() as file:
         try:
-            typed = Place.of(url)
+            typed = WebPlace.of(url)
             at = fetch(typed, file, typed=typed, most=MOST_ZIP, within_s=ZIP_S)
         except Unfetched as exc:
             raise InputError(f"nothing was read from that address: {exc}") from exc
@@ -61,7 +61,7 @@ def fetched(url: str) -> Iterator[tuple[Place, IO[bytes], bool]]:
         yield at, file, is_zip
 
 
-def listing_of(file: IO[bytes], at: Place, currency: str) -> Listing:
+def listing_of(file: IO[bytes], at: WebPlace, currency: str) -> AddressListing:
     """The table of photographs that came from an address, as `brief stock --table` takes it, whose
     column “file” has addresses, whole or from the table's own. Raises InputError as that does.
     """
@@ -72,7 +72,7 @@ def listing_of(file: IO[bytes], at: Place, currency: str) -> Listing:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as exc:
         raise InputError("what is there is neither a zip nor a table in UTF-8 (CSV)") from exc
-    photographs: dict[str, Place] = {}
+    photographs: dict[str, WebPlace] = {}
     details: dict[str, Details] = {}
     refused: dict[str, str] = {}
     for address, said in details_of(text, "the table there", currency).items():
@@ -86,10 +86,10 @@ def listing_of(file: IO[bytes], at: Place, currency: str) -> Listing:
             refused[address] = "The table names this address before, in another way."
             continue
         photographs[name], details[name] = place, said
-    return Listing(photographs, details, refused)
+    return AddressListing(photographs, details, refused)
 
 
-def name_of(place: Place) -> str:
+def name_of(place: WebPlace) -> str:
     """What a photograph at an address is called in a stock, and on the disk before that.
 
     >>> name_of(Place.of("https://example.org/loft/set%2012.jpg?large"))
@@ -103,8 +103,8 @@ def name_of(place: Place) -> str:
 def fill_from_listing(
     store: Store,
     stock_id: str,
-    listing: Listing,
-    typed: Place,
+    listing: AddressListing,
+    typed: WebPlace,
     *,
     crew: Crew,
     keep: bool = False,
@@ -162,7 +162,7 @@ def in_turns(names: Sequence[str]) -> Iterator[Sequence[str]]:
         yield names[start : start + AT_ONCE]
 
 
-def _fetch_all(places: Mapping[str, Place], folder: Path, typed: Place) -> dict[str, str]:
+def _fetch_all(places: Mapping[str, WebPlace], folder: Path, typed: WebPlace) -> dict[str, str]:
     """Fetch each into its file; the reasons of those that did not come."""
     stop = Event()
 

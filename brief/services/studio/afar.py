@@ -7,7 +7,7 @@ from contextlib import AbstractContextManager, closing, contextmanager
 from functools import partial
 
 from brief.crew.cluster import LIBRARIES, Cluster, cluster
-from brief.crew.crew import Piece, results
+from brief.crew.crew import WorkPiece, results
 from brief.errors import RenderFailed
 from brief.studio.child import Sitting, sitting
 from brief.studio.shot import Films, Progress, Shot, put_together, share, shares_of
@@ -43,7 +43,7 @@ class Afar:
     def _in_order(self) -> Generator[Films, None, None]:
         """All shares in their order, whichever is done first, so that the sum is the same."""
         numbers = range(shares_of(self._shot))
-        pieces = (Piece(str(number), (self._shot, number, THREADS)) for number in numbers)
+        pieces = (WorkPiece(str(number), (self._shot, number, THREADS)) for number in numbers)
         early: dict[str, Films] = {}
         with closing(results(self._crew, share, pieces)) as coming:
             for number in map(str, numbers):

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, and_, delete, func, insert, or_, select, upda
 from ulid import ULID
 
 from brief.errors import Conflict, NotFound
-from brief.services.studio.shots import SIZES, Asked, Planned
+from brief.services.studio.shots import SIZES, Planned, StudioAsked
 from brief.store.slate import JOBS, Slate
 
 JobState = Literal["waiting", "working", "done", "cancelled", "failed"]
@@ -43,7 +43,7 @@ class Job:
 
     brief_id: str
     name: str
-    asked: Asked = field(default_factory=Asked)
+    asked: StudioAsked = field(default_factory=StudioAsked)
     id: str = field(default_factory=lambda: str(ULID()))
     state: JobState = "waiting"
     done: int = 0
@@ -178,7 +178,7 @@ def _read(turn: Connection, *where: Any) -> list[Job]:
             id=one["id"],
             brief_id=one["brief_id"],
             name=one["name"],
-            asked=Asked(**json.loads(one["asked"])),
+            asked=StudioAsked(**json.loads(one["asked"])),
             state=one["state"],
             done=one["done"],
             of=one["of"],

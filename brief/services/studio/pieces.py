@@ -37,7 +37,7 @@ POLISHED: Gloss = "satin"  # bone, horn and the like, whichever their finish
 
 
 @dataclass(frozen=True)
-class Worn:
+class WornPart:
     """A part with its piece: how it looks, and where its photograph is."""
 
     part: Part
@@ -48,13 +48,13 @@ class Worn:
 
 def worn_by(
     desk: Desk, made_of: Sequence[tuple[Part, Material]], state: State, size: str
-) -> list[Worn]:
+) -> list[WornPart]:
     """How parts look that are made of these pieces; their photographs are not read yet."""
     surfaces = surfaces_of(desk, [material for _, material in made_of])
     return [_worn(part, surfaces[material.id], state, size) for part, material in made_of]
 
 
-def _worn(part: Part, surface: Surface, state: State, size: str) -> Worn:
+def _worn(part: Part, surface: Surface, state: State, size: str) -> WornPart:
     material, lab = surface.material, surface.lab(state)
     substance = SUBSTANCES.get(material.stuff, "plain")
     finished = state in ("finished", "aged")
@@ -65,7 +65,7 @@ def _worn(part: Part, surface: Surface, state: State, size: str) -> Worn:
     look = Look(lab, substance, gloss)
     if substance == "metal":
         look, picture = replace(look, conductor=conductor_of(material)), None
-    return Worn(part, surface, look, picture)
+    return WornPart(part, surface, look, picture)
 
 
 def conductor_of(material: Material) -> Conductor | None:
@@ -74,6 +74,6 @@ def conductor_of(material: Material) -> Conductor | None:
     return next((metal for word, metal in METALS if word in name), None)
 
 
-def with_picture(desk: Desk, worn: Worn) -> Look:
+def with_picture(desk: Desk, worn: WornPart) -> Look:
     """Its look with its photograph, if it has one."""
     return replace(worn.look, picture=picture_at(desk, worn.picture)) if worn.picture else worn.look

@@ -21,7 +21,7 @@ from brief.services.instrument.brief_inlays import inlays_of, laid_in, shown_inl
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pairing.view_settings import STATES, Switches, shown_as
 from brief.services.pairing.viewings import light_of
-from brief.services.studio.pieces import Worn, with_picture, worn_by
+from brief.services.studio.pieces import WornPart, with_picture, worn_by
 from brief.store.desk import Desk
 from brief.store.records import Brief, Part, StudioPicture, Viewing
 from brief.studio.looks import Look
@@ -41,7 +41,7 @@ EARLIER = "Of an earlier state: what it is computed from has changed since."
 
 
 @dataclass(frozen=True)
-class Asked:
+class StudioAsked:
     """What is asked of the studio.
 
     light : the id of a place of the brief, or a light's CIE name.
@@ -63,7 +63,7 @@ class Planned:
     """
 
     brief_id: str
-    asked: Asked
+    asked: StudioAsked
     made_of: str
     name: str
     said: tuple[str, ...]
@@ -83,10 +83,10 @@ class Today:
         self._laid = laid_in(self._made, self._held)
         self._inlays = shown_inlays(self._made, self._held)
         self._fills: dict[State, dict[str, Fill]] = {}
-        self._worn: dict[tuple[State, str], list[Worn]] = {}
-        self._hashes: dict[Asked, str] = {}
+        self._worn: dict[tuple[State, str], list[WornPart]] = {}
+        self._hashes: dict[StudioAsked, str] = {}
 
-    def planned(self, asked: Asked) -> Planned:
+    def planned(self, asked: StudioAsked) -> Planned:
         """What a picture would be made of. Raises InputError for a light that there is not."""
         shown = shown_as(Switches(light=asked.light), self._viewings)
         place = next((one for one in self._viewings if one.id == asked.light), None)
@@ -143,7 +143,7 @@ class Today:
         It does not say which state or size was asked for, so each is compared.
         """
         return any(
-            self._hash_of(Asked(view, light, state, fineness)) == picture.made_of
+            self._hash_of(StudioAsked(view, light, state, fineness)) == picture.made_of
             for light in lit_as(self._viewings, picture.said)
             for state in LIKELY_FIRST
             for fineness in SIZES
@@ -151,7 +151,7 @@ class Today:
             if view == picture.view
         )
 
-    def _hash_of(self, asked: Asked) -> str:
+    def _hash_of(self, asked: StudioAsked) -> str:
         if asked not in self._hashes:
             self._hashes[asked] = self.planned(asked).made_of
         return self._hashes[asked]
@@ -161,14 +161,14 @@ class Today:
             self._fills[state] = fills_of(self._desk, self._chosen, state, public=True)
         return self._fills[state]
 
-    def _looks(self, asked: Asked) -> list[Worn]:
+    def _looks(self, asked: StudioAsked) -> list[WornPart]:
         wanted = asked.state, "page" if is_close(asked.view) else "texture"
         if wanted not in self._worn:
             self._worn[wanted] = worn_by(self._desk, self._chosen, *wanted)
         return self._worn[wanted]
 
 
-def planned(desk: Desk, brief: Brief, asked: Asked) -> Planned:
+def planned(desk: Desk, brief: Brief, asked: StudioAsked) -> Planned:
     """What a picture of the brief as it is now would be made of.
 
     Raises InputError for a light that there is not.
@@ -198,7 +198,9 @@ def _by(light: Light, place: Viewing | None) -> str:
     return f"Lit as{where} by {light.words}"
 
 
-def _known(made: Preset, parts: Sequence[Part], worn: Sequence[Worn], state: State) -> list[str]:
+def _known(
+    made: Preset, parts: Sequence[Part], worn: Sequence[WornPart], state: State
+) -> list[str]:
     """What of the picture is measured, and what is guessed or left plain."""
     said = []
     by_role = {one.part.role: one for one in worn}
@@ -230,7 +232,7 @@ def _hash(
     made: Preset,
     fills: dict[str, Fill],
     inlays: Sequence[object],
-    worn: Sequence[Worn],
+    worn: Sequence[WornPart],
     order: Order,
     where: str,
 ) -> str:

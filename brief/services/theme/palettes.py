@@ -13,8 +13,14 @@ from brief.colour.notation.notation import parse_colour
 from brief.colour.notation.wording import colour_words
 from brief.english import number_of, words
 from brief.errors import InputError
-from brief.photo import Correction, PaletteColour, Region, extract_palette, no_correction
-from brief.photo import Palette as ExtractedPalette
+from brief.photo import (
+    Correction,
+    PaletteColour,
+    PhotoPalette,
+    Region,
+    extract_palette,
+    no_correction,
+)
 from brief.services.common.colour_view import (
     SCREEN_UNCERTAINTY,
     TYPED_UNCERTAINTY,
@@ -259,7 +265,7 @@ def pulled(
     colours: int | Literal["auto"],
     region: str | None,
     seed: int = 0,
-) -> tuple[ExtractedPalette, Correction]:
+) -> tuple[PhotoPalette, Correction]:
     """The colours of a reference's picture, or of a region of it, and what corrected them.
 
     Raises InputError of a passage, and as `extract_palette`.

@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from brief.english import number_of
 from brief.errors import NothingChanged
-from brief.plan.packing import Heap, Line, usual_lines
+from brief.plan.packing import Heap, PackingLine, usual_lines
 from brief.services.common.field_types import Columns, Draft, Fields, Id, LongLine, Title, View
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
@@ -65,21 +65,23 @@ def unpacked_words(things: Sequence[ThingToPackView]) -> str:
     return f"{number_of(left, 'thing')} to pack" if left else "all is packed"
 
 
-def proposed(desk: Desk, brief: Brief) -> list[Line]:
+def proposed(desk: Desk, brief: Brief) -> list[PackingLine]:
     """The usual lines of its instrument, then what its own sheets ask for."""
     made = instrument_of(brief)
     return [*usual_lines(made.family, made.strings), *_of_the_brief(desk, brief)]
 
 
-def _of_the_brief(desk: Desk, brief: Brief) -> Iterator[Line]:
+def _of_the_brief(desk: Desk, brief: Brief) -> Iterator[PackingLine]:
     """Papers to ask about, by what the spec is made of; the humidity that Movement worked out."""
     for one in passport_of(desk, brief).documents:
         name = f"Asked about: {one.name}"[:LONGEST_NAME]
-        yield Line(key=f"{PAPER}{one.name}"[:40], name=name, heap="papers", why="From Papers")
+        yield PackingLine(
+            key=f"{PAPER}{one.name}"[:40], name=name, heap="papers", why="From Papers"
+        )
     case = movement_of(desk, brief).case_humidity
     if case:
         name = f"Humidity packs for {case[0]} to {case[1]} %"
-        yield Line(key="case-humidity", name=name, heap="instrument", why="From Movement")
+        yield PackingLine(key="case-humidity", name=name, heap="instrument", why="From Movement")
 
 
 def fill_packing(desk: Desk, brief: Brief) -> list[ThingToPack]:

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from brief.instrument.solid.making.surface import Floats, Ints, Surface, distinct, met_points
+from brief.instrument.solid.making.surface import Floats, Ints, ShadedFaces, distinct, met_points
 from brief.instrument.solid.making.triangles import Triangles, triangles
 from brief.instrument.solid.making.walls import Faces, Height, Wall, borders
 
@@ -32,7 +32,7 @@ def plate(
     ledge: tuple[Any, float] | None = None,
     lines: Sequence[Any] = (),
     most: float | None = None,
-) -> Surface:
+) -> ShadedFaces:
     """A closed plate.
 
     Parameters
@@ -76,7 +76,7 @@ def plate(
 
 def _raised(
     plan: Triangles, depths: Sequence[float], low: Height, high: Height, roll: float
-) -> Surface:
+) -> ShadedFaces:
     flat, faces, area = plan.points, plan.faces, plan.area
     count, (x, y) = len(flat), flat.T
     head, deep = high(x, y), np.asarray(depths)
@@ -125,7 +125,7 @@ def _normals(height: Height, flat: Floats) -> Floats:
     return unit
 
 
-def _welded(points: Floats, faces: Ints, normals: Floats, high: Height) -> Surface:
+def _welded(points: Floats, faces: Ints, normals: Floats, high: Height) -> ShadedFaces:
     """Points in one place as one, without the faces that have shrunk to a line.
 
     The places are the plan's, and on an edge as far out as it lies below the upper face.
@@ -137,4 +137,4 @@ def _welded(points: Floats, faces: Ints, normals: Floats, high: Height) -> Surfa
     places[steep] += normals[steep][:, :2] * below[steep][:, None]
     first, met = met_points(points, faces)
     real = distinct(met)
-    return Surface(points[first], met[real], normals[real], places[real])
+    return ShadedFaces(points[first], met[real], normals[real], places[real])

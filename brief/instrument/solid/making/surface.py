@@ -20,7 +20,7 @@ Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
-class Surface:
+class ShadedFaces:
     """Faces with what each of their corners is like.
 
     Attributes
@@ -39,16 +39,16 @@ class Surface:
     normals: Floats
     places: Floats
 
-    def moved(self, by: Sequence[float]) -> Surface:
+    def moved(self, by: Sequence[float]) -> ShadedFaces:
         """The same elsewhere; it keeps its places on the part."""
         return replace(self, points=self.points + np.asarray(by, dtype=float))
 
     @property
-    def in_plan(self) -> Surface:
+    def in_plan(self) -> ShadedFaces:
         """The same, cut as if the photograph lay over it from the front."""
         return replace(self, places=self.points[self.faces][..., :2])
 
-    def tipped(self, deg: float, y: float, z: float) -> Surface:
+    def tipped(self, deg: float, y: float, z: float) -> ShadedFaces:
         """The same turned about a line across the instrument, its upper end away from the front."""
         turn = np.radians(deg)
         cos, sin = np.cos(turn), np.sin(turn)
@@ -59,7 +59,7 @@ class Surface:
         )
 
 
-def surface(points: Floats, faces: Ints, places: Floats) -> Surface:
+def surface(points: Floats, faces: Ints, places: Floats) -> ShadedFaces:
     """The closed surface of these faces, outwards, its normals smooth but at edges.
 
     Parameters
@@ -78,7 +78,7 @@ def surface(points: Floats, faces: Ints, places: Floats) -> Surface:
     a, b, c = (points[met[:, i]] for i in range(3))
     if np.einsum("ij,ij->", a - points.mean(axis=0), np.cross(b - a, c - a)) < 0:
         met, corners = met[:, ::-1], corners[:, ::-1]
-    return Surface(points, met, smooth_normals(points, met), corners)
+    return ShadedFaces(points, met, smooth_normals(points, met), corners)
 
 
 def met_points(points: Floats, faces: Ints) -> tuple[Ints, Ints]:
@@ -95,10 +95,10 @@ def distinct(faces: Ints) -> NDArray[np.bool_]:
     return kept
 
 
-def joined(pieces: Sequence[Surface]) -> Surface:
+def joined(pieces: Sequence[ShadedFaces]) -> ShadedFaces:
     """Several as one."""
     starts = np.cumsum([0, *(len(one.points) for one in pieces[:-1])])
-    return Surface(
+    return ShadedFaces(
         np.concatenate([one.points for one in pieces]),
         np.concatenate([one.faces + start for one, start in zip(pieces, starts, strict=True)]),
         np.concatenate([one.normals for one in pieces]),
@@ -140,7 +140,7 @@ def smooth_normals(points: Floats, faces: Ints) -> Floats:
     return np.reshape(unit, (-1, 3, 3))
 
 
-def meshed(made: Surface, uv: Floats) -> Mesh:
+def meshed(made: ShadedFaces, uv: Floats) -> Mesh:
     """The mesh of a surface; `uv` is an (m, 3, 2) array, of each corner of each face."""
     corners, normals = made.faces.ravel(), made.normals.reshape(-1, 3)
     flat = uv.reshape(-1, 2)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from brief.instrument.solid.making.surface import Floats, Surface, surface
+from brief.instrument.solid.making.surface import Floats, ShadedFaces, surface
 
 
-def loft(rows: Floats, places: Floats | None = None, *, ring: bool = False) -> Surface:
+def loft(rows: Floats, places: Floats | None = None, *, ring: bool = False) -> ShadedFaces:
     """The surface through sections that follow on each other.
 
     Parameters
@@ -44,7 +44,7 @@ def loft(rows: Floats, places: Floats | None = None, *, ring: bool = False) -> S
     return surface(points, faces, laid)
 
 
-def tube(path: Floats, radius: float | Floats, sides: int = 8) -> Surface:
+def tube(path: Floats, radius: float | Floats, sides: int = 8) -> ShadedFaces:
     """A round wire along a path.
 
     Parameters
@@ -73,7 +73,7 @@ def tube(path: Floats, radius: float | Floats, sides: int = 8) -> Surface:
     return loft(rows)
 
 
-def turned(at: Floats, along: Floats, profile: Floats, sides: int = 12) -> Surface:
+def turned(at: Floats, along: Floats, profile: Floats, sides: int = 12) -> ShadedFaces:
     """What a lathe makes.
 
     Parameters
@@ -97,7 +97,7 @@ def turned(at: Floats, along: Floats, profile: Floats, sides: int = 12) -> Surfa
     return loft(middle[:, None] + profile[:, 1][:, None, None] * round_[None])
 
 
-def pillow(middle: Floats, size: Floats, power: float = 4.0, sides: int = 20) -> Surface:
+def pillow(middle: Floats, size: Floats, power: float = 4.0, sides: int = 20) -> ShadedFaces:
     """A block with round edges: a superellipsoid, |x/a|^p + |y/b|^p + |z/c|^p = 1.
 
     Parameters

@@ -14,7 +14,7 @@ from brief.instrument.outline.outlines import NUT_MM
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.fineness import LONGEST_MM
 from brief.instrument.solid.making.plate import level, plate
-from brief.instrument.solid.making.surface import Surface, joined
+from brief.instrument.solid.making.surface import ShadedFaces, joined
 from brief.instrument.solid.making.sweep import loft
 from brief.instrument.solid.parts.levels import Levels
 
@@ -25,7 +25,7 @@ END_SLOPE_MM = 0.6  # by which a fret's end is filed back: common practice, no s
 CROWN_STEPS = 4
 
 
-def fretboard(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface:
+def fretboard(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> ShadedFaces:
     """The board, cut by the soundhole where it reaches it."""
     return plate(
         shape_of(levels.preset),
@@ -46,7 +46,7 @@ def shape_of(preset: Preset) -> Any:
     return shapely.Polygon(board_drawn(preset)).difference(hole)
 
 
-def frets(levels: Levels) -> Iterator[tuple[str, Surface]]:
+def frets(levels: Levels) -> Iterator[tuple[str, ShadedFaces]]:
     """Each fret by its name; one that the soundhole cuts is in two pieces."""
     import shapely
 
@@ -59,7 +59,7 @@ def frets(levels: Levels) -> Iterator[tuple[str, Surface]]:
             yield f"fret {fret}", joined([_wire(levels, one) for one in pieces])
 
 
-def _wire(levels: Levels, line: Any) -> Surface:
+def _wire(levels: Levels, line: Any) -> ShadedFaces:
     """A fret along a line: its crown over the board, its ends filed to a slope."""
     start, end = np.array(line.coords)[[0, -1]]
     along = (end - start) / np.linalg.norm(end - start)
@@ -84,7 +84,7 @@ def _wire(levels: Levels, line: Any) -> Surface:
     return loft(np.array(rows))
 
 
-def nut(levels: Levels) -> Surface:
+def nut(levels: Levels) -> ShadedFaces:
     """The nut, from the neck up to a little over the board."""
     import shapely
 

@@ -10,7 +10,7 @@ from brief.instrument.plans.side_sheets import PURFLING_DEEP_MM
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.fineness import LONGEST_MM, sides_of
 from brief.instrument.solid.making.plate import level, plate
-from brief.instrument.solid.making.surface import Floats, Surface, joined
+from brief.instrument.solid.making.surface import Floats, ShadedFaces, joined
 from brief.instrument.solid.parts.edges import Section, plan, strip
 from brief.instrument.solid.parts.levels import Levels
 
@@ -24,7 +24,7 @@ def top(
     levels: Levels,
     pockets: Sequence[tuple[Any, float]] = (),
     in_rosette: Sequence[tuple[Any, float]] = (),
-) -> Surface:
+) -> ShadedFaces:
     """The top inside its binding, its joint in the middle, with the hole and the channels cut.
 
     pockets, in_rosette : what is let into it, and what is let in between the rings of the rosette.
@@ -48,7 +48,7 @@ def top(
     )
 
 
-def back(levels: Levels) -> Surface:
+def back(levels: Levels) -> ShadedFaces:
     """The back inside its binding; its places are those of the plan as seen from behind."""
     import shapely
 
@@ -62,10 +62,10 @@ def back(levels: Levels) -> Surface:
         lines=[joint],
         most=LONGEST_MM,
     )
-    return Surface(made.points, made.faces, made.normals, made.places * [-1.0, 1.0])
+    return ShadedFaces(made.points, made.faces, made.normals, made.places * [-1.0, 1.0])
 
 
-def rosette(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface:
+def rosette(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> ShadedFaces:
     """Its rings, let into the top; what is let into them is cut right through."""
     import shapely
 
@@ -104,7 +104,7 @@ def _within_purfling(preset: Preset) -> Any:
     return plan(preset).buffer(-preset.binding_mm - preset.purfling_mm)
 
 
-def inside(levels: Levels) -> Surface:
+def inside(levels: Levels) -> ShadedFaces:
     """What is seen through the hole: a thin lining of the back, and the linings of both rims."""
     preset = levels.preset
     thick = levels.thick("sides")
@@ -134,7 +134,7 @@ def inside(levels: Levels) -> Surface:
     return joined([sheet, *(strip(preset, one, 4 * LONGEST_MM, DARK_MM) for one in strips)])
 
 
-def label(levels: Levels) -> Surface:
+def label(levels: Levels) -> ShadedFaces:
     """The paper on the back, under the hole."""
     import shapely
 

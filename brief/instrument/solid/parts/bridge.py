@@ -26,7 +26,7 @@ from brief.instrument.outline.outlines import (
 from brief.instrument.plans.tables import PIN_BEHIND_MM
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.plate import plate
-from brief.instrument.solid.making.surface import Floats, Surface, smooth_normals
+from brief.instrument.solid.making.surface import Floats, ShadedFaces, smooth_normals
 from brief.instrument.solid.making.sweep import turned
 from brief.instrument.solid.parts.levels import Levels
 
@@ -41,7 +41,7 @@ SLOT_MM = 4.5  # of the bridge, that the saddle stands in
 PIN_MM, PIN_HIGH_MM = 2.7, 2.6
 
 
-def bridge(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> Surface:
+def bridge(levels: Levels, pockets: Sequence[tuple[Any, float]] = ()) -> ShadedFaces:
     """The bridge, whose foot follows the arch of the top."""
     import shapely
 
@@ -124,7 +124,7 @@ def _risen(share: Floats) -> Floats:
     return smooth
 
 
-def saddle(levels: Levels) -> Surface:
+def saddle(levels: Levels) -> ShadedFaces:
     """The saddle, in its slot, under every string."""
     import shapely
 
@@ -157,7 +157,7 @@ def bridge_top(levels: Levels, x: Floats, y: Floats) -> Floats:
     return high
 
 
-def pin(levels: Levels, x: float, y: float) -> Surface:
+def pin(levels: Levels, x: float, y: float) -> ShadedFaces:
     """One pin that holds a string."""
     z = float(bridge_top(levels, np.array([x]), np.array([y]))[0])
     turn = np.linspace(0.0, np.pi / 2, 5)
@@ -166,7 +166,7 @@ def pin(levels: Levels, x: float, y: float) -> Surface:
     return turned(np.array([x, y, z]), np.array([0.0, 0.0, 1.0]), profile)
 
 
-def tailpiece(levels: Levels) -> Surface:
+def tailpiece(levels: Levels) -> ShadedFaces:
     """The plate that the strings are hooked to, from the tail up to them."""
     import shapely
 

@@ -14,7 +14,7 @@ from brief.instrument.plans.side_sheets import PURFLING_DEEP_MM
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.fineness import FINE_MM, LONGEST_MM
 from brief.instrument.solid.making.plate import level
-from brief.instrument.solid.making.surface import Floats, Surface
+from brief.instrument.solid.making.surface import Floats, ShadedFaces
 from brief.instrument.solid.making.sweep import loft
 from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.parts.levels import Levels
@@ -24,7 +24,7 @@ Section = Sequence[tuple[float, Height]]
 """Points of a strip's section: how far in from the edge, and how high."""
 
 
-def sides(levels: Levels) -> Surface:
+def sides(levels: Levels) -> ShadedFaces:
     """Both sides, with the ledges of the bindings, as one bent strip.
 
     Its places are those of a side rolled out: down from the top, and along from the neck joint.
@@ -53,7 +53,7 @@ def sides(levels: Levels) -> Surface:
     return strip(levels.preset, section)
 
 
-def bindings(levels: Levels) -> Iterator[tuple[str, Surface]]:
+def bindings(levels: Levels) -> Iterator[tuple[str, ShadedFaces]]:
     """The strips along the edge of top and back, their outer edges rolled."""
     wide, thick = levels.preset.binding_mm, levels.thick("top")
     roll = min(ROLL_MM, 0.4 * wide)
@@ -88,7 +88,7 @@ def bindings(levels: Levels) -> Iterator[tuple[str, Surface]]:
     )
 
 
-def purfling(levels: Levels) -> Surface:
+def purfling(levels: Levels) -> ShadedFaces:
     """The line inside the binding of the top."""
     preset = levels.preset
     near, far = preset.binding_mm, preset.binding_mm + preset.purfling_mm
@@ -101,7 +101,7 @@ def purfling(levels: Levels) -> Surface:
 
 def strip(
     preset: Preset, section: Section, longest: float = LONGEST_MM, fine: float = FINE_MM
-) -> Surface:
+) -> ShadedFaces:
     """A strip round the body, of the same section all the way.
 
     Its places are those of a strip that is laid flat: across its section, and along the edge from

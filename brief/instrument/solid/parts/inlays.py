@@ -13,7 +13,7 @@ from brief.instrument.drawing.marks import BILL_MM, usual_marks
 from brief.instrument.model.contacts import INLAY_THICK_MM
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.plate import plate
-from brief.instrument.solid.making.surface import Surface, joined
+from brief.instrument.solid.making.surface import ShadedFaces, joined
 from brief.instrument.solid.making.walls import Height
 
 SHOWN_MM = 0.02  # by which a chord of a design may miss it
@@ -23,7 +23,7 @@ SAWN_MM = 0.005  # between an inlay and its pocket
 
 
 @dataclass(frozen=True)
-class Laid:
+class LaidDesign:
     """A design of the maker's own, all its copies.
 
     Attributes
@@ -40,11 +40,13 @@ class Laid:
     shape: Any
 
 
-def all_laid(preset: Preset, own: Sequence[Laid], *, bill: bool) -> tuple[Laid, ...]:
+def all_laid(preset: Preset, own: Sequence[LaidDesign], *, bill: bool) -> tuple[LaidDesign, ...]:
     """The maker's own, and the usual marks in a fretboard that has none."""
     import shapely
 
-    tidy = [Laid(o.role, o.lies_on, shapely.make_valid(o.shape).simplify(SHOWN_MM)) for o in own]
+    tidy = [
+        LaidDesign(o.role, o.lies_on, shapely.make_valid(o.shape).simplify(SHOWN_MM)) for o in own
+    ]
     if any(one.lies_on == "fretboard" for one in tidy):
         return tuple(tidy)
     from shapely.affinity import rotate
@@ -56,19 +58,21 @@ def all_laid(preset: Preset, own: Sequence[Laid], *, bill: bool) -> tuple[Laid, 
     lens = [*zip(x, marks.y - off, strict=True), *zip(x[::-1], marks.y + off, strict=True)]
     shapes = [shapely.Polygon(lens).buffer(0)]
     shapes += [shapely.Point(at, marks.y).buffer(marks.dot, quad_segs=8) for at in marks.dots]
-    drawn = [Laid("inlay", "fretboard", shapely.union_all(shapes))]
+    drawn = [LaidDesign("inlay", "fretboard", shapely.union_all(shapes))]
     if marks.bill:
         u = 1 - t
         weights = np.stack([u**3, 3 * u * u * t, 3 * u * t * t, t**3], axis=1)
         curve = shapely.LineString(weights @ np.array(marks.bill))
         # Where it begins the lens goes before it.
         line = curve.buffer(BILL_MM / 2, quad_segs=4).difference(shapes[0].buffer(0.01))
-        drawn.append(Laid("bill", "fretboard", line))
-    turned = [Laid(o.role, o.lies_on, rotate(o.shape, marks.turn, (0.0, marks.y))) for o in drawn]
+        drawn.append(LaidDesign("bill", "fretboard", line))
+    turned = [
+        LaidDesign(o.role, o.lies_on, rotate(o.shape, marks.turn, (0.0, marks.y))) for o in drawn
+    ]
     return (*tidy, *turned)
 
 
-def pockets(laid: Sequence[Laid], lies_on: LiesOn, within: Any) -> list[tuple[Any, float]]:
+def pockets(laid: Sequence[LaidDesign], lies_on: LiesOn, within: Any) -> list[tuple[Any, float]]:
     """What has to be cut out of a part for them: shape and depth."""
     import shapely
 
@@ -78,7 +82,7 @@ def pockets(laid: Sequence[Laid], lies_on: LiesOn, within: Any) -> list[tuple[An
     return [(shapely.union_all(shapes).intersection(within.buffer(-CLEAR_MM)), INLAY_THICK_MM)]
 
 
-def inlaid(one: Laid, within: Any, face: Height) -> Surface | None:
+def inlaid(one: LaidDesign, within: Any, face: Height) -> ShadedFaces | None:
     """A design flush with the face that it lies in; None where nothing of it lies there."""
     import shapely
 

@@ -19,7 +19,7 @@ from brief.instrument.plans.sheets import POST_MM, slots_of_head
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.fineness import FINE_MM, LONGEST_MM
 from brief.instrument.solid.making.plate import level, plate
-from brief.instrument.solid.making.surface import Floats, Surface, joined
+from brief.instrument.solid.making.surface import Floats, ShadedFaces, joined
 from brief.instrument.solid.making.sweep import loft
 from brief.instrument.solid.making.walls import Height
 from brief.instrument.solid.parts.levels import Levels
@@ -32,7 +32,7 @@ EDGE_MM = 0.5
 HEAD_SPACING_MM = 10.0
 
 
-def neck(levels: Levels) -> Surface:
+def neck(levels: Levels) -> ShadedFaces:
     """Shaft, heel and head, of one wood."""
     return joined([_shaft(levels), _head(levels)])
 
@@ -44,7 +44,7 @@ def profile_deep(preset: Preset, y: Floats) -> Floats:
     return deep
 
 
-def _shaft(levels: Levels) -> Surface:
+def _shaft(levels: Levels) -> ShadedFaces:
     preset = levels.preset
     base = preset.nut_y - NUT_MM
     heel = -min(HEEL_LONG_MM, -preset.nut_y / 2)
@@ -124,12 +124,12 @@ def head_shape(preset: Preset) -> Any:
     return shape.difference(shapely.union_all(slots))
 
 
-def leaning(levels: Levels, made: Surface) -> Surface:
+def leaning(levels: Levels, made: ShadedFaces) -> ShadedFaces:
     """What lies flat in the plan of the head, leaning back as it does."""
     return made.tipped(HEAD_BACK_DEG, levels.preset.nut_y - NUT_MM, levels.neck)
 
 
-def _head(levels: Levels) -> Surface:
+def _head(levels: Levels) -> ShadedFaces:
     preset = levels.preset
     made = plate(
         head_shape(preset).simplify(FINE_MM),
@@ -158,7 +158,7 @@ def _head_back(levels: Levels) -> Height:
     return low
 
 
-def headplate(levels: Levels, pockets: Any = ()) -> Surface:
+def headplate(levels: Levels, pockets: Any = ()) -> ShadedFaces:
     """The veneer on the face of the head."""
     import shapely
 

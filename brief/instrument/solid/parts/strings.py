@@ -12,7 +12,7 @@ from brief.instrument.drawing.side import CROWN_MM
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.outline.outlines import NUT_MM, behind_saddle_mm, bridge_turn, saddle_y
-from brief.instrument.solid.making.surface import Floats, Surface, joined
+from brief.instrument.solid.making.surface import Floats, ShadedFaces, joined
 from brief.instrument.solid.making.sweep import rounded, tube
 from brief.instrument.solid.parts.bridge import (
     SADDLE_ROLL_MM,
@@ -29,7 +29,7 @@ LEAVES_DEG = 42.0  # how steeply a string leaves the saddle
 SUNK_MM = 0.05  # of a string in the saddle, so that no light comes between
 
 
-def strings(levels: Levels) -> Iterator[tuple[str, str, Surface]]:
+def strings(levels: Levels) -> Iterator[tuple[str, str, ShadedFaces]]:
     """Name, role and surface of each string and of what holds it, bass to treble."""
     preset = levels.preset
     runs = zip(

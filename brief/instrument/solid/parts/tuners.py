@@ -13,7 +13,7 @@ from brief.instrument.drawing.neck import SLOT_INNER_MM, SLOT_OUTER_MM, half_wid
 from brief.instrument.drawing.side import neck_thick
 from brief.instrument.outline.outlines import NUT_MM
 from brief.instrument.presets import Preset
-from brief.instrument.solid.making.surface import Floats, Surface, joined
+from brief.instrument.solid.making.surface import Floats, ShadedFaces, joined
 from brief.instrument.solid.making.sweep import pillow, tube, turned
 from brief.instrument.solid.parts.levels import Levels
 from brief.instrument.solid.parts.neck import leaning
@@ -28,7 +28,7 @@ practice, no source."""
 OUT_MM = 5.5  # of a button from the side of a solid head
 
 
-def tuners(levels: Levels) -> Iterator[tuple[str, str, Surface]]:
+def tuners(levels: Levels) -> Iterator[tuple[str, str, ShadedFaces]]:
     """Name, role and surface of the metal and the button for each string, bass to treble."""
     preset = levels.preset
     for number, (x, y) in enumerate(post_places(preset), start=1):
@@ -46,12 +46,12 @@ def wound_at(levels: Levels, x: float, y: float) -> Floats:
     else:
         side = -np.sign(x)
         at = np.array([[x + side * 2.4, y, _face(levels) + WOUND_AT_MM]])
-    flat = Surface(at, np.zeros((0, 3), int), np.zeros((0, 3, 3)), np.zeros((0, 3, 2)))
+    flat = ShadedFaces(at, np.zeros((0, 3), int), np.zeros((0, 3, 3)), np.zeros((0, 3, 2)))
     found: Floats = leaning(levels, flat).points[0]
     return found
 
 
-def winding(levels: Levels, x: float, y: float, gauge: float) -> Surface:
+def winding(levels: Levels, x: float, y: float, gauge: float) -> ShadedFaces:
     """The turns of a string on its post or roller."""
     solid = not levels.preset.head.slotted
     core = POST_WAIST_MM if solid else ROLLER_MM
@@ -74,7 +74,7 @@ def _flank(preset: Preset, x: float, y: float) -> float:
     return float(np.sign(x)) * half_width(preset, preset.nut_y - NUT_MM - y)
 
 
-def _slotted(levels: Levels, x: float, y: float) -> tuple[Surface, Surface]:
+def _slotted(levels: Levels, x: float, y: float) -> tuple[ShadedFaces, ShadedFaces]:
     """A roller across its slot, the plate on the side of the head, a button that points back."""
     preset = levels.preset
     out, flank = np.sign(x), _flank(preset, x, y)
@@ -94,7 +94,7 @@ def _slotted(levels: Levels, x: float, y: float) -> tuple[Surface, Surface]:
     return joined([roller, thin, plate, worm, stem]), button
 
 
-def _solid(levels: Levels, x: float, y: float) -> tuple[Surface, Surface]:
+def _solid(levels: Levels, x: float, y: float) -> tuple[ShadedFaces, ShadedFaces]:
     """A post through the head, its housing behind, and a button beside it."""
     preset = levels.preset
     out, flank, face = np.sign(x), _flank(preset, x, y), _face(levels)
