@@ -84,12 +84,13 @@ class House:
         if workshop_id == OWN:
             yield None
             return
-        async with self._opening:
-            found = self._open.pop(workshop_id, None)
-            if found is None:
-                found = await to_thread.run_sync(self._opened, workshop_id)
-            self._open[workshop_id] = found  # the last one that somebody came to
-            found.users += 1
+        if workshop_id not in self._open:  # who comes to an open one waits for no other's server
+            async with self._opening:
+                if workshop_id not in self._open:
+                    self._open[workshop_id] = await to_thread.run_sync(self._opened, workshop_id)
+        # Nothing is awaited from here to `yield`, so that it is not shut in between.
+        self._open[workshop_id] = found = self._open.pop(workshop_id)  # now the last one come to
+        found.users += 1
         try:
             yield found
         finally:

@@ -10,7 +10,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import APIRouter, Depends, Path, Request, Response
 from fastapi.concurrency import contextmanager_in_threadpool, run_in_threadpool
 from pydantic import BaseModel, Field
 
@@ -140,6 +140,7 @@ def _owner(me: Me) -> Visit:
 
 
 TheOwner = Annotated[Visit, Depends(_owner)]
+Number = Annotated[int, Path(ge=1, le=2**31 - 1)]  # as a database keeps one
 
 
 @page_router.get("/makers")
@@ -192,7 +193,7 @@ def invite(request: Request, draft: InvitationDraft, me: TheOwner, registered: R
 
 
 @router.post("/makers/{number}/invitations", status_code=201, responses=responses(404, 422, 507))
-def invite_again(request: Request, number: int, me: TheOwner, registered: Register) -> Invited:
+def invite_again(request: Request, number: Number, me: TheOwner, registered: Register) -> Invited:
     """A link by which a maker who forgot their passphrase sets a new one: the owner alone."""
     with registered.desk(writing=True) as desk:
         token = invitations.invite_again(desk, number)
@@ -201,7 +202,7 @@ def invite_again(request: Request, number: int, me: TheOwner, registered: Regist
 
 
 @router.post("/makers/{number}/shutting-out", responses=responses(404, 422, 507))
-def shut_out(number: int, me: TheOwner, registered: Register) -> DoneInWords:
+def shut_out(number: Number, me: TheOwner, registered: Register) -> DoneInWords:
     """Let a maker in no more; what they made stays: the owner alone."""
     with registered.desk(writing=True) as desk:
         name = register.shut_out(desk, number).name
@@ -209,7 +210,7 @@ def shut_out(number: int, me: TheOwner, registered: Register) -> DoneInWords:
 
 
 @router.post("/makers/{number}/letting-in", responses=responses(404, 422, 507))
-def let_in(number: int, me: TheOwner, registered: Register) -> DoneInWords:
+def let_in(number: Number, me: TheOwner, registered: Register) -> DoneInWords:
     """Let a maker in again: the owner alone."""
     with registered.desk(writing=True) as desk:
         name = register.let_in_again(desk, number).name
@@ -263,7 +264,7 @@ def work_together(
             title = joint.copy_over(here, there, draft.brief_id)
     with registered.desk(writing=True) as desk:
         joint.open_joint(desk, workshop_id, title, [me.maker or 0, other.number])
-    with mine.desk(writing=True) as here:
+    with mine.desk(writing=True, by=me.by) as here:
         joint.put_away(here, draft.brief_id)
     return DoneInWords(
         said=f"“{title}” is in a workshop that you and {other.name} share. Go there above."

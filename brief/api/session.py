@@ -15,7 +15,7 @@ from brief.api.problems import responses
 from brief.errors import NotSignedIn, TooMany
 from brief.services.makers import register
 from brief.services.sharing import owner
-from brief.store.desk import Store
+from brief.store.desk import Desk, Store
 
 router = APIRouter(prefix="/api/session", tags=["session"])
 # The cookie of a browser that has signed in before; it stays there after signing out.
@@ -40,20 +40,26 @@ class SignedIn(BaseModel):
 
 @dataclass(frozen=True)
 class Caller:
-    """Who tries a passphrase. known : whether this browser has signed in before; it then has a
-    line and tries of its own, whatever strangers do.
+    """Who tries a passphrase. known : whether whoever they say they are has signed in before in
+    this browser; it then has a line and tries of its own, whatever strangers do.
     """
 
     name: str
     known: bool
 
 
-def _caller(request: Request, client: Client) -> Caller:
+def _number(request: Request, desk: Desk, key: Key) -> int | None:
+    """Whose passphrase it is to be; None if nobody is called so."""
+    shared = request.app.state.house is not None
+    return register.numbered(desk, key.name) if shared else owner.OWNER
+
+
+def _caller(request: Request, client: Client, key: Key) -> Caller:
     mark = request.cookies.get(KNOWN[request.url.scheme])
     store: Store = request.app.state.store
     if mark is not None:
         with store.desk() as desk:
-            if owner.is_known(desk, mark):
+            if owner.is_known(desk, mark, _number(request, desk, key)):
                 return Caller(mark, known=True)
     return Caller(client, known=False)
 
@@ -96,8 +102,7 @@ def sign_in(
     store: Store = request.app.state.store
     shared = request.app.state.house is not None
     with store.desk() as desk:  # it takes a while, and nobody is to wait for the write lock
-        number = register.numbered(desk, key.name) if shared else owner.OWNER
-        opened = owner.opened_by(desk, key.passphrase, number)
+        opened = owner.opened_by(desk, key.passphrase, _number(request, desk, key))
     if opened is None:
         what = "a name and passphrase of anybody here" if shared else "the passphrase"
         raise NotSignedIn(f"That is not {what}.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import Any
 
 import pytest
@@ -13,6 +14,8 @@ from sqlalchemy import select, text
 from starlette.testclient import TestClient
 
 from brief.api import house
+from brief.api.limits import NO_ADDRESS
+from brief.errors import TooMany
 from brief.store.register import Invitation, Maker
 from tests.guild import PASSPHRASE, Guild, make, served_guild
 
@@ -77,6 +80,30 @@ def test_nobody_comes_in_without_a_name_and_passphrase(guild: Guild) -> None:
         refused = stranger.post("/api/session", json=sent)
         assert refused.status_code == 401
         assert refused.json()["detail"] == "That is not a name and passphrase of anybody here."
+
+
+def test_who_has_signed_in_has_no_tries_of_their_own_at_the_name_of_another(guild: Guild) -> None:
+    """Each could otherwise have as many marks as they like, and with each its own tries."""
+    limits, bea = guild.app.state.limits, guild.of("Bea")
+    taken = 0
+    try:
+        with suppress(TooMany):
+            while True:
+                limits.check("passphrase", NO_ADDRESS)
+                taken += 1
+        guess = {"name": "Ana", "passphrase": "a guess of what she has"}
+        assert bea.post("/api/session", json=guess).status_code == 429
+        own = {"name": "Bea", "passphrase": PASSPHRASE["Bea"]}
+        assert bea.post("/api/session", json=own).status_code == 200
+    finally:
+        for _ in range(taken):
+            limits.give_back("passphrase", NO_ADDRESS)
+
+
+def test_a_number_that_no_database_keeps_is_nobodys(guild: Guild) -> None:
+    for what in ("invitations", "shutting-out", "letting-in"):
+        answer = guild.of("Ana").post(f"/api/makers/{10**30}/{what}")
+        assert answer.status_code == 422
 
 
 def test_a_name_is_known_however_it_is_written(guild: Guild) -> None:

@@ -118,6 +118,8 @@ def test_a_browser_that_signed_in_is_known_until_the_passphrase_changes(desk, op
     assert here != elsewhere
     assert owner.is_known(desk, here)
     assert owner.is_known(desk, elsewhere)
+    assert not owner.is_known(desk, here, owner.OWNER + 1)  # theirs alone
+    assert not owner.is_known(desk, here, None)
     owner.set_passphrase(desk, "curlew mast tar rope")
     assert not owner.is_known(desk, here)
 

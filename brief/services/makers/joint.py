@@ -82,14 +82,6 @@ def entrances(desk: Desk, number: int, here: str) -> tuple[Entrance, ...]:
     )
 
 
-def is_joint(desk: Desk, workshop_id: str) -> bool:
-    """Whether what is done there is written down with who did it."""
-    return (
-        desk.session.scalar(select(Member.maker).where(Member.workshop_id == workshop_id).limit(1))
-        is not None
-    )
-
-
 @dataclass(frozen=True)
 class DoneBy:
     """Something that somebody did. noun : what kind of record, in words."""

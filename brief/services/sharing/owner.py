@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-import re
 import secrets
 import unicodedata
 from dataclasses import dataclass
@@ -140,12 +139,13 @@ def mark_of_browser(opened: Opened) -> str:
     return f"{name}.{_signed(opened.hashed, name)}"
 
 
-def is_known(desk: Desk, mark: str) -> bool:
-    """Whether `mark` was given to a browser that signed in with the passphrase as it is now."""
+def is_known(desk: Desk, mark: str, maker: int | None = OWNER) -> bool:
+    """Whether `mark` was given to a browser in which that maker signed in with the passphrase as it
+    is now. That of another maker parts nobody from strangers: each could have as many as they like.
+    """
     name, _, signature = mark.partition(".")
-    maker = name.partition("-")[0]
-    is_number = re.fullmatch("[0-9]{1,9}", maker) is not None
-    record = desk.session.get(Passphrase, int(maker)) if is_number else None
+    is_theirs = maker is not None and name.partition("-")[0] == str(maker)
+    record = desk.session.get(Passphrase, maker) if is_theirs else None
     return record is not None and hmac.compare_digest(
         _signed(record.hashed, name).encode(), _bytes(signature)
     )
