@@ -9,6 +9,7 @@ import zipfile
 from collections.abc import Callable, Iterator
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from io import BytesIO
+from typing import Any
 
 import numpy as np
 import pytest
@@ -207,6 +208,28 @@ def boards(store: Store) -> dict[str, Board]:
         return {one.label: one for one in desk.session.scalars(select(Board))}
 
 
+def test_who_is_late_before_there_is_a_connection_asks_for_nothing(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Otherwise nothing would end a server that answers a byte at a time."""
+    late, connect = threading.Event(), socket.create_connection
+    cut = fetching._Pinned.cut
+
+    def noted(self: fetching._Pinned) -> None:
+        cut(self)
+        late.set()
+
+    def slow(*where: Any) -> socket.socket:
+        assert late.wait(10)
+        return connect(*where)
+
+    monkeypatch.setattr(fetching._Pinned, "cut", noted)
+    monkeypatch.setattr(fetching.socket, "create_connection", slow)
+    with pytest.raises(Unfetched, match="took too long"):
+        got(f"{shop.url}/drip", within_s=0.01)
+    assert shop.asked == []
+
+
 def test_a_table_of_addresses_is_measured_and_taken_up_again(
     store: Store, stock_id: str, shop: Shop, next_door: Shop, monkeypatch
 ) -> None:
@@ -258,6 +281,7 @@ def test_a_zip_is_measured_and_nothing_leaves_its_folder(
         made.writestr("C:/drive.png", wood(2))
         made.writestr("large.png", b"\0" * (65 * 2**20))
         made.writestr(".DS_Store", b"hidden")
+        made.writestr("dense.png", wood(3), zipfile.ZIP_BZIP2)
         made.writestr("torn.png", wood(3))
     data = bytearray(packed.getvalue())
     at = data.index(b"torn.png") + len(b"torn.png")
@@ -266,13 +290,14 @@ def test_a_zip_is_measured_and_nothing_leaves_its_folder(
     shop.answers["/boards.zip"] = bytes(data)
     filled = filled_from(store, stock_id, f"{shop.url}/boards")
     assert [*boards(store)] == ["a"]
-    assert (filled.measured, filled.looked_at) == (1, 7)
+    assert (filled.measured, filled.looked_at) == (1, 8)
     assert {name: reason[:21] for name, reason in filled.failed.items()} == {
         "loft/note.jpg": "“note.jpg” is not a p",
         "../out.png": "Its name leads out of",
         "/root.png": "Its name leads out of",
         "C:/drive.png": "Its name leads out of",
         "large.png": "It is larger than 64 ",
+        "dense.png": "It is packed in an un",
         "torn.png": "It cannot be unpacked",
     }
     again = filled_from(store, stock_id, f"{shop.url}/boards")

@@ -200,6 +200,9 @@ class _Pinned(http.client.HTTPConnection):
         self._open = socket.create_connection((self._address, self.port), SILENT_S)
         if self._scheme == "https":
             self._open = _trusted().wrap_socket(self._open, server_hostname=self.host)
+        if self.was_cut:  # before there was anything to cut
+            self._open.close()
+            raise TimeoutError(LATE)
         self.sock = self._open
 
     def cut(self) -> None:

@@ -15,6 +15,8 @@ ZIP = b"PK\3\4"  # how one begins (APPNOTE 4.3.7)
 MOST_MEMBERS = 200_000
 AT_ONCE = 2**20  # bytes
 _ENCRYPTED = 1  # a bit of its flags (APPNOTE 4.4.4)
+# Of the others zipfile unpacks all that it has read at once, which can be thousands of times that.
+_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
 
 def members_of(file: IO[bytes]) -> tuple[dict[str, zipfile.ZipInfo], dict[str, str]]:
@@ -44,6 +46,8 @@ def members_of(file: IO[bytes]) -> tuple[dict[str, zipfile.ZipInfo], dict[str, s
             refused[name] = "Its name leads out of the zip."
         elif one.flag_bits & _ENCRYPTED:
             refused[name] = "It is locked with a password."
+        elif one.compress_type not in _PACKED:
+            refused[name] = "It is packed in an uncommon way; pack it again as a plain zip."
         elif one.file_size > MAX_BYTES:
             refused[name] = f"It is larger than {MAX_BYTES // 2**20} MB."
         else:
@@ -66,6 +70,6 @@ def unpacked(
                         target.write(some)
                         if target.tell() > MAX_BYTES:
                             raise zipfile.BadZipFile("it is larger than it says")
-            except (zipfile.BadZipFile, zlib.error, OSError, EOFError, NotImplementedError) as exc:
+            except (zipfile.BadZipFile, zlib.error, OSError, EOFError, ValueError) as exc:
                 reasons[name] = f"It cannot be unpacked: {exc}."
     return reasons
