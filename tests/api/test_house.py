@@ -10,7 +10,7 @@ import anyio
 import pytest
 
 from brief.api.house import House, OpenWorkshop
-from brief.store.workshops import Place
+from brief.store.workshops import HomePlace
 
 HERE, SLOW = "a" * 10, "b" * 10
 
@@ -28,7 +28,7 @@ def test_who_comes_to_an_open_workshop_waits_for_none_that_is_being_opened(
         return OpenWorkshop(MagicMock(), MagicMock(is_idle=True))
 
     monkeypatch.setattr(House, "_opened", open_it)
-    served = House(Place(tmp_path), MagicMock(), MagicMock())
+    served = House(HomePlace(tmp_path), MagicMock(), MagicMock())
 
     async def visit(workshop_id: str) -> None:
         async with served.at(workshop_id) as found:
