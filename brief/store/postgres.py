@@ -106,6 +106,19 @@ class PostgresDatabase:
         finally:
             engine.dispose()
 
+    def workshops(self) -> tuple[str, ...]:
+        """The ids of those that have a part with tables in it. Raises StoreError."""
+        engine = self.engine(kept_open=0)
+        asked = "SELECT schemaname FROM pg_tables WHERE tablename = 'alembic_version'"
+        try:
+            with engine.connect() as connection:
+                names = [name.partition("_") for name in connection.scalars(text(asked))]
+        except DatabaseError as exc:
+            raise self.in_words(exc, writing=False) from exc
+        finally:
+            engine.dispose()
+        return tuple(one for of, _, one in names if of == WORKSHOP and _WORKSHOP.fullmatch(one))
+
     @property
     def _turn(self) -> int:
         """Those who write in one workshop need not wait for those in another."""

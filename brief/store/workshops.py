@@ -38,10 +38,17 @@ class HomePlace:
         )
 
     def workshops(self) -> tuple[str, ...]:
-        """The ids of those that are there: each has a folder, wherever its database is."""
+        """The ids of those that are there: each has a folder on the computer that it was opened on,
+        and a schema where its database is on a server, which another computer may have made.
+
+        Raises StoreError where the server does not answer.
+        """
         folder = self.home / FOLDER
         names = (one.name for one in folder.iterdir() if one.is_dir()) if folder.is_dir() else ()
-        return tuple(sorted(one for one in names if _ID.fullmatch(one)))
+        found = {one for one in names if _ID.fullmatch(one)}
+        return tuple(
+            sorted(found.union(PostgresDatabase(self.url).workshops() if self.url else ()))
+        )
 
 
 def new_workshop_id() -> str:

@@ -94,7 +94,11 @@ def test_a_check_looks_through_every_workshop(
 
 
 def test_a_guild_is_carried_to_a_server_and_back(
-    shared: Path, tmp_path: Path, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
+    shared: Path,
+    tmp_path: Path,
+    request: pytest.FixtureRequest,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
     server = request.getfixturevalue("postgres")
     server.say("CREATE DATABASE guild")
@@ -102,6 +106,12 @@ def test_a_guild_is_carried_to_a_server_and_back(
     assert main(["carry", url, "--home", str(shared)]) == 0
     monkeypatch.setenv("BRIEF_DATABASE_URL", url)
     monkeypatch.setenv("BRIEF_HOME", str(shared))
+    capsys.readouterr()
+    with monkeypatch.context() as elsewhere:  # a computer that has opened none of them yet
+        elsewhere.setenv("BRIEF_HOME", str(tmp_path / "elsewhere"))
+        assert main(["backup", str(tmp_path / "copy"), "--json"]) == 0
+    assert len(json.loads(capsys.readouterr().out)["workshops"]) == 2
+    assert _titles(tmp_path / "copy") == ["Bea's heron"]
     back = tmp_path / "back"
     assert main(["carry", str(back)]) == 0
     assert _titles(back) == ["Bea's heron"]

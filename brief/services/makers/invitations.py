@@ -79,14 +79,6 @@ def accept(desk: Desk, token: str, name: str, passphrase: str, workshop_id: str)
     return record
 
 
-def withdraw_all(desk: Desk, name: str) -> int:
-    """Have no open invitation of that name work any more; returns how many there were."""
-    gone = [one for one in still_open(desk) if one.name == name]
-    for one in gone:
-        desk.session.delete(one)
-    return len(gone)
-
-
 def _made(desk: Desk, record: Invitation) -> str:
     token = secrets.token_urlsafe(TOKEN_BYTES)
     now = now_utc()
