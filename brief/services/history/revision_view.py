@@ -15,20 +15,23 @@ from brief.store.memory import filled_tables, memory_desk
 from brief.store.records import Revision
 
 KEPT = 8  # revisions, a megabyte or two each: a guest asks for many pictures of one
-_kept: OrderedDict[str, bytes] = OrderedDict()  # a revision never changes
+# A revision never changes. But a parcel brings one under the id that it had elsewhere, so that two
+# workshops of one process can have the same id and not the same revision.
+_kept: OrderedDict[tuple[str, str], bytes] = OrderedDict()
 _lock = Lock()
 
 
 @contextmanager
 def as_frozen(desk: Desk, revision: Revision) -> Iterator[Desk]:
     """A desk on which the brief lies as that revision has it. Nothing done there is kept."""
+    key = (desk.mark, revision.id)
     with _lock:
-        tables = _kept.get(revision.id)
+        tables = _kept.get(key)
     if tables is None:
         document = document_of(revision)
         tables = filled_tables(desk.images, lambda frozen: lay_out(frozen, document))
         with _lock:
-            _kept[revision.id] = tables
+            _kept[key] = tables
             while len(_kept) > KEPT:
                 _kept.popitem(last=False)
     with memory_desk(desk.images, tables) as frozen:

@@ -30,13 +30,14 @@ class StockColours:
     nearest: Nearest
 
 
-_kept: dict[tuple[str, str], StockColours] = {}
+_kept: dict[tuple[str, str, str], StockColours] = {}
 _reading = Lock()  # whoever comes second need not read 200,000 rows again
 
 
 def colours_of(desk: Desk, stock: Stock) -> StockColours:
     """The colours of a stock as this transaction has them."""
-    key = (str(desk.connection.engine.url), stock.id)
+    # The workshops of one server's database have the same URL.
+    key = (str(desk.connection.engine.url), desk.mark, stock.id)
     with _reading:
         found = _kept.pop(key, None)
         if found is None or found.edition != stock.edition:
