@@ -100,6 +100,17 @@ def test_who_has_signed_in_has_no_tries_of_their_own_at_the_name_of_another(guil
             limits.give_back("passphrase", NO_ADDRESS)
 
 
+def test_of_each_maker_one_passphrase_is_checked_at_a_time(guild: Guild) -> None:
+    line, name = guild.app.state.sign_in_lines[True], f"maker {guild.number('Bea')}"
+    bea, sent = guild.of("Bea"), {"now": "not hers", "passphrase": "not fit"}
+    line._clients.add(name)
+    try:
+        assert bea.post("/api/makers/passphrase", json=sent).status_code == 429
+    finally:
+        line._clients.discard(name)
+    assert bea.post("/api/makers/passphrase", json=sent).status_code == 422
+
+
 def test_a_number_that_no_database_keeps_is_nobodys(guild: Guild) -> None:
     for what in ("invitations", "shutting-out", "letting-in"):
         answer = guild.of("Ana").post(f"/api/makers/{10**30}/{what}")
