@@ -1,5 +1,6 @@
-"""A hundred guests read and comment, and five browsers send photographs of 12 megapixels, for a
-minute, to two processes: nothing is lost, nothing fails, and pages come as before."""
+"""A hundred guests read and comment, and five makers, each in a workshop of their own, send
+photographs of 12 megapixels, for a minute, to two processes: nothing is lost, nothing fails, and
+pages come as before."""
 
 from __future__ import annotations
 
@@ -27,6 +28,7 @@ from tests.postgres_server import served
 
 SECONDS = float(os.environ.get("BRIEF_TEST_SECONDS", "60"))
 GUESTS, UPLOADERS, PAUSE_S, PATIENCE_S = 100, 5, 10.0, 600
+SAID_BEFORE = 150  # comments: about as many are there in the middle of the minute
 IDLE_TIMES, MOST_TIMES_IDLE = 40, 3
 BUSY = 1.0  # load average before: others would be measured
 BOUNDARY = "a-boundary-that-no-picture-has"
@@ -82,10 +84,18 @@ class Line:
         return str(json.loads(said)[0]["id"]) if status == 201 else None
 
 
-def signed_in(address: str, wrong: list[object]) -> Line:
+def signed_in(address: str, wrong: list[object], name: str = "Ana") -> Line:
     line = Line(address, wrong)
-    line.send("/api/session", passphrase=PASSPHRASE)
+    line.send("/api/session", name=name, passphrase=PASSPHRASE)
     return line
+
+
+def joined(owner: Line, address: str, wrong: list[object], name: str) -> Line:
+    """Another maker, invited by the owner, in a browser of theirs."""
+    link = str(owner.send("/api/makers/invitations", name=name)["link"])
+    token = link.partition("#")[2]
+    Line(address, wrong).send("/api/makers/joining", token=token, passphrase=PASSPHRASE)
+    return signed_in(address, wrong, name)
 
 
 def ninety_fifth(times: list[float]) -> float:
@@ -118,17 +128,26 @@ def test_guests_and_uploads_at_once(
     said: list[str] = []
     sent: dict[str, str] = {}  # SHA-256 of each photograph, by its id
     pages: list[float] = []
+    monkeypatch.setenv("BRIEF_PASSPHRASE", PASSPHRASE)
+    monkeypatch.setenv("BRIEF_HOME", str(home))
+    if url:
+        monkeypatch.setenv("BRIEF_DATABASE_URL", url)
+    assert main(["makers", "--open", "Ana"]) == 0
     with two_processes(home, url) as two:
         owner = signed_in(two.address, wrong)
         brief = owner.send("/api/briefs", title="Saltmarsh", theme="Low water. " * 40)["id"]
         for name in ("curlew", "reed", "tide", "mud"):
             owner.send("/api/motifs", brief_id=brief, name=name, says="one quarter of an hour")
-        pieces = [str(owner.send("/api/materials", label=f"board {n}")["id"]) for n in range(5)]
         links = [
             str(owner.send("/api/shares", brief_id=brief, name=f"guest {n}")["address"])
             for n in range(GUESTS)
         ]
-        makers = [signed_in(two.address, wrong) for _ in range(UPLOADERS)]  # one after the other
+        makers = [joined(owner, two.address, wrong, f"maker {n}") for n in range(UPLOADERS)]
+        pieces = [str(one.send("/api/materials", label="a board")["id"]) for one in makers]
+        about = {"about_kind": "brief", "about_id": brief, "author": "before"}
+        said += [f"before, {n}" for n in range(SAID_BEFORE)]
+        for text in said:
+            owner.send("/api/comments", **about, brief_id=brief, text=text)
         for link in links[:10]:  # both processes have shown the page before
             _timed(Line(two.address, wrong), link)
         idle = [_timed(Line(two.address, wrong), links[n % GUESTS]) for n in range(IDLE_TIMES)]
@@ -136,7 +155,7 @@ def test_guests_and_uploads_at_once(
 
         def visit(number: int) -> None:
             line, rng = Line(two.address, wrong), random.Random(number)
-            about = {"about_kind": "brief", "about_id": brief, "author": f"guest {number}"}
+            by = about | {"author": f"guest {number}"}
             time.sleep(rng.uniform(0, PAUSE_S))
             for turn in itertools.count():
                 if time.monotonic() - began > SECONDS:
@@ -144,7 +163,7 @@ def test_guests_and_uploads_at_once(
                 pages.append(_timed(line, links[number]))
                 time.sleep(rng.uniform(0, PAUSE_S))
                 text = f"{number}, {turn}"
-                body = json.dumps(about | {"text": text}).encode()
+                body = json.dumps(by | {"text": text}).encode()
                 if line.ask("POST", f"{links[number]}/comments", body)[0] == 201:
                     said.append(text)
                 time.sleep(rng.uniform(0, PAUSE_S))
@@ -167,25 +186,24 @@ def test_guests_and_uploads_at_once(
             one.join()
         assert wrong == []
         assert sorted(one["text"] for one in _all(owner, "/api/comments")) == sorted(said)
-        photographs = _all(owner, "/api/photographs")
+        photographs = [one for maker in makers for one in _all(maker, "/api/photographs")]
         kept = {str(one["id"]): one["picture"]["sha256"] for one in photographs}  # type: ignore[index]
         assert kept == sent
-        for sha256 in sent.values():
-            data = owner.ask("GET", f"/images/{sha256}/original")[1]
-            assert hashlib.sha256(data).hexdigest() == sha256
-    monkeypatch.setenv("BRIEF_HOME", str(home))
-    if url:
-        monkeypatch.setenv("BRIEF_DATABASE_URL", url)
+        for maker in makers:
+            for one in _all(maker, "/api/photographs"):
+                sha256 = sent[str(one["id"])]
+                data = maker.ask("GET", f"/images/{sha256}/original")[1]
+                assert hashlib.sha256(data).hexdigest() == sha256
     assert main(["check"]) == 0
     capsys.readouterr()
     before, under = ninety_fifth(idle), ninety_fifth(pages)
     with capsys.disabled():
         print(
-            f"\n{len(said)} comments, {len(sent)} photographs of {len(picture) / 1e6:.1f} MB, "
-            f"{len(pages)} pages; p95 {under:.2f} s, idle {before:.2f} s, "
-            f"{under / before:.1f} times; load before {load:.1f}"
+            f"\n{len(said) - SAID_BEFORE} comments, {len(sent)} photographs of "
+            f"{len(picture) / 1e6:.1f} MB, {len(pages)} pages; p95 {under:.2f} s, "
+            f"idle {before:.2f} s, {under / before:.1f} times; load before {load:.1f}"
         )
-    assert len(said) > GUESTS / 2
+    assert len(said) > SAID_BEFORE + GUESTS / 2
     assert len(sent) > UPLOADERS
     if load > BUSY:
         pytest.skip(f"nothing is lost; how quick it is cannot be judged on a busy computer: {load}")
