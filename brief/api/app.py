@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import partial
-from threading import Lock as Room
 
 from anyio import Lock as Turn
 from fastapi import FastAPI
@@ -73,6 +72,7 @@ from brief.places import web_folder
 from brief.services import nouns
 from brief.services.makers.register import is_shared
 from brief.services.studio.afar import sitter
+from brief.services.studio.room import Room
 from brief.services.studio.studio import Studio
 from brief.settings import Settings
 from brief.store.desk import Store

@@ -15,10 +15,9 @@ from dataclasses import dataclass, field
 from anyio import Lock, to_thread
 
 from brief.errors import NotFound
-from brief.services.makers.register import OWN
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
-from brief.store.register import Workshop
+from brief.store.register import OWN, Workshop
 from brief.store.workshops import HomePlace, open_workshop
 
 MOST_OPEN = 32  # stores of workshops that nobody is at just now

@@ -9,6 +9,7 @@ from collections.abc import AsyncIterator
 from contextlib import closing
 from dataclasses import dataclass
 from typing import Annotated
+from urllib.parse import quote
 
 from fastapi import APIRouter, Depends, Path, Request, Response
 from fastapi.concurrency import contextmanager_in_threadpool, run_in_threadpool
@@ -57,6 +58,12 @@ class Invited(BaseModel):
 
     name: str
     link: str = Field(description="To send to them: it works once, for 14 days")
+
+
+class Uninvited(Draft):
+    """Whose invitation to withdraw."""
+
+    name: Line
 
 
 class Joining(Draft):
@@ -153,9 +160,9 @@ def makers(request: Request, me: Me, there: ReadingDesk, registered: Register) -
 
 
 @page_router.get("/join")
-def join_page(request: Request) -> Response:
+def join_page(request: Request, name: str = "", again: bool = False) -> Response:
     """Where an invitation leads to; its secret stands behind the #, which no server is told."""
-    page = pages_of(request).show("join.html")
+    page = pages_of(request).show("join.html", name=name[: register.LONGEST_NAME], again=again)
     page.headers.update(UNTOLD)
     return page
 
@@ -190,7 +197,17 @@ def invite(request: Request, draft: InvitationDraft, me: TheOwner, registered: R
     """Invite somebody: the owner alone."""
     with registered.desk(writing=True) as desk:
         token = invitations.invite(desk, draft.name, organises=draft.organises)
-    return Invited(name=draft.name, link=f"{address_for_others(request)}/join#{token}")
+    link = f"{address_for_others(request)}/join?name={quote(draft.name)}#{token}"
+    return Invited(name=draft.name, link=link)
+
+
+@router.post("/makers/invitations/withdrawing", responses=responses(404, 422, 507))
+def withdraw_invitation(draft: Uninvited, me: TheOwner, registered: Register) -> DoneInWords:
+    """Have an invitation work no more: the owner alone."""
+    with registered.desk(writing=True) as desk:
+        if not invitations.withdraw(desk, draft.name):
+            raise NotFound("There is no open invitation for that name.")
+    return DoneInWords(said=f"The link for {draft.name} works no more.")
 
 
 @router.post("/makers/{number}/invitations", status_code=201, responses=responses(404, 422, 507))
@@ -199,7 +216,7 @@ def invite_again(request: Request, number: Number, me: TheOwner, registered: Reg
     with registered.desk(writing=True) as desk:
         token = invitations.invite_again(desk, number)
         name = register.maker(desk, number).name
-    return Invited(name=name, link=f"{address_for_others(request)}/join#{token}")
+    return Invited(name=name, link=f"{address_for_others(request)}/join?again=1#{token}")
 
 
 @router.post("/makers/{number}/shutting-out", responses=responses(404, 422, 507))
@@ -207,6 +224,7 @@ def shut_out(number: Number, me: TheOwner, registered: Register) -> DoneInWords:
     """Let a maker in no more; what they made stays: the owner alone."""
     with registered.desk(writing=True) as desk:
         name = register.shut_out(desk, number).name
+        invitations.withdraw(desk, name)
     return DoneInWords(said=f"{name} is let in no more. What {name} made is kept.")
 
 
@@ -240,6 +258,7 @@ def change_passphrase(
     limits.give_back("passphrase", client)
     with registered.desk(writing=True) as desk:
         owner.set_passphrase(desk, draft.passphrase, me.maker or 0)
+        invitations.withdraw(desk, me.name)
     return DoneInWords(said="Your passphrase is changed. Sign in with the new one.")
 
 
@@ -263,9 +282,12 @@ def work_together(
     One after the other, never one transaction within another: the owner's own workshop is in the
     same database as the register. Stopped in between, the brief is still where it was.
     """
+    if me.title:
+        raise InputError("This brief is in a joint workshop already. Let them in there instead.")
     mine = store_of(request)
     with registered.desk() as desk:
         other = register.called(desk, draft.to, but=me.maker or 0)
+        joint.check_room(desk, me.maker or 0)
     workshop_id = new_workshop_id()
     place = house.place.workshop(workshop_id)
     with mine.desk() as here:
@@ -302,6 +324,10 @@ def leave(workshop_id: str, me: Me, registered: Register) -> DoneInWords:
 @router.post("/loans", status_code=201, responses=responses(404, 422, 507))
 def lend(draft: LoanDraft, me: Me, mine: ReadingDesk, registered: Register) -> DoneInWords:
     """Lend a piece of the rack, or all of it, to another maker."""
+    if me.title:
+        raise InputError(
+            "What is in a joint workshop is not one maker’s to lend. Go to your own first."
+        )
     piece = nouns.materials.get(mine, draft.material_id) if draft.material_id else None
     with registered.desk(writing=True) as desk:
         loans.lend(desk, me.maker or 0, draft.to, me.workshop_id, piece)

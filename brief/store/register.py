@@ -14,6 +14,9 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from brief.store.records import Base, new_id, now_utc
 
+OWN = "0"
+"""The workshop of the owner: the home that the server was started with."""
+
 
 class Workshop(Base):
     """A home with those who work in it: a maker's own, or a joint one, which has a title."""

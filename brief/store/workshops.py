@@ -11,8 +11,15 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
+from sqlalchemy import select
+from sqlalchemy.exc import DatabaseError
+
+from brief.errors import StoreError
+from brief.store.copies import DATABASE
 from brief.store.desk import Store
 from brief.store.postgres import WORKSHOP, PostgresDatabase
+from brief.store.register import OWN, Workshop
+from brief.store.soundness import reading
 
 FOLDER = "workshops"
 ID_BYTES = 5
@@ -51,6 +58,19 @@ class HomePlace:
         )
 
 
+def missing(place: HomePlace, register: Path) -> tuple[str, ...]:
+    """The ids of workshops that a register names and that are not there.
+
+    register : a copy of the database of the home that the server was started with, as a file.
+    """
+    try:
+        with reading(register) as connection:
+            named = set(connection.scalars(select(Workshop.id).where(Workshop.id != OWN)))
+    except DatabaseError:  # it is damaged, or older than registers are: that is told elsewhere
+        return ()
+    return tuple(sorted(named - {*place.workshops()}))
+
+
 def new_workshop_id() -> str:
     """What a new workshop is called where it lies: 40 bits, in hexadecimal."""
     return secrets.token_hex(ID_BYTES)
@@ -60,12 +80,17 @@ def make_workshop(place: HomePlace) -> None:
     """Make an empty workshop there. Raises StoreError."""
     if place.url:
         PostgresDatabase(place.url).make_schema()
-    open_workshop(place, "").close()
+    Store(place.home, place.url, place.bucket).close()
 
 
 def open_workshop(place: HomePlace, workshop_id: str) -> Store:
     """Open it. The secrets of links that are made in it begin with its id, so that they lead to it.
 
-    Raises StoreError.
+    Raises StoreError, too where it is gone: what was lost must not be taken for empty.
     """
+    if place.url is None and not (place.home / DATABASE).is_file():
+        raise StoreError(
+            f"The workshop in {place.home} is not there any more. Put it back from a backup: brief "
+            f"restore BACKUP/{FOLDER}/{place.home.name} --home {place.home}"
+        )
     return Store(place.home, place.url, place.bucket, mark=f"{workshop_id}.")

@@ -143,6 +143,24 @@ def test_an_invitation_works_once_and_its_secret_is_kept_nowhere(guild: Guild) -
     assert guild.of("Dan").get("/").status_code == 200
 
 
+def test_a_new_invitation_ends_the_one_before_and_any_can_be_withdrawn(guild: Guild) -> None:
+    ana, tokens = guild.of("Ana"), []
+    for _ in range(2):
+        link = ana.post("/api/makers/invitations", json={"name": "Eve"}).json()["link"]
+        tokens.append(link.partition("#")[2])
+    join = guild.browser().post
+    sent = {"token": tokens[0], "passphrase": PASSPHRASE["Dan"], "name": "Another"}
+    assert join("/api/makers/joining", json=sent).status_code == 404
+    assert ana.get("/makers").text.count("Invited, not here yet") == 1
+    asked = {"name": "Eve"}
+    assert (
+        guild.of("Bea").post("/api/makers/invitations/withdrawing", json=asked).status_code == 404
+    )
+    assert ana.post("/api/makers/invitations/withdrawing", json=asked).status_code == 200
+    assert join("/api/makers/joining", json=sent | {"token": tokens[1]}).status_code == 404
+    assert ana.post("/api/makers/invitations/withdrawing", json=asked).status_code == 404
+
+
 def test_who_is_shut_out_is_out_at_once_and_may_be_let_in_again(guild: Guild) -> None:
     ana, number = guild.of("Ana"), guild.number("Cleo")
     cleo = guild.of("Cleo")
@@ -355,7 +373,7 @@ def test_two_work_on_one_brief_and_it_is_said_who_did_what(guild: Guild) -> None
         page = re.sub(r"<[^>]+>|\s+", " ", ana.get("/makers").text)
         assert re.search(r"Ana\s+changed a motif:\s+The tall reed", page)
         assert re.search(r"Bea\s+added a motif:\s+The reed", page)
-        assert "in the joint workshop “ Marsh together ”" in page
+        assert re.search(r"in the joint workshop\s+Marsh together", page)
     finally:
         _home(guild, "Ana")
         _home(guild, "Bea")
@@ -387,10 +405,19 @@ def test_who_leaves_a_joint_workshop_is_back_at_their_own(guild: Guild) -> None:
     assert bea.post(f"/api/workshops/{joint}/leaving").status_code == 200
     assert bea.get(f"/api/briefs/{brief['id']}").status_code == 404
     assert bea.post(f"/api/workshops/{joint}/leaving").status_code == 404
+    ana = guild.of("Ana")
+    _go(ana, joint)
+    refused = ana.post("/api/loans", json={"to": "Bea"})
+    assert (refused.status_code, "one maker’s to lend" in refused.json()["detail"]) == (422, True)
+    again = ana.post("/api/workshops", json={"brief_id": brief["id"], "to": "Bea"})
+    assert (again.status_code, "joint workshop already" in again.json()["detail"]) == (422, True)
+    assert ana.post(f"/api/workshops/{joint}/leaving").status_code == 200
     assert bea.post(f"/api/workshops/{joint}/members", json={"to": "Ana"}).status_code == 404
     cleo = guild.of("Cleo")
     _go(cleo, joint)
     assert cleo.get(f"/api/briefs/{brief['id']}").status_code == 200
+    last = cleo.post(f"/api/workshops/{joint}/leaving")
+    assert (last.status_code, "last one there" in last.json()["detail"]) == (422, True)
     _home(guild, "Cleo")
 
 
@@ -426,6 +453,9 @@ def test_who_organises_sees_what_was_handed_in_as_it_was_and_nothing_else(guild:
     assert bea.post(f"/api/handed-in/{handed}/withdrawing").status_code == 200
     assert cleo.get(address).status_code == 404
     assert "For the show" not in cleo.get("/makers").text
+    for _ in range(2):  # unchanged since, it is handed in as it was frozen
+        make(bea, "handed-in", brief_id=secret["id"])
+    assert cleo.get("/makers").text.count("Not for the show") == 2
 
 
 def test_who_does_not_organise_is_shown_nothing_that_was_handed_in(guild: Guild) -> None:

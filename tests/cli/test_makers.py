@@ -50,7 +50,7 @@ def test_a_home_is_opened_to_others_and_says_who_is_there(
     assert main(["makers", "--open", "Ana", *at]) == 2
     capsys.readouterr()
     assert main(["makers", "--invite", "Bea", "--organises", *at]) == 0
-    assert re.search(r"/join#[\w-]{43}\n", capsys.readouterr().out)
+    assert re.search(r"/join\?name=Bea#[\w-]{43}\n", capsys.readouterr().out)
     assert main(["makers", *at]) == 0
     assert capsys.readouterr().out == "Ana: owner of the server, organises\n"
 
@@ -91,6 +91,23 @@ def test_a_check_looks_through_every_workshop(
     said = capsys.readouterr().out
     assert said.count("tables 00") == 3
     assert re.search(rf"{at}: .*\nNo record names the picture {sha256[:12]}", said)
+
+
+def test_a_workshop_that_is_gone_is_not_taken_for_empty(
+    shared: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (at,) = [one for one in (shared / "workshops").iterdir() if _held(one)]
+    at.rename(tmp_path / "elsewhere")
+    with opened_guild(shared) as guild:
+        answer = guild.of("Bea").get("/api/briefs")
+        assert answer.status_code == 507
+        assert "not there any more" in answer.json()["detail"]
+        assert guild.of("Ana").get("/api/briefs").status_code == 200
+    assert not at.exists()
+    assert main(["check", "--home", str(shared)]) == 1
+    assert f"The workshop {at.name} of one of the makers is not there." in capsys.readouterr().out
+    assert main(["backup", str(tmp_path / "copy"), "--home", str(shared)]) == 1
+    assert f"The workshop {at.name} of one of the makers is not there." in capsys.readouterr().out
 
 
 def test_a_guild_is_carried_to_a_server_and_back(

@@ -18,6 +18,7 @@ from brief.services.rack.materials import MaterialDraft
 from brief.services.studio import jobs
 from brief.services.studio import studio as at_work
 from brief.services.studio.jobs import OPEN
+from brief.services.studio.room import Room
 from brief.services.studio.shots import Planned, StudioAsked, planned
 from brief.services.studio.studio import Studio
 from brief.store.desk import Store
@@ -201,7 +202,7 @@ def test_what_one_process_works_at_another_sees_and_cancels(store, brief_id, two
 
 def test_the_workshops_of_one_process_wait_for_one_another(store, brief_id, tmp_path) -> None:
     """Each has a home and a slate of its own, and there is one computer."""
-    slow, room = Slow(), threading.Lock()
+    slow, room = Slow(), Room()
 
     @contextmanager
     def sit(*_: Any) -> Iterator[Slow]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from brief.cli.terminal import FOUND, print_json
@@ -10,7 +10,8 @@ from brief.english import number_of, words
 from brief.errors import InputError
 from brief.settings import settings_at
 from brief.store.backup import Backup, back_up, restore
-from brief.store.workshops import HomePlace
+from brief.store.copies import DATABASE
+from brief.store.workshops import HomePlace, missing
 
 
 def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
@@ -22,10 +23,13 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
     made = _backed_up(place, into)
     # One after the other: none refers to another but by what was copied from it.
     others = {one: _backed_up(place.workshop(one), into.workshop(one)) for one in place.workshops()}
+    gone = missing(place, folder / DATABASE)
     if as_json:
-        _say_json(made, folder, others)
+        _say_json(made, folder, others, gone)
     else:
         _say_backup(made, folder)
+        for lost in gone:
+            print(not_there(lost))
         for one, its in others.items():
             _say_backup(its, into.workshop(one).home)
         if settings.url is not None or settings.bucket is not None:
@@ -33,7 +37,16 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
                 "It is a home of its own, database and pictures as files: “brief check --home "
                 f"{folder}” looks through it without server or bucket."
             )
-    return 0 if all(one.is_sound for one in (made, *others.values())) else FOUND
+    sound = not gone and all(one.is_sound for one in (made, *others.values()))
+    return 0 if sound else FOUND
+
+
+def not_there(workshop_id: str) -> str:
+    """What is said of a workshop that the register names and that is gone."""
+    return (
+        f"The workshop {workshop_id} of one of the makers is not there. Its folder is workshops/"
+        f"{workshop_id}; put it back from a backup: brief restore"
+    )
 
 
 def _backed_up(place: HomePlace, into: HomePlace) -> Backup:
@@ -76,12 +89,18 @@ def restore_home(home: Path | None, folder: Path, copy: str | None, *, as_json: 
         _say(made, f"{place} holds again")
         for one, its in others.items():
             _say(its, f"{into.workshop(one).home} holds again")
+        if others and copy:
+            print("Of that day is what the owner of the server has; workshops are of the last.")
 
 
-def _say_json(made: Backup, folder: Path, others: Mapping[str, Backup]) -> None:
+def _say_json(
+    made: Backup, folder: Path, others: Mapping[str, Backup], gone: Sequence[str] = ()
+) -> None:
     workshops = {one: vars(its) for one, its in others.items()}
     told = {"folder": str(folder), **vars(made)}
-    print_json(told | {"workshops": workshops} if others else told)
+    if others or gone:
+        told |= {"workshops": workshops, "missing_workshops": list(gone)}
+    print_json(told)
 
 
 def _say(made: Backup, holds: str) -> None:

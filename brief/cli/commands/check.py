@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import asdict
 from pathlib import Path
 
+from brief.cli.commands.backup import not_there
 from brief.cli.terminal import FOUND, print_json
 from brief.settings import settings_at
 from brief.store.check import Report, check
+from brief.store.copies import DATABASE
 from brief.store.sweep import KEPT_DAYS
-from brief.store.workshops import HomePlace
+from brief.store.workshops import HomePlace, missing
 
 
 def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json: bool) -> int:
@@ -32,13 +34,16 @@ def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json:
         looked_through(place.workshop(one), copy and copy.workshop(one))
         for one in place.workshops()
     ]
-    clean = all(one.is_clean for one in (report, *others))
+    gone = () if place.url else missing(place, place.home / DATABASE)
+    clean = not gone and all(one.is_clean for one in (report, *others))
     if as_json:
         told = {"clean": clean, **asdict(report)}
         print_json(told | {"workshops": [asdict(one) for one in others]} if others else told)
     else:
         for one in (report, *others):
             _say(one)
+        for lost in gone:
+            print(not_there(lost))
     return 0 if clean else FOUND
 
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from contextlib import closing
 from pathlib import Path
+from urllib.parse import quote
 
 from brief.cli.commands.passphrase import need_passphrase
 from brief.cli.terminal import console
-from brief.errors import InputError
+from brief.errors import Conflict, InputError
 from brief.services.makers import invitations, register
 from brief.settings import settings_at
 from brief.store.desk import Store
+from brief.store.register import OWN
 
 SHARED_ALREADY = "Start the server anew, and invite others on its page Makers here."
 
@@ -22,6 +24,8 @@ def open_to_others(home: Path | None, name: str) -> None:
     settings = settings_at(home)
     with closing(Store(settings.home, settings.url, settings.bucket)) as store:
         with store.desk() as desk:
+            if register.is_shared(desk):
+                raise Conflict("it is open to others already; see who is here with: brief makers")
             register.fit_name(desk, name)
         need_passphrase(store)
         with store.desk(writing=True) as desk:
@@ -47,13 +51,15 @@ def invite(home: Path | None, name: str, *, organises: bool) -> None:
                 "one maker has this server; open it to others first: brief makers --open NAME"
             )
         number = register.numbered(desk, name)
+        asked = f"name={quote(name)}" if number is None else "again=1"
         token = (
             invitations.invite(desk, name, organises=organises)
             if number is None
             else invitations.invite_again(desk, number)
         )
     console().print(
-        f"Once, for {invitations.LASTS.days} days: the address of your server, then\n/join#{token}",
+        f"Once, for {invitations.LASTS.days} days: the address of your server, then\n"
+        f"/join?{asked}#{token}",
         soft_wrap=True,
     )
 
@@ -68,10 +74,10 @@ def listed(home: Path | None) -> None:
         everybody = register.everybody(desk)
         for one in everybody:
             told = [
-                "owner of the server" if one.workshop_id == register.OWN else "",
+                "owner of the server" if one.workshop_id == OWN else "",
                 "organises" if one.organises else "",
                 "shut out" if one.shut_out_utc else "",
-                f"workshop {one.workshop_id}" if one.workshop_id != register.OWN else "",
+                f"workshop {one.workshop_id}" if one.workshop_id != OWN else "",
             ]
             console().print(f"{one.name}: {', '.join(filter(None, told))}", soft_wrap=True)
     if not everybody:

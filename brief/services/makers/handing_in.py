@@ -7,13 +7,14 @@ can be opened from the list again; it opens nothing else.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy import select
 
-from brief.errors import NotFound
-from brief.services.history.revisions import RevisionDraft, revisions
+from brief.errors import NotFound, NothingChanged
+from brief.services.history.revisions import RevisionDraft, last_revision, revisions
 from brief.services.makers import register
 from brief.services.nouns import briefs
 from brief.services.sharing.shares import LONGEST_DAYS, ShareDraft, shares
@@ -21,6 +22,7 @@ from brief.store.desk import Desk
 from brief.store.records import Share, now_utc
 from brief.store.register import HandedIn
 
+SHOWN_TO = "whoever organises"  # as the page says it to them
 SHEETS = ["theme", "references", "pairings", "spec", "drawing"]
 
 
@@ -41,15 +43,17 @@ def freeze(mine: Desk, brief_id: str) -> tuple[Share, str]:
     Raises NotFound if it is not there.
     """
     brief = briefs.get(mine, brief_id)
-    kept = revisions.add(mine, RevisionDraft(brief_id=brief_id, note="Handed in"))
+    with suppress(NothingChanged):  # since the last one, which is then what there is to hand in
+        revisions.add(mine, RevisionDraft(brief_id=brief_id, note="Handed in"))
+    kept = last_revision(mine, brief_id)
     last = now_utc().date() + timedelta(days=LONGEST_DAYS)
     share = shares.add(
         mine,
         ShareDraft.model_validate(
             {
                 "brief_id": brief_id,
-                "name": "Handed in",
-                "revision_id": kept.id,
+                "name": SHOWN_TO,
+                "revision_id": kept and kept.id,
                 "sheets": SHEETS,
                 "may_comment": False,
                 "expires_on": last.isoformat(),

@@ -29,11 +29,13 @@ _USED_UP = (
 
 
 def invite(desk: Desk, name: str, *, organises: bool = False) -> str:
-    """What to send to somebody who is to be called so; it works once, for 14 days.
+    """What to send to somebody who is to be called so; it works once, for 14 days. An earlier one
+    for that name works no more.
 
     Raises InputError for a name that cannot be used, or if too many are open.
     """
     shown = register.fit_name(desk, name)
+    withdraw(desk, shown)
     if len(still_open(desk)) >= MOST_OPEN:
         raise InputError(f"{MOST_OPEN} invitations are open. Wait until some are used or end.")
     return _made(desk, Invitation(name=shown, organises=organises, maker=None))
@@ -42,7 +44,17 @@ def invite(desk: Desk, name: str, *, organises: bool = False) -> str:
 def invite_again(desk: Desk, number: int) -> str:
     """What to send to a maker who has forgotten their passphrase. Raises NotFound."""
     record = register.maker(desk, number)
+    withdraw(desk, record.name)
     return _made(desk, Invitation(name=record.name, organises=record.organises, maker=number))
+
+
+def withdraw(desk: Desk, name: str) -> int:
+    """Have no open invitation for that name work any more; how many there were."""
+    gone = [one for one in still_open(desk) if one.name == name]
+    for one in gone:
+        desk.session.delete(one)
+    desk.session.flush()
+    return len(gone)
 
 
 def still_open(desk: Desk) -> Sequence[Invitation]:
@@ -75,6 +87,7 @@ def accept(desk: Desk, token: str, name: str, passphrase: str, workshop_id: str)
     else:
         record = register.maker(desk, number)
     owner.set_passphrase(desk, passphrase, record.number)
+    withdraw(desk, record.name)
     desk.session.execute(delete(Invitation).where(Invitation.token_sha256 == found.token_sha256))
     return record
 

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from sqlalchemy import select
 
-from brief.errors import NotFound
+from brief.errors import InputError, NotFound
 from brief.services.common.noun import etag_of
 from brief.services.history.parcels import pack, unpack
 from brief.services.makers import register
@@ -18,6 +18,7 @@ from brief.store.desk import Desk
 from brief.store.register import Doing, Maker, Member, Workshop
 
 MOST_DOINGS = 200
+MOST_JOINT = 20  # our own: each is a home of its own, some 240 tables on a server
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,12 @@ def put_away(mine: Desk, brief_id: str) -> None:
     remove(mine, briefs, brief_id, etag_of(briefs.get(mine, brief_id)))
 
 
+def check_room(desk: Desk, number: int) -> None:
+    """Raise InputError if that maker works in as many joint workshops as one may."""
+    if len(entrances(desk, number, "")) > MOST_JOINT:
+        raise InputError(f"You work in {MOST_JOINT} joint workshops. Leave one first.")
+
+
 def open_joint(desk: Desk, workshop_id: str, title: str, makers: Sequence[int]) -> None:
     """Have a workshop that was made be theirs together."""
     desk.session.add(Workshop(id=workshop_id, title=title))
@@ -60,8 +67,13 @@ def admit(desk: Desk, number: int, workshop_id: str, another: int) -> None:
 
 
 def leave(desk: Desk, number: int, workshop_id: str) -> None:
-    """Be a member no more. Raises NotFound unless one is."""
+    """Be a member no more. Raises NotFound unless one is, InputError for the last one there."""
     _joint(desk, number, workshop_id)
+    if not _others(desk, workshop_id, number):
+        raise InputError(
+            "You are the last one there: what was made there would be out of everybody’s reach. "
+            "Let another maker in first, or leave it as it is."
+        )
     desk.session.delete(desk.session.get_one(Member, (workshop_id, number)))
     desk.session.flush()
 

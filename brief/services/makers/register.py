@@ -13,11 +13,9 @@ from brief.errors import Conflict, InputError, NotFound, quoted
 from brief.services.sharing import owner
 from brief.store.desk import Desk
 from brief.store.records import now_utc
-from brief.store.register import Maker, Member, Workshop
+from brief.store.register import OWN, Maker, Member, Workshop
 
 LONGEST_NAME = 80
-OWN = "0"
-"""The workshop of the owner: the home that the server was started with."""
 
 
 def is_shared(desk: Desk) -> bool:

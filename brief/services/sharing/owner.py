@@ -160,8 +160,12 @@ def signed_in(desk: Desk, token: str) -> Signed | None:
 
 
 def go_to(desk: Desk, token: str, workshop_id: str | None) -> None:
-    """Have the browser with this token be at that workshop."""
-    desk.session.get_one(SignIn, _hashed(token)).workshop_id = workshop_id
+    """Have the browser with this token be at that workshop. Raises NotSignedIn where it is signed
+    out meanwhile."""
+    record = desk.session.get(SignIn, _hashed(token))
+    if record is None:
+        raise NotSignedIn("You were signed out at this moment. Sign in again.")
+    record.workshop_id = workshop_id
 
 
 def sign_out_everywhere(desk: Desk, maker: int) -> None:

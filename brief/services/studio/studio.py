@@ -7,13 +7,14 @@ import os
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from threading import Condition, Event, Lock, Thread
+from threading import Condition, Event, Thread
 
 from ulid import ULID
 
 from brief.errors import BriefError, InputError, NotFound, StoreError
 from brief.services.studio.afar import Sit
 from brief.services.studio.jobs import Job, Jobs
+from brief.services.studio.room import Room
 from brief.services.studio.shots import Planned, planned
 from brief.services.studio.studio_pictures import studio_pictures
 from brief.store.desk import Store
@@ -41,10 +42,10 @@ class Studio:
         store: Callable[[], Store],
         sit: Sit = sitting,
         lacks: Callable[[], str] = missing,
-        room: Lock | None = None,
+        room: Room | None = None,
     ) -> None:
         self._store, self._sit, self.lacks = store, sit, lacks
-        self._room = room or Lock()
+        self._room = room or Room()
         self._threads = os.cpu_count() or 1
         self.jobs = Jobs(lambda: store().slate, str(ULID()))
         self._changed = Condition()
