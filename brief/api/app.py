@@ -26,9 +26,12 @@ from brief.api import (
     faces,
     first_verdicts,
     guests,
+    handing_in,
     health,
     images,
     inlays,
+    joint,
+    lending,
     makers,
     materials,
     movement,
@@ -178,7 +181,9 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(module.router)
     app.include_router(studio.page_router)
     if shared:
-        app.include_router(makers.router)
+        for module in (makers, joint, lending, handing_in):
+            app.include_router(module.router)
         app.include_router(makers.page_router)
+        app.include_router(lending.page_router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app
