@@ -35,6 +35,7 @@ from brief.photo import (
 from brief.photo.files.header import Source
 from brief.photo.files.intake import Pixels
 from brief.services.common.field_types import Columns, Json, in_field
+from brief.services.photos.behind import behind_pages
 from brief.services.photos.measured_area import Where, where_to_measure
 from brief.services.photos.shot_correction import (
     Settled,
@@ -96,6 +97,7 @@ def look_at(path: Path, name: str) -> PhotoLook:
     return PhotoLook(sample, where, settled, tuple(_notes(settled, sample)))
 
 
+@behind_pages
 @one_thread()
 def measured(
     source: Source, name: str, asked: Mapping[str, Any], *, by_itself: bool = False
