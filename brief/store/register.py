@@ -79,7 +79,7 @@ class Loan(Base):
 
 
 class HandedIn(Base):
-    """A brief as it was handed in, for whoever organises: the link to it, which stays readable."""
+    """A brief as it was handed in, for whoever organises: the link to it, told again in a list."""
 
     __tablename__ = "handed_in"
 

@@ -166,7 +166,7 @@ def test_a_row_at_fault_is_refused_with_its_line_and_the_others_are_kept(
         b'"of two\nlines";50;8;20;;;;;\n'
         b"no colour;;8;20;;;;;\n"
         b"too light;101;8;20;;;;;\n"
-        b"word;pale;8;20;;;;;\n"
+        b"word;5_0;8;20;;;;;\n"
         b"furlongs;50;8;20;;3 furlongs;;;\n"
         b"sure;50;8;20;0;;;;\n"
         b"dear;50;8;20;;;much;;\n"

@@ -97,7 +97,8 @@ def name_of(place: WebPlace) -> str:
     """
     last = re.sub(r"[^\w.-]+", "_", place.path.partition("?")[0].rpartition("/")[2])
     told = hashlib.sha256(f"{place.scheme}:{place.at}{place.path}".encode()).hexdigest()[:8]
-    return f"{place.at[0].replace(':', '.')}/{told}/{last.strip('.')[-100:] or 'photograph'}"
+    host = re.sub(r"[^\w.-]", ".", place.at[0])
+    return f"{host}/{told}/{last.strip('.')[-100:] or 'photograph'}"
 
 
 def fill_from_listing(

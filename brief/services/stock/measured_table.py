@@ -242,7 +242,7 @@ def _number_if_any(cells: dict[str, str], name: str, low: float, high: float) ->
     if not text:
         return None
     try:
-        value = float(text.replace(",", ".").replace("−", "-"))
+        value = math.nan if "_" in text else float(text.replace(",", ".").replace("−", "-"))
     except ValueError:
         value = math.nan
     if not low <= value <= high:

@@ -93,17 +93,18 @@ def parquet_rows(path: Path) -> Rows:
         file = library.ParquetFile(path)
         groups = [file.metadata.row_group(at) for at in range(file.metadata.num_row_groups)]
         unpacked = sum(group.total_byte_size for group in groups)
+        columns = list(file.schema_arrow)
     except (ArrowException, OSError, ValueError) as exc:
         raise InputError(f"{path} is no whole Parquet file: {_first_line(exc)}") from exc
     if unpacked > MOST_UNPACKED:
         raise InputError(f"{path} unpacks to more than {MOST_UNPACKED // 2**20} MB")
-    for column in file.schema_arrow:
+    for column in columns:
         if not _is_plain(column.type):
             raise InputError(
                 f"{path}: the column “{column.name}” holds {column.type}, which is no text, number "
                 "or day; leave it out"
             )
-    return Rows([one.strip() for one in file.schema_arrow.names], _parquet_rows(file, path))
+    return Rows([one.name.strip() for one in columns], _parquet_rows(file, path))
 
 
 def _parquet_rows(file: Any, path: Path) -> Iterator[tuple[int, list[str]]]:
