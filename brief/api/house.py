@@ -57,6 +57,12 @@ HERE: ContextVar[Visit | None] = ContextVar("here", default=None)
 """The visit that a page is shown for, if somebody is signed in."""
 
 
+def only_you() -> str:
+    """Who sees what no guest does, for the beginning of a sentence."""
+    visit = HERE.get()
+    return "Only you and who else works here" if visit and visit.title else "Only you"
+
+
 class House:
     """The workshops of a server.
 

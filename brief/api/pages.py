@@ -15,7 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 import brief
 from brief.api.bundles import script_bundle, style_bundle, turning_bundle
 from brief.api.desks import ReadingDesk, store_of
-from brief.api.house import HERE
+from brief.api.house import HERE, only_you
 from brief.api.lock import own_address, signed_in_there
 from brief.api.problems import Problem
 from brief.colour.viewing import observer, shape
@@ -76,6 +76,7 @@ class Pages:
         self._environment.globals["turning"] = turning_bundle
         self._environment.globals["locked"] = locked  # whether there is anything to sign out of
         self._environment.globals["visit"] = HERE.get  # who is signed in, where several makers are
+        self._environment.globals["only_you"] = only_you
 
     def text(self, template: str, *filled: DataclassInstance, **more: object) -> str:
         """A template filled with the fields of `filled`, and with `more`, by their names.

@@ -370,6 +370,10 @@ def test_two_work_on_one_brief_and_it_is_said_who_did_what(guild: Guild) -> None
             headers={"If-Match": motif["etag"]},
         )
         assert changed.status_code == 200
+        assert (
+            "Only you and who else works here see this"
+            in ana.get(f"/briefs/{brief['id']}/movement").text
+        )
         page = re.sub(r"<[^>]+>|\s+", " ", ana.get("/makers").text)
         assert re.search(r"Ana\s+changed a motif:\s+The tall reed", page)
         assert re.search(r"Bea\s+added a motif:\s+The reed", page)
