@@ -9,7 +9,13 @@ import threading
 import pytest
 
 from brief.errors import InputError
+from brief.services.photos import behind
 from brief.services.photos.behind import NICENESS, behind_pages
+
+
+@pytest.fixture(autouse=True)
+def server(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(behind, "_serves_pages", True)
 
 
 @behind_pages
@@ -27,6 +33,11 @@ def test_it_steps_back_and_whoever_asked_does_not() -> None:
     assert name.startswith("measuring")
     assert niceness == NICENESS
     assert os.getpriority(os.PRIO_PROCESS, threading.get_native_id()) == before
+
+
+def test_where_nobody_waits_for_pages_it_is_done_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(behind, "_serves_pages", False)
+    assert where()[0] == threading.current_thread().name
 
 
 def test_what_it_refuses_is_told_to_whoever_asked() -> None:

@@ -12,7 +12,7 @@ from brief.services.history.revision_view import as_frozen
 from brief.services.history.revisions import RevisionDraft, revisions
 from brief.services.nouns import briefs
 from brief.store.records import Brief, Revision
-from brief.store.workshops import HomePlace, open_workshop
+from brief.store.workshops import HomePlace, make_workshop, open_workshop
 
 pytestmark = pytest.mark.sqlite
 SAME_ID = "01" + "A" * 24
@@ -22,6 +22,7 @@ def test_a_revision_of_one_workshop_is_not_shown_for_that_of_another(tmp_path: P
     """A parcel keeps the ids of what is in it, and whoever has the file can change the rest."""
     place = HomePlace(tmp_path)
     for workshop_id, title in (("a" * 10, "Heron"), ("b" * 10, "Bittern")):
+        make_workshop(place.workshop(workshop_id))
         with closing(open_workshop(place.workshop(workshop_id), workshop_id)) as store:
             with store.desk(writing=True) as desk:
                 brief = briefs.add(desk, briefs.draft(title=title))

@@ -50,7 +50,7 @@ def site() -> Iterator[Site]:
 
 
 def test_it_is_ended_before_it_is_done(site: Site) -> None:
-    with sitting_afar(site.address, shot(passes=5000), 1) as at_work:
+    with sitting_afar(site.address, shot(passes=60), 1) as at_work:
         progress = at_work.progress()
         assert next(progress).done == 0
         at_work.end()
@@ -59,7 +59,7 @@ def test_it_is_ended_before_it_is_done(site: Site) -> None:
 
 
 def test_the_next_is_the_same_picture_as_here(site: Site, here: list[bytes]) -> None:
-    with sitting_afar(site.address, shot(passes=5000), 1) as at_work:
+    with sitting_afar(site.address, shot(passes=60), 1) as at_work:
         next(at_work.progress())  # and nobody looks at it any more
     with sitter(site.address)(shot(), 1) as at_work:
         there = [*at_work.progress()]

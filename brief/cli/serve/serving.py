@@ -30,6 +30,7 @@ from brief.cli.terminal import console
 from brief.crew.cluster import safe_address
 from brief.places import demo_folder
 from brief.services.demo import load_demo
+from brief.services.photos.behind import pages_come_first
 from brief.settings import Settings
 from brief.store.bucket import Bucket
 from brief.store.postgres import PostgresDatabase
@@ -137,6 +138,7 @@ def _run(
         each = partial(one_of_several, settings)
         Several(_config(each, proxy, processes, logs=not settings.log), listener).run()
     else:
+        pages_come_first()
         uvicorn.Server(_config(app, proxy, logs=not settings.log)).run(sockets=listener.sockets)
     return 0
 

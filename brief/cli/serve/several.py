@@ -15,6 +15,7 @@ from brief.api.app import create_app
 from brief.api.watch import log_as_json
 from brief.cli.serve.listening import Listener
 from brief.errors import BriefError
+from brief.services.photos.behind import pages_come_first
 from brief.settings import Settings
 
 HANGS_AFTER_S = 60  # silent; a first start compiles all that it imports
@@ -43,6 +44,7 @@ def one_of_several(settings: Settings) -> FastAPI:
     Exits where the store cannot be opened; it is then tried again, as a database that is being
     started again comes back.
     """
+    pages_come_first()
     if settings.log:
         log_as_json()
     above = multiprocessing.parent_process()
