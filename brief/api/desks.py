@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Iterator
 from typing import Annotated
 
-from anyio import Lock
 from fastapi import Depends, Request
 from fastapi.concurrency import contextmanager_in_threadpool
 
-from brief.api.house import VISIT, Visit
+from brief.api.house import VISIT, OpenWorkshop, Visit
 from brief.services.studio.studio import Studio
 from brief.store.desk import Desk, Store
 
@@ -20,19 +19,22 @@ def visit_of(request: Request) -> Visit | None:
     return visit
 
 
+def _workshop_of(request: Request) -> OpenWorkshop:
+    """Where a request is: at a workshop, or in the home that the server was started with."""
+    visit, own = visit_of(request), request.app.state
+    if visit and visit.workshop:
+        return visit.workshop
+    return OpenWorkshop(own.store, own.studio, own.writing_turn)
+
+
 def store_of(request: Request) -> Store:
     """The store that a request is about."""
-    visit = visit_of(request)
-    store: Store = visit.workshop.store if visit and visit.workshop else request.app.state.store
-    return store
+    return _workshop_of(request).store
 
 
 def studio_of(request: Request) -> Studio:
     """The studio of that store."""
-    visit = visit_of(request)
-    at = visit.workshop if visit else None
-    studio: Studio = at.studio if at else request.app.state.studio
-    return studio
+    return _workshop_of(request).studio
 
 
 def _reading(request: Request) -> Iterator[Desk]:
@@ -43,11 +45,9 @@ def _reading(request: Request) -> Iterator[Desk]:
 async def _writing(request: Request) -> AsyncIterator[Desk]:
     """One writer at a time, in the order they came. Waiting takes no thread: with all threads
     waiting for SQLite's lock, none would be left for whoever holds it to end with."""
-    visit = visit_of(request)
-    at = visit.workshop if visit else None
-    turn: Lock = at.turn if at else request.app.state.writing_turn
-    desk_of = store_of(request).desk(writing=True, by=visit.by if visit else "")
-    async with turn, contextmanager_in_threadpool(desk_of) as desk:
+    at, visit = _workshop_of(request), visit_of(request)
+    desk_of = at.store.desk(writing=True, by=visit.by if visit else "")
+    async with at.turn, contextmanager_in_threadpool(desk_of) as desk:
         yield desk
 
 

@@ -35,6 +35,11 @@ class OpenWorkshop:
     turn: Lock = field(default_factory=Lock)
     users: int = 0
 
+    def close(self) -> None:
+        """Stop its studio, and close its store."""
+        self.studio.close()
+        self.store.close()
+
 
 @dataclass(frozen=True)
 class Visit:
@@ -119,8 +124,7 @@ class House:
     def close(self) -> None:
         """Close all."""
         for one in self._open.values():
-            one.studio.close()
-            one.store.close()
+            one.close()
         self._open.clear()
 
     def _opened(self, workshop_id: str) -> OpenWorkshop:
@@ -136,8 +140,8 @@ class House:
 
     async def _shut_some(self) -> None:
         """Shut those that nobody was at for longest, while too many are open."""
+        if len(self._open) <= MOST_OPEN:
+            return
         idle = [name for name, one in self._open.items() if not one.users and one.studio.is_idle]
-        for name in idle[: max(0, len(self._open) - MOST_OPEN)]:
-            shut = self._open.pop(name)
-            shut.studio.close()
-            await to_thread.run_sync(shut.store.close)
+        for name in idle[: len(self._open) - MOST_OPEN]:
+            await to_thread.run_sync(self._open.pop(name).close)

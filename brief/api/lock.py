@@ -62,10 +62,10 @@ class Lock:
     async def _let_in(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Into the workshop where they are, if several makers share the server."""
         visit: Visit | None = scope.get(VISIT)
-        house: House | None = scope["app"].state.house
-        if visit is None or house is None:
+        if visit is None:
             await self.app(scope, receive, send)
             return
+        house: House = scope["app"].state.house
         try:
             async with house.at(visit.workshop_id) as workshop:
                 scope[VISIT] = visit = replace(visit, workshop=workshop)

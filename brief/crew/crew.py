@@ -66,9 +66,8 @@ def results(
     """
     coming = iter(pieces)
     running: dict[Future[Any], WorkPiece] = {}
-    doubted: deque[WorkPiece] = (
-        deque()
-    )  # under way when a process ended; nobody can tell whose fault
+    # Under way when a process ended; nobody can tell whose fault that was.
+    doubted: deque[WorkPiece] = deque()
     try:
         while True:
             while not doubted and len(running) < _most(crew) and (one := next(coming, None)):

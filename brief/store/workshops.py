@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import secrets
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -58,17 +59,18 @@ class HomePlace:
         )
 
 
-def missing(place: HomePlace, register: Path) -> tuple[str, ...]:
+def missing(there: Iterable[str], register: Path) -> tuple[str, ...]:
     """The ids of workshops that a register names and that are not there.
 
-    register : a copy of the database of the home that the server was started with, as a file.
+    there : the ids of those that are. register : a copy of the database of the home that the server
+    was started with, as a file.
     """
     try:
         with reading(register) as connection:
             named = set(connection.scalars(select(Workshop.id).where(Workshop.id != OWN)))
     except DatabaseError:  # it is damaged, or older than registers are: that is told elsewhere
         return ()
-    return tuple(sorted(named - {*place.workshops()}))
+    return tuple(sorted(named.difference(there)))
 
 
 def new_workshop_id() -> str:

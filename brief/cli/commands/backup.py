@@ -23,7 +23,7 @@ def back_up_home(home: Path | None, folder: Path, *, as_json: bool) -> int:
     made = _backed_up(place, into)
     # One after the other: none refers to another but by what was copied from it.
     others = {one: _backed_up(place.workshop(one), into.workshop(one)) for one in place.workshops()}
-    gone = missing(place, folder / DATABASE)
+    gone = missing(others, folder / DATABASE)
     if as_json:
         _say_json(made, folder, others, gone)
     else:

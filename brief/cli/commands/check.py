@@ -30,11 +30,9 @@ def check_home(home: Path | None, source: Path | None, *, repair: bool, as_json:
         )
 
     report = looked_through(place, copy)
-    others = [
-        looked_through(place.workshop(one), copy and copy.workshop(one))
-        for one in place.workshops()
-    ]
-    gone = () if place.url else missing(place, place.home / DATABASE)
+    there = place.workshops()
+    others = [looked_through(place.workshop(one), copy and copy.workshop(one)) for one in there]
+    gone = () if place.url else missing(there, place.home / DATABASE)
     clean = not gone and all(one.is_clean for one in (report, *others))
     if as_json:
         told = {"clean": clean, **asdict(report)}

@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-from contextlib import closing
 from pathlib import Path
 from urllib.parse import quote
 
 from brief.cli.commands.passphrase import need_passphrase
+from brief.cli.find_brief import opened
 from brief.cli.terminal import console
 from brief.errors import Conflict, InputError
 from brief.services.makers import invitations, register
-from brief.settings import settings_at
-from brief.store.desk import Store
 from brief.store.register import OWN
-
-SHARED_ALREADY = "Start the server anew, and invite others on its page Makers here."
 
 
 def open_to_others(home: Path | None, name: str) -> None:
     """Have other makers be invited from now on; the owner is called that. Raises InputError,
     Conflict, StoreError; asks for the owner's passphrase where there is none.
     """
-    settings = settings_at(home)
-    with closing(Store(settings.home, settings.url, settings.bucket)) as store:
+    with opened(home) as store:
         with store.desk() as desk:
             if register.is_shared(desk):
                 raise Conflict("it is open to others already; see who is here with: brief makers")
@@ -31,8 +26,8 @@ def open_to_others(home: Path | None, name: str) -> None:
         with store.desk(writing=True) as desk:
             called = register.open_to_others(desk, name).name
     console().print(
-        f"You are {called} here, and everything stays where it is. {SHARED_ALREADY} Each maker "
-        "has a shelf and a rack of their own.",
+        f"You are {called} here, and everything stays where it is. Start the server anew, and "
+        "invite others on its page Makers here. Each maker has a shelf and a rack of their own.",
         soft_wrap=True,
     )
 
@@ -41,11 +36,7 @@ def invite(home: Path | None, name: str, *, organises: bool) -> None:
     """Print what to send to somebody who is to be a maker here, or to one who forgot their
     passphrase. Raises InputError, StoreError.
     """
-    settings = settings_at(home)
-    with (
-        closing(Store(settings.home, settings.url, settings.bucket)) as store,
-        store.desk(writing=True) as desk,
-    ):
+    with opened(home) as store, store.desk(writing=True) as desk:
         if not register.is_shared(desk):
             raise InputError(
                 "one maker has this server; open it to others first: brief makers --open NAME"
@@ -66,11 +57,7 @@ def invite(home: Path | None, name: str, *, organises: bool) -> None:
 
 def listed(home: Path | None) -> None:
     """Print who is here. Raises StoreError."""
-    settings = settings_at(home)
-    with (
-        closing(Store(settings.home, settings.url, settings.bucket)) as store,
-        store.desk() as desk,
-    ):
+    with opened(home) as store, store.desk() as desk:
         everybody = register.everybody(desk)
         for one in everybody:
             told = [

@@ -97,7 +97,7 @@ def read_tables(
 
     Returns
     -------
-    tuple of Table
+    tuple of SampleTable
         One or more.
 
     Raises

@@ -99,7 +99,7 @@ def pair_figures(
         light are assumed to shift it as they shift the ground.
     kept : array_like, 0 to 1, broadcast to (k, n)
         How much of the figure's contrast is left at the distance of each condition.
-    pieces : sequence of n Piece or None, optional
+    pieces : sequence of n LinePiece or None, optional
         The piece of each board that its line is shown and judged in. Without one, the grain about
         the line is taken from the spread of the figure, and without that for a usual one.
 

@@ -113,7 +113,7 @@ def step_back(
         Without it the inlay is judged as an area.
     uncertainty : float, at least 0
         CIEDE2000, of both colours together.
-    piece : Piece, optional
+    piece : LinePiece, optional
         As `pair_figures`.
     figure : array_like, shape (c, 4), optional
         L, a, b less those of the ground, and weight; counts only without a piece.
@@ -162,7 +162,7 @@ def step_back_from_shape(
     Parameters, returns and errors as `step_back`, but for
 
     shape : Shape
-    patch : Patch, optional
+    patch : ShapePatch, optional
         The wood that it lies in, of its scale.
     """
     away = _growing(distances_m)

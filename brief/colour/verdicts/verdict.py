@@ -195,7 +195,7 @@ def judge_pair(
     kept : callable, optional
         How much of the figure's contrast is left, 0 to 1, from a distance in metres; all of it
         where that is not known, which makes the verdict a careful one.
-    piece : Piece, optional
+    piece : LinePiece, optional
         The piece of the ground that the line is shown in; without it, as `pair_figures`.
 
     Returns

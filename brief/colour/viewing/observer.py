@@ -141,7 +141,7 @@ def grain_about_line(
 
     Parameters
     ----------
-    piece : Piece
+    piece : LinePiece
     ground, line : array_like, shape (3,)
         CIELAB in daylight, D65 / 2°; of the board, not of the piece.
     widths_mm, distances_m : array_like, above 0, broadcast to (k,)

@@ -157,7 +157,7 @@ def grain_about_shape(
 
     Parameters
     ----------
-    shape, patch : Shape, Patch
+    shape, patch : Shape, ShapePatch
         Of the same mm_per_px.
     ground, inlay : array_like, shape (3,)
         CIELAB in daylight, D65 / 2°; of the board, not of the patch.

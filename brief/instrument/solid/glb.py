@@ -85,7 +85,7 @@ def as_glb(
     ----------
     solids : sequence of Solid
         Each becomes a node of its name.
-    looks : mapping of str to Look
+    looks : mapping of str to PartLook
         By role; all roles of the solids.
     title : str
         Of the scene.

@@ -36,7 +36,7 @@ def solids(
     fills : mapping of str to Fill, optional
         Material by role, whose photograph is laid as the flat picture lays it. On a part without
         one the places are shares of the part's own box.
-    own : sequence of Laid
+    own : sequence of LaidDesign
         The maker's own designs, which are let in.
 
     Returns

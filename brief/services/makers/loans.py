@@ -33,7 +33,6 @@ class LentPiece:
 
     id: str
     label: str
-    stuff: str
     species: str
     size: str
     hex: str
@@ -189,7 +188,6 @@ def _shown(theirs: Desk, piece: Material) -> LentPiece:
     return LentPiece(
         id=piece.id,
         label=_called(piece),
-        stuff=piece.stuff,
         species=piece.species,
         size=size(piece),
         hex=colour_view(piece.lab, 0.0).hex if piece.lab else "",

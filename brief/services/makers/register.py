@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping, Sequence
+from typing import TypeGuard
 
 from sqlalchemy import func, select
 
@@ -68,15 +69,15 @@ def fit_name(desk: Desk, name: str) -> str:
         raise InputError.at("name", "this is empty; say what you are called here")
     if len(shown) > LONGEST_NAME or not shown.isprintable():
         raise InputError.at("name", f"a name is one line of at most {LONGEST_NAME} characters")
-    if desk.session.scalars(select(Maker).where(Maker.key == _key(shown))).first() is not None:
+    if _by_name(desk, shown) is not None:
         raise InputError.at("name", f"somebody here is called {quoted(shown)} already")
     return shown
 
 
 def numbered(desk: Desk, name: str) -> int | None:
     """The number of who is called so, however it is capitalised; None if nobody is, or no more."""
-    found = desk.session.scalars(select(Maker).where(Maker.key == _key(name))).first()
-    return None if found is None or found.shut_out_utc is not None else found.number
+    found = _by_name(desk, name)
+    return found.number if _may_come_in(found) else None
 
 
 def called(desk: Desk, name: str, *, but: int) -> Maker:
@@ -92,7 +93,7 @@ def called(desk: Desk, name: str, *, but: int) -> Maker:
 def maker(desk: Desk, number: int) -> Maker:
     """The maker with that number. Raises NotFound if there is none, or they were shut out."""
     found = desk.session.get(Maker, number)
-    if found is None or found.shut_out_utc is not None:
+    if not _may_come_in(found):
         raise NotFound("There is no such maker here, or no more.")
     return found
 
@@ -128,18 +129,24 @@ def let_in_again(desk: Desk, number: int) -> Maker:
 
 def is_here(desk: Desk, number: int) -> bool:
     """Whether that is a maker who was not shut out."""
-    found = desk.session.get(Maker, number)
-    return found is not None and found.shut_out_utc is None
+    return _may_come_in(desk.session.get(Maker, number))
 
 
 def may_enter(desk: Desk, number: int, workshop_id: str) -> bool:
     """Whether that is their own workshop, or a joint one that they are a member of."""
-    if not is_here(desk, number):
-        return False
-    return (
-        desk.session.get_one(Maker, number).workshop_id == workshop_id
+    found = desk.session.get(Maker, number)
+    return _may_come_in(found) and (
+        found.workshop_id == workshop_id
         or desk.session.get(Member, (workshop_id, number)) is not None
     )
+
+
+def _by_name(desk: Desk, name: str) -> Maker | None:
+    return desk.session.scalars(select(Maker).where(Maker.key == _key(name))).first()
+
+
+def _may_come_in(found: Maker | None) -> TypeGuard[Maker]:
+    return found is not None and found.shut_out_utc is None
 
 
 def _key(name: str) -> str:

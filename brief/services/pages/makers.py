@@ -24,7 +24,6 @@ class LoanRow:
     id: str
     other: str
     what: str
-    made_utc: datetime
 
 
 @dataclass(frozen=True)
@@ -36,7 +35,6 @@ class MakerRow:
     organises: bool
     is_owner: bool
     shut_out: bool
-    joined_utc: datetime
 
 
 @dataclass(frozen=True)
@@ -85,15 +83,9 @@ def makers_page(desk: Desk, there: Desk, number: int, workshop_id: str) -> Maker
         pieces=_chosen(
             there, select(Material.id, Material.label).where(Material.binned_utc.is_(None))
         ),
-        lent=tuple(
-            LoanRow(one.id, names[one.to], one.label, one.made_utc)
-            for one in loans
-            if one.by == number
-        ),
+        lent=tuple(LoanRow(one.id, names[one.to], one.label) for one in loans if one.by == number),
         borrowed=tuple(
-            LoanRow(one.id, names[one.by], one.label, one.made_utc)
-            for one in loans
-            if one.to == number
+            LoanRow(one.id, names[one.by], one.label) for one in loans if one.to == number
         ),
         mine=handed_in(desk, number),
         organises=me.organises,
@@ -118,7 +110,6 @@ def _everybody(desk: Desk) -> tuple[MakerRow, ...]:
             one.organises,
             one.number == owner.OWNER,
             one.shut_out_utc is not None,
-            one.joined_utc,
         )
         for one in register.everybody(desk)
     )

@@ -2,7 +2,7 @@
 
 A photograph of 12 megapixels is half a second of arithmetic. With both cores at it, pages of two
 processes came six times as late as from an idle server; measured behind them, under three times,
-and no fewer photographs (`tests/benchmarks/test_mixed_load.py`).
+and 210 photographs a minute, not 229 (`tests/benchmarks/test_mixed_load.py`).
 """
 
 from __future__ import annotations

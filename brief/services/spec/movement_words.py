@@ -109,7 +109,7 @@ class MovementView(BaseModel):
 def change_words(change: WidthChange, where: str) -> str:
     """How much narrower or wider a part becomes there.
 
-    >>> change_words(Change(-1.42, -1.0, -1.8), "the hall")
+    >>> change_words(WidthChange(-1.42, -1.0, -1.8), "the hall")
     '1.4 mm narrower (1.0 to 1.8) in the hall'
     """
     way = "narrower" if change.likely < 0 else "wider"

@@ -92,8 +92,8 @@ def listing_of(file: IO[bytes], at: WebPlace, currency: str) -> AddressListing:
 def name_of(place: WebPlace) -> str:
     """What a photograph at an address is called in a stock, and on the disk before that.
 
-    >>> name_of(Place.of("https://example.org/loft/set%2012.jpg?large"))
-    'example.org/a8e54ea1/set_2012.jpg'
+    >>> name_of(WebPlace.of("https://example.org/loft/set%2012.jpg?large"))
+    'example.org/b1bf107f/set_2012.jpg'
     """
     last = re.sub(r"[^\w.-]+", "_", place.path.partition("?")[0].rpartition("/")[2])
     told = hashlib.sha256(f"{place.scheme}:{place.at}{place.path}".encode()).hexdigest()[:8]

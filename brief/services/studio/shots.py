@@ -177,7 +177,9 @@ def planned(desk: Desk, brief: Brief, asked: StudioAsked) -> Planned:
 
 
 def lit_as(viewings: Sequence[Viewing], said: Sequence[str]) -> list[str]:
-    """The lights there are now, as `Asked.light`, that a picture of which this is said may have."""
+    """The lights there are now, as `StudioAsked.light`, that a picture of which this is said may
+    have.
+    """
     places = {one.id: _by(light_of(one), one) for one in viewings}
     every = places | {one.key: _by(one, None) for one in lights()}
     return [light for light, by in every.items() if "".join(said[1:2]).startswith(by)]

@@ -55,7 +55,7 @@ def plate(
 
     Returns
     -------
-    Surface
+    ShadedFaces
         Its places are those of the plan; down its edge they go on as if it were laid flat.
     """
     import shapely
