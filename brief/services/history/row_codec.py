@@ -81,14 +81,14 @@ class RecordTable:
 
 @lru_cache
 def kinds() -> Mapping[str, RecordTable]:
-    """The records that travel, by the name of their kind."""
+    """The records that travel, by the name of their kind; each after what it points at."""
     classes = [mapper.class_ for mapper in Base.registry.mappers]
     tables = {one.__table__: one for one in classes if issubclass(one, Record) and one.travels}
     return {
         _name(table): RecordTable(
             _name(table), table, _row_model(table), _pointers(table, tables[table])
         )
-        for table in Base.metadata.tables.values()
+        for table in Base.metadata.sorted_tables
         if table in tables
     }
 
@@ -99,7 +99,7 @@ def links() -> Mapping[str, RecordTable]:
     mapped = {mapper.local_table for mapper in Base.registry.mappers}
     return {
         _name(table): RecordTable(_name(table), table, _row_model(table), _pointers(table))
-        for table in Base.metadata.tables.values()
+        for table in Base.metadata.sorted_tables
         if table not in mapped
         and {_name(key.column.table) for key in table.foreign_keys} <= {*kinds()}
     }
