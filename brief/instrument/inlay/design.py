@@ -20,7 +20,8 @@ import numpy as np
 
 from brief.errors import InputError
 from brief.instrument.curve import Point
-from brief.instrument.inlay.svg_reader import Drawn, Outline, Run, read_svg
+from brief.instrument.inlay.svg.outlines import Drawn, Outline, Run
+from brief.instrument.inlay.svg.reader import read_svg
 from brief.instrument.inlay.widths import Narrow, points_of, thinnest
 
 if TYPE_CHECKING:

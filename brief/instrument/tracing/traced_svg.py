@@ -7,7 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from brief.errors import InputError
-from brief.instrument.inlay.svg_reader import Matrix, Run, read_svg
+from brief.instrument.inlay.svg.outlines import Run
+from brief.instrument.inlay.svg.reader import read_svg
+from brief.instrument.inlay.svg.transforms import Matrix
 from brief.instrument.tracing.symmetry import Run as Points
 
 STEPS = 24  # chords to a curved piece

@@ -31,7 +31,7 @@ from brief.instrument.inlay.places import (
     under_board,
 )
 from brief.instrument.inlay.spots import Place
-from brief.instrument.inlay.svg_reader import MAX_CHARACTERS
+from brief.instrument.inlay.svg.reader import MAX_CHARACTERS
 from brief.instrument.inlay.widths import BEHIND_MM
 from brief.services.common.care import Careful, careful, inlay_cautions
 from brief.services.common.field_types import (

@@ -1,0 +1,1 @@
+"""A maker's drawing read from SVG: reader → tags → showing → outlines."""
