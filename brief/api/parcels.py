@@ -15,7 +15,9 @@ from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
 from brief.api.streams import in_turn
 from brief.api.uploads import in_file
-from brief.services.history import parcels
+from brief.services.history.parcels.arrival import Arrival
+from brief.services.history.parcels.parcel import SCHEMA_FILE
+from brief.services.history.parcels.schema import schema
 from brief.services.transfer.zip_files import (
     MEDIA_TYPE,
     Packed,
@@ -74,11 +76,11 @@ Opened = Annotated[Packed, Depends(_opened, scope="function")]
     status_code=201,
     summary="Bring in a brief that was packed up: all of it or nothing",
     responses={
-        200: {"model": parcels.Arrival, "description": "It is here already; nothing was added"},
+        200: {"model": Arrival, "description": "It is here already; nothing was added"},
         **responses(400, 403, 413, 422, 507),
     },
 )
-def bring_in(response: Response, packed: Opened, desk: WritingDesk) -> parcels.Arrival:
+def bring_in(response: Response, packed: Opened, desk: WritingDesk) -> Arrival:
     """Open a brief that was saved as a zip."""
     with in_file("/file"):
         arrival = packed.bring_in(desk)
@@ -88,7 +90,7 @@ def bring_in(response: Response, packed: Opened, desk: WritingDesk) -> parcels.A
     return arrival
 
 
-@router.get(f"/parcels/{parcels.SCHEMA_FILE}", summary="What may stand in a parcel’s brief.json")
+@router.get(f"/parcels/{SCHEMA_FILE}", summary="What may stand in a parcel’s brief.json")
 def published() -> dict[str, Any]:
     """The JSON Schema of the document in a zip."""
-    return parcels.schema()
+    return schema()

@@ -15,7 +15,7 @@ import pytest
 from sqlalchemy import select
 
 from brief.services import nouns
-from brief.services.history.parcels import pack
+from brief.services.history.parcels.gathering import pack
 from brief.services.history.row_codec import kinds, links
 from brief.services.sheets import SHEETS
 from brief.store.desk import Store

@@ -8,7 +8,7 @@ import pytest
 from httpx2 import ASGITransport, AsyncClient
 
 from brief.services.history.changes import same_content
-from brief.services.history.parcels import Parcel
+from brief.services.history.parcels.parcel import Parcel
 from tests.api.once import fixture_once
 
 ANY = {"If-Match": "*"}

@@ -13,16 +13,10 @@ from typing import Literal, get_args
 from pydantic import Field
 
 from brief.services.common.field_types import Draft, Id, Title
-from brief.services.history.parcels import (
-    BRIEFS,
-    TIME_SIGNS,
-    Key,
-    Parcel,
-    in_crockford,
-    pack,
-    put_in,
-    relinked,
-)
+from brief.services.history.parcels.copying import TIME_SIGNS, in_crockford, relinked
+from brief.services.history.parcels.gathering import pack
+from brief.services.history.parcels.parcel import BRIEFS, Key, Parcel
+from brief.services.history.parcels.unpacking import put_in
 from brief.services.history.row_codec import Row, kinds, links, pointing
 from brief.services.theme.briefs import BriefDraft, briefs
 from brief.store.desk import Desk

@@ -17,7 +17,7 @@ from brief.services.common.colour_view import colour_view, difference
 from brief.services.common.formatting import plain
 from brief.services.common.naming import BY_ADDRESS, kind_of_record, shortened
 from brief.services.common.typed_numbers import as_said, other_unit, still_true, unit_in
-from brief.services.history.parcels import BRIEFS, KINDS, MATERIALS, TRACES, Key, Parcel
+from brief.services.history.parcels.parcel import BRIEFS, KINDS, MATERIALS, TRACES, Key, Parcel
 from brief.services.history.row_codec import Row, kinds, pointing
 from brief.services.instrument.dimensions import instrument_of, typed_numbers
 from brief.store.records import Brief

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from brief.services.common.naming import in_addresses
-from brief.services.history.parcels import REVISIONS, Parcel
+from brief.services.history.parcels.parcel import REVISIONS, Parcel
 from brief.store.records import Contact, Leg, Stay, Stop, ThingToPack
 
 TRIP = frozenset(in_addresses(one) for one in (Stop, Leg, Stay, Contact, ThingToPack))

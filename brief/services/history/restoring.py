@@ -18,7 +18,8 @@ from brief.services.common.field_types import Columns
 from brief.services.common.naming import BY_KIND
 from brief.services.common.noun import Noun
 from brief.services.history.changes import Change, changes
-from brief.services.history.parcels import Parcel, pack
+from brief.services.history.parcels.gathering import pack
+from brief.services.history.parcels.parcel import Parcel
 from brief.services.history.revisions import RevisionDraft, document_of
 from brief.services.history.row_codec import Row, kinds, links
 from brief.services.nouns import NOUNS, noun_named, revisions

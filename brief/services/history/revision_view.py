@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Lock
 
-from brief.services.history.parcels import lay_out
+from brief.services.history.parcels.unpacking import lay_out
 from brief.services.history.revisions import document_of
 from brief.store.desk import Desk
 from brief.store.memory import filled_tables, memory_desk

@@ -18,7 +18,9 @@ from brief.services.common.field_types import Columns, Draft, Fields, Id, Text, 
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
 from brief.services.history.changes import same_content
-from brief.services.history.parcels import Parcel, check, pack
+from brief.services.history.parcels.checks import check
+from brief.services.history.parcels.gathering import pack
+from brief.services.history.parcels.parcel import Parcel
 from brief.store.desk import Desk
 from brief.store.records import Brief, Record, Revision
 

@@ -10,7 +10,8 @@ from sqlalchemy import func, select
 
 from brief.errors import InputError, NotFound
 from brief.services.common.noun import etag_of
-from brief.services.history.parcels import pack, unpack
+from brief.services.history.parcels.gathering import pack
+from brief.services.history.parcels.unpacking import unpack
 from brief.services.makers import register
 from brief.services.nouns import briefs
 from brief.services.offcuts import remove

@@ -18,7 +18,8 @@ from sqlalchemy.exc import IntegrityError
 from brief.errors import BriefError, ParcelError
 from brief.services.drawing.drawing_files import SeenFrom, picture_file
 from brief.services.drawing.plans import drawing, plan_of, sheets_of
-from brief.services.history.parcels import REVISIONS, TWICE, Parcel, lay_out
+from brief.services.history.parcels.parcel import REVISIONS, Parcel
+from brief.services.history.parcels.unpacking import TWICE, lay_out
 from brief.services.nouns import NOUNS
 from brief.services.pairing.view_settings import Switches
 from brief.services.spec.schemes import scheme_view

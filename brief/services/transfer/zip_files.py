@@ -28,17 +28,12 @@ from brief.errors import ParcelError, TooLarge
 from brief.photo import MAX_BYTES
 from brief.photo.files.formats import FORMATS
 from brief.services.history.left_out import TRIP, without
-from brief.services.history.parcels import (
-    SCHEMA_FILE,
-    VERSION,
-    Arrival,
-    Parcel,
-    check,
-    pack,
-    schema,
-    shortened_name,
-    unpack,
-)
+from brief.services.history.parcels.arrival import Arrival
+from brief.services.history.parcels.checks import check, shortened_name
+from brief.services.history.parcels.gathering import pack
+from brief.services.history.parcels.parcel import SCHEMA_FILE, VERSION, Parcel
+from brief.services.history.parcels.schema import schema
+from brief.services.history.parcels.unpacking import unpack
 from brief.services.history.row_codec import Row
 from brief.services.transfer.brief_checks import prove
 from brief.store.desk import Desk

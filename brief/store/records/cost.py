@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from sqlalchemy import (
-    ForeignKey,
-    String,
-)
+from sqlalchemy import ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from brief.store.records.base import Record, brief_key

@@ -5,12 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import (
-    ForeignKey,
-    Index,
-    String,
-    Text,
-)
+from sqlalchemy import ForeignKey, Index, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from brief.store.records.base import EMPTY, Record, brief_key, now_utc

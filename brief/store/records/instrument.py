@@ -4,11 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import (
-    ForeignKey,
-    String,
-    Text,
-)
+from sqlalchemy import ForeignKey, String, Text
 from sqlalchemy.orm import Mapped, mapped_column
 
 from brief.store.records.base import LengthsAsTyped, Record, brief_key

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import (
-    ForeignKey,
-    String,
-)
+from sqlalchemy import ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from brief.store.records.base import LengthsAsTyped, Record, brief_key

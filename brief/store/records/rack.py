@@ -5,11 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import (
-    ForeignKey,
-    Index,
-    String,
-)
+from sqlalchemy import ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from brief.store.records.base import EMPTY, Base, Corrected, LengthsAsTyped, Record, new_id

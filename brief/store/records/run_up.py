@@ -5,9 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from sqlalchemy import (
-    String,
-)
+from sqlalchemy import String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from brief.store.records.base import Record, brief_key

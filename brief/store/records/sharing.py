@@ -5,10 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import (
-    ForeignKey,
-    String,
-)
+from sqlalchemy import ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from brief.store.records.base import Record, brief_key

@@ -6,16 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import (
-    Column,
-    Float,
-    ForeignKey,
-    Integer,
-    String,
-    Table,
-    Text,
-    text,
-)
+from sqlalchemy import Column, Float, ForeignKey, Integer, String, Table, Text, text
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from brief.store.records.base import EMPTY, Base, Corrected, LengthsAsTyped, Record, brief_key

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from sqlalchemy import (
-    ForeignKey,
-    String,
-)
+from sqlalchemy import ForeignKey, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from brief.store.records.base import Record, brief_key

@@ -1,0 +1,1 @@
+"""A whole brief as one document: gathered from the tables, and put back into them."""
