@@ -13,7 +13,7 @@ from brief.api.problems import responses
 from brief.errors import InputError, NothingChanged
 from brief.services.common.naming import label
 from brief.services.history import restoring
-from brief.services.history.changes import ChangeGroup, changes
+from brief.services.history.changes.things import ChangeGroup, changes
 from brief.services.history.parcels.gathering import pack
 from brief.services.history.parcels.parcel import Parcel
 from brief.services.history.revisions import document_of

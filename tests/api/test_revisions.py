@@ -7,7 +7,7 @@ import asyncio
 import pytest
 from httpx2 import ASGITransport, AsyncClient
 
-from brief.services.history.changes import same_content
+from brief.services.history.changes.things import same_content
 from brief.services.history.parcels.parcel import Parcel
 from tests.api.once import fixture_once
 

@@ -17,7 +17,7 @@ from brief.services.common.colour_view import READING_UNCERTAINTY
 from brief.services.common.field_types import Columns
 from brief.services.common.naming import BY_KIND
 from brief.services.common.noun import Noun
-from brief.services.history.changes import Change, changes
+from brief.services.history.changes.things import Change, changes
 from brief.services.history.parcels.gathering import pack
 from brief.services.history.parcels.parcel import Parcel
 from brief.services.history.revisions import RevisionDraft, document_of

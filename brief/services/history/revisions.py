@@ -17,7 +17,7 @@ from brief.errors import InputError, NothingChanged, quoted
 from brief.services.common.field_types import Columns, Draft, Fields, Id, Text, View
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
-from brief.services.history.changes import same_content
+from brief.services.history.changes.things import same_content
 from brief.services.history.parcels.checks import check
 from brief.services.history.parcels.gathering import pack
 from brief.services.history.parcels.parcel import Parcel

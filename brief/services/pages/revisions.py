@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from brief.services import nouns
 from brief.services.common.naming import label
-from brief.services.history.changes import ChangeGroup, changes, same_content
+from brief.services.history.changes.things import ChangeGroup, changes, same_content
 from brief.services.history.parcels.gathering import pack
 from brief.services.history.revision_view import as_frozen
 from brief.services.history.revisions import RevisionView, document_of

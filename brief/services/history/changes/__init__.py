@@ -1,0 +1,1 @@
+"""What changed in a brief between two of its documents: thing by thing, in words and colours."""
