@@ -14,7 +14,8 @@ from brief.colour.spaces import (
     xyz_to_lab,
     xyz_to_srgb,
 )
-from brief.colour.verdicts.verdict import PairVerdict, judge_pair
+from brief.colour.verdicts.judging import judge_pair
+from brief.colour.verdicts.verdict import PairVerdict
 
 __all__ = [
     "DifferenceParts",

@@ -7,7 +7,7 @@ import warnings
 import numpy as np
 import pytest
 
-from brief.colour.verdicts.verdict import judge_pair
+from brief.colour.verdicts.judging import judge_pair
 from brief.errors import InputError, NotFound
 from brief.services import nouns
 from brief.services.common.paging import Leaf
