@@ -16,7 +16,8 @@ from brief.instrument.plans.plan import Plan, TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plans.svg import as_svg
 from brief.instrument.presets import Preset, PresetPart, preset, presets
-from brief.instrument.rendering.canvas import Fill, Painted, paint_alone
+from brief.instrument.rendering.canvas import paint_alone
+from brief.instrument.rendering.fill import Fill, Painted
 
 __all__ = [
     "Cut",

@@ -10,7 +10,7 @@ from threading import Lock
 from brief.colour.spaces import Array
 from brief.errors import RenderFailed
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Fill
+from brief.instrument.rendering.fill import Fill
 from brief.instrument.solid.parts.inlays import LaidDesign
 from brief.instrument.solid.whole import solids
 from brief.studio.develop import as_png, developed, even_room, without_speckle

@@ -6,7 +6,7 @@ import pytest
 
 from brief.errors import InputError
 from brief.instrument import Fill, draw_front, preset, presets
-from brief.instrument.rendering.canvas import laid_on
+from brief.instrument.rendering.fill import laid_on
 from brief.instrument.rendering.placement import MATCHED, WHOLE, Laying, cover, lay, plate_mm
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from brief.instrument import Fill, preset
-from brief.instrument.rendering.canvas import laid_on
+from brief.instrument.rendering.fill import laid_on
 from brief.instrument.rendering.photo_composite import composed
 from brief.instrument.rendering.placement import Laying, as_taken
 from brief.instrument.solid.mesh import Solid

@@ -19,7 +19,9 @@ from brief.instrument.drawing.neck import (
 from brief.instrument.frets.fret_lines import fret_drawn
 from brief.instrument.outline.outlines import NUT_MM, body_outline
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, SvgCanvas, in_words
+from brief.instrument.rendering.canvas import SvgCanvas, in_words
+from brief.instrument.rendering.fill import Box, Fill
+from brief.instrument.rendering.inks import HAIRLINE, METAL
 
 ROLES = ("back", "purfling", "binding", "neck", "tuners")
 # The heel as it stands on the back: common practice, no source.

@@ -7,7 +7,8 @@ from xml.etree import ElementTree as ET
 from brief.instrument.curve import number, path_data
 from brief.instrument.outline.outlines import body_segments
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import HAIRLINE, SvgCanvas
+from brief.instrument.rendering.canvas import SvgCanvas
+from brief.instrument.rendering.inks import HAIRLINE
 
 TAILPIECE_MM = 92.0  # common practice, no source
 BODY_HIGH_MM = 8.0  # above what lies below, for its shadow alone; common practice, no source

@@ -18,7 +18,8 @@ from brief.instrument.outline.outlines import (
     saddle_y,
 )
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import BONE, HAIRLINE, SvgCanvas
+from brief.instrument.rendering.canvas import SvgCanvas
+from brief.instrument.rendering.inks import BONE, HAIRLINE
 
 # Above what lies below, for their shadows alone; common practice, no source.
 BRIDGE_HIGH_MM, SADDLE_HIGH_MM, TAILPIECE_HIGH_MM, TIE_BLOCK_HIGH_MM = 8.0, 2.5, 4.0, 3.0

@@ -13,7 +13,8 @@ from brief.instrument.drawing.neck import draw_fretboard, draw_head, head_top
 from brief.instrument.drawing.strings import draw_strings
 from brief.instrument.outline.outlines import saddle_y
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Box, Fill, SvgCanvas, in_words
+from brief.instrument.rendering.canvas import SvgCanvas, in_words
+from brief.instrument.rendering.fill import Box, Fill
 
 Extent = Literal["whole", "rosette", "twelfth", "head", "bridge"]
 MARGIN_MM = 8.0

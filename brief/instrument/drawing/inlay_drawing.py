@@ -8,7 +8,9 @@ from typing import Literal
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point
-from brief.instrument.rendering.canvas import HAIRLINE, INK, Box, SvgCanvas
+from brief.instrument.rendering.canvas import SvgCanvas
+from brief.instrument.rendering.fill import Box
+from brief.instrument.rendering.inks import HAIRLINE, INK
 from brief.letters import clean
 
 LiesOn = Literal["fretboard", "headplate", "rosette", "bridge", "top"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from brief.instrument.curve import Point
 from brief.instrument.frets.fret_lines import turn_deg
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.fill import Box
 
 BILL_MM = 1.0
 """How wide a bill is."""

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from brief.instrument.curve import polygon
 from brief.instrument.outline.outlines import body_outline
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.fill import Box
 
 TIMES = (100, 50, 20, 10, 5, 2)
 """How much larger than it is a change may be drawn."""

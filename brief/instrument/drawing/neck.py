@@ -11,7 +11,8 @@ from brief.instrument.drawing.marks import usual_marks
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.outline.outlines import NUT_MM, head_sides
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import BONE, HAIRLINE, METAL, SvgCanvas
+from brief.instrument.rendering.canvas import SvgCanvas
+from brief.instrument.rendering.inks import BONE, HAIRLINE, METAL
 
 # Of a slotted head: common practice, no source.
 SLOT_INNER_MM, SLOT_OUTER_MM, SLOT_BEYOND_MM = 8.0, 22.0, 17.0

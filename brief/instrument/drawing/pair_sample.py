@@ -7,7 +7,9 @@ from xml.etree import ElementTree as ET
 
 from brief.errors import InputError, quoted
 from brief.instrument.curve import number
-from brief.instrument.rendering.canvas import Fill, SvgCanvas, photograph
+from brief.instrument.rendering.canvas import SvgCanvas
+from brief.instrument.rendering.fill import Fill
+from brief.instrument.rendering.patterns import photograph
 
 WIDTH_MM, HEIGHT_MM, DOT_MM = 60.0, 40.0, 8.0
 SAMPLE_LINE_LIMITS = (0.1, 10.0)  # millimetres

@@ -11,7 +11,7 @@ from brief.instrument.drawing.neck import half_width, head_top
 from brief.instrument.drawing.views import Face
 from brief.instrument.outline.outlines import NUT_MM, saddle_y
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.fill import Box
 
 EDGE_MM = 26.0  # how much of the body is shown round a line along its edge
 PartPlace = tuple[Face, Box]

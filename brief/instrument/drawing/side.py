@@ -18,7 +18,9 @@ from brief.instrument.drawing.strings import WOUND
 from brief.instrument.frets.fret_lines import fret_drawn
 from brief.instrument.outline.outlines import NUT_MM, body_outline, bridge_outline, saddle_y
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import HAIRLINE, METAL, Box, Fill, SvgCanvas, in_words
+from brief.instrument.rendering.canvas import SvgCanvas, in_words
+from brief.instrument.rendering.fill import Box, Fill
+from brief.instrument.rendering.inks import HAIRLINE, METAL
 
 BINDING_MM = 6.0  # how far down the side a binding reaches
 BOARD_MM = 6.0  # a fretboard, and how high it stands over the top

@@ -15,7 +15,8 @@ from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.outline.outlines import NUT_MM, behind_saddle_mm, saddle_y
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import HAIRLINE, SvgCanvas
+from brief.instrument.rendering.canvas import SvgCanvas
+from brief.instrument.rendering.inks import HAIRLINE
 
 # Greys, so that no string passes for a colour that the maker chose.
 PLAIN, WOUND = "#d8d5cd", "#a5a199"

@@ -21,7 +21,8 @@ from brief.instrument.drawing.side import (
     paint_side,
 )
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Box, Fill, Painted, SvgCanvas
+from brief.instrument.rendering.canvas import SvgCanvas
+from brief.instrument.rendering.fill import Box, Fill, Painted
 
 BODY_NECK = 0.2
 """How much of the neck a view of the body shows, of the body's length."""

@@ -27,7 +27,7 @@ from brief.instrument.outline.outlines import (
 )
 from brief.instrument.plans.plan import millimetres
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.fill import Box
 
 HAIR_MM = 0.005  # by which chords of a part's outline may stand inside its curve
 POST_MM = 5.0

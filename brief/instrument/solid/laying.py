@@ -12,7 +12,7 @@ from brief.instrument.drawing.views import painted_parts
 from brief.instrument.outline.outlines import side_lengths_mm
 from brief.instrument.plans.side_sheets import PURFLING_DEEP_MM
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Fill, Painted, laid_on
+from brief.instrument.rendering.fill import Fill, Painted, laid_on
 from brief.instrument.rendering.placement import as_taken, shares
 from brief.instrument.solid.making.surface import Floats, ShadedFaces
 

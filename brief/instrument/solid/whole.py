@@ -10,7 +10,7 @@ from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.instrument.inlay.places import inlaid as drawn_inlay
 from brief.instrument.outline.outlines import bridge_outline
 from brief.instrument.presets import Preset
-from brief.instrument.rendering.canvas import Fill
+from brief.instrument.rendering.fill import Fill
 from brief.instrument.solid.laying import painted, placed
 from brief.instrument.solid.making.plate import level
 from brief.instrument.solid.making.surface import ShadedFaces, meshed

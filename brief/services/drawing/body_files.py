@@ -19,7 +19,7 @@ import brief as program
 from brief.colour.viewing.conditions import State
 from brief.instrument import Fill, Preset
 from brief.instrument.drawing.inlay_drawing import Inlaid
-from brief.instrument.rendering.canvas import BONE, DARK, METAL
+from brief.instrument.rendering.inks import BONE, DARK, METAL
 from brief.instrument.solid.glb import PartLook, as_glb
 from brief.instrument.solid.parts.inlays import LaidDesign
 from brief.instrument.solid.whole import solids

@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from brief.english import words
 from brief.errors import InputError
 from brief.instrument import closer
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.fill import Box
 from brief.services.common.care import Careful, ListingView, careful, listing_view, made_cautions
 from brief.services.common.finding import listed
 from brief.services.common.foreign_keys import existing

@@ -12,7 +12,7 @@ from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
 from brief.instrument.inlay.design import Shapes
 from brief.instrument.inlay.places import room, shown_copy
 from brief.instrument.inlay.spots import Spot, along_of, spots
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.fill import Box
 from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import draw_instrument
 from brief.services.instrument.brief_inlays import copies_of, inlays_of, place_on

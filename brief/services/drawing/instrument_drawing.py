@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from brief.colour.viewing.conditions import State
 from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture, view_box
-from brief.instrument.rendering.canvas import Box, Shine
+from brief.instrument.rendering.fill import Box, Shine
 from brief.instrument.rendering.placement import Laying
 from brief.photo import WHOLE, Region, Scale
 from brief.photo.wood.figure import STRAIGHT

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from brief.colour.viewing.conditions import State
 from brief.english import words
 from brief.instrument import Face, Fill, Preset
-from brief.instrument.rendering.canvas import laid_on
+from brief.instrument.rendering.fill import laid_on
 from brief.instrument.rendering.placement import (
     MATCHED,
     SLACK_MM,

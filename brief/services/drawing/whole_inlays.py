@@ -16,7 +16,7 @@ from brief.colour.viewing.shape import Shape, ShapePatch
 from brief.instrument.inlay.cover import cover_of
 from brief.instrument.inlay.design import Shapes, path_of
 from brief.instrument.inlay.places import shown_copy
-from brief.instrument.rendering.canvas import Fill
+from brief.instrument.rendering.fill import Fill
 from brief.services.common.field_types import Id
 from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import chosen, fills_of

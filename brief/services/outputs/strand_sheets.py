@@ -11,7 +11,7 @@ from typing import Literal
 
 from brief.colour.viewing.conditions import State
 from brief.instrument import Fill
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.fill import Box
 from brief.paper.contents import StrandPaper, StrandRow, StrandSheet, StrandTile
 from brief.services import nouns
 from brief.services.common.formatting import day

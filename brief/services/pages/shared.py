@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from brief.colour.viewing.conditions import State
 from brief.instrument import Face
-from brief.instrument.rendering.canvas import Box
+from brief.instrument.rendering.fill import Box
 from brief.services import nouns, offcuts
 from brief.services.common.field_types import View
 from brief.services.common.noun import Noun

@@ -13,7 +13,7 @@ from brief.colour.viewing.light import Light, lights
 from brief.english import words
 from brief.errors import InputError, quoted
 from brief.instrument.presets import Preset, data_of
-from brief.instrument.rendering.canvas import Fill
+from brief.instrument.rendering.fill import Fill
 from brief.services.common.finding import listed
 from brief.services.common.formatting import plain
 from brief.services.drawing.instrument_drawing import chosen, fills_of
