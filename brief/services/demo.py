@@ -19,7 +19,7 @@ from brief.services.cost.bought_parts import BoughtPartDraft
 from brief.services.cost.pieces_used import PieceUsedDraft
 from brief.services.feedback.comments import CommentDraft
 from brief.services.feedback.questions import AnswerDraft, QuestionDraft
-from brief.services.instrument.inlays import InlayDraft
+from brief.services.instrument.inlays.draft import InlayDraft
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft

@@ -12,7 +12,7 @@ from brief.services.feedback.comments import comments as comments
 from brief.services.feedback.questions import answers as answers
 from brief.services.feedback.questions import questions as questions
 from brief.services.history.revisions import revisions as revisions
-from brief.services.instrument.inlays import inlays as inlays
+from brief.services.instrument.inlays.noun import inlays as inlays
 from brief.services.instrument.kinds import kinds as kinds
 from brief.services.instrument.tracings import tracings as tracings
 from brief.services.pairing.pairings import pairings as pairings

@@ -14,7 +14,7 @@ from PIL import Image
 
 from brief.services import nouns
 from brief.services.feedback.questions import AnswerDraft, QuestionDraft
-from brief.services.instrument.inlays import InlayDraft
+from brief.services.instrument.inlays.draft import InlayDraft
 from brief.services.instrument.kinds import KindDraft
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.rack.materials import MaterialDraft

@@ -18,7 +18,7 @@ from brief.services.cost.pieces_used import PieceUsedDraft
 from brief.services.feedback.comments import CommentDraft
 from brief.services.feedback.questions import AnswerDraft, QuestionDraft
 from brief.services.history.revisions import RevisionDraft
-from brief.services.instrument.inlays import InlayDraft
+from brief.services.instrument.inlays.draft import InlayDraft
 from brief.services.instrument.kinds import KindDraft
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.viewings import ViewingDraft

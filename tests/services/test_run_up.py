@@ -7,7 +7,7 @@ import pytest
 
 from brief.errors import InputError
 from brief.services import nouns, offcuts
-from brief.services.instrument.inlays import InlayDraft
+from brief.services.instrument.inlays.draft import InlayDraft
 from brief.services.run_up.absences import AbsenceDraft
 from brief.services.run_up.expected import calendar, run_up
 from brief.services.run_up.stages import StageDraft

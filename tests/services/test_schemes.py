@@ -11,7 +11,7 @@ from brief.errors import InputError
 from brief.instrument import preset, presets
 from brief.instrument.model.contacts import areas_mm2, contacts
 from brief.services import nouns, offcuts
-from brief.services.instrument.inlays import InlayDraft
+from brief.services.instrument.inlays.draft import InlayDraft
 from brief.services.spec.recommendations import Limits, _worst_line, ask_rack, uses_for
 from brief.services.spec.schemes import scheme_parts, scheme_view
 from brief.services.theme.briefs import BriefDraft

@@ -10,7 +10,7 @@ import pytest
 
 from brief.services import nouns
 from brief.services.drawing.whole_inlays import inlay_seen, whole_glances
-from brief.services.instrument.inlays import InlayDraft
+from brief.services.instrument.inlays.draft import InlayDraft
 from brief.services.pairing.seen_in import seen_in
 from brief.services.pairing.sides import Asked, sides_of
 from brief.services.pairing.view_settings import Switches

@@ -17,7 +17,9 @@ from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import draw_instrument
 from brief.services.instrument.brief_inlays import copies_of, inlays_of, place_on
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.instrument.inlays import InlayView, even, inlays, thin_mm
+from brief.services.instrument.inlays.noun import inlays
+from brief.services.instrument.inlays.view import InlayView
+from brief.services.instrument.inlays.wording import even, thin_mm
 from brief.store.desk import Desk
 from brief.store.records import Brief, Inlay, Pairing, Part
 

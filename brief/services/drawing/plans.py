@@ -42,7 +42,7 @@ from brief.services.instrument.dimensions import (
     numbers_view,
     typed_numbers,
 )
-from brief.services.instrument.inlays import inlays
+from brief.services.instrument.inlays.noun import inlays
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
 

@@ -1,0 +1,1 @@
+"""Inlays: draft → settling → noun → view, with what is measured in words."""
