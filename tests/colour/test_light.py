@@ -18,6 +18,7 @@ import pytest
 from brief.colour import delta_e_2000, xyz_to_lab
 from brief.colour.reference_library import colour_science
 from brief.colour.spaces import D65_WHITE, XYZ_TO_SRGB, lab_to_xyz
+from brief.colour.viewing import light_tables
 from brief.colour.viewing.colour_vision import eyes
 from brief.colour.viewing.light import DAYLIGHT, lamp, light, lights, seen_matrix, under
 from brief.colour.viewing.light_fit import left_out_errors, linear_to_lab, white_held_fit
@@ -99,6 +100,24 @@ def test_the_shipped_table_is_what_colour_science_gives():
         np.testing.assert_allclose(kept["matrix"], made["matrix"], atol=2e-6)
         for name in ("kelvin", "rendering", "uncertainty"):
             assert kept[name] == pytest.approx(made[name], abs=0.02 + 1e-4 * made["kelvin"])
+
+
+def test_what_the_script_writes_is_what_is_shipped(tmp_path, monkeypatch):
+    """Its rows of lights, which take some 10 s, are those of the test above."""
+    shipped = files("brief.colour.viewing")
+    rows = json.loads(shipped.joinpath("lights.json").read_text())["lights"]
+    monkeypatch.setattr(light_tables, "lights_table", lambda: rows)
+    with quiet:
+        light_tables.write(tmp_path)
+    written = sorted(tmp_path.iterdir())
+    assert [one.name for one in written] == [
+        "daylight.json",
+        "eyes.json",
+        "lights.json",
+        "spectra.json",
+    ]
+    for one in written:
+        assert one.read_text() == shipped.joinpath(one.name).read_text()
 
 
 def test_our_sums_are_colour_science_s(science):

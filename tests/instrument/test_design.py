@@ -17,6 +17,7 @@ from brief.instrument.inlay.design import measure, path_of, read_design, shape_o
 
 S_CURVE = "M5 5 C 25 5 5 25 25 25 S 45 45 50 30"
 STROKE = 'fill="none" stroke="black" stroke-width="0.7"'
+HAIR = 'fill="none" stroke="black" stroke-width="0.1"'
 
 
 def svg(inside, **more):
@@ -61,6 +62,23 @@ def test_areas_and_edges_are_those_of_the_figure(drawn, area, edge):
     found = measure(shape(drawn))
     assert found.area_mm2 == pytest.approx(area, rel=1e-3)
     assert found.edge_mm == pytest.approx(edge, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("drawn", "area", "remark"),
+    [
+        # A fill closes what is open (SVG 2, 13.4); what ends where it began has nothing to close.
+        ('<path d="M0 0H20V20H0"/>', 400, "An open outline was closed by a straight line."),
+        ('<path d="M0 0H20V20H0V0.005"/>', 400, ""),
+        (f"<path {HAIR} d='M0 0H20V20H0V0.005'/>", 400, "Thin closed lines without a fill were"),
+        (f"<path {HAIR} d='M0 0H20V20H0V1'/><rect width='20' height='2'/>", 40, "Open hairlines"),
+    ],
+    ids=["open", "meets itself", "thin and meets itself", "thin and open"],
+)
+def test_a_line_that_ends_where_it_began_is_closed(drawn, area, remark):
+    design = read_design(svg(drawn))
+    assert measure(shape_of(design.path, 20)).area_mm2 == pytest.approx(area, rel=1e-3)
+    assert [one[: len(remark)] for one in design.remarks] == [remark] * bool(remark)
 
 
 def test_an_ellipse_has_the_length_of_its_series():

@@ -10,12 +10,20 @@ import pytest
 from shapely import LineString, Polygon
 
 from brief.instrument import preset, presets
+from brief.instrument.drawing.neck import SLOT_INNER_MM, SLOT_OUTER_MM
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.model.shape import shaped
+from brief.instrument.outline.bouts import bouts
 from brief.instrument.outline.outlines import body_outline, length_of, side_lengths_mm
 from brief.instrument.plans.overview import overview_sheet
 from brief.instrument.plans.plan import TOOLED, Circle, Line, TitleBlock, Words, millimetres
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.sheets import (
+    POST_MM,
+    body_sheet,
+    bridge_sheet,
+    fretboard_sheet,
+    head_sheet,
+)
 from brief.instrument.plans.side_sheets import SPARE_MM, back_sheet, side_sheet
 
 BLOCK = TitleBlock("Saltmarsh", "B", "2026-11-25")
@@ -46,6 +54,18 @@ def test_a_side_rolled_out_is_as_long_as_the_rim_and_as_deep_as_the_ends(kind):
     at_joint = blank.intersection(LineString([(left + 1, top - 1), (left + 1, low + 1)])).length
     at_tail = blank.intersection(LineString([(right - 1, top - 1), (right - 1, low + 1)])).length
     assert (at_joint, at_tail) == pytest.approx((one.side_neck_mm, one.side_tail_mm), abs=1e-6)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_mark_across_a_side_is_as_long_as_the_side_is_deep_there(kind):
+    """Of similar triangles: from neck to tail the depth changes evenly along the body."""
+    one = preset(kind)
+    taper = (one.side_tail_mm - one.side_neck_mm) / one.body_mm
+    wanted = [one.side_neck_mm + taper * at
+              for at in (0, one.body_mm, *(bout.at_mm for bout in bouts(one.outline)))]  # fmt: skip
+    marks = [shape for shape in side_sheet(one, BLOCK).shapes
+             if isinstance(shape, Line) and shape.layer == "engrave"]  # fmt: skip
+    assert [math.dist(*mark.points) for mark in marks] == pytest.approx(wanted, abs=0.01)
 
 
 @pytest.mark.parametrize("horn", [0.0, 18.0])
@@ -138,5 +158,12 @@ def test_an_overview_is_smaller_by_what_it_says_and_has_nothing_to_cut(kind):
         if math.isclose(ring.bounds[3] - ring.bounds[1], long, rel_tol=1e-3)
     ]
     assert len(bodies) == 3  # front, side, back
-    wide = max(ring.bounds[2] - ring.bounds[0] for ring in bodies)
-    assert wide == pytest.approx(one.width_mm / plan.scale, rel=1e-3)
+    widest = max(ring.bounds[2] - ring.bounds[0] for ring in bodies)
+    assert widest == pytest.approx(one.width_mm / plan.scale, rel=1e-3)
+    slot = SLOT_OUTER_MM - SLOT_INNER_MM
+    # Through a slotted head strings go down two slots; through another each has a post.
+    posts = [shape for shape in plan.shapes if isinstance(shape, Circle)
+             and math.isclose(shape.radius_mm * plan.scale, POST_MM / 2)]  # fmt: skip
+    wide = [ring.bounds[2] - ring.bounds[0] for ring in closed(plan, "reference")]
+    slots = [one for one in wide if math.isclose(one * plan.scale, slot, rel_tol=1e-6)]
+    assert (len(posts), len(slots)) == ((0, 2) if one.head.slotted else (one.strings, 0))

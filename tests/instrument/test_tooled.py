@@ -106,6 +106,34 @@ def test_a_kerf_wider_than_the_gap_between_two_arms_is_refused():
     assert areas(tooled(plan, Tool(0.3)), "cut through")
 
 
+SLOT, LEFT, RIGHT = [
+    [(x, 0), (x + wide, 0), (x + wide, 5), (x, 5)] for x, wide in ((0, 40), (0, 20), (20, 20))
+]
+
+
+def pockets(*drawn):
+    lines = Draughting()
+    for one in drawn:
+        lines.outline("pocket", one)
+    return lines.plan("Slot", BLOCK)
+
+
+@pytest.mark.parametrize("times", [1, 2, 3])
+def test_the_same_line_again_has_the_same_way(times):
+    """As of two inlays in one place: a slot of 40 by 5 mm, cut 1 mm wide, leaves 39 by 4 to go."""
+    way = tooled(pockets(*[SLOT] * times), Tool(1.0))
+    assert areas(way, "pocket") == pytest.approx([39 * 4] * times)
+
+
+def test_lines_that_leave_nothing_between_them_have_a_way():
+    assert len(areas(tooled(pockets(SLOT, LEFT, RIGHT), Tool(1.0)), "pocket")) == 3
+
+
+def test_a_place_that_is_drawn_twice_is_still_too_narrow():
+    with pytest.raises(InputError, match=r"6 mm wide does not fit where there are only 5 mm"):
+        tooled(pockets(SLOT, SLOT), Tool(6.0))
+
+
 def test_a_place_as_wide_as_the_tool_has_a_way():
     """The saddle slot of 3 mm and a bit of 3 mm, as is usual."""
     way = tooled(bridge_sheet(preset("classical"), BLOCK), Tool(3.0))

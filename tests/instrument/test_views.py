@@ -12,8 +12,9 @@ from brief.instrument.curve import number
 from brief.instrument.drawing.front import MARGIN_MM
 from brief.instrument.drawing.neck import FRET_WIRE_MM
 from brief.instrument.drawing.side import depth_at, head_long, horn_top
+from brief.instrument.drawing.views import painted_parts
 from brief.instrument.model.shape import shaped
-from brief.instrument.outline.outlines import body_outline
+from brief.instrument.outline.outlines import body_outline, head_outline
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = [kind for kind, _ in presets()]
@@ -32,6 +33,15 @@ def drawn(kind, face, filled=None, **options):
 
 def parts_of(root):
     return {one.get("data-role") for one in root.iter(f"{SVG}g")} - {None}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_the_headplate_is_painted_in_lies_just_round_it(kind):
+    """Beyond its tile a pattern begins anew, at an edge of the piece (SVG 2, 14.3)."""
+    one = preset(kind)
+    left, top, width, height = painted_parts(one, fills(kind), "front")["headplate"].box
+    bounds = Polygon(head_outline(one)).bounds
+    assert (left, top, left + width, top + height) == pytest.approx(bounds, abs=0.01)
 
 
 @pytest.mark.parametrize("face", FACES)

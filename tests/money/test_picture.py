@@ -54,6 +54,17 @@ def test_what_is_short_is_drawn_beyond_the_price() -> None:
     assert float(short.get("y")) > BAR_TOP
 
 
+@pytest.mark.parametrize(("asking", "anchor"), [("6000", "end"), ("400", "start")])
+def test_the_asking_price_is_written_beside_its_line_not_across_it(asking, anchor) -> None:
+    """SVG 2, 11.10.2: text anchored at its end lies left of its x, at its start right of it."""
+    picture = drawn(whole(asking))
+    line = next(one for one in picture.iter(f"{SVG}line") if one.get("class") == "co-price")
+    words = next(one for one in picture.iter(f"{SVG}text") if one.get("class") == "co-asked")
+    assert words.get("text-anchor") == anchor
+    right = float(words.get("x")) - float(line.get("x1"))
+    assert -10 < right < -2 if anchor == "end" else 2 < right < 10
+
+
 def test_the_whisker_goes_from_quick_to_slow() -> None:
     found = whole()
     path = next(one for one in drawn(found).iter(f"{SVG}path") if one.get("class") == "co-whisker")

@@ -100,3 +100,10 @@ def test_a_speck_is_too_small():
     shot[150:160, 150:160] = PALE
     with pytest.raises(InputError, match="too small to be a body"):
         find_contour(shot)
+
+
+def test_a_stick_is_too_thin():
+    shot = np.full((200, 200, 3), DARK, dtype=np.uint8)
+    shot[20:180, 97:103] = PALE
+    with pytest.raises(InputError, match="too thin to be a body"):
+        find_contour(shot)

@@ -10,6 +10,7 @@ from brief.errors import ImageError, InputError
 from brief.photo import Region, Selection, measure_patch
 from brief.photo.correction.chart import find_chart
 from brief.photo.correction.evenness import (
+    GAP,
     Evenness,
     evenness_by_surround,
     evenness_of_board,
@@ -166,3 +167,20 @@ def test_flattening_keeps_to_the_range():
     flat = np.asarray(flattened(evenness, white))
     assert flat.max() == 255
     assert float(srgb_to_linear(flat / 255).min()) > 0.3
+
+
+@pytest.mark.parametrize(("covered", "enough"), [(960, True), (961, False)])
+def test_at_least_six_tenths_of_the_surround_must_be_the_sheet(covered, enough):
+    """As the refusal says. Of 50 by 50 pixels 10 by 10 are board, so 2,400 lie round it."""
+    board = Region(40 + GAP, 40 + GAP, 20 - 2 * GAP, 20 - 2 * GAP)
+    levels = np.full((50, 50, 3), 200, dtype=np.uint8)
+    around = np.ones((50, 50), dtype=bool)
+    around[20:30, 20:30] = False
+    places = np.random.default_rng(3).permutation(np.argwhere(around))[:covered]
+    levels[tuple(places.T)] = 20
+    given = Image.fromarray(levels), board, Region(0, 0, 100, 100)
+    if enough:
+        assert evenness_by_surround(*given).end_to_end == pytest.approx(0, abs=0.01)
+    else:
+        with pytest.raises(ImageError, match=r"only 60 % .* at least 60 % must be"):
+            evenness_by_surround(*given)

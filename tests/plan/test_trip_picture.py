@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from brief.plan.trip_picture import NARROW, WIDE, DayMark, TripStretch, trip_picture
+from brief.plan.trip_picture import LETTER, NARROW, WIDE, DayMark, TripStretch, trip_picture
 
 
 def _leg(day, hour, to_day, to_hour, *, booked=True, to="hall", **more):
@@ -59,6 +59,16 @@ def test_all_of_it_is_within_its_box_and_names_are_not_over_each_other(width):
     left = sorted((float(one.get("x")), len(one.text)) for one in _of(drawn, "tp-place"))
     for (x, letters), (following, _) in pairwise(left):
         assert x + letters * 6 < following
+
+
+@pytest.mark.parametrize("width", [WIDE, NARROW])
+def test_where_it_begins_stands_before_the_first_way(width):
+    """One is there until then, as one is at each place that is named over the line."""
+    drawn = _drawn(width)
+    begins = float(_of(drawn, "tp-end")[0].get("cx"))
+    first = min(_of(drawn, "tp-place"), key=lambda one: float(one.get("x")))
+    assert first.text == "home"
+    assert float(first.get("x")) + LETTER * len("home") == pytest.approx(begins, abs=0.1)
 
 
 def test_days_are_marked_and_one_that_is_too_far_off_is_said_at_the_edge():

@@ -60,6 +60,19 @@ def test_the_word_is_the_verdicts_own_under_each_condition(demo) -> None:
     assert looked > 60
 
 
+def test_headlines_are_the_bench_and_where_it_does_worse_if_it_does(demo) -> None:
+    desk, brief = demo
+    ranks = ("sinks", "doubtful", "reads")
+    further = set()
+    for view in nouns.pairings.show_all(desk, nouns.pairings.page(desk, brief_id=brief.id)):
+        bench, *worse = view.verdict.headlines
+        assert bench == view.verdict.seen[0]
+        lowest = min((one.reading for one in view.verdict.seen), key=ranks.index)
+        assert [one.reading for one in worse] == [lowest] * (lowest != bench.reading)
+        further.add(len(worse))
+    assert further == {0, 1}
+
+
 def test_sentence_slider_and_word_agree_everywhere(demo) -> None:
     desk, brief = demo
     pairings = nouns.pairings.page(desk, brief_id=brief.id)

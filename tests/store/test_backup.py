@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import shutil
 import sqlite3
 from contextlib import closing
@@ -542,3 +543,25 @@ def test_a_full_disk_leaves_the_backup_that_was_there(busy, home, stick, monkeyp
         back_up(home, stick)
     assert as_it_lies(stick) == before
     assert earlier_copies(stick) == []
+
+
+@pytest.mark.sqlite
+def test_a_copy_that_no_longer_fits_is_told_from_one_that_cannot_be_read(
+    tmp_path, monkeypatch
+) -> None:
+    """SQLite's own word for it: a file that may have no more pages (PRAGMA max_page_count)."""
+    source = tmp_path / "source"
+    run(source, "CREATE TABLE things (what)", "INSERT INTO things VALUES (zeroblob(20000))")
+    connect = sqlite3.connect
+
+    def short(place: object, **how: bool) -> sqlite3.Connection:
+        made = connect(place, **how)
+        made.execute("PRAGMA max_page_count = 2")
+        return made
+
+    with monkeypatch.context() as patched:
+        patched.setattr(sqlite3, "connect", short)
+        with pytest.raises(OSError, match=re.escape(os.strerror(errno.ENOSPC))):
+            copies_module.snapshot(source, tmp_path / "target")
+    with pytest.raises(StoreError, match="could not be copied"):
+        copies_module.snapshot(tmp_path / "not there", tmp_path / "other")

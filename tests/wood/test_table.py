@@ -10,7 +10,7 @@ import pytest
 from brief.instrument import preset, presets
 from brief.services.rack.materials import MaterialDraft
 from brief.wood import Stuff
-from brief.wood.matching import words_of
+from brief.wood.matching import named_in, words_of
 from brief.wood.table import MARKS, Nature, Standing, table
 
 TABLE = table()
@@ -97,6 +97,14 @@ def test_a_name_leads_to_one_row():
     rows = Counter(row.name for row in TABLE.named)
     assert max(rows.values()) == 1
     assert {name for row in TABLE.named for name in row.means} <= set(rows)
+
+
+def test_a_latin_name_is_known_by_the_initial_of_its_genus():
+    for row in TABLE.named:
+        for genus, *epithet in map(str.split, row.latin):
+            if epithet:
+                found = named_in(f"{genus[0]}. {' '.join(epithet)}")
+                assert (row, True) in [(hit.row, hit.latin) for hit in found]
 
 
 def test_parts_are_those_of_the_instruments():

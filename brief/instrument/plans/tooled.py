@@ -129,10 +129,14 @@ def _check(sheet: str, layer: Layer, grounds: Sequence[Any], tool: Tool, gap_mm:
         return
     import shapely
 
+    # The same line twice, as of two inlays in one place, encloses what it does once.
+    once = {shapely.normalize(ground).wkb: ground for ground in grounds}.values()
     whole: Any = shapely.MultiPolygon()
-    for ground in sorted(grounds, key=lambda one: -one.area):
+    for ground in sorted(once, key=lambda one: -one.area):
         whole = whole.symmetric_difference(ground)
     parts = [one for one in getattr(whole, "geoms", [whole]) if one.area > 0]
+    if not parts:  # as of a line and of two that halve what it encloses
+        return
     found = thinnest(shapely.MultiPolygon(parts))
     narrow = found[1] if layer == "cut through" else found[0]
     if narrow is None or tool.wide_mm <= narrow.width_mm + 2 * gap_mm + MEASURED_MM:
