@@ -58,6 +58,7 @@ class Cluster:
 
     def begin(self, does: Callable[..., Any], given: tuple[Any, ...]) -> Future[Any]:
         """See `Crew.begin`."""
+        self._heed_end()  # here, too: nobody looks while one piece after the other is done soon
         future: Future[Any] = self._executor.submit(carried_out, self._here, does, given)
         return future
 
@@ -72,8 +73,7 @@ class Cluster:
 
     def look(self) -> None:
         """See `Crew.look`."""
-        if self._ended.is_set():
-            raise CrewLost("It was ended before it was done.")
+        self._heed_end()
         if self._client.status != "running":
             raise self.lost()
         self._count()
@@ -88,8 +88,12 @@ class Cluster:
         )
 
     def end(self) -> None:
-        """Have `look` say that nobody is there; from any thread."""
+        """Have nothing more begun, and `look` say that nobody is there; from any thread."""
         self._ended.set()
+
+    def _heed_end(self) -> None:
+        if self._ended.is_set():
+            raise CrewLost("It was ended before it was done.")
 
     def check(self) -> None:
         """Raises CrewLost unless there is a worker, and all that takes part runs the same."""
