@@ -1,15 +1,16 @@
 """A brief that is begun from another one."""
 
-from fastapi import APIRouter, Response
+from fastapi import Response
 
 from brief.api.desks import WritingDesk
 from brief.api.nouns import ETAG, with_etag
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.services import nouns
 from brief.services.history.beginnings import BeginningDraft, begin_from
 from brief.services.theme.briefs import BriefView
 
-router = APIRouter(prefix="/api/briefs", tags=["briefs"])
+router = Router(prefix="/api/briefs", tags=["briefs"])
 
 
 @router.post(

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.html_file import as_download, file_name, inlined, script_text
 from brief.api.pages import Pages, pages_of
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.services import nouns
 from brief.services.drawing import plans
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
-router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+router = Router(prefix="/api/briefs/{brief_id}", tags=["briefs"])
 STYLES = ("css/paper.css", "css/sheet.css")
 
 

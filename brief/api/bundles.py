@@ -15,12 +15,13 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
+from brief.api.routing import Router
 from brief.places import web_folder
 
-router = APIRouter(include_in_schema=False)
+router = Router(include_in_schema=False)
 
 STYLES = ("css/faces.css", "css/paper.css", "css/sheet.css")  # the rest follows by name
 NOT_OF_PAGES = ("css/docs.css", "css/guest.css")

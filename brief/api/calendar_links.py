@@ -9,6 +9,7 @@ from brief.api.guests import SHORTLY
 from brief.api.limits import Client, Limits
 from brief.api.nouns import ETAG, noun_router, with_etag
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.api.shares import address_for_others
 from brief.errors import NotFound
 from brief.plan.ical import MEDIA_TYPE
@@ -40,7 +41,7 @@ def make(
     return shown
 
 
-opened = APIRouter()
+opened = Router()
 
 
 @opened.get("/s/{token}/run-up.ics", include_in_schema=False)

@@ -2,16 +2,17 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BaseModel, Field
 
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.colour.notation.munsell import munsell_of
 from brief.colour.notation.notation import parse_colour
 from brief.services.common.colour_view import ColourView, colour_view
 from brief.services.common.field_types import in_field
 
-router = APIRouter(prefix="/api/colours", tags=["colours"])
+router = Router(prefix="/api/colours", tags=["colours"])
 
 
 class NotatedView(BaseModel):

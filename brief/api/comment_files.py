@@ -3,12 +3,13 @@
 import json
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, File, Query, UploadFile
+from fastapi import File, Query, UploadFile
 from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.api.uploads import contents, in_file
 from brief.services import nouns
 from brief.services.feedback.annotation_model import MEDIA_TYPE
@@ -16,7 +17,7 @@ from brief.services.feedback.annotations import TakenIn, comments_as_jsonld, tak
 from brief.services.sharing.guest_view import open_to_others
 from brief.services.sharing.share_scope import Scope
 
-router = APIRouter(prefix="/api/briefs/{brief_id}/comment-file", tags=["comments"])
+router = Router(prefix="/api/briefs/{brief_id}/comment-file", tags=["comments"])
 
 
 class CommentsAsked(BaseModel):

@@ -1,14 +1,13 @@
 """What a brief costs, for its maker alone."""
 
-from fastapi import APIRouter
-
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.services import nouns
 from brief.services.cost.cost import cost_of
 from brief.services.cost.cost_view import CostView, cost_view
 
-router = APIRouter(prefix="/api/briefs/{brief_id}/cost", tags=["cost"])
+router = Router(prefix="/api/briefs/{brief_id}/cost", tags=["cost"])
 
 
 @router.get("", summary="What it costs, and what is left", responses=responses(404, 422))

@@ -6,12 +6,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
 from brief import errors
+from brief.api.routing import Router
 
-router = APIRouter()
+router = Router()
 
 Schema = Mapping[str, Any]
 

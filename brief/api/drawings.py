@@ -2,12 +2,13 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.printing import PDF, pdf_answer
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.instrument.plans.tiles import Paper
 from brief.instrument.plans.tooled import Cuts, Tool
 from brief.paper.contents import BookletPaper
@@ -26,7 +27,7 @@ from brief.services.spec.cutting import CutListView, cut_list_view
 from brief.services.spec.sawing import USUAL_KERF_MM, Kerf, sawn_boards
 from brief.services.spec.sawn_view import SawnBoardsView
 
-router = APIRouter(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
+router = Router(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
 
 
 @router.get(

@@ -2,19 +2,20 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, File, Form, UploadFile
+from fastapi import File, Form, UploadFile
 from fastapi.responses import PlainTextResponse, Response
 from pydantic import BaseModel, Field
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.api.uploads import contents, in_file
 from brief.services.nouns import materials
 from brief.services.outputs import colour_files
 from brief.services.outputs.colour_files import ColourFormat
 from brief.services.rack.materials import MaterialView
 
-router = APIRouter(prefix="/api/exchange", tags=["exchange"])
+router = Router(prefix="/api/exchange", tags=["exchange"])
 
 MEDIA: dict[ColourFormat, str] = {"txt": "text/plain", "css": "text/css", "svg": "image/svg+xml"}
 

@@ -13,16 +13,16 @@ from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
-from fastapi import APIRouter
 from fastapi.responses import Response
 from platformdirs import user_cache_path
 
 from brief.api.bundles import FOR_GOOD
+from brief.api.routing import Router
 from brief.errors import NotFound, quoted
 from brief.letters import Font, font_file
 from brief.store.files import write_whole
 
-router = APIRouter(include_in_schema=False)
+router = Router(include_in_schema=False)
 
 FACES: dict[str, Font] = {"serif": "Serif", "serif-italic": "SerifItalic", "sans": "Sans"}
 # Where a variable font is kept variable, and where it stays: bold is used of the sans alone.

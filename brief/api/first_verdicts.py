@@ -2,11 +2,12 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Form, UploadFile
+from fastapi import Form, UploadFile
 from pydantic import Field
 
 from brief.api.desks import WritingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.api.uploads import contents, in_file
 from brief.errors import InputError
 from brief.services.common.field_types import Draft, Line
@@ -14,7 +15,7 @@ from brief.services.nouns import pairings, photographs
 from brief.services.pairing.first_verdict import NOT_SAID, first_verdict, of_a_colour
 from brief.services.pairing.pairings import LineWidth, PairingView
 
-router = APIRouter(prefix="/api/first-verdicts", tags=["pairings"])
+router = Router(prefix="/api/first-verdicts", tags=["pairings"])
 
 
 class FirstForm(Draft):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Query, Request
+from fastapi import Depends, Query, Request
 from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -16,6 +16,7 @@ from brief.api.mailed import mailed_file
 from brief.api.pages import pages_of
 from brief.api.pictures import NAMES_LOST, naming_lost
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.api.speakers import Speaker, tell_apart
 from brief.errors import InputError, NotFound
 from brief.paper.contents import StrandPaper
@@ -46,7 +47,7 @@ from brief.services.sharing.shares import USUALLY_SHOWN, Sheets, opened
 from brief.store.desk import Desk
 from brief.store.records import Brief, Share
 
-router = APIRouter(prefix="/s/{token}", tags=["guests"])
+router = Router(prefix="/s/{token}", tags=["guests"])
 # The address is the secret: it goes to no other site, into no index, into no shared cache.
 UNTOLD = {"Referrer-Policy": "no-referrer", "X-Robots-Tag": "noindex", "Cache-Control": "no-store"}
 SHORTLY = UNTOLD | {"Cache-Control": "private, max-age=300"}  # withdrawn, it is gone soon
@@ -212,7 +213,7 @@ def _may_speak(desk: Desk, token: str, author: str, limits: RateLimits, by: Spea
     return share
 
 
-mail_router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["guests"])
+mail_router = Router(prefix="/api/briefs/{brief_id}", tags=["guests"])
 
 
 @mail_router.get(

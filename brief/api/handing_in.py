@@ -1,17 +1,18 @@
 """Handing a brief in, and taking that back."""
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.concurrency import run_in_threadpool
 
 from brief.api.desks import store_of
 from brief.api.problems import responses
 from brief.api.registered import DoneInWords, Me, Register, TheHouse
+from brief.api.routing import Router
 from brief.services.common.field_types import Draft, Id
 from brief.services.makers import handing_in
 from brief.store.desk import Store
 from brief.store.register import HandedIn
 
-router = APIRouter(prefix="/api/handed-in", tags=["makers"])
+router = Router(prefix="/api/handed-in", tags=["makers"])
 
 
 class HandingIn(Draft):

@@ -8,15 +8,16 @@ from __future__ import annotations
 import logging
 from typing import Literal
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from pydantic import BaseModel
 
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.errors import NotReady, StoreError
 from brief.store.desk import Store
 
 log = logging.getLogger(__name__)
-router = APIRouter(prefix="/api", tags=["health"])
+router = Router(prefix="/api", tags=["health"])
 ALIVE, READY = "/api/health", "/api/ready"
 
 

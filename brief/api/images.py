@@ -3,16 +3,17 @@
 import hashlib
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Depends, Path, Query, Request
+from fastapi import Depends, Path, Query, Request
 from fastapi.responses import FileResponse, Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.photo import Region
 from brief.services.common.noun import ENTITY_TAG
 from brief.services.photos.pictures import SEEN, Tone, existing_image, shown_picture
 
-router = APIRouter(prefix="/images", tags=["images"])
+router = Router(prefix="/images", tags=["images"])
 # What an address with a hash leads to never changes. Where the owner signs out, the browser has to
 # ask again each time; over plain HTTP the lock lets it keep nothing at all.
 FOREVER = "private, max-age=31536000, immutable"

@@ -2,13 +2,14 @@
 
 from contextlib import closing
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from pydantic import Field
 
 from brief.api.desks import store_of
 from brief.api.lock import cookie_name
 from brief.api.problems import responses
 from brief.api.registered import DoneInWords, Me, Register, TheHouse
+from brief.api.routing import Router
 from brief.errors import InputError, NotFound
 from brief.services import nouns
 from brief.services.common.field_types import Draft, Id, Line
@@ -16,7 +17,7 @@ from brief.services.makers import joint, register
 from brief.services.sharing import owner
 from brief.store.workshops import make_workshop, new_workshop_id, open_workshop
 
-router = APIRouter(prefix="/api/workshops", tags=["makers"])
+router = Router(prefix="/api/workshops", tags=["makers"])
 
 
 class Going(Draft):

@@ -4,7 +4,7 @@ from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import Depends, Request, Response
 from fastapi.concurrency import contextmanager_in_threadpool
 from pydantic import Field
 
@@ -13,6 +13,7 @@ from brief.api.images import ASK_AGAIN, Sha256
 from brief.api.pages import pages_of
 from brief.api.problems import responses
 from brief.api.registered import DoneInWords, Me, Register, TheHouse
+from brief.api.routing import Router
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.common.field_types import Draft, Id, Line
@@ -21,8 +22,8 @@ from brief.services.photos.pictures import shown_picture
 from brief.store.desk import Desk
 from brief.store.register import Loan
 
-router = APIRouter(prefix="/api/loans", tags=["makers"])
-page_router = APIRouter(include_in_schema=False)
+router = Router(prefix="/api/loans", tags=["makers"])
+page_router = Router(include_in_schema=False)
 
 
 class LoanDraft(Draft):

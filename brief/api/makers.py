@@ -8,7 +8,7 @@ from collections.abc import AsyncIterator
 from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import Depends, Request, Response
 from pydantic import BaseModel, Field
 
 from brief.api.desks import ReadingDesk
@@ -19,6 +19,7 @@ from brief.api.lines import WaitingLine
 from brief.api.pages import pages_of
 from brief.api.problems import responses
 from brief.api.registered import DoneInWords, Me, Number, Register, TheHouse, TheOwner
+from brief.api.routing import Router
 from brief.api.shares import address_for_others
 from brief.errors import InputError, NotFound
 from brief.services.common.field_types import Draft, Line
@@ -27,8 +28,8 @@ from brief.services.pages.makers import makers_page
 from brief.services.sharing import owner
 from brief.store.workshops import make_workshop, new_workshop_id
 
-router = APIRouter(prefix="/api/makers", tags=["makers"])
-page_router = APIRouter(include_in_schema=False)
+router = Router(prefix="/api/makers", tags=["makers"])
+page_router = Router(include_in_schema=False)
 
 
 class InvitationDraft(Draft):

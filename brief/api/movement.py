@@ -1,14 +1,13 @@
 """How the parts of a brief move with the air that the instrument is in."""
 
-from fastapi import APIRouter
-
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.services import nouns
 from brief.services.spec.movement import movement_of
 from brief.services.spec.movement_words import MovementView
 
-router = APIRouter(prefix="/api/briefs/{brief_id}/movement", tags=["climates"])
+router = Router(prefix="/api/briefs/{brief_id}/movement", tags=["climates"])
 
 
 @router.get("", summary="How its parts move with the air", responses=responses(404))

@@ -1,12 +1,11 @@
 """What is new on a brief, and that it has been seen."""
 
-from fastapi import APIRouter
-
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.services.feedback.unread import NewsView, SeenDraft, mark_seen, news
 
-router = APIRouter(prefix="/api/briefs/{brief_id}/new-comments", tags=["comments"])
+router = Router(prefix="/api/briefs/{brief_id}/new-comments", tags=["comments"])
 
 
 @router.get("", summary="What is new on a brief", responses=responses(404))

@@ -8,6 +8,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.english import article
 from brief.errors import InputError, PreconditionMissing
 from brief.services import offcuts
@@ -109,7 +110,7 @@ def with_etag(response: Response, view: Any) -> Any:
 def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRouter:
     """The router of one noun. also : with which further statuses making one can be refused;
     making : False where a module of its own makes it."""
-    router = APIRouter(prefix=f"/api/{noun.many}", tags=[noun.many])
+    router = Router(prefix=f"/api/{noun.many}", tags=[noun.many])
     shown: Any = noun.view
     draft: Any = noun.draft
     change_model: Any = noun.change_model

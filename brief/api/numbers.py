@@ -2,16 +2,17 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Body, Response
+from fastapi import Body, Response
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.nouns import ETAG, IfMatch, with_etag
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.services import nouns
 from brief.services.instrument.dimensions import NumbersView, numbers_view
 from brief.services.spec.dimension_changes import SentChange, change_numbers
 
-router = APIRouter(prefix="/api/briefs/{brief_id}/numbers", tags=["briefs"])
+router = Router(prefix="/api/briefs/{brief_id}/numbers", tags=["briefs"])
 
 
 @router.get("", summary="The numbers of its instrument", responses={200: ETAG, **responses(404)})

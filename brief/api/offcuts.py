@@ -1,11 +1,10 @@
 """The offcuts bin."""
 
-from fastapi import APIRouter
-
 from brief.api.desks import ReadingDesk
+from brief.api.routing import Router
 from brief.services.offcuts import OffcutView, offcuts
 
-router = APIRouter(prefix="/api/offcuts", tags=["offcuts"])
+router = Router(prefix="/api/offcuts", tags=["offcuts"])
 
 
 @router.get("", summary="What lies in the offcuts bin, latest first")

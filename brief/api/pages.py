@@ -8,7 +8,7 @@ from dataclasses import fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeAlias
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
@@ -18,6 +18,7 @@ from brief.api.desks import ReadingDesk, store_of
 from brief.api.house import HERE, only_you
 from brief.api.lock import own_address, signed_in_there
 from brief.api.problems import Problem
+from brief.api.routing import Router
 from brief.colour.viewing import observer, shape
 from brief.english import LANGUAGE
 from brief.photo.files.formats import ACCEPTED, READABLE
@@ -38,7 +39,7 @@ from brief.services.spec.sawing import AskedOfSaw
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
-router = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+router = Router(include_in_schema=False, default_response_class=HTMLResponse)
 # What an address asks for.
 AskedOfRack: TypeAlias = Annotated[RackAsked, Depends()]
 AskedLeaf: TypeAlias = Annotated[Leaf, Depends()]

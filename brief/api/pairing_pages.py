@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.pages import SEEN_COOKIE, AskedLeaf, AskedOfRack, pages_of
+from brief.api.routing import Router
 from brief.services import sheets
 from brief.services.pairing.view_settings import Switches
 
-router = APIRouter(
+router = Router(
     prefix="/briefs/{brief_id}",
     include_in_schema=False,
     default_response_class=HTMLResponse,

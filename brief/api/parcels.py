@@ -8,11 +8,12 @@ from contextlib import ExitStack
 from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, File, Query, Response, UploadFile
+from fastapi import Depends, File, Query, Response, UploadFile
 from fastapi.responses import StreamingResponse
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.api.streams import in_turn
 from brief.api.uploads import in_file
 from brief.services.history.parcels.arrival import Arrival
@@ -26,7 +27,7 @@ from brief.services.transfer.zip_files import (
     write_parcel,
 )
 
-router = APIRouter(prefix="/api", tags=["parcels"])
+router = Router(prefix="/api", tags=["parcels"])
 
 
 @router.get(

@@ -2,18 +2,19 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.printing import PDF, pdf_answer
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.paper.contents import BookletPaper
 from brief.services import nouns
 from brief.services.outputs.passports import passport_pdf
 from brief.services.spec.passport import PassportView, passport_of
 
-router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+router = Router(prefix="/api/briefs/{brief_id}", tags=["briefs"])
 
 
 @router.get("/passport", summary="Its materials, and papers to ask about", responses=responses(404))

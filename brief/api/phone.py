@@ -5,15 +5,16 @@ from __future__ import annotations
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 
+from brief.api.routing import Router
 from brief.errors import NotFound
 
 if TYPE_CHECKING:
     from segno import QRCode
 
-router = APIRouter(include_in_schema=False)
+router = Router(include_in_schema=False)
 
 
 def qr_of(address: str) -> QRCode:

@@ -2,12 +2,13 @@
 
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Query, Request
+from fastapi import Query, Request
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.images import UNCHANGED
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.colour.viewing.conditions import State
 from brief.colour.viewing.light import DAYLIGHT
 from brief.services import nouns
@@ -29,7 +30,7 @@ from brief.services.photos.lost_pictures import LostPictures, lost_pictures
 from brief.store.desk import Desk
 from brief.store.records import Brief, Part
 
-router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+router = Router(prefix="/api/briefs/{brief_id}", tags=["briefs"])
 # Described once for every file that is made with something plain in place of a lost picture.
 NAMES_LOST: dict[str, Any] = {
     "headers": {

@@ -2,13 +2,14 @@
 
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.desks import ReadingDesk
 from brief.api.pictures import NAMES_LOST, naming_lost
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.paper.contents import BookletPaper, CardPaper, StrandPaper
 from brief.services.common.field_types import Line
 from brief.services.outputs.booklets import LeaveOut, booklet_pdf, card_pdf
@@ -20,7 +21,7 @@ from brief.services.outputs.strand_sheets import (
 )
 from brief.store.desk import Desk
 
-router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["briefs"])
+router = Router(prefix="/api/briefs/{brief_id}", tags=["briefs"])
 STRANDS: dict[str, Any] = {"content": {kind: {} for kind in STRAND_MEDIA.values()}, **NAMES_LOST}
 PDF: dict[str, Any] = {"content": {"application/pdf": {}}, **NAMES_LOST}
 

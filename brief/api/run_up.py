@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.html_file import as_download, file_name
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.plan.ical import MEDIA_TYPE
 from brief.services import nouns
 from brief.services.run_up.expected import RunUpView, calendar, run_up
 from brief.services.run_up.starting_list import fill
 
-router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["run-up"])
+router = Router(prefix="/api/briefs/{brief_id}", tags=["run-up"])
 
 
 @router.get("/run-up", summary="What is to be expected of a run-up", responses=responses(404, 422))

@@ -2,11 +2,12 @@
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.services import nouns
 from brief.services.common.amounts import Price
 from brief.services.spec.recommendations import (
@@ -21,7 +22,7 @@ from brief.services.spec.recommendations import (
 )
 from brief.services.spec.schemes import SchemeView, scheme_view
 
-router = APIRouter(tags=["schemes"])
+router = Router(tags=["schemes"])
 
 
 class SchemeAsked(BaseModel):

@@ -5,19 +5,20 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import Depends, Request, Response
 from pydantic import BaseModel, ConfigDict, Field
 
 from brief.api.limits import Client, Limits
 from brief.api.lines import WaitingLine
 from brief.api.lock import cookie_name
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.errors import NotSignedIn, TooMany
 from brief.services.makers import register
 from brief.services.sharing import owner
 from brief.store.desk import Desk, Store
 
-router = APIRouter(prefix="/api/session", tags=["session"])
+router = Router(prefix="/api/session", tags=["session"])
 # The cookie of a browser that has signed in before; it stays there after signing out.
 KNOWN = {"http": "brief_known", "https": "__Host-brief_known"}
 KNOWN_FOR = timedelta(days=400)  # no browser keeps one longer: RFC 6265bis, 5.5

@@ -3,13 +3,14 @@
 from dataclasses import replace
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import Depends, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from brief.api.desks import ReadingDesk, studio_of
 from brief.api.pages import pages_of
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.colour.viewing.conditions import State
 from brief.errors import NotFound
 from brief.services import nouns
@@ -20,8 +21,8 @@ from brief.services.studio.shots import Fineness, StudioAsked, planned
 from brief.services.studio.studio import Studio
 from brief.studio.views import View
 
-router = APIRouter(tags=["studio-pictures"])
-page_router = APIRouter(include_in_schema=False)
+router = Router(tags=["studio-pictures"])
+page_router = Router(include_in_schema=False)
 PNG: dict[str, Any] = {"content": {"image/png": {}}}
 
 

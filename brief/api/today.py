@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter
-
 from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.services import nouns
 from brief.services.today import TodayView, today
 
-router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["today"])
+router = Router(prefix="/api/briefs/{brief_id}", tags=["today"])
 
 
 @router.get("/today", summary="How a brief stands today", responses=responses(404))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Query
+from fastapi import Query
 from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.printing import PDF, pdf_answer
 from brief.api.problems import responses
+from brief.api.routing import Router
 from brief.paper.contents import BookletPaper, CardPaper
 from brief.services import nouns
 from brief.services.outputs.stand_papers import caption_pdf, price_list_pdf
@@ -17,7 +18,7 @@ from brief.services.trip.beginning import TripDraft, begin_trip
 from brief.services.trip.packing_list import ThingToPackView, fill_packing
 from brief.services.trip.trip import TripView, trip_of
 
-router = APIRouter(prefix="/api/briefs/{brief_id}", tags=["trip"])
+router = Router(prefix="/api/briefs/{brief_id}", tags=["trip"])
 
 
 @router.get("/trip", summary="The trip of a brief", responses=responses(404))

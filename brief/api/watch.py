@@ -16,7 +16,7 @@ import time
 from datetime import UTC, datetime
 from typing import Any, Literal
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from fastapi.responses import Response
 from starlette.datastructures import MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -24,12 +24,13 @@ from ulid import ULID
 
 from brief.api.desks import visit_of
 from brief.api.metrics import Metrics
+from brief.api.routing import Router
 from brief.errors import NotFound
 from brief.services.sharing.owner import OWNER
 from brief.services.studio.studio import Studio
 from brief.settings import Settings
 
-router = APIRouter(include_in_schema=False)
+router = Router(include_in_schema=False)
 METRICS = "/api/metrics"
 NO_ROUTE = "(none)"
 REQUEST = "request_name"
