@@ -8,7 +8,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterator
-from functools import cache
+from functools import cache, wraps
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -16,9 +16,8 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from PIL import Image
-from sqlalchemy import Engine, create_engine
+from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.util import LRUCache
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.api.limits import RateLimits
@@ -33,6 +32,7 @@ from brief.store import desk as desk_module
 from brief.store.database import Database
 from brief.store.desk import Desk, Store
 from brief.store.sqlite_file import SqliteFile
+from tests.asking import TestClient
 from tests.bucket_server import BucketServer
 from tests.bucket_server import served as served_bucket
 from tests.postgres_server import Server
@@ -221,6 +221,19 @@ def new_homes(empty_database: Path) -> Iterator[None]:
 
 
 @pytest.fixture(scope="session", autouse=True)
+def no_power_fails() -> Iterator[None]:
+    """No test waits for the disk: most of a short one would be that. What is there after a kill,
+    tests/killed ask of processes of their own."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(os, "fsync", lambda _descriptor: None)
+        yield
+
+
+def _unflushed(connection: Any, _record: object) -> None:
+    connection.execute("PRAGMA synchronous=OFF")
+
+
+@pytest.fixture(scope="session", autouse=True)
 def statements_once() -> Iterator[None]:
     """Each home has an engine of its own, and each engine would compile the same statements again:
     half of a short test. They share a dialect, which a statement is compiled for, and what it was
@@ -231,8 +244,10 @@ def statements_once() -> Iterator[None]:
     known.connect().close()  # only then a dialect knows its database
     compiled = LRUCache(1000)
 
+    @wraps(made)
     def sharing(self: SqliteFile) -> Engine:
         engine = made(self)
+        event.listen(engine, "connect", _unflushed)
         engine.dialect = known.dialect
         engine.update_execution_options(compiled_cache=compiled)
         return engine

@@ -9,13 +9,13 @@ from typing import Any
 
 from fastapi import FastAPI
 from pydantic import SecretStr
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.services.makers import register
 from brief.services.sharing import owner
 from brief.settings import Settings
 from brief.store.desk import Store
+from tests.asking import TestClient
 
 PASSPHRASE = {name: f"unrelated words of {name} alone" for name in ("Ana", "Bea", "Cleo", "Dan")}
 

@@ -9,11 +9,11 @@ from typing import Any
 
 from fastapi import FastAPI
 from PIL import Image
-from starlette.testclient import TestClient
 
 from brief.services.studio.studio import Studio
 from brief.studio.develop import as_png
 from brief.studio.shot import Progress, Shot
+from tests.asking import TestClient
 
 GREY = as_png(Image.new("RGB", (90, 130), (126, 126, 126)))
 

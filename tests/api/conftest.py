@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 from httpx2 import Response
 from sqlalchemy import select
-from starlette.testclient import TestClient
 
 from brief.store.desk import Store
 from brief.store.records import Base
 from tests.api.once import Filled, Once, fixture_once
+from tests.asking import TestClient
 from tests.studio_at_once import taken
 
 Json = dict[str, Any]
@@ -198,19 +198,22 @@ def one_of(
     return lambda noun: once(f"one of {noun}", ways[noun])
 
 
+# As text: 46 statements put together anew take longer than most of what is asked for in between.
+ALL_ROWS = {
+    table.name: str(select(table).order_by(*table.primary_key))
+    for table in Base.metadata.sorted_tables
+}
+
+
 @pytest.fixture
 def on_disk(home: Path, store: Store) -> Callable[[], Json]:
     """All rows of all tables, and all files: what must not change when nothing was saved."""
-    tables = Base.metadata.sorted_tables
 
     def counted() -> Json:
         with store._database.engine.connect() as connection:
             rows = {
-                table.name: [
-                    tuple(row)
-                    for row in connection.execute(select(table).order_by(*table.primary_key))
-                ]
-                for table in tables
+                name: [tuple(row) for row in connection.exec_driver_sql(asked)]
+                for name, asked in ALL_ROWS.items()
             }
         files = sorted(str(p) for p in (home / "images").rglob("*") if p.is_file())
         return {"rows": rows, "files": files}

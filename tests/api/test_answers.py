@@ -6,7 +6,8 @@ import gzip
 
 import pytest
 from httpx2 import Response
-from starlette.testclient import TestClient
+
+from tests.asking import TestClient
 
 KEPT = (
     "content-type",

@@ -8,12 +8,12 @@ import sqlite3
 import pytest
 from sqlalchemy import event
 from sqlalchemy.exc import OperationalError
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.api.guards import CONTENT_SECURITY_POLICY
 from brief.services import nouns
 from brief.settings import Settings
+from tests.asking import TestClient
 
 JSON = {"Content-Type": "application/json"}
 

@@ -12,12 +12,12 @@ from io import BytesIO
 
 import pytest
 from PIL import Image
-from starlette.testclient import TestClient
 
 from brief.api.limits import RATES, Rate, RateLimits
 from brief.services.sharing.shares import SHOWN
 from brief.store.records import Share
 from tests.api.once import fixture_once
+from tests.asking import TestClient
 
 MARK = "Zugvogel-7731"  # in every private place; must come out nowhere
 MAGENTA = (255, 0, 255)  # the private picture; no other has a pixel like it

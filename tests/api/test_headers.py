@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.settings import Settings
+from tests.asking import TestClient
 
 
 @pytest.fixture(scope="module")

@@ -9,11 +9,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from fastapi.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.settings import Settings
 from brief.store.copies import DATABASE
+from tests.asking import TestClient
 
 
 @pytest.fixture(params=[False, True], ids=["this computer", "behind a passphrase"])

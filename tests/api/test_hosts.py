@@ -7,11 +7,11 @@ doi:10.1145/1315245.1315298, section 5.1, checking the Host header; from memory.
 from __future__ import annotations
 
 import pytest
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.api.hosts import Hosts
 from brief.settings import Settings
+from tests.asking import TestClient
 
 LOOPBACK = ["localhost", "LOCALHOST:8765", "localhost.", "127.0.0.1", "127.0.0.1:8765"]
 LOOPBACK += ["127.8.9.10", "[::1]", "[::1]:8765", "[0:0:0:0:0:0:0:1]:8765"]

@@ -5,7 +5,8 @@ from io import BytesIO
 from zipfile import ZipFile
 
 import pytest
-from fastapi.testclient import TestClient
+
+from tests.asking import TestClient
 
 ANY = {"If-Match": "*"}
 LAID = {"centre": 38.5, "match": "book-right", "turn": 90}

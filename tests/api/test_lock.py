@@ -11,7 +11,6 @@ from urllib.parse import parse_qs, urljoin, urlsplit
 import argon2
 import pytest
 from httpx2 import Response
-from starlette.testclient import TestClient
 
 from brief.api import pages, phone
 from brief.api.app import create_app
@@ -19,6 +18,7 @@ from brief.api.limits import Rate, RateLimits
 from brief.api.lock import OPEN_BODY_BYTES, own_address
 from brief.services.sharing import owner
 from brief.settings import Settings
+from tests.asking import TestClient
 
 QUICK = argon2.PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
 PASSPHRASE = "heron tide lamp oar"

@@ -11,12 +11,12 @@ from typing import Any
 import pytest
 from PIL import Image
 from sqlalchemy import select, text
-from starlette.testclient import TestClient
 
 from brief.api import house
 from brief.api.limits import NO_ADDRESS
 from brief.errors import TooMany
 from brief.store.register import Invitation, Maker
+from tests.asking import TestClient
 from tests.guild import PASSPHRASE, Guild, make, served_guild
 
 PAGE = {"Accept": "text/html"}

@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 import zxingcpp
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.settings import Settings
+from tests.asking import TestClient
 
 ADDRESSES = ["http://192.0.2.7:8765/", "https://briefs.example/", "http://192.168.178.123:20001/"]
 

@@ -7,12 +7,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.services import nouns
 from brief.services.theme.briefs import BriefDraft
 from brief.settings import Settings
+from tests.asking import TestClient
 
 
 @pytest.fixture

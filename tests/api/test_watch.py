@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from fastapi.testclient import TestClient
 from prometheus_client.openmetrics.parser import text_string_to_metric_families as read
 from sqlalchemy import bindparam, select
 
@@ -22,6 +21,7 @@ from brief.cli import main
 from brief.settings import Settings
 from brief.store.desk import Desk
 from brief.store.records import Brief
+from tests.asking import TestClient
 
 TOKEN = "tide-lamp-oar-heron"
 WRITTEN = "secret-words"

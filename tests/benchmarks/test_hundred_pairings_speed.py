@@ -6,11 +6,10 @@ a sheet is opened until a colour, a line or a place changes. Warm is compared wi
 Run with `python -m pytest tests/benchmarks/test_hundred_pairings_speed.py -s`.
 """
 
-from starlette.testclient import TestClient
-
 from brief.api.app import create_app
 from brief.services.pairing import glances
 from brief.settings import Settings
+from tests.asking import TestClient
 
 COUNT, MOST_BYTES = 100, 400_000
 

@@ -9,10 +9,10 @@ Run with `python -m pytest tests/benchmarks/test_large_home_speed.py -s`.
 """
 
 import pytest
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.settings import Settings
+from tests.asking import TestClient
 from tests.large_home import COMMENTS, PAIRINGS, PICTURES, PIECES, large_home
 
 MOST_MS, MOST_BYTES = 250, 400_000

@@ -9,10 +9,10 @@ Run with `python -m pytest tests/benchmarks/test_pairings_page_speed.py -s`.
 import shutil
 
 from PIL import Image as Pillow
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.settings import Settings
+from tests.asking import TestClient
 
 MOST_COLD, MOST_WARM = 30.0, 20.0  # times decoding; on two cores of 2026 that is some 70 ms
 

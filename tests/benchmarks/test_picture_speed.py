@@ -16,7 +16,6 @@ from collections.abc import Sequence
 
 import pytest
 from PIL import Image as Pillow
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.services import nouns
@@ -26,6 +25,7 @@ from brief.services.pairing.view_settings import Switches
 from brief.services.photos.pictures import picture_at
 from brief.settings import Settings
 from brief.store.desk import Store
+from tests.asking import TestClient
 
 # To once decoding the ten photographs; on two cores of 2026 that is some 100 ms.
 MOST_COLD, MOST_WARM, MOST_REFRESH, MOST_PNG, MOST_KEPT = 6.0, 0.4, 0.7, 15.0, 0.5

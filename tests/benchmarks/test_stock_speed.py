@@ -8,7 +8,6 @@ from io import BytesIO
 
 import pytest
 from PIL import Image
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.services import nouns
@@ -18,6 +17,7 @@ from brief.services.stock.colours import colours_of
 from brief.services.theme.briefs import BriefDraft
 from brief.settings import Settings
 from brief.store.desk import Store
+from tests.asking import TestClient
 from tests.made_stock import made_stock, wood_like
 
 BOARDS = 200_000

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from starlette.testclient import TestClient
 
 from brief.store.desk import Store
+from tests.asking import TestClient
 from tests.fuzz.whole_brief import make_whole
 
 

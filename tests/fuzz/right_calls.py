@@ -5,8 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from starlette.testclient import TestClient
-
+from tests.asking import TestClient
 from tests.fuzz.whole_brief import MOULD, Json, grained
 from tests.made_stock import made_stock, wood_like
 from tests.studio_at_once import taken

@@ -16,10 +16,10 @@ from pathlib import Path as FilePath
 from typing import Any
 
 import pytest
-from starlette.testclient import TestClient
 
 from brief.services.sharing.shares import SHOWN
 from brief.store.desk import Store
+from tests.asking import TestClient
 from tests.fuzz.whole_brief import Json, addresses, look_at
 
 Path = tuple[str | int, ...]  # of keys and places, from the document inwards

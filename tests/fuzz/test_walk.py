@@ -16,13 +16,13 @@ import pytest
 from fastapi import FastAPI
 from fastapi.routing import APIRouter
 from httpx2 import Response
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.api.limits import RATES, Rate, RateLimits
 from brief.services.sharing import owner
 from brief.settings import Settings
 from brief.store.carrying import carry
+from tests.asking import TestClient
 from tests.fuzz.looking import HIDDEN_PICTURE, IN_FILE, found_in
 from tests.fuzz.marks import Mark, marked_columns, tables
 from tests.fuzz.shown_to_guests import OF_THE_SHEETS, OF_THEME, SHOWN_TO

@@ -24,7 +24,6 @@ from schemathesis import Case, GenerationMode
 from schemathesis.core import NOT_SET
 from schemathesis.core.failures import Failure
 from schemathesis.schemas import APIOperation
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.api.limits import RateLimits
@@ -32,6 +31,7 @@ from brief.services import nouns
 from brief.services.sharing import owner
 from brief.settings import Settings
 from brief.store.desk import DATABASE, Store
+from tests.asking import TestClient
 from tests.fuzz.right_calls import RightCalls
 from tests.studio_at_once import studio_at_once
 

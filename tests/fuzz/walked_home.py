@@ -11,7 +11,6 @@ from pathlib import Path
 
 from PIL import Image
 from sqlalchemy import select
-from starlette.testclient import TestClient
 
 from brief.api.app import create_app
 from brief.services.common.naming import BY_KIND
@@ -21,6 +20,7 @@ from brief.settings import Settings
 from brief.store.desk import Desk
 from brief.store.records import Image as StoredImage
 from brief.store.records import Passphrase, Share
+from tests.asking import TestClient
 from tests.fuzz.looking import HIDDEN_COLOUR
 from tests.fuzz.marks import Marks, add_hidden_rows, kept_ids, mark
 from tests.fuzz.right_calls import RightCalls

@@ -13,11 +13,11 @@ from typing import Any
 import numpy as np
 from fastapi import FastAPI
 from PIL import Image, ImageDraw
-from starlette.testclient import TestClient
 
 from brief.api import guests, pages
 from brief.instrument import preset
 from brief.instrument.outline.outlines import body_outline
+from tests.asking import TestClient
 from tests.studio_at_once import studio_at_once, taken
 
 Json = dict[str, Any]

@@ -19,7 +19,6 @@ from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
-from starlette.testclient import TestClient
 
 from brief.cli import main
 from brief.errors import InputError, NotFound, StoreError, Unreachable
@@ -35,6 +34,7 @@ from brief.store.copies import snapshot
 from brief.store.desk import Store
 from brief.store.images import ImageStore
 from brief.store.records import Image
+from tests.asking import TestClient
 from tests.bucket_server import Between, BucketServer
 from tests.conftest import Picture
 

@@ -16,6 +16,7 @@ from brief.store import sqlite_file
 from brief.store.database import Database
 from brief.store.desk import Store
 from brief.store.records import Brief, Motif
+from brief.store.sqlite_file import SqliteFile
 
 
 def _brief(**fields: object) -> Brief:
@@ -63,11 +64,17 @@ def test_an_exception_undoes_the_whole_transaction(store: Store) -> None:
     ("pragma", "value"),
     [("foreign_keys", 1), ("journal_mode", "wal"), ("synchronous", 2)],  # 2 is FULL
 )
-def test_every_connection_is_set_up_alike(store: Store, pragma: str, value: object) -> None:
+def test_every_connection_is_set_up_alike(
+    home: Path, monkeypatch: pytest.MonkeyPatch, pragma: str, value: object
+) -> None:
     """Source: sqlite.org/pragma.html."""
+    ours = SqliteFile.engine.__wrapped__  # type: ignore[attr-defined]  # without what tests leave out
+    monkeypatch.setattr(SqliteFile, "engine", ours)
+    store = Store(home)
     for writing in (False, True):
         with store.desk(writing=writing) as desk:
             assert desk.session.scalar(text(f"PRAGMA {pragma}")) == value
+    store.close()
 
 
 def test_a_record_cannot_point_at_nothing(store: Store) -> None:
