@@ -13,7 +13,7 @@ from brief.api.uploads import contents, in_file
 from brief.services.nouns import materials
 from brief.services.outputs import colour_files
 from brief.services.outputs.colour_files import ColourFormat
-from brief.services.rack.materials import MaterialView
+from brief.services.rack.piece_views import MaterialView
 
 router = Router(prefix="/api/exchange", tags=["exchange"])
 

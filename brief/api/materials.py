@@ -9,7 +9,7 @@ from brief.api.nouns import noun_router
 from brief.api.problems import responses
 from brief.api.uploads import contents, in_file
 from brief.services.nouns import materials, photographs
-from brief.services.rack.materials import MaterialView
+from brief.services.rack.piece_views import MaterialView
 
 router = noun_router(materials)
 

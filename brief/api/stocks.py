@@ -12,7 +12,7 @@ from brief.api.nouns import LINK, ListWanted, Page, noun_router
 from brief.api.problems import responses
 from brief.api.streams import in_turn
 from brief.services.nouns import briefs, materials, stocks
-from brief.services.rack.materials import MaterialView
+from brief.services.rack.piece_views import MaterialView
 from brief.services.stock.boards import BoardView, board_views, boards_page
 from brief.services.stock.looking import (
     MOST,

@@ -23,7 +23,7 @@ from brief.services.instrument.inlays.draft import InlayDraft
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.viewings import ViewingDraft
 from brief.services.rack.finish_tests import FinishTestDraft
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.run_up.absences import AbsenceDraft
 from brief.services.run_up.starting_list import fill
 from brief.services.spec.climates import ClimateDraft

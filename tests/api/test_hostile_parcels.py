@@ -17,7 +17,7 @@ from brief.services.feedback.questions import AnswerDraft, QuestionDraft
 from brief.services.instrument.inlays.draft import InlayDraft
 from brief.services.instrument.kinds import KindDraft
 from brief.services.pairing.pairings import PairingDraft
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.notes import NoteDraft
 from brief.services.theme.palettes import SwatchDraft

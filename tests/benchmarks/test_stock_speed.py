@@ -12,7 +12,7 @@ from PIL import Image
 from brief.api.app import create_app
 from brief.services import nouns
 from brief.services.common.naming import label
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.stock.colours import colours_of
 from brief.services.theme.briefs import BriefDraft
 from brief.settings import Settings

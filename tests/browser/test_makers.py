@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from brief.services import nouns
 from brief.services.makers import register
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.sharing import owner
 from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store

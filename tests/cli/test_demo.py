@@ -20,7 +20,7 @@ from brief.places import demo_folder
 from brief.services import nouns, offcuts
 from brief.services.demo import load_demo
 from brief.services.instrument.brief_inlays import copies_of, inlays_of
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 

@@ -3,7 +3,7 @@
 import pytest
 
 from brief.services import nouns
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 

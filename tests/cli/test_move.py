@@ -10,7 +10,7 @@ import pytest
 
 from brief.cli.command import main
 from brief.services import nouns
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 

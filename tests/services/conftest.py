@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from brief.services import nouns
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.spec.parts import PartDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.motifs import MotifDraft

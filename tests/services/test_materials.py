@@ -12,7 +12,8 @@ from brief.colour.notation.adaptation import reading_to_lab
 from brief.errors import InputError
 from brief.services import nouns, offcuts
 from brief.services.pairing.pairings import PairingDraft
-from brief.services.rack.materials import RackHarmonies, density_of
+from brief.services.rack.density import density_of
+from brief.services.rack.harmonies import RackHarmonies
 from brief.store.records import Material, Photograph
 
 DARK, LIGHT = (92, 64, 44), (150, 111, 74)

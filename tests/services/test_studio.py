@@ -14,7 +14,7 @@ import pytest
 
 from brief.errors import Conflict, InputError, RenderFailed, StoreError
 from brief.services import nouns, offcuts
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.studio import jobs
 from brief.services.studio import studio as at_work
 from brief.services.studio.jobs import OPEN

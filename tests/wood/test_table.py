@@ -8,7 +8,7 @@ from typing import get_args
 import pytest
 
 from brief.instrument import preset, presets
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.wood import Stuff
 from brief.wood.matching import named_in, words_of
 from brief.wood.table import MARKS, Nature, Standing, table

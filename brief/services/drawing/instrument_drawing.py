@@ -20,7 +20,7 @@ from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.photos.pictures import picture_at
 from brief.services.photos.shot_correction import points
-from brief.services.rack.materials import texture_of
+from brief.services.rack.piece_colours import texture_of
 from brief.services.rack.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Image, Material, Part, Photograph

@@ -9,7 +9,7 @@ from brief.colour.notation.cgats import CgatsSample, read_cgats, write_cgats
 from brief.english import words
 from brief.paper.colours import NamedColour, as_css, as_svg
 from brief.services.nouns import briefs, materials, palettes, swatches
-from brief.services.rack.materials import MaterialDraft
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.theme.palettes import PaletteView
 from brief.store.desk import Desk
 from brief.store.records import Material

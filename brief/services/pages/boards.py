@@ -10,7 +10,7 @@ from brief.services import nouns
 from brief.services.common.paging import Leaf, Pager, paged
 from brief.services.drawing.instrument_drawing import WornPiece, worn
 from brief.services.pairing.view_settings import Switches
-from brief.services.rack.materials import MaterialView
+from brief.services.rack.piece_views import MaterialView
 from brief.services.rack.searching import RackAsked, found_on
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material

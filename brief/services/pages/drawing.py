@@ -18,7 +18,7 @@ from brief.services.instrument.tracings import TracingView
 from brief.services.pages.sawing import NO_SAW, Sawing, sawing
 from brief.services.pages.shared import Along, used_by
 from brief.services.pairing.view_settings import Shown
-from brief.services.rack.materials import density_of
+from brief.services.rack.density import density_of
 from brief.services.spec.cutting import Cutting, cutting
 from brief.services.spec.sawing import AskedOfSaw
 from brief.store.desk import Desk

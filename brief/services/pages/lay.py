@@ -24,7 +24,7 @@ from brief.services.pages.pairings import Ways, ways_to_see
 from brief.services.pages.shared import Choices
 from brief.services.pairing.seen_in import SeenIn
 from brief.services.pairing.view_settings import Shown
-from brief.services.rack.materials import texture_of
+from brief.services.rack.piece_colours import texture_of
 from brief.services.rack.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Image, Material

@@ -22,7 +22,7 @@ from brief.services.pairing.seen_in import (
 from brief.services.pairing.sides import sides_of
 from brief.services.pairing.view_settings import STATES, Shown
 from brief.services.pairing.viewings import ViewingView, light_choices
-from brief.services.rack.materials import measured_labs
+from brief.services.rack.harmonies import measured_labs
 from brief.services.rack.surfaces import Surface
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing, Viewing

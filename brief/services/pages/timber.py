@@ -26,8 +26,9 @@ from brief.services.pages.shared import (
 )
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.finish_tests import FinishTestView
-from brief.services.rack.materials import MaterialView, reading_warning
 from brief.services.rack.photographs import PhotographState, PhotographView
+from brief.services.rack.piece_colours import reading_warning
+from brief.services.rack.piece_views import MaterialView
 from brief.services.rack.searching import ORDERS, WHOLE_RACK, RackAsked, found_on
 from brief.services.spec.recommendations import UseView, uses_for
 from brief.services.spec.sawing import AskedOfSaw

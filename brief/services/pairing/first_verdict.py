@@ -6,7 +6,8 @@ from brief.colour.notation.notation import parse_colour
 from brief.colour.notation.wording import colour_words
 from brief.services.common.field_types import in_field
 from brief.services.pairing.pairings import PairingDraft, pairings
-from brief.services.rack.materials import MaterialDraft, free_label, materials
+from brief.services.rack.materials import free_label, materials
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.theme.briefs import BriefDraft, briefs
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing

@@ -29,12 +29,8 @@ from brief.services.pairing.conditions import ReadUnder, asked_about, told_of
 from brief.services.pairing.sides import Sides, sides_of
 from brief.services.photos.remedies import Mend, mends_of
 from brief.services.photos.timber_figure import TimberFigure
-from brief.services.rack.materials import (
-    RackHarmonies,
-    material_colour,
-    reading_warning,
-    texture_of,
-)
+from brief.services.rack.harmonies import RackHarmonies
+from brief.services.rack.piece_colours import material_colour, reading_warning, texture_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Pairing, Viewing
 

@@ -13,7 +13,7 @@ from brief.colour.viewing.conditions import State
 from brief.photo import PAIR_SHARE
 from brief.services.photos.remedies import bare_photographs
 from brief.services.photos.timber_figure import TimberFigure, timber_figure
-from brief.services.rack.materials import as_shot
+from brief.services.rack.piece_colours import as_shot
 from brief.services.rack.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Pairing

@@ -39,7 +39,8 @@ from brief.services.photos.shot_correction import (
 )
 from brief.services.photos.timber_figure import check_shown
 from brief.services.rack.finish_tests import finish_tests
-from brief.services.rack.materials import MaterialDraft, free_label, materials
+from brief.services.rack.materials import free_label, materials
+from brief.services.rack.piece_views import MaterialDraft
 from brief.store.desk import Desk
 from brief.store.records import Image, Material, Photograph
 from brief.wood import Stuff, finish_cautions

@@ -22,7 +22,7 @@ from brief.services.drawing.pair_pictures import pair_pictures, picture_as_asked
 from brief.services.history.revision_view import as_frozen
 from brief.services.pairing.view_settings import shown_as
 from brief.services.photos.pictures import SIZES, TEXTURE_PX, picture_at, picture_view
-from brief.services.rack.materials import texture_of
+from brief.services.rack.piece_colours import texture_of
 from brief.services.sharing.guest_view import PLAIN
 from brief.services.sharing.share_scope import Scope
 from brief.store.desk import Desk

@@ -28,7 +28,9 @@ from brief.services.common.naming import public_label
 from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ANumber
 from brief.services.instrument.drawn_sizes import drawn_sizes
-from brief.services.rack.materials import MaterialView, material_colour, materials, texture_of
+from brief.services.rack.materials import materials
+from brief.services.rack.piece_colours import material_colour, texture_of
+from brief.services.rack.piece_views import MaterialView
 from brief.services.spec.blanks import Blank, blanks_of, too_small
 from brief.services.theme.motifs import MotifView, motifs
 from brief.services.theme.palettes import PaletteView, SwatchView, palettes, swatches

@@ -19,7 +19,8 @@ from brief.services.common.finding import listed
 from brief.services.common.naming import public_label
 from brief.services.common.noun import etag_of
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.rack.materials import density_of, texture_of
+from brief.services.rack.density import density_of
+from brief.services.rack.piece_colours import texture_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
 from brief.wood import finish_cautions

@@ -34,7 +34,8 @@ from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import fills_of
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.rack.materials import material_colour, measured_labs, texture_of
+from brief.services.rack.harmonies import measured_labs
+from brief.services.rack.piece_colours import material_colour, texture_of
 from brief.services.spec.blanks import blanks_of, is_too_small
 from brief.services.spec.schemes import SchemeParts, scheme_parts
 from brief.store.desk import Desk

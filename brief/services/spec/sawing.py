@@ -20,7 +20,7 @@ from brief.photo.outline.board_grid import BoardGrid, board_grid
 from brief.services.common.formatting import plain
 from brief.services.common.typed_numbers import ALength
 from brief.services.photos.pictures import picture_view
-from brief.services.rack.materials import material_colour
+from brief.services.rack.piece_colours import material_colour
 from brief.services.spec.cutting import needed_of, pieces_cut
 from brief.services.spec.sawn_blanks import WantedBlank, wanted_blanks
 from brief.services.spec.sawn_ground import Ground, ground_of, size_notes

@@ -19,7 +19,7 @@ from brief.errors import InputError
 from brief.services.common.colour_view import ColourView
 from brief.services.common.field_types import in_field
 from brief.services.common.typed_numbers import ALength
-from brief.services.rack.materials import material_colour
+from brief.services.rack.piece_colours import material_colour
 from brief.services.spec.blanks import blanks_of, is_too_small
 from brief.services.spec.parts import PartView, parts
 from brief.services.stock.boards import BoardView, board_views, boards_of, pieces_of

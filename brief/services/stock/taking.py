@@ -9,8 +9,9 @@ from brief.photo import Correction, Selection, measure_patch, open_pixels
 from brief.services.common.field_types import Columns
 from brief.services.photos.findings import SHOWN_PX
 from brief.services.photos.measured_area import where_view
-from brief.services.rack.materials import MaterialDraft, free_label, materials
+from brief.services.rack.materials import free_label, materials
 from brief.services.rack.photographs import photographs
+from brief.services.rack.piece_views import MaterialDraft
 from brief.services.stock.boards import as_piece, lab_of, piece_of
 from brief.store.desk import Desk
 from brief.store.records import Board, Material, Photograph, Stock, now_utc

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from brief.colour.viewing.conditions import State
 from brief.services.photos.pictures import picture_at
-from brief.services.rack.materials import texture_of
+from brief.services.rack.piece_colours import texture_of
 from brief.services.rack.surfaces import Surface, surfaces_of
 from brief.store.desk import Desk
 from brief.store.records import Material, Part
