@@ -22,7 +22,8 @@ from PIL import Image
 
 from brief.colour.notation.cgats import read_cgats
 from brief.errors import BriefError
-from brief.instrument.inlay.design import measure, read_design, shape_of
+from brief.instrument.inlay.design import read_design, shape_of
+from brief.instrument.inlay.measures import measure
 from brief.instrument.tracing.traced_svg import outline_of_svg
 from brief.photo import check_photo, open_photo
 from brief.services.feedback.annotation_model import read_page

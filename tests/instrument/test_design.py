@@ -13,7 +13,9 @@ from skimage.draw import polygon2mask
 from skimage.morphology import medial_axis
 
 from brief.errors import InputError
-from brief.instrument.inlay.design import measure, path_of, read_design, shape_of
+from brief.instrument.inlay.design import read_design, shape_of
+from brief.instrument.inlay.measures import measure
+from brief.instrument.inlay.polygons import path_of
 
 S_CURVE = "M5 5 C 25 5 5 25 25 25 S 45 45 50 30"
 STROKE = 'fill="none" stroke="black" stroke-width="0.7"'

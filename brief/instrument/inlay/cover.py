@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from brief.instrument.inlay.design import Shapes, runs_of
+from brief.instrument.inlay.polygons import Shapes, runs_of
 
 if TYPE_CHECKING:
     import numpy as np

@@ -15,7 +15,7 @@ from brief.errors import InputError
 from brief.instrument.drawing.inlay_drawing import Inlaid, LiesOn, around, working_box
 from brief.instrument.drawing.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
-from brief.instrument.inlay.design import Shapes, path_of
+from brief.instrument.inlay.polygons import Shapes, path_of
 from brief.instrument.inlay.spots import FROM, MIDDLES, Place, along_of, spots
 from brief.instrument.model.contacts import SADDLE_MM
 from brief.instrument.outline.outlines import (

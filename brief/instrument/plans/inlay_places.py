@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from brief.instrument.drawing.inlay_drawing import LiesOn
-from brief.instrument.inlay.design import Shapes
+from brief.instrument.inlay.polygons import Shapes
 from brief.instrument.outline.outlines import NUT_MM, front_on_centre_y
 from brief.instrument.plans.plan import Draughting, fitting, millimetres
 from brief.instrument.plans.tables import table

@@ -9,8 +9,8 @@ from typing import Any
 from brief.instrument.curve import Point
 from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
-from brief.instrument.inlay.design import Shapes, runs_of
 from brief.instrument.inlay.places import ground_of, shown_copy
+from brief.instrument.inlay.polygons import Shapes, runs_of
 from brief.instrument.plans.inlay_places import place_table
 from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, millimetres
 from brief.instrument.plans.tables import table

@@ -17,7 +17,7 @@ from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.instrument.frets.fret_lines import FannedRow, fanned_table
 from brief.instrument.frets.fretboard import RULE_18, FretRow
 from brief.instrument.frets.string_spacing import EDGE_MM, edge_margins
-from brief.instrument.inlay.design import runs_of
+from brief.instrument.inlay.polygons import runs_of
 from brief.instrument.model.cut_list import Cut, cut_list
 from brief.instrument.plans.dxf import as_dxf
 from brief.instrument.plans.inlay_sheets import Sawn, inlay_sheet, rosette_sheet

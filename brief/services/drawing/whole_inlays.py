@@ -14,8 +14,8 @@ from brief.colour.verdicts.step_back import StepBack, step_back_from_shape
 from brief.colour.viewing.conditions import Condition
 from brief.colour.viewing.shape import Shape, ShapePatch
 from brief.instrument.inlay.cover import cover_of
-from brief.instrument.inlay.design import Shapes, path_of
 from brief.instrument.inlay.places import shown_copy
+from brief.instrument.inlay.polygons import Shapes, path_of
 from brief.instrument.rendering.fill import Fill
 from brief.services.common.field_types import Id
 from brief.services.common.finding import listed

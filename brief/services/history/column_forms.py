@@ -29,7 +29,7 @@ from pydantic import (
     create_model,
 )
 
-from brief.instrument.inlay.design import Measured
+from brief.instrument.inlay.measures import Measured
 from brief.instrument.model.own_outline import MOST as MOST_STATIONS
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.placement import Laying

@@ -78,5 +78,5 @@ class Inlay(LengthsAsTyped, Record):
     width_mm: Mapped[float]
     turn_deg: Mapped[float]
     mirrored: Mapped[bool]
-    # What follows from it: brief.instrument.inlay.design.Measured.
+    # What follows from it: brief.instrument.inlay.measures.Measured.
     measured: Mapped[dict[str, Any]]

@@ -6,8 +6,10 @@ from dataclasses import asdict
 from typing import ClassVar, TypeVar
 
 from brief.errors import InputError
-from brief.instrument.inlay.design import check_kept, measured, path_of, shape_of
+from brief.instrument.inlay.design import check_kept, shape_of
+from brief.instrument.inlay.measures import measured
 from brief.instrument.inlay.places import check_lies, in_words, laid_out, slots_across, under_board
+from brief.instrument.inlay.polygons import path_of
 from brief.services.common.care import careful, inlay_cautions
 from brief.services.common.field_types import Columns, Fields, in_field
 from brief.services.common.finding import listed

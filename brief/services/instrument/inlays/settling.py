@@ -6,7 +6,8 @@ from dataclasses import asdict
 from typing import Any
 
 from brief.errors import InputError
-from brief.instrument.inlay.design import WIDTH_LIMITS_MM, dot, measured, read_design, shape_of
+from brief.instrument.inlay.design import WIDTH_LIMITS_MM, dot, read_design, shape_of
+from brief.instrument.inlay.measures import measured
 from brief.instrument.inlay.places import check_lies, laid_out
 from brief.instrument.inlay.spots import Place
 from brief.services.common.field_types import Columns, Fields, in_field

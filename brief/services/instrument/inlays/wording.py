@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from brief.english import agree, number_of, words
-from brief.instrument.inlay.design import ROOM_MM
+from brief.instrument.inlay.measures import ROOM_MM
 from brief.instrument.inlay.widths import BEHIND_MM
 from brief.services.instrument.inlays.view import NarrowView
 from brief.store.records import Material
