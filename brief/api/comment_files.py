@@ -13,7 +13,8 @@ from brief.api.routing import Router
 from brief.api.uploads import contents, in_file
 from brief.services import nouns
 from brief.services.feedback.annotation_model import MEDIA_TYPE
-from brief.services.feedback.annotations import TakenIn, comments_as_jsonld, take_in
+from brief.services.feedback.annotations import comments_as_jsonld
+from brief.services.feedback.taking_in import TakenIn, take_in
 from brief.services.sharing.guest_view import open_to_others
 from brief.services.sharing.share_scope import Scope
 

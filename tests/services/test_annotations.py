@@ -19,9 +19,10 @@ from pyld import jsonld
 
 from brief.errors import InputError, TooLarge
 from brief.services import nouns, offcuts
-from brief.services.feedback.annotations import comments_as_jsonld, id_of, iri_of, take_in
+from brief.services.feedback.annotations import comments_as_jsonld, id_of, iri_of
 from brief.services.feedback.comments import CommentDraft
 from brief.services.feedback.questions import QuestionDraft
+from brief.services.feedback.taking_in import take_in
 from brief.services.theme.references import PassageDraft
 
 ANNO = "http://www.w3.org/ns/anno.jsonld"

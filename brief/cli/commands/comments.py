@@ -7,7 +7,7 @@ from pathlib import Path
 from brief.cli.find_brief import opened
 from brief.cli.terminal import print_json
 from brief.errors import InputError
-from brief.services.feedback.annotations import brief_spoken_of, take_in
+from brief.services.feedback.taking_in import brief_spoken_of, take_in
 
 
 def import_comments(home: Path | None, file: Path, *, as_json: bool) -> None:
