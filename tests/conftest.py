@@ -35,6 +35,7 @@ from brief.store.sqlite_file import SqliteFile
 from tests.asking import TestClient
 from tests.bucket_server import BucketServer
 from tests.bucket_server import served as served_bucket
+from tests.nursery import Nursery
 from tests.postgres_server import Server
 from tests.postgres_server import served as served_postgres
 from tests.studio_at_once import studio_at_once
@@ -164,6 +165,13 @@ def spoil() -> Callable[[Store, str, Callable[[Path], object]], None]:
             images._checked.clear()
 
     return spoilt
+
+
+@pytest.fixture(scope="session")
+def nursery() -> Iterator[Nursery | None]:
+    """What forks processes that tests need beside their own; None where there is no fork."""
+    with Nursery() if hasattr(os, "fork") else contextlib.nullcontext() as forks:
+        yield forks
 
 
 @pytest.fixture(scope="session")

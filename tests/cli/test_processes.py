@@ -9,6 +9,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from functools import partial
 from pathlib import Path
 
@@ -17,16 +18,19 @@ from prometheus_client.openmetrics.parser import text_string_to_metric_families 
 
 from brief.api.limits import RATES
 from brief.cli import main
-from tests.cli.test_serving import PASSPHRASE, Running
-from tests.cli.test_serving import running as one_running
+from tests.cli.test_serving import PASSPHRASE, PATIENCE_S, Running, running
+from tests.nursery import Nursery
 
 pytestmark = [
     pytest.mark.sqlite,
     pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks who is whose child"),
 ]
 
-PATIENCE_S = 240  # three starts of Python, on a busy machine
-running = partial(one_running, patience_s=PATIENCE_S)
+
+@pytest.fixture
+def forked(nursery: Nursery) -> Callable[..., AbstractContextManager[Running]]:
+    """`running`, without a start of Python for each of them."""
+    return partial(running, nursery=nursery, does="brief_of_forks")
 
 
 def below(pid: int) -> set[int]:
@@ -38,7 +42,7 @@ def below(pid: int) -> set[int]:
             words = (stat.parent / "cmdline").read_text()
         except OSError:
             continue
-        if parent == pid and "spawn_main" in words:
+        if parent == pid and "resource_tracker" not in words:
             found.add(int(stat.parent.name))
     return found
 
@@ -57,10 +61,12 @@ def answers(running: Running) -> bool:
         return False
 
 
-def test_what_one_has_counted_and_let_in_the_others_know(tmp_path: Path) -> None:
+def test_what_one_has_counted_and_let_in_the_others_know(
+    forked: Callable[..., AbstractContextManager[Running]], tmp_path: Path
+) -> None:
     """Each request is a connection of its own, which any of the three may take."""
     env = {"BRIEF_LOCKED": "1", "BRIEF_PASSPHRASE": PASSPHRASE}
-    with running("serve", "--home", tmp_path, "--processes", "3", **env) as three:
+    with forked("serve", "--home", tmp_path, "--processes", "3", **env) as three:
         until(lambda: answers(three) and len(below(three.process.pid)) == 3)
         rate, began = RATES["token"], time.monotonic()
         told = Counter(three.ask("GET", f"/s/wrong{n}")[0] for n in range(rate.tries + 10))
@@ -87,9 +93,11 @@ def test_what_one_has_counted_and_let_in_the_others_know(tmp_path: Path) -> None
         assert three.said.count("is open at") == 1
 
 
-def test_they_count_together_and_each_writes_its_lines(tmp_path: Path) -> None:
+def test_they_count_together_and_each_writes_its_lines(
+    forked: Callable[..., AbstractContextManager[Running]], tmp_path: Path
+) -> None:
     words = ("serve", "--home", tmp_path, "--processes", "2", "--metrics", "--log", "json")
-    with running(*words) as two:
+    with forked(*words) as two:
         until(lambda: answers(two) and len(below(two.process.pid)) == 2)
         for _ in range(20):
             assert two.ask("GET", "/api/briefs")[0] == 200

@@ -12,8 +12,9 @@ import socket
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, closing, contextmanager
+from functools import partial
 from http.client import HTTPConnection
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -25,8 +26,9 @@ from brief.cli.serve.listening import lan_addresses
 from brief.services import nouns
 from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
+from tests.nursery import CHECKOUT, Forked, Nursery
 
-PATIENCE_S = 60
+PATIENCE_S = 240  # a busy machine
 PASSPHRASE = "heron tide lamp oar"
 TITLE = "Saltmarsh, first light"
 OPENING = "Opening your briefs"
@@ -48,7 +50,7 @@ def ctrl_c_counts() -> Iterator[None]:
 class Running:
     """A `brief` that serves: its process, the lines it said and its address."""
 
-    def __init__(self, process: subprocess.Popen[str]) -> None:
+    def __init__(self, process: subprocess.Popen[str] | Forked) -> None:
         self.process = process
         self.said = ""
         for line in process.stdout:
@@ -81,44 +83,35 @@ class Running:
         return [brief["title"] for brief in json.loads(self.fetch("api/briefs"))["items"]]
 
 
-# Lays out the demo as it was filed before, which takes seconds, where filing is not the question.
-FILED_BEFORE = """
-import shutil, sqlite3, sys
-from contextlib import closing
-from pathlib import Path
-from brief.cli import main
-from brief.services import demo
-
-def laid_out(store, folder, *, alone):
-    home, brief_id = Path(sys.argv[1]), sys.argv[2]
-    shutil.copytree(home / "images", store.home / "images", dirs_exist_ok=True)
-    with closing(sqlite3.connect(home / "brief.sqlite3")) as filed:
-        with closing(sqlite3.connect(store.home / "brief.sqlite3")) as own:
-            filed.backup(own)
-    return brief_id
-
-demo.load_demo = laid_out
-sys.exit(main(sys.argv[3:]))
-"""
-
-
 @contextmanager
 def running(
     *words: str | Path,
+    nursery: Nursery | None = None,
+    does: str = "brief",
     filed: tuple[Path, str] | None = None,
     patience_s: float = PATIENCE_S,
     **env: str,
 ) -> Iterator[Running]:
-    """`filed`: lay this demo out instead of filing it."""
-    program = ["-m", "brief"] if filed is None else ["-c", FILED_BEFORE, *map(str, filed)]
-    with subprocess.Popen(
-        [sys.executable, *program, *map(str, words), "--no-browser", "--port", "0"],
-        env={**os.environ, **env},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        encoding="utf-8",
-    ) as process:
+    """nursery : forks it, where how a process starts or ends is not the question.
+    does : of tests/children.py.
+    filed : lay this demo out, where filing it, which takes seconds, is not the question."""
+    given = [*map(str, words), "--no-browser", "--port", "0"]
+    if filed is not None:
+        does, given = "brief_laid_out", [*map(str, filed), *given]
+    if nursery is not None:
+        begun = nursery.fork(f"tests.children:{does}", *given, env=env, piped=True)
+    else:
+        script = f"import sys; from tests.children import {does}; sys.exit({does}(*sys.argv[1:]))"
+        begun = subprocess.Popen(
+            [sys.executable, *(["-m", "brief"] if does == "brief" else ["-c", script]), *given],
+            env={**os.environ, **env},
+            cwd=CHECKOUT,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            encoding="utf-8",
+        )
+    with begun as process:
         watchdog = threading.Timer(patience_s, process.kill)
         watchdog.start()
         try:
@@ -127,6 +120,12 @@ def running(
             watchdog.cancel()
             process.terminate()
             process.wait(PATIENCE_S)
+
+
+@pytest.fixture
+def forked(nursery: Nursery | None) -> Callable[..., AbstractContextManager[Running]]:
+    """`running`, without a start of Python for each."""
+    return partial(running, nursery=nursery)
 
 
 def own_briefs(home: Path, *titles: str) -> None:
@@ -190,29 +189,29 @@ def test_serve_answers_with_the_makers_briefs_until_it_is_told_to_end(own_home):
         served.fetch("api/briefs")
 
 
-def test_serve_keeps_everything_in_the_folder_it_is_given(own_home, tmp_path):
+def test_serve_keeps_everything_in_the_folder_it_is_given(forked, own_home, tmp_path):
     home = tmp_path / "on a stick"
-    with running("serve", "--home", home) as served:
+    with forked("serve", "--home", home) as served:
         assert f"are in {home.resolve()}." in served.said
         assert served.titles() == []
     assert (home / "brief.sqlite3").is_file()
     assert not own_home.exists()
 
 
-def test_an_empty_database_beside_pictures_is_said_at_the_start_and_on_the_shelf(tmp_path):
+def test_an_empty_database_beside_pictures_is_said_at_the_start_and_on_the_shelf(forked, tmp_path):
     """As a power cut, or a program that copies folders, may leave it."""
     home = tmp_path / "home"
     store = Store(home)
     store.images.keep(b"a picture")
     store.close()
     (home / "brief.sqlite3").write_bytes(b"")
-    with running("serve", "--home", home) as served:
+    with forked("serve", "--home", home) as served:
         said = f"The database in {home.resolve()} is empty, and 1 picture is beside it."
         assert said in " ".join(served.said.split())
         assert f"brief restore BACKUP --home {home.resolve()}" in " ".join(served.said.split())
         assert said in served.fetch("").decode()
     own_briefs(home, "Begun all the same")
-    with running("serve", "--home", home) as served:
+    with forked("serve", "--home", home) as served:
         assert "is empty" not in served.said
         assert "is empty" not in served.fetch("").decode()
 
@@ -224,25 +223,27 @@ def status(served: Running, host: str) -> int:
         return connection.getresponse().status
 
 
-def test_it_answers_only_to_the_names_it_goes_by(tmp_path):
+def test_it_answers_only_to_the_names_it_goes_by(forked, tmp_path):
     """421: RFC 9110, 15.5.20. 192.0.2.7 is kept free for examples (RFC 5737)."""
     own = socket.gethostname()
-    with running("serve", "--home", tmp_path / "here", BRIEF_HOSTS="bench.example") as served:
+    with forked("serve", "--home", tmp_path / "here", BRIEF_HOSTS="bench.example") as served:
         hosts = ("localhost", "bench.example", "elsewhere.example", "192.0.2.7")
         assert [status(served, host) for host in hosts] == [200, 200, 421, 421]
     everywhere = {"BRIEF_PASSPHRASE": PASSPHRASE}
-    with running("serve", "--home", tmp_path / "here", "--host", "0.0.0.0", **everywhere) as served:
+    with forked("serve", "--home", tmp_path / "here", "--host", "0.0.0.0", **everywhere) as served:
         hosts = ("localhost", "192.0.2.7", own, f"{own}.elsewhere.example")
         assert [status(served, host) for host in hosts] == [401, 401, 401, 421]
 
 
 @pytest.mark.parametrize("way", ["--lan", "--host=0.0.0.0"])
-def test_on_the_network_it_asks_for_the_passphrase_and_says_who_can_read_along(tmp_path, way):
+def test_on_the_network_it_asks_for_the_passphrase_and_says_who_can_read_along(
+    forked, tmp_path, way
+):
     around = lan_addresses()
     if not around:
         pytest.skip("this computer is on no network")
     home = tmp_path / "home"
-    with running("serve", "--home", home, way, BRIEF_PASSPHRASE=PASSPHRASE) as served:
+    with forked("serve", "--home", home, way, BRIEF_PASSPHRASE=PASSPHRASE) as served:
         assert f"From another device on your network: http://{around[0]}:" in served.said
         assert "nothing is encrypted. Anyone on that network can read" in served.said
         assert "It asks for your passphrase" in served.said
@@ -256,13 +257,13 @@ def test_on_the_network_it_asks_for_the_passphrase_and_says_who_can_read_along(t
         assert (code, "server" in told) == (200, False)
         signed_in = told["set-cookie"].partition(";")[0]
         assert served.ask("GET", "/api/briefs", at=around[0], Cookie=signed_in)[0] == 200
-    with running("serve", "--home", home) as served:
+    with forked("serve", "--home", home) as served:
         assert served.titles() == []  # for this computer alone nothing has changed
 
 
-def test_on_this_computer_nobody_is_believed_to_be_a_proxy(tmp_path):
+def test_on_this_computer_nobody_is_believed_to_be_a_proxy(forked, tmp_path):
     """Otherwise the page of another site could pass for one of ours: RFC 6454, 4."""
-    with running("serve", "--home", tmp_path / "home") as served:
+    with forked("serve", "--home", tmp_path / "home") as served:
         origin = served.address.rstrip("/")
         said = {"X_Forwarded_Proto": "https", "X_Forwarded_For": "192.0.2.7"}
         marsh = {"title": "Marsh"}
@@ -271,13 +272,13 @@ def test_on_this_computer_nobody_is_believed_to_be_a_proxy(tmp_path):
         assert served.ask("POST", "/api/briefs", marsh, Origin=foreign, **said)[0] == 403
 
 
-def test_to_the_world_it_answers_only_behind_the_proxy_it_was_told_of(tmp_path):
+def test_to_the_world_it_answers_only_behind_the_proxy_it_was_told_of(forked, tmp_path):
     """X-Forwarded-Proto is heeded from that proxy alone."""
     words = ["serve", "--home", tmp_path / "home", "--public", "briefs.example", "--behind-proxy"]
     through = {"Host": "briefs.example", "X_Forwarded_Proto": "https"}
     through["Origin"] = "https://briefs.example"
     sent = {"passphrase": PASSPHRASE}
-    with running(*words, BRIEF_PASSPHRASE=PASSPHRASE) as served:
+    with forked(*words, BRIEF_PASSPHRASE=PASSPHRASE) as served:
         assert "is open at https://briefs.example/\n" in served.said
         assert "encrypted" not in served.said
         code, told = served.ask("POST", "/api/session", sent, **through)
@@ -287,7 +288,7 @@ def test_to_the_world_it_answers_only_behind_the_proxy_it_was_told_of(tmp_path):
         assert served.ask("GET", "/api/briefs", Host="briefs.example")[0] == 421
         other = {**through, "Host": "elsewhere.example"}
         assert served.ask("GET", "/api/briefs", **other)[0] == 421
-    with running(*words, "192.0.2.7") as served:  # another one than asks here
+    with forked(*words, "192.0.2.7") as served:  # another one than asks here
         assert served.ask("POST", "/api/session", sent, **through)[0] == 421
 
 
@@ -338,10 +339,10 @@ def test_the_demo_leaves_nothing_behind_and_nothing_changed(
     assert kept_titles(own_home) == ["A mandola"]
 
 
-def test_a_demo_that_is_kept_is_filed_once(own_home, tmp_path):
+def test_a_demo_that_is_kept_is_filed_once(forked, own_home, tmp_path):
     home = tmp_path / "kept"
     for _ in range(2):
-        with running("demo", "--home", home) as served:
+        with forked("demo", "--home", home) as served:
             assert f"It is in {home.resolve()}, which is kept" in served.said
             assert served.titles() == [TITLE]
     assert kept_titles(home) == [TITLE]
@@ -387,11 +388,11 @@ def test_a_home_that_is_read_only_is_refused_with_a_way_out(brief, own_home):
     assert "name another folder with --home or BRIEF_HOME" in err
 
 
-def test_a_tilde_is_the_own_folder_from_the_environment_too(tmp_path, demo_filed):
+def test_a_tilde_is_the_own_folder_from_the_environment_too(forked, tmp_path, demo_filed):
     at_home = {"HOME": str(tmp_path), "USERPROFILE": str(tmp_path)}
-    with running("serve", BRIEF_HOME="~/briefs", **at_home) as served:
+    with forked("serve", BRIEF_HOME="~/briefs", **at_home) as served:
         assert f"are in {(tmp_path / 'briefs').resolve()}." in served.said
-    with running("demo", "--home", "~/kept", filed=demo_filed, **at_home) as served:
+    with forked("demo", "--home", "~/kept", filed=demo_filed, **at_home) as served:
         assert f"It is in {(tmp_path / 'kept').resolve()}, which is kept" in served.said
 
 

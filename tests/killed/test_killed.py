@@ -6,13 +6,10 @@ A few kills always; 200 with `-m long`.
 from __future__ import annotations
 
 import io
-import json
 import os
 import random
 import signal
 import socket
-import subprocess
-import sys
 import tempfile
 import threading
 import time
@@ -37,47 +34,15 @@ from brief.store.carrying import take_copy
 from brief.store.check import check
 from brief.store.copies import DATABASE, Holding, holding
 from brief.store.desk import Store
+from tests.nursery import Nursery
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="forks, and kills by a signal")
+pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="forks, and kills by a signal")
 PATIENCE_S = 60
 PARCELS = 6
 RESTORED_EACH = 20  # rounds
 MOST_DONE = 12  # before a kill
 ANY = {"If-Match": "*"}
 LEFTOVERS = {"unnamed", "half-written"}
-
-
-class Nursery:
-    """The process that the others are forked from."""
-
-    def __init__(self, process: subprocess.Popen[str]) -> None:
-        self.process = process
-        assert self.process.stdout.readline() == "ready\n"
-        self._lock = threading.Lock()
-
-    def tell(self, *words: object) -> int:
-        with self._lock:
-            self.process.stdin.write(json.dumps(words) + "\n")
-            self.process.stdin.flush()
-            return int(self.process.stdout.readline())
-
-    def kill(self, child: int) -> int:
-        """End it at once; how it ended, 0 if it was through already."""
-        os.kill(child, signal.SIGKILL)
-        return self.tell("await", child)
-
-
-@pytest.fixture(scope="module")
-def nursery(tmp_path_factory) -> Iterator[Nursery]:
-    script = Path(__file__).with_name("nursery.py")
-    with subprocess.Popen(
-        [sys.executable, "-W", "ignore", str(script), str(tmp_path_factory.mktemp("first"))],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    ) as process:
-        yield Nursery(process)
-        process.stdin.close()
 
 
 @dataclass
@@ -214,9 +179,11 @@ def at_work(
     patient = time.monotonic() + PATIENCE_S
     while workshop.done.counts.total() < done and time.monotonic() < patient:
         time.sleep(0.005)
-    yield
-    for thread in threads:
-        thread.join(PATIENCE_S)
+    try:
+        yield
+    finally:
+        for thread in threads:
+            thread.join(PATIENCE_S)
     assert not failed, failed[0]
 
 
@@ -278,16 +245,16 @@ def killed(nursery: Nursery, workshop: Workshop, stick: Path, rounds: int) -> Co
     backed_up: frozenset[tuple[str, str]] = frozenset()
     for place in range(rounds):
         port = free_port()
-        server = nursery.tell("serve", str(workshop.home), port)
+        server = nursery.fork("tests.children:serve", str(workshop.home), port)
         answers(port)
-        with at_work(workshop, port, moments.randint(0, MOST_DONE)):
+        with at_work(workshop, port, moments.randint(0, MOST_DONE)), server:
             before = holding(workshop.home / DATABASE).records
-            copying = nursery.tell("back_up", str(workshop.home), str(stick))
+            copying = nursery.fork("tests.children:back_up", str(workshop.home), str(stick))
             time.sleep(moments.uniform(0, 0.3))
-            nursery.kill(server)
-        # By turns let it come to its end.
-        ended = nursery.tell("await", copying) if place % 3 == 0 else nursery.kill(copying)
-        assert ended in (0, signal.SIGKILL)
+        if place % 3:  # by turns let it come to its end
+            copying.kill()
+        ended = copying.wait(PATIENCE_S)
+        assert ended in (0, -signal.SIGKILL)
         if ended == 0:
             backed_up = before
         found["backups made"] += ended == 0

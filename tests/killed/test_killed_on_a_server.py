@@ -6,33 +6,34 @@ A few moments always, where PostgreSQL is installed; 200 with `-m long`.
 
 from __future__ import annotations
 
+import os
 import random
-import sys
+import socket
 import threading
 import time
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
 from tests.killed.test_killed import (
     MOST_DONE,
-    Nursery,
     Workshop,
     answers,
     at_work,
     nothing_is_lost,
 )
-from tests.killed.test_killed import nursery as _nursery
 from tests.killed.test_killed import parcels as _parcels
+from tests.nursery import Forked, Nursery
 from tests.postgres_server import Server, served
 
 pytestmark = [
     pytest.mark.sqlite,  # it names its databases itself
-    pytest.mark.skipif(sys.platform == "win32", reason="forks, and kills by a signal"),
+    pytest.mark.skipif(not hasattr(os, "fork"), reason="forks, and kills by a signal"),
 ]
-nursery, parcels = _nursery, _parcels
+parcels = _parcels
 PROCESSES = 3
 PAUSE_S = 0.3
 
@@ -51,12 +52,25 @@ def workshop(server: Server, parcels: list[bytes], tmp_path: Path) -> Iterator[W
     server.drop(name)
 
 
-def opened(nursery: Nursery, workshop: Workshop) -> tuple[int, list[int]]:
-    """A port, and the processes that answer there."""
-    port = nursery.tell("listen")
-    each = [nursery.tell("share", port, str(workshop.home), workshop.url) for _ in range(PROCESSES)]
-    answers(port)
-    return port, each
+def opened(nursery: Nursery, workshop: Workshop) -> tuple[socket.socket, list[Forked]]:
+    """Where they listen, and the processes that answer there."""
+    one = socket.create_server(("127.0.0.1", 0), backlog=64)
+    given = str(workshop.home), workshop.url
+    each = [nursery.fork("tests.children:share", *given, sockets=[one]) for _ in range(PROCESSES)]
+    answers(one.getsockname()[1])
+    return one, each
+
+
+@contextmanager
+def ended(listens: socket.socket, each: list[Forked], over: threading.Event) -> Iterator[None]:
+    """At the end, whatever it was, nobody answers there any more and nobody asks."""
+    try:
+        yield
+    finally:
+        over.set()
+        for one in each:
+            one.end()
+        listens.close()  # turns away whoever waits there
 
 
 def killed(nursery: Nursery, workshop: Workshop, moments: int) -> Counter[str]:
@@ -64,15 +78,15 @@ def killed(nursery: Nursery, workshop: Workshop, moments: int) -> Counter[str]:
     rng, found = random.Random(moments), Counter[str]()
     while found["kills"] < moments:
         over = threading.Event()
-        port, each = opened(nursery, workshop)
-        with at_work(workshop, port, rng.randint(0, MOST_DONE), over):
+        listens, each = opened(nursery, workshop)
+        port, until = listens.getsockname()[1], rng.randint(0, MOST_DONE)
+        with at_work(workshop, port, until, over), ended(listens, each, over):
             for place, one in enumerate(each):
                 time.sleep(rng.uniform(0, PAUSE_S))
                 if place == len(each) - 1:
                     over.set()
-                nursery.kill(one)
+                one.end()
                 found["kills"] += 1
-            nursery.tell("shut", port)
         found += nothing_is_lost(workshop)
     return found + workshop.done.counts
 
@@ -80,9 +94,10 @@ def killed(nursery: Nursery, workshop: Workshop, moments: int) -> Counter[str]:
 def went_away(nursery: Nursery, workshop: Workshop, server: Server, moments: int) -> Counter[str]:
     """Stop the server at once while they write, start it again; they go on by themselves."""
     rng, found = random.Random(moments), Counter[str]()
-    port, each = opened(nursery, workshop)
+    listens, each = opened(nursery, workshop)
     over = threading.Event()
-    with at_work(workshop, port, MOST_DONE, over):
+    port = listens.getsockname()[1]
+    with at_work(workshop, port, MOST_DONE, over), ended(listens, each, over):
         for _ in range(moments):
             time.sleep(rng.uniform(0, PAUSE_S))
             server.stop()
@@ -94,10 +109,6 @@ def went_away(nursery: Nursery, workshop: Workshop, server: Server, moments: int
             while workshop.done.counts.total() < before + 2:
                 assert time.monotonic() < patient
                 time.sleep(0.01)
-        over.set()
-        for one in each:
-            nursery.kill(one)
-        nursery.tell("shut", port)
     return found + nothing_is_lost(workshop) + workshop.done.counts
 
 
