@@ -10,16 +10,9 @@ from brief.api.problems import responses
 from brief.api.routing import Router
 from brief.services import nouns
 from brief.services.common.amounts import Price
-from brief.services.spec.recommendations import (
-    NEAREST_MOST,
-    AskedView,
-    Limits,
-    NearView,
-    UseView,
-    ask_rack,
-    nearest_pieces,
-    uses_for,
-)
+from brief.services.spec.offers.asking import Limits
+from brief.services.spec.offers.nearest import NEAREST_MOST, NearView, nearest_pieces
+from brief.services.spec.offers.recommendations import AskedView, UseView, ask_rack, uses_for
 from brief.services.spec.schemes import SchemeView, scheme_view
 
 router = Router(tags=["schemes"])

@@ -12,7 +12,9 @@ from brief.instrument import preset, presets
 from brief.instrument.model.contacts import areas_mm2, contacts
 from brief.services import nouns, offcuts
 from brief.services.instrument.inlays.draft import InlayDraft
-from brief.services.spec.recommendations import Limits, _worst_line, ask_rack, uses_for
+from brief.services.spec.offers.asking import Limits
+from brief.services.spec.offers.recommendations import ask_rack, uses_for
+from brief.services.spec.offers.wording import worst_line_words
 from brief.services.spec.schemes import scheme_parts, scheme_view
 from brief.services.theme.briefs import BriefDraft
 
@@ -216,7 +218,7 @@ def test_parts_without_a_line_are_told_so(desk, shop, board):
     ],
 )
 def test_how_the_worst_line_reads_is_told_in_words(legibility, said):
-    assert _worst_line(legibility).endswith(said)
+    assert worst_line_words(legibility).endswith(said)
 
 
 def test_a_doubt_larger_than_the_difference_is_no_line_turned_round(desk, shop, give, board):

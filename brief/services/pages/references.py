@@ -25,7 +25,7 @@ from brief.services.pages.shared import (
     views,
 )
 from brief.services.pairing.view_settings import Shown
-from brief.services.spec.recommendations import NearView, nearest_to_each
+from brief.services.spec.offers.nearest import NearView, nearest_to_each
 from brief.services.theme.motifs import MotifView
 from brief.services.theme.palettes import PaletteView, SwatchView
 from brief.services.theme.references import MINE, OWN, ReferenceView, own_order, rights_choices

@@ -16,8 +16,9 @@ from brief.services.drawing.placement import MATCHES, SEEN_FROM, TURNS, LaidView
 from brief.services.feedback.unread import new_about
 from brief.services.pages.shared import Along, Choices, NotesAndComments, along, said_of, views
 from brief.services.pairing.view_settings import Shown, Switches
+from brief.services.spec.offers.asking import Limits
+from brief.services.spec.offers.recommendations import AskedView, ask_rack
 from brief.services.spec.parts import PartView, Thread
-from brief.services.spec.recommendations import AskedView, Limits, ask_rack
 from brief.services.spec.schemes import SchemeView, scheme_view
 from brief.services.spec.tries import Tries
 from brief.services.theme.briefs import BriefView

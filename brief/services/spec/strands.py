@@ -15,8 +15,8 @@ from brief.services.drawing.instrument_drawing import WornPiece, worn
 from brief.services.instrument.brief_inlays import inlays_of, shown_inlays
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.photos.pictures import PictureView, picture_view
+from brief.services.spec.offers.nearest import nearest_to_each
 from brief.services.spec.parts import ChosenView, PartView, parts
-from brief.services.spec.recommendations import nearest_to_each
 from brief.services.theme.motifs import MotifView, motifs
 from brief.services.theme.palettes import SwatchView, swatches
 from brief.services.theme.references import references
