@@ -37,7 +37,7 @@ from brief.services.feedback.comments import MAKER, CommentDraft
 from brief.services.outputs.strand_sheets import (
     STRAND_MEDIA,
     StrandForm,
-    strand_sheet_outside,
+    strand_sheet,
 )
 from brief.services.sharing.guest_pictures import outside_picture, readdressed
 from brief.services.sharing.guest_view import Leaves, outside
@@ -126,7 +126,7 @@ def strands(
     if "theme" not in scope.sheets:
         raise NotFound("This link does not show the theme.")
     limits.check("sheet", share.id)
-    made = strand_sheet_outside(scope, form, paper)
+    made = strand_sheet(scope, form, paper)
     kept = {"Content-Disposition": f'attachment; filename="{made.name}"'}
     return Response(made.data, media_type=made.media_type, headers=UNTOLD | kept)
 
@@ -227,7 +227,7 @@ def for_comment(
 ) -> Response:
     """The brief as one HTML file to mail."""
     brief = nouns.briefs.get(desk, brief_id)
-    data = mailed_file(pages_of(request), desk, brief, shown.sheets)
+    data = mailed_file(pages_of(request), Scope.of(desk, brief, shown.sheets))
     answer = as_download(data, file_name(brief, "to-comment.html"))
     answer.headers.update(naming_lost(desk, brief.id))
     return answer

@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import base64
 import gzip
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from brief.api.bundles import script_in_a_file
@@ -13,16 +12,10 @@ from brief.api.head_and_gzip import PACKED_AT
 from brief.api.html_file import inlined, script_text
 from brief.api.pages import Pages
 from brief.errors import TooLarge
-from brief.services.common.finding import present
-from brief.services.common.naming import BY_KIND
 from brief.services.drawing.body_files import GLB_MEDIA
-from brief.services.feedback.annotations import labelled
 from brief.services.sharing.guest_pictures import outside_picture, readdressed
-from brief.services.sharing.guest_view import NamedThing, outside, things
+from brief.services.sharing.guest_view import outside, spoken_of_in_files
 from brief.services.sharing.share_scope import Scope
-from brief.services.sharing.shares import USUALLY_SHOWN, SheetKey
-from brief.store.desk import Desk
-from brief.store.records import Brief, Record
 
 MAX_BYTES = 10 * 1000 * 1000  # what most mailboxes take, with the third that mail adds
 PICTURE_PX = (1200, 900, 640, 400)  # the longest side; the largest that makes the file small enough
@@ -41,21 +34,17 @@ class Reader:
     may_comment: bool = True
 
 
-def mailed_file(
-    pages: Pages, desk: Desk, brief: Brief, sheets: Sequence[SheetKey] = USUALLY_SHOWN
-) -> bytes:
-    """The brief on these sheets as one HTML file of at most MAX_BYTES; the instrument can be turned
+def mailed_file(pages: Pages, scope: Scope) -> bytes:
+    """What a scope shows as one HTML file of at most MAX_BYTES; the instrument can be turned
     in it where there is room for that.
 
     Raises TooLarge if it holds too much even with small pictures.
     """
-    scope = Scope.of(desk, brief, sheets)
     seen = outside(scope)
-    about = [_record(desk, one) for one in things(scope).values()]
     head = {
-        "label": f"Comments on {brief.title}",
-        "partOf": {"id": seen.about.iri, "label": brief.title},
-        "dcterms:references": labelled([*about, *scope.questions]),
+        "label": f"Comments on {seen.about.label}",
+        "partOf": {"id": seen.about.iri, "label": seen.about.label},
+        "dcterms:references": spoken_of_in_files(scope),
     }
     beside = inlined(STYLES, script_text("sharing/guest.js") + script_in_a_file(), head)
     ways = [(seen, TURNED_PX)] if seen.turned else []
@@ -71,10 +60,6 @@ def mailed_file(
         f"There is too much in it for one mail: over {MAX_BYTES // 1_000_000} MB even with small "
         "pictures. Show fewer sheets, or send a link."
     )
-
-
-def _record(desk: Desk, named: NamedThing) -> Record:
-    return present(desk, BY_KIND[named.kind], named.id)
 
 
 def _with_pictures(text: str, scope: Scope, within: int) -> bytes:

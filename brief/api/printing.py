@@ -1,6 +1,6 @@
 """A brief on paper: the booklet and the card, as PDF."""
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import Query
 from fastapi.responses import Response
@@ -12,13 +12,10 @@ from brief.api.problems import responses
 from brief.api.routing import Router
 from brief.paper.contents import BookletPaper, CardPaper, StrandPaper
 from brief.services.common.field_types import Line
-from brief.services.outputs.booklets import LeaveOut, booklet_pdf, card_pdf
-from brief.services.outputs.strand_sheets import (
-    STRAND_MEDIA,
-    ForWhom,
-    StrandForm,
-    strand_sheet,
-)
+from brief.services.outputs.booklets import booklet_pdf
+from brief.services.outputs.cards import card_pdf
+from brief.services.outputs.strand_sheets import STRAND_MEDIA, StrandForm, strand_sheet
+from brief.services.sharing.share_scope import LeaveOut, for_own_eyes, handed_over
 from brief.store.desk import Desk
 
 router = Router(prefix="/api/briefs/{brief_id}", tags=["briefs"])
@@ -72,7 +69,7 @@ class StrandsAsked(OnPaper):
     """What is asked of the sheet of strands."""
 
     paper: StrandPaper = Field("A3", description="Of a PDF, lying on its longer side")
-    for_whom: ForWhom = Field(
+    for_whom: Literal["others", "me"] = Field(
         "others",
         description="“me” prints private items, too, and those without clear rights, with the "
         "nearest pieces of the rack; “others” leaves private items out",
@@ -101,8 +98,7 @@ def pdf_answer(desk: Desk, brief_id: str, data: bytes, name: str) -> Response:
 def booklet(brief_id: str, desk: ReadingDesk, asked: Annotated[BookletAsked, Query()]) -> Response:
     """The booklet, a PDF."""
     data = booklet_pdf(
-        desk,
-        brief_id,
+        handed_over(desk, brief_id),
         asked.paper,
         leave_out=asked.leave_out,
         comments=asked.comments,
@@ -120,8 +116,7 @@ def booklet(brief_id: str, desk: ReadingDesk, asked: Annotated[BookletAsked, Que
 def card(brief_id: str, desk: ReadingDesk, asked: Annotated[CardAsked, Query()]) -> Response:
     """The card, a PDF."""
     data = card_pdf(
-        desk,
-        brief_id,
+        handed_over(desk, brief_id),
         asked.paper,
         maker=asked.maker,
         lines=asked.lines,
@@ -141,14 +136,8 @@ def strands(
     brief_id: str, form: StrandForm, desk: ReadingDesk, asked: Annotated[StrandsAsked, Query()]
 ) -> Response:
     """The strands as a file."""
-    made = strand_sheet(
-        desk,
-        brief_id,
-        form,
-        asked.paper,
-        for_whom=asked.for_whom,
-        leave_out=asked.leave_out,
-    )
+    scope = (for_own_eyes if asked.for_whom == "me" else handed_over)(desk, brief_id)
+    made = strand_sheet(scope, form, asked.paper, leave_out=asked.leave_out)
     return Response(
         made.data,
         media_type=made.media_type,

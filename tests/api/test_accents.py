@@ -11,7 +11,7 @@ import pytest
 from PIL import Image, ImageDraw
 
 from brief.colour.notation.cgats import read_cgats
-from brief.services.outputs import booklets
+from brief.services.sharing import printed_pictures
 from brief.store.desk import Store
 from tests.api.once import fixture_once
 
@@ -123,7 +123,7 @@ def test_accents_go_out_with_their_palette(client, palette, spark) -> None:
 
 
 def test_accents_are_in_the_booklet(client, brief, spark, monkeypatch) -> None:
-    monkeypatch.setattr(booklets, "FRONT_PX", 60)
+    monkeypatch.setattr(printed_pictures, "FRONT_PX", 60)
     answer = client.get(f"/api/briefs/{brief['id']}/booklet.pdf")
     assert answer.status_code == 200, answer.text
     with pdfium.PdfDocument(answer.content) as document:

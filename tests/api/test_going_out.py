@@ -10,7 +10,7 @@ from html import unescape
 import pypdfium2 as pdfium
 import pytest
 
-from brief.services.outputs import booklets
+from brief.services.sharing import printed_pictures
 from tests.api.once import fixture_once
 
 SHOP = "no. 7"  # of the shop alone: in the label of each piece
@@ -19,7 +19,7 @@ CEDAR, WALNUT, SHELL = "Western red cedar", "Feathered walnut", "Silver shell"
 
 @pytest.fixture(autouse=True)
 def small_front(monkeypatch):
-    monkeypatch.setattr(booklets, "FRONT_PX", 60)
+    monkeypatch.setattr(printed_pictures, "FRONT_PX", 60)
 
 
 @fixture_once

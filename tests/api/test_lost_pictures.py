@@ -15,7 +15,7 @@ import pypdfium2 as pdfium
 import pytest
 from PIL import Image
 
-from brief.services.outputs import booklets
+from brief.services.sharing import printed_pictures
 from brief.services.sheets import SHEETS
 from brief.store.desk import Store
 from tests.api.once import fixture_once
@@ -38,7 +38,7 @@ FILES = [
 @pytest.fixture(autouse=True)
 def small_front(monkeypatch) -> None:
     """The instrument as a thumbnail: drawing it large takes most of the time."""
-    monkeypatch.setattr(booklets, "FRONT_PX", 60)
+    monkeypatch.setattr(printed_pictures, "FRONT_PX", 60)
 
 
 @fixture_once

@@ -9,8 +9,8 @@ import pypdfium2 as pdfium
 import pytest
 
 from brief.colour.viewing.light import lights
-from brief.services.outputs import booklets
 from brief.services.pairing.viewings import OWN_LAMP, light_choices
+from brief.services.sharing import printed_pictures
 
 HTML = {"Accept": "text/html"}
 
@@ -18,7 +18,7 @@ HTML = {"Accept": "text/html"}
 @pytest.fixture
 def numbers_page(client, make, brief, monkeypatch):
     """The booklet's words for an instrument with these numbers."""
-    monkeypatch.setattr(booklets, "FRONT_PX", 60)
+    monkeypatch.setattr(printed_pictures, "FRONT_PX", 60)
 
     def printed(**changed):
         at = f"/api/briefs/{brief['id']}"

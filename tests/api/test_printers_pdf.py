@@ -16,7 +16,7 @@ from PIL import ImageCms
 from pypdf.generic import ContentStream
 
 from brief.services.drawing.plans import PAPERS, SHEETS
-from brief.services.outputs import booklets, strand_sheets
+from brief.services.sharing import printed_pictures
 
 SAWN = "drawings/cut-list/boards/PIECE.pdf"
 PRINTED = ["booklet.pdf", "card.pdf", "card.pdf?paper=A4", "passport.pdf", "strands.pdf",
@@ -28,8 +28,8 @@ DRAWN = [f"drawings/{name}.pdf?paper={paper}" for name in SHEETS for paper in PA
 @pytest.fixture(autouse=True)
 def small(monkeypatch: pytest.MonkeyPatch) -> None:
     """Pictures as thumbnails, which take less time."""
-    monkeypatch.setattr(booklets, "FRONT_PX", 60)
-    monkeypatch.setattr(strand_sheets, "CUT_PX", 40)
+    monkeypatch.setattr(printed_pictures, "FRONT_PX", 60)
+    monkeypatch.setattr(printed_pictures, "CUT_PX", 40)
 
 
 @pytest.fixture

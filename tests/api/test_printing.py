@@ -13,8 +13,8 @@ import pypdfium2 as pdfium
 import pytest
 from PIL import Image
 
-from brief.services.outputs import booklets
-from brief.services.outputs.booklets import first_lines
+from brief.services.outputs.cards import first_lines
+from brief.services.sharing import printed_pictures
 
 MM_PER_POINT = 25.4 / 72
 BY = "https://creativecommons.org/licenses/by/4.0/"
@@ -26,7 +26,7 @@ RED, GREEN = (200, 40, 40), (40, 160, 60)
 @pytest.fixture(autouse=True)
 def small_front(monkeypatch):
     """The instrument as a thumbnail: drawing it large takes most of the time."""
-    monkeypatch.setattr(booklets, "FRONT_PX", 60)
+    monkeypatch.setattr(printed_pictures, "FRONT_PX", 60)
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ import pypdfium2 as pdfium
 import pytest
 from PIL import Image
 
-from brief.services.outputs import strand_sheets
+from brief.services.sharing import printed_pictures
 
 MM_PER_POINT = 25.4 / 72
 IN_COPYRIGHT = "http://rightsstatements.org/vocab/InC/1.0/"
@@ -21,7 +21,7 @@ ZERO = "https://creativecommons.org/publicdomain/zero/1.0/"
 @pytest.fixture(autouse=True)
 def small(monkeypatch):
     """What is cut out of the instrument as a thumbnail, which takes less time."""
-    monkeypatch.setattr(strand_sheets, "CUT_PX", 40)
+    monkeypatch.setattr(printed_pictures, "CUT_PX", 40)
 
 
 @pytest.fixture

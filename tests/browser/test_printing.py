@@ -10,14 +10,14 @@ import pypdfium2 as pdfium
 import pytest
 from playwright.sync_api import expect
 
-from brief.services.outputs import booklets
+from brief.services.sharing import printed_pictures
 from tests.browser.conftest import DESKTOP, PHONE, open_reference
 
 
 @pytest.fixture(autouse=True)
 def small_front(monkeypatch):
     """The instrument as a thumbnail: drawing it large takes most of the time."""
-    monkeypatch.setattr(booklets, "FRONT_PX", 60)
+    monkeypatch.setattr(printed_pictures, "FRONT_PX", 60)
 
 
 def saved(page, button):

@@ -4,7 +4,7 @@ import pypdfium2 as pdfium
 import pytest
 
 from brief.services import nouns
-from brief.services.outputs import booklets
+from brief.services.sharing import printed_pictures
 from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import PassageDraft
 from brief.store.desk import Store
@@ -13,7 +13,7 @@ from brief.store.desk import Store
 @pytest.fixture(autouse=True)
 def small_front(monkeypatch):
     """The instrument as a thumbnail: drawing it large takes most of the time."""
-    monkeypatch.setattr(booklets, "FRONT_PX", 60)
+    monkeypatch.setattr(printed_pictures, "FRONT_PX", 60)
 
 
 @pytest.fixture

@@ -1,6 +1,5 @@
-"""What each kind of guest is shown, field by field: what `outside` in
-`services/sharing/guest_view.py` names, and what a link of the calendar has. All else is private, so
-that a new field is until it is named here.
+"""What each kind of guest is shown, field by field: what `services/sharing/privacy.py` tells, and
+what a link of the calendar has. All else is private, so that a new field is until it is named here.
 
 "then" is said of what a revision keeps: its guests read the brief as it was, and what is asked and
 said as it is now.
@@ -48,6 +47,17 @@ SAID = {
 ASKED = {"materials.public_name", "references.title", "swatches.name"}
 FOR_WHOM = "shares.name"  # of the guest's own link
 READ = {*OF_THEME, *OF_THE_SHEETS, *SAID, "comments.quote", FOR_WHOM}
+
+# What a maker hands over themselves: booklet with comments, card, strands, the file by mail, and
+# the file of comments, which says what stands round the words that one is about.
+HANDED_OVER = {
+    *READ,
+    "briefs.show",
+    "briefs.wanted_by",
+    "comments.quote_prefix",
+    "comments.quote_suffix",
+    "materials.species",
+} - {FOR_WHOM}
 
 SHOWN_TO: Mapping[str, set[str]] = {
     "reader": READ,

@@ -20,12 +20,13 @@ from httpx2 import Response
 from brief.api.app import create_app
 from brief.api.limits import RATES, Rate, RateLimits
 from brief.services.sharing import owner
+from brief.services.sharing.shares import SHOWN
 from brief.settings import Settings
 from brief.store.carrying import carry
 from tests.asking import TestClient
 from tests.fuzz.looking import HIDDEN_PICTURE, IN_FILE, found_in
 from tests.fuzz.marks import Mark, marked_columns, tables
-from tests.fuzz.shown_to_guests import OF_THE_SHEETS, OF_THEME, SHOWN_TO
+from tests.fuzz.shown_to_guests import HANDED_OVER, OF_THE_SHEETS, OF_THEME, SHOWN_TO
 from tests.fuzz.walked_home import METRICS_TOKEN, PASSPHRASE, WalkedHome, make_walked
 from tests.guild import Guild, served_guild
 from tests.postgres_server import Server
@@ -344,6 +345,25 @@ def test_a_link_shows_what_it_is_to_show_and_nothing_else(
     assert answered <= {201, 404, 422}
     assert (201 in answered) == (guest in MAY_SPEAK)
     assert visitor.fields.keys() == SHOWN_TO[guest], visitor.fields
+
+
+def test_what_a_maker_hands_over_has_nothing_hidden(
+    browser: TestClient, walked: WalkedHome
+) -> None:
+    """Booklet, card, strands, file by mail and file of comments, as they are made for others."""
+    maker = Visitor(browser, walked)
+    browser.post("/api/session", json={"passphrase": PASSPHRASE}).raise_for_status()
+    at = f"/api/briefs/{walked.brief_id}"
+    sheets = "&".join(f"sheets={one}" for one in SHOWN)
+    for file in (
+        "booklet.pdf?leave_out=unclear&comments=true",
+        "card.pdf",
+        "strands.pdf?leave_out=unclear",
+        f"for-comment.html?{sheets}",
+        "comment-file?leave_out=private",
+    ):
+        assert maker.ask("GET", f"{at}/{file}").status_code == 200, file
+    assert maker.fields.keys() == HANDED_OVER, maker.fields
 
 
 # Several makers on one server

@@ -13,6 +13,7 @@ from brief.cli.terminal import print_json
 from brief.errors import InputError, quoted
 from brief.places import web_folder
 from brief.services import nouns
+from brief.services.sharing.share_scope import Scope
 from brief.services.sharing.shares import USUALLY_SHOWN, SheetKey
 
 
@@ -30,7 +31,7 @@ def export_for_comment(
     pages = Pages(web_folder() / "templates", locked=False)
     with opened(home) as store, store.desk() as desk, written(out) as file:
         brief = called(nouns.briefs.page(desk), wanted)
-        file.write(mailed_file(pages, desk, brief, shown))
+        file.write(mailed_file(pages, Scope.of(desk, brief, shown)))
     if as_json:
         told = {"sheets": shown, "missing": list(desk.lost.values())}
         print_json({"written": str(out), "brief_id": brief.id, **told})

@@ -11,9 +11,11 @@ from brief.errors import InputError, quoted
 from brief.paper.contents import BookletPaper, CardPaper, StrandPaper
 from brief.services import nouns
 from brief.services.common.field_types import clean_line
-from brief.services.outputs.booklets import LeaveOut, booklet_pdf, card_pdf
+from brief.services.outputs.booklets import booklet_pdf
+from brief.services.outputs.cards import card_pdf
 from brief.services.outputs.passports import passport_pdf
 from brief.services.outputs.strand_sheets import StrandForm, strand_sheet
+from brief.services.sharing.share_scope import LeaveOut, for_own_eyes, handed_over
 from brief.wood.border import DECIDES
 
 NO_ADVICE = "What may be published was read from the rights you gave; that is no legal advice."
@@ -34,7 +36,11 @@ def write_booklet(
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         data = booklet_pdf(
-            desk, brief.id, paper, leave_out=leave_out, comments=comments, cover=cover
+            handed_over(desk, brief.id),
+            paper,
+            leave_out=leave_out,
+            comments=comments,
+            cover=cover,
         )
     _write(out, data)
     say_lost(desk.lost.values())
@@ -55,8 +61,7 @@ def write_card(
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         data = card_pdf(
-            desk,
-            brief.id,
+            handed_over(desk, brief.id),
             paper,
             maker=clean_line(maker),
             lines=None,
@@ -84,14 +89,8 @@ def write_strands(
         raise InputError(f"--out ends with .pdf or .png; got {quoted(out.name)}")
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
-        made = strand_sheet(
-            desk,
-            brief.id,
-            form,
-            paper,
-            for_whom="me" if for_me else "others",
-            leave_out=leave_out,
-        )
+        scope = (for_own_eyes if for_me else handed_over)(desk, brief.id)
+        made = strand_sheet(scope, form, paper, leave_out=leave_out)
     _write(out, made.data)
     say_lost(desk.lost.values())
 

@@ -267,19 +267,6 @@ class Answers(Noun[Answer, AnswerView]):
         super().vet(desk, record)
 
 
-def kept_in(desk: Desk, question: Question) -> str:
-    """Why a question is not asked outside, though it may be open; empty if it is.
-
-    What is private, or was removed, leaves the house by a question as little as otherwise.
-    """
-    for thing in _chosen_from(desk, question):
-        if thing.binned_utc is not None:
-            return f"“{label(thing)}” lies in the offcuts bin"
-        if getattr(thing, "private", False):
-            return f"“{label(thing)}” is private"
-    return ""
-
-
 def _public_labels(desk: Desk, question: Question) -> list[str]:
     """What its things are called to others. Those that share a public name keep their own, by
     which alone they can be told apart."""

@@ -7,7 +7,7 @@ from datetime import date
 from brief.paper.contents import BookletPaper, Passport, PassportLine, Timber
 from brief.services import nouns
 from brief.services.common.formatting import day
-from brief.services.outputs.booklets import made_without
+from brief.services.photos.lost_pictures import made_without
 from brief.services.photos.pictures import picture_at
 from brief.services.spec.passport import PassportEntry, passport_of
 from brief.store.desk import Desk
@@ -43,7 +43,7 @@ def gather_passport(desk: Desk, brief_id: str) -> Passport:
         ),
         decides=found.decides,
         printed="Weights follow from the drawing and the density of each piece, before "
-        f"shaping and finish. {made_without(desk)}".rstrip(),
+        f"shaping and finish. {made_without(desk.lost)}".rstrip(),
     )
 
 

@@ -10,7 +10,7 @@ from brief.photo import Region
 from brief.services import nouns
 from brief.services.common.formatting import day, plain
 from brief.services.drawing.drawing_files import plain_name
-from brief.services.outputs.booklets import made_without
+from brief.services.photos.lost_pictures import made_without
 from brief.services.photos.measured_area import outward
 from brief.services.photos.pictures import shown_picture
 from brief.services.spec.sawing import AT_THE_SAW, sawn_board, sawn_boards
@@ -113,7 +113,8 @@ def sawing_pdf(
                 if line.sentence
             ),
             notes=(f"The saw’s cut counts as {plain(board.kerf_mm)} mm.", *board.notes, AT_THE_SAW),
-            printed=f"{brief.title}. Printed {day(date.today())}. {made_without(desk)}".rstrip(),
+            printed=f"{brief.title}. Printed {day(date.today())}. "
+            f"{made_without(desk.lost)}".rstrip(),
         ),
         paper,
     )

@@ -16,7 +16,7 @@ from brief.services.drawing.instrument_drawing import FrontSpot, front_spot
 from brief.services.drawing.thumbnails import Thumbnail, face
 from brief.services.feedback import annotation_model
 from brief.services.feedback.comments import CommentView
-from brief.services.feedback.questions import QuestionView, kept_in
+from brief.services.feedback.questions import QuestionView
 from brief.services.feedback.unread import new_ids
 from brief.services.pages.shared import (
     Along,
@@ -28,6 +28,7 @@ from brief.services.pages.shared import (
 )
 from brief.services.pairing.view_settings import Shown
 from brief.services.photos.pictures import PictureView, picture_view
+from brief.services.sharing.privacy import kept_in
 from brief.store.desk import Desk
 from brief.store.records import Brief, Comment, Material, Record, Reference
 

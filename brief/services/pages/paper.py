@@ -6,17 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brief.services import nouns
-from brief.services.common.naming import label
-from brief.services.outputs.booklets import (
-    LONGEST_LINES,
-    first_lines,
-    pictures_of,
-    studio_of,
-    unprintable,
-)
+from brief.services.outputs.booklets import unprintable
+from brief.services.outputs.cards import LONGEST_LINES, SHEETS, first_lines
 from brief.services.pages.shared import Choices
 from brief.services.pairing.view_settings import Shown
 from brief.services.photos.pictures import PictureView, picture_view
+from brief.services.sharing.guest_view import outside
+from brief.services.sharing.share_scope import handed_over
 from brief.services.theme.rights import RightsStanding, counted, standing, unclear
 from brief.store.desk import Desk
 from brief.store.records import Brief, Reference
@@ -43,7 +39,9 @@ def paper_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[PaperPage]:
     """What the sheet of printing shows."""
     references = nouns.references.page(desk, brief_id=brief.id)
     stopped = unclear(references)
-    covers = [(one.id, f"{label(one)} (computed)") for one in studio_of(desk, brief)]
+    unclear_ids = {one.id for one in stopped}
+    seen = outside(handed_over(desk, brief.id).showing(SHEETS))
+    covers = [(one.id, f"{one.name} (computed)") for one in seen.studio]
     sheet = PaperPage(
         stopped=[
             (
@@ -62,9 +60,13 @@ def paper_sheet(desk: Desk, brief: Brief, shown: Shown) -> tuple[PaperPage]:
         longest=LONGEST_LINES,
         card_pictures=[
             *covers,
-            *((one.id, label(one)) for one in pictures_of(desk, brief) if one not in stopped),
+            *(
+                (one.about.id, one.about.label)
+                for one in seen.plates
+                if one.picture and one.about.id not in unclear_ids
+            ),
         ],
         covers=covers,
-        unprintable=unprintable(desk, brief),
+        unprintable=unprintable(seen),
     )
     return (sheet,)

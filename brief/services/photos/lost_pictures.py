@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 from pydantic import BaseModel, Field
 from sqlalchemy import select
 
+from brief.english import words
 from brief.errors import Unreachable
 from brief.store.desk import Desk
 from brief.store.records import (
@@ -54,6 +56,17 @@ def lost_pictures(desk: Desk, brief_id: str) -> list[LostPicture]:
         if why is not None:
             found.append(LostPicture(sha256=sha256, name=name, of=of, why=why))
     return found
+
+
+def made_without(lost: Mapping[str, str], *, named: bool = True) -> str:
+    """Which pictures could not be had, as the last words of what is printed. lost : their names;
+    named : whether these are said."""
+    if not lost:
+        return ""
+    if not named:
+        return " Some picture files are missing or damaged."
+    told = words([f"“{name}”" for name in lost.values()])
+    return f" Picture files that are missing or damaged: {told}."
 
 
 def _why_lost(desk: Desk, sha256: str, size_bytes: int) -> Why | None:

@@ -12,7 +12,8 @@ from brief.services.common.finding import present
 from brief.services.common.naming import BY_KIND
 from brief.services.feedback.comments import GONE, QUOTE_FIELDS, CommentDraft, quoted, words_of
 from brief.services.feedback.quotes import Quote, places
-from brief.services.sharing.guest_view import NamedThing, things
+from brief.services.sharing.guest_view import things
+from brief.services.sharing.seen import NamedThing
 from brief.services.sharing.share_scope import Scope, scope_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Share

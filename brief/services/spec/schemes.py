@@ -159,8 +159,13 @@ def _judged(
     return judge_scheme(labs, areas, touching, np.reshape(theme, (-1, 3)), shares)
 
 
-def scheme_parts(desk: Desk, brief: Brief) -> tuple[SchemeParts, list[str]]:
-    """The parts that have a colour, and the names of those still open."""
+def scheme_parts(
+    desk: Desk, brief: Brief, of_theme: Sequence[Swatch] | None = None
+) -> tuple[SchemeParts, list[str]]:
+    """The parts that have a colour, and the names of those still open.
+
+    of_theme : the colours of the theme; all of the brief's if None.
+    """
     parts, pieces, still_open = [], [], []
     for part in listed(desk, Part, brief_id=brief.id):
         piece = desk.session.get(Material, part.material_id) if part.material_id else None
@@ -170,7 +175,9 @@ def scheme_parts(desk: Desk, brief: Brief) -> tuple[SchemeParts, list[str]]:
             parts.append(part)
             pieces.append(piece)
     surfaces = surfaces_of(desk, pieces)
-    swatches = tuple(listed(desk, Swatch, brief_id=brief.id))
+    if of_theme is None:
+        of_theme = listed(desk, Swatch, brief_id=brief.id)
+    swatches = tuple(of_theme)
     found = SchemeParts(
         brief,
         tuple(parts),
@@ -182,9 +189,14 @@ def scheme_parts(desk: Desk, brief: Brief) -> tuple[SchemeParts, list[str]]:
     return found, still_open
 
 
-def scheme_view(desk: Desk, brief: Brief) -> SchemeView | None:
-    """The scheme of a brief under all its conditions; None until two parts have a colour."""
-    scheme, still_open = scheme_parts(desk, brief)
+def scheme_view(
+    desk: Desk, brief: Brief, of_theme: Sequence[Swatch] | None = None
+) -> SchemeView | None:
+    """The scheme of a brief under all its conditions; None until two parts have a colour.
+
+    of_theme : as for `scheme_parts`.
+    """
+    scheme, still_open = scheme_parts(desk, brief, of_theme)
     if len(scheme.parts) < 2:
         return None
     asked = asked_about(listed(desk, Viewing, brief_id=brief.id), scheme.surfaces)
