@@ -43,7 +43,8 @@ from sqlalchemy.orm import RelationshipDirection
 from brief.errors import StoreError
 from brief.services.common.finding import in_lots
 from brief.services.common.naming import BY_KIND, in_addresses
-from brief.services.history.column_forms import ULID, ExactNumber, shapes
+from brief.services.history.column_forms import shapes
+from brief.services.history.column_values import ULID, ExactNumber
 from brief.store.desk import Desk
 from brief.store.records import Base, Exact, Image, Record, UtcDateTime
 
