@@ -199,8 +199,11 @@ def test_pages_show_what_was_typed(client, brief, make, one_of, change):
     assert 'name="line_mm" type="text" value="1/32 in"' in page
     assert "in the hall, from 10 ft" in page  # of the verdict
     board = make("materials", label="board", length_mm="21 1/2 in", width_mm=203)
+    make("materials", label="offcut", length_mm=148, width_mm="105 mm")
     page = client.get(f"/briefs/{brief['id']}/timber").text
     assert "21 1/2 in × 203 mm (546.1 × 203 mm)" in page
+    assert "148 × 105 mm" in page
+    assert "(148 × 105 mm)" not in page  # it would only say the same again
     assert board["as_typed"] == {"length_mm": "21 1/2 in"}
 
 
