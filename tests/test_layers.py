@@ -15,7 +15,7 @@ CHECKOUT = Path(__file__).parent.parent
 # What a layer must not load; by the name it is imported under.
 WEB_AND_DATABASE = {"fastapi", "starlette", "uvicorn", "jinja2", "sqlalchemy", "alembic"}
 CONVERTING = {"colormath", "networkx"}
-HEAVY = {"sklearn", "colour", "PIL", "pillow_heif", "skimage", "scipy", "ezdxf", "reportlab"}
+HEAVY = {"sklearn", "colour", "PIL", "pillow_heif", "contourpy", "scipy", "ezdxf", "reportlab"}
 
 
 @pytest.mark.skipif(not (CHECKOUT / "pyproject.toml").exists(), reason="the layers are in it")

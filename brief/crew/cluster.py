@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from distributed import Client
 
 INSTALL = f'{sys.executable} -m pip install "distributed>=2024.12"'
-LIBRARIES = ("distributed", "numpy", "scipy", "scikit-image", "pillow", "pillow-heif")
+LIBRARIES = ("distributed", "numpy", "scipy", "contourpy", "shapely", "pillow", "pillow-heif")
 """What measures, and what carries it there."""
 PATIENCE_S = 10.0  # for a scheduler to answer
 COUNTED_S = 5.0  # between two counts of the workers

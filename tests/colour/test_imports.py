@@ -8,10 +8,10 @@ HEAVY = {
     "PIL",
     "colormath",
     "colour",
+    "contourpy",
     "fastapi",
     "networkx",
     "scipy",
-    "skimage",
     "sklearn",
     "sqlalchemy",
 }

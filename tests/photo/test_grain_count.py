@@ -332,8 +332,8 @@ def test_pixels_of_another_kind_are_refused(pixels, message):
 def test_the_heavy_libraries_wait_until_they_are_used():
     code = (
         "import sys, brief.photo.wood.grain, brief.photo.wood.figure, brief.photo.wood.glare, "
-        "brief.photo.outline.selection;"
-        "print([m for m in ('skimage', 'scipy') if m in sys.modules])"
+        "brief.photo.outline.board, brief.photo.outline.contour;"
+        "print([m for m in ('contourpy', 'scipy', 'shapely') if m in sys.modules])"
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"

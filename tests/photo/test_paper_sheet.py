@@ -52,6 +52,17 @@ def test_its_corners_are_found_to_a_part_of_a_pixel(quad):
     assert 0 < found.miss_percent < 0.1
 
 
+@pytest.mark.parametrize("turn", range(0, 90, 15))
+def test_it_is_found_however_it_is_turned(turn):
+    across = np.exp(1j * np.radians(turn)) * np.array(
+        [-95 - 134j, 95 - 134j, 95 + 134j, -95 + 134j]
+    )
+    quad = np.column_stack([across.real + 450, across.imag + 350])
+    found = find_sheet(rendered(quad, seed=turn))
+    assert found is not None
+    assert off(found, quad) < 0.25
+
+
 def test_marked_corners_go_to_the_edges_near_them_either_way_round():
     rough = np.add(TILTED, [[3, -4], [-5, 2], [4, 4], [-2, -5]])
     marked = tuple(map(tuple, rough / (900, 700) * 100))

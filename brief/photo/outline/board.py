@@ -15,6 +15,7 @@ from PIL import Image
 
 from brief.errors import InputError
 from brief.photo.lightness import Floats, Mask
+from brief.photo.outline.edges import fewer_points, level_runs, row_ends
 from brief.photo.outline.parting import (
     LIGHTNESS_SHARE,
     TEXTURE_SHARE,
@@ -169,10 +170,7 @@ def _hull(inside: Mask) -> Mask:
     from scipy.spatial import ConvexHull, QhullError
 
     height, width = inside.shape
-    rows = np.flatnonzero(inside.any(axis=1))
-    left = inside[rows].argmax(axis=1)
-    right = width - 1 - inside[rows, ::-1].argmax(axis=1)
-    ends = np.concatenate([np.column_stack([side, rows]) for side in (left, right)])
+    ends = row_ends(inside)
     try:
         corners = ends[ConvexHull(ends).vertices]
     except (QhullError, ValueError):  # one line of spots
@@ -184,15 +182,14 @@ def _hull(inside: Mask) -> Mask:
 def _outlined(solid: Mask) -> Selection | None:
     """The outline of the largest piece, a little inside of its edge, with its holes."""
     from scipy.ndimage import binary_erosion, gaussian_filter
-    from skimage.measure import approximate_polygon, find_contours
 
     rim = 2 * INSET
     kept = binary_erosion(np.pad(solid, rim, mode="edge"), iterations=INSET)[rim:-rim, rim:-rim]
     soft = np.pad(gaussian_filter(kept.astype(float), 1.0, mode="nearest"), 1)
     height, width = solid.shape
     areas: dict[Ring, float] = {}
-    for run in find_contours(soft, 0.5):
-        points = approximate_polygon(run, TOLERANCE)[:-1, ::-1] - 0.5
+    for run in level_runs(soft, 0.5):
+        points = fewer_points(run[:-1], TOLERANCE) - 0.5
         percent = np.clip(points / (width, height) * 100, 0, 100).round(1)
         if len(percent) >= 3 and (area := _holds(points)) >= LEAST_HOLE:
             with suppress(InputError):  # one with fewer points may touch itself

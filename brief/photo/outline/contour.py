@@ -10,6 +10,7 @@ from PIL import Image
 
 from brief.errors import InputError
 from brief.photo.lightness import Floats, Mask, Srgb, as_srgb, lab_of
+from brief.photo.outline.edges import level_runs, parting_level
 from brief.photo.wood.scale import Point, inside_picture
 
 RIM = 0.03  # of the picture's shorter side: what lies this near to its edge is background
@@ -67,19 +68,18 @@ def find_contour(picture: Image.Image | Srgb, inside: Point | None = None) -> Co
     The background is told from the edges of the picture; a plane is laid through its colour, so
     that light which falls off to one side does no harm.
     """
-    from skimage.filters import gaussian, threshold_otsu
-    from skimage.measure import find_contours
+    from scipy.ndimage import gaussian_filter
 
     srgb = as_srgb(picture)
     height, width = srgb.shape[:2]
     apart = _off_background(srgb)
-    off = gaussian(np.linalg.norm(apart, axis=2), SOFT_PX, preserve_range=True)
-    mask = off > threshold_otsu(off)
+    off = gaussian_filter(np.linalg.norm(apart, axis=2), SOFT_PX, mode="nearest")
+    mask = off > parting_level(off)
     if mask.any() and np.hypot(*np.median(apart[mask], axis=0)[1:]) >= COLOURED:
         # A shadow is darker, but of the background's own hue; so the hue tells more than the light.
         apart[..., 0] *= LIGHT_SHARE
-        off = gaussian(np.linalg.norm(apart, axis=2), SOFT_PX, preserve_range=True)
-        mask = off > threshold_otsu(off)
+        off = gaussian_filter(np.linalg.norm(apart, axis=2), SOFT_PX, mode="nearest")
+        mask = off > parting_level(off)
     contrast = float(np.median(off[mask]) - np.median(off[~mask])) if mask.any() else 0.0
     if contrast < LEAST_CONTRAST:
         raise InputError(
@@ -94,8 +94,8 @@ def find_contour(picture: Image.Image | Srgb, inside: Point | None = None) -> Co
         )
     towards = off if solid else -off
     level = _halfway(towards, thing)
-    run = max(find_contours(_only(towards, thing, level), level), key=len)
-    points = (run[:-1, ::-1] + 0.5) / (width, height) * 100
+    run = max(level_runs(_only(towards, thing, level), level), key=len)
+    points = (run[:-1] + 0.5) / (width, height) * 100
     return Contour(points, 100 / width, contrast)
 
 
@@ -120,12 +120,11 @@ def _off_background(srgb: Srgb) -> Floats:
 
 def _chosen(mask: Mask, inside: Point | None) -> tuple[Mask, bool]:
     """The thing without holes, and whether it is of another colour than the background."""
-    from scipy.ndimage import binary_fill_holes
-    from skimage.measure import label
+    from scipy.ndimage import binary_fill_holes, generate_binary_structure, label
 
     solid = True
     if inside is None:
-        parts = label(mask)
+        parts, _ = label(mask, generate_binary_structure(2, 2))
         sizes = np.bincount(parts.ravel())
         sizes[0] = 0
         chosen = parts == int(sizes.argmax())
@@ -135,7 +134,7 @@ def _chosen(mask: Mask, inside: Point | None) -> tuple[Mask, bool]:
         row = min(height - 1, int(inside[1] / 100 * height))
         column = min(width - 1, int(inside[0] / 100 * width))
         solid = bool(mask[row, column])
-        parts = label(mask if solid else ~mask, connectivity=1)
+        parts, _ = label(mask if solid else ~mask)
         chosen = parts == parts[row, column]
         if not solid and (chosen[[0, -1]].any() or chosen[:, [0, -1]].any()):
             raise InputError.at(

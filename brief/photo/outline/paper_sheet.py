@@ -11,6 +11,7 @@ from PIL import Image
 
 from brief.errors import InputError
 from brief.photo.lightness import Floats, Mask, Srgb, as_srgb, lab_of
+from brief.photo.outline.edges import fewer_points, row_ends
 
 Point = tuple[float, float]
 FINDING_PX = 700  # longest side at which a sheet is looked for
@@ -136,29 +137,26 @@ def _light(srgb: Srgb) -> Floats:
 
 def _quads(lab: Floats) -> tuple[list[Floats], bool]:
     """Four-sided pale patches, in pixels, and whether another runs out of the picture."""
-    from skimage.measure import label, regionprops
-    from skimage.morphology import convex_hull_image
+    from scipy.ndimage import binary_fill_holes, find_objects, label
 
     light, chroma = lab[..., 0], np.hypot(lab[..., 1], lab[..., 2])
+    height, width = light.shape
     found: list[tuple[float, Floats]] = []
     cut_off = False
     for level in LEVELS:
-        parts = label((light > level) & (chroma < PALE_CHROMA), connectivity=1)
-        for part in regionprops(parts):
-            share = part.area / light.size
-            if not LEAST_SHARE <= share <= MOST_SHARE or part.area_convex * 0.9 > part.area_filled:
+        parts, _ = label((light > level) & (chroma < PALE_CHROMA))
+        shares = np.bincount(parts.ravel())[1:] / light.size
+        boxes = find_objects(parts)
+        for at in np.flatnonzero((shares >= LEAST_SHARE) & (shares <= MOST_SHARE)):
+            rows, columns = boxes[at]
+            quad = _four_sides(binary_fill_holes(parts[rows, columns] == at + 1))
+            if quad is None:
                 continue
-            top, left, bottom, right = part.bbox
-            at_rim = top <= 1 or left <= 1 or bottom >= light.shape[0] - 1
-            at_rim = at_rim or right >= light.shape[1] - 1
-            hull: Mask = convex_hull_image(part.image_filled)
-            quad = _four_sides(hull)
-            if quad is None or part.area_filled / abs(_area(quad)) < FILLED:
-                continue
-            if at_rim:
+            top, left = rows.start, columns.start
+            if min(top, left) <= 1 or rows.stop >= height - 1 or columns.stop >= width - 1:
                 cut_off = True
                 continue
-            quad += np.array([left, top])
+            quad += (left, top)
             ground = _step_across(light, quad)
             if ground < LEAST_STEP:
                 continue
@@ -167,25 +165,26 @@ def _quads(lab: Floats) -> tuple[list[Floats], bool]:
     return [quad for _, quad in found], cut_off
 
 
-def _four_sides(hull: Mask) -> Floats | None:
-    """The corners, clockwise, of a convex patch that is a four-sided figure; else None."""
-    from skimage.measure import approximate_polygon, find_contours
+def _hull(inside: Mask) -> Floats:
+    """The corners, clockwise, of the convex hull through the middles of the sides of all spots."""
+    from scipy.spatial import ConvexHull
 
-    run = max(find_contours(np.pad(hull, 1).astype(float), 0.5), key=len)[:, ::-1] - 1
-    round_it = np.hypot(*np.diff(run, axis=0).T).sum()
+    ends = row_ends(inside)
+    sides = np.concatenate([ends + step for step in ((-0.5, 0), (0.5, 0), (0, -0.5), (0, 0.5))])
+    corners: Floats = sides[ConvexHull(sides).vertices]
+    return corners
+
+
+def _four_sides(part: Mask) -> Floats | None:
+    """The corners, clockwise, of a patch without holes that is a four-sided figure; else None."""
+    hull, full = _hull(part), np.count_nonzero(part)
+    if full < 0.9 * _area(hull):
+        return None
+    round_it = np.hypot(*(hull - np.roll(hull, 1, axis=0)).T).sum()
     for share in (0.01, 0.015, 0.02, 0.03, 0.04):
-        corners = approximate_polygon(run, share * round_it)[:-1]
-        if len(corners) == 5:  # the run may begin on the middle of a side
-            corners = approximate_polygon(
-                np.roll(run[:-1], -len(run) // 3, axis=0), share * round_it
-            )
-            corners = corners[:-1] if np.allclose(corners[0], corners[-1]) else corners
+        corners = fewer_points(hull, share * round_it)
         if len(corners) == 4:
-            turns = _turns(corners)
-            if np.all(turns > 0):
-                return np.array(corners, dtype=np.float64)
-            if np.all(turns < 0):
-                return np.array(corners[::-1], dtype=np.float64)
+            return corners if full >= FILLED * _area(corners) else None
     return None
 
 

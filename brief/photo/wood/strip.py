@@ -81,12 +81,13 @@ def _drift(flat: Floats, reach: int) -> tuple[Floats, float]:
 
     Source: Bigün and Granlund 1987; from memory.
     """
-    from scipy.ndimage import gaussian_filter, gaussian_filter1d
-    from skimage.feature import structure_tensor
+    from scipy.ndimage import gaussian_filter, gaussian_filter1d, sobel
 
     even = flat - gaussian_filter1d(flat.mean(axis=0), 3 * reach)
-    tensor = structure_tensor(gaussian_filter(even, 1.0), sigma=_STEP, mode="nearest", order="rc")
-    tt, ts, ss = (gaussian_filter(part[::_STEP, ::_STEP], reach / 4 / _STEP) for part in tensor)
+    soft = gaussian_filter(even, 1.0)
+    t, s = (sobel(soft, axis, mode="nearest") for axis in (0, 1))
+    around = (gaussian_filter(part, _STEP, mode="nearest") for part in (t * t, t * s, s * s))
+    tt, ts, ss = (gaussian_filter(part[::_STEP, ::_STEP], reach / 4 / _STEP) for part in around)
     angle = 0.5 * np.arctan2(2 * ts, ss - tt)  # of the steepest way, from the line
     along = np.hypot(np.mean(ss - tt), 2 * np.mean(ts))
     drift: Floats = np.clip(-np.tan(angle), -_STEEPEST, _STEEPEST)
