@@ -109,9 +109,11 @@ def mutations(document: Json, count: int, seed: int) -> Iterator[tuple[Path, Any
 
 
 def changed(document: Json, path: Path, value: Any) -> Json:
-    mutated = copy.deepcopy(document)
+    """The document but for that; all that stands beside the way there is shared with it."""
+    mutated = copy.copy(document)
     inside: Any = mutated
     for step in path[:-1]:
+        inside[step] = copy.copy(inside[step])
         inside = inside[step]
     if value is REMOVED:
         del inside[path[-1]]
