@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -121,7 +121,7 @@ class Preset:
     square_fret: int = 7
     outline_doubt_mm: float | None = 0.0
 
-    @property
+    @cached_property  # asked some 200 times for a page
     def fretboard(self) -> Fretboard:
         """The board along its centre line, where the scale is the mean of bass and treble."""
         return Fretboard(
@@ -134,7 +134,7 @@ class Preset:
             self.radius_end_mm,
         )
 
-    @property
+    @cached_property
     def nut_y(self) -> float:
         """The nut's place on the drawing, whose y runs down from the neck joint: below 0."""
         return -self.fretboard.fret_mm(self.frets_to_body)

@@ -79,6 +79,18 @@ def contacts(preset: Preset, let_in: Sequence[LetIn] = ()) -> tuple[Touching, ..
 
     `let_in` adds those of the maker's own designs; on the fretboard they replace the usual inlay.
     """
+    roles = {part.role for part in preset.parts}
+    usual = tuple(one for one in _usual(preset) if not (one.role == "inlay" and _own_marks(let_in)))
+    return usual + tuple(
+        Touching(one.role, one.ground, one.edge_mm, one.line_mm)
+        for one in let_in
+        if one.ground in roles
+    )
+
+
+@lru_cache(maxsize=64)  # of the same instrument, for every page
+def _usual(preset: Preset) -> tuple[Touching, ...]:
+    """Those of the parts that it has."""
     around = length_of(body_outline(preset))
     board = board_length_mm(preset)
     over_body = board + preset.nut_y
@@ -108,16 +120,7 @@ def contacts(preset: Preset, let_in: Sequence[LetIn] = ()) -> tuple[Touching, ..
         Touching("neck", "back", HEEL_MM / 2),
     )
     roles = {part.role for part in preset.parts}
-    usual = tuple(
-        one
-        for one in all_known
-        if {one.role, one.ground} <= roles and not (one.role == "inlay" and _own_marks(let_in))
-    )
-    return usual + tuple(
-        Touching(one.role, one.ground, one.edge_mm, one.line_mm)
-        for one in let_in
-        if one.ground in roles
-    )
+    return tuple(one for one in all_known if {one.role, one.ground} <= roles)
 
 
 def areas_mm2(preset: Preset, let_in: Sequence[LetIn] = ()) -> dict[str, float]:
@@ -167,9 +170,8 @@ def _own_marks(let_in: Sequence[LetIn]) -> bool:
 def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
     """The least length, width and thickness of a piece that each part can be cut from."""
     side = max(length for _, length in side_lengths_mm(preset))
-    head = head_outline(preset)
-    head_length = max(y for _, y in head) - min(y for _, y in head)
-    head_width = max(x for x, _ in head) * 2
+    across, along = zip(*head_outline(preset), strict=True)
+    head_length, head_width = max(along) - min(along), max(across) * 2
     board = board_length_mm(preset)
     corners = [y for _, y in board_corners(preset)]
     plate = preset.body_mm + 15, preset.width_mm / 2 + 8
@@ -193,6 +195,7 @@ def blanks_mm(preset: Preset) -> dict[str, tuple[float, float, float]]:
     return {part.role: known[part.role] for part in preset.parts if part.role in known}
 
 
+@lru_cache(maxsize=64)
 def sides_mm2(preset: Preset) -> float:
     """Both sides together, which taper straight from the neck to the tail."""
     start, taper = preset.side_neck_mm, preset.side_tail_mm - preset.side_neck_mm

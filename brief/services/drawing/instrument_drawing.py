@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from sqlalchemy import select
 
 from brief.colour.viewing.conditions import State
 from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture, view_box
+from brief.instrument.drawing.inlay_drawing import Inlaid
+from brief.instrument.presets import Preset
 from brief.instrument.rendering.fill import Box, Shine
 from brief.instrument.rendering.placement import Laying
 from brief.photo import WHOLE, Region, Scale
@@ -77,17 +80,45 @@ def draw_filled(
 ) -> str:
     """As `draw_picture`, of the brief's instrument in these materials, with its own inlays."""
     made = instrument_of(brief)
+    inlays = shown_inlays(made, inlays_of(desk, brief))
     if shaded:
         fills = playing(desk, fills)
+    if height_px is not None:
+        fills = holding(desk, fills)
+        return draw_picture(
+            made,
+            fills,
+            face,
+            prefix=prefix,
+            close=close,
+            box=box,
+            inlays=inlays,
+            height_px=height_px,
+            shaded=shaded,
+        )
+    return _linking(made, tuple(fills.items()), face, prefix, close, box, tuple(inlays), shaded)
+
+
+@lru_cache(maxsize=32)  # every sheet shows it, most of them unchanged; some 40 kB each
+def _linking(
+    preset: Preset,
+    fills: tuple[tuple[str, Fill], ...],
+    face: Face,
+    prefix: str,
+    close: str,
+    box: Box | None,
+    inlays: tuple[Inlaid, ...],
+    shaded: bool,
+) -> str:
+    """A drawing whose photographs are links, as `draw_picture` makes it."""
     return draw_picture(
-        made,
-        fills if height_px is None else holding(desk, fills),
+        preset,
+        dict(fills),
         face,
         prefix=prefix,
         close=close,
         box=box,
-        inlays=shown_inlays(made, inlays_of(desk, brief)),
-        height_px=height_px,
+        inlays=inlays,
         shaded=shaded,
     )
 
