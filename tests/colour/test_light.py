@@ -102,6 +102,9 @@ def test_the_shipped_table_is_what_colour_science_gives():
             assert kept[name] == pytest.approx(made[name], abs=0.02 + 1e-4 * made["kelvin"])
 
 
+LAST_DIGIT = {"daylight.json": 1e-9, "eyes.json": 1e-6, "lights.json": 0.01, "spectra.json": 1.0}
+
+
 def test_what_the_script_writes_is_what_is_shipped(tmp_path, monkeypatch):
     """Its rows of lights, which take some 10 s, are those of the test above."""
     shipped = files("brief.colour.viewing")
@@ -110,14 +113,29 @@ def test_what_the_script_writes_is_what_is_shipped(tmp_path, monkeypatch):
     with quiet:
         light_tables.write(tmp_path)
     written = sorted(tmp_path.iterdir())
-    assert [one.name for one in written] == [
-        "daylight.json",
-        "eyes.json",
-        "lights.json",
-        "spectra.json",
-    ]
+    assert [one.name for one in written] == [*LAST_DIGIT]
     for one in written:
-        assert one.read_text() == shipped.joinpath(one.name).read_text()
+        kept, made = (json.loads(at.read_text()) for at in (shipped.joinpath(one.name), one))
+        assert _but_for_numbers(made) == _but_for_numbers(kept)
+        # Another release of colour-science, or another processor, may round the last digit so.
+        last = LAST_DIGIT[one.name]
+        np.testing.assert_allclose([*_numbers(made)], [*_numbers(kept)], rtol=0, atol=1.01 * last)
+
+
+def _but_for_numbers(value):
+    if isinstance(value, dict):
+        return {key: _but_for_numbers(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_but_for_numbers(one) for one in value]
+    return 0 if isinstance(value, int | float) else value
+
+
+def _numbers(value):
+    if isinstance(value, dict | list):
+        for one in value.values() if isinstance(value, dict) else value:
+            yield from _numbers(one)
+    elif isinstance(value, int | float):
+        yield value
 
 
 def test_our_sums_are_colour_science_s(science):
