@@ -102,6 +102,14 @@ def test_a_speck_is_too_small():
         find_contour(shot)
 
 
+def test_a_few_spots_of_which_all_are_as_far_off_the_background_have_too_little_contrast():
+    """They differ by rounding alone, and no level parts that."""
+    light = np.array([[1, 0, 1, 1], [1, 0, 0, 0], [0, 1, 0, 0], [0, 1, 1, 1]])
+    shot = np.repeat((5 + 245 * light)[..., None], 3, axis=2).astype(np.uint8)
+    with pytest.raises(InputError, match="too little contrast"):
+        find_contour(shot)
+
+
 def test_a_stick_is_too_thin():
     shot = np.full((200, 200, 3), DARK, dtype=np.uint8)
     shot[20:180, 97:103] = PALE

@@ -41,6 +41,7 @@ def test_two_heaps_are_parted_and_one_value_is_not():
     heaps = np.repeat([1.0, 1.5, 8.0, 9.0], [600, 300, 60, 40])
     assert (heaps > parting_level(heaps)).sum() == 100
     assert parting_level(np.full((4, 5), 3.25)) == 3.25
+    assert parting_level(np.array([1e-14, np.nextafter(1e-14, 1)])) == np.nextafter(1e-14, 1)
 
 
 def test_lines_along_a_level_are_the_same_the_same_way_round(values):

@@ -21,15 +21,16 @@ def parting_level(values: Floats) -> float:
     Returns
     -------
     float
-        The middle of one of 256 equal steps; what is above it is the one side. The value itself
-        where there is but one.
+        The middle of one of 256 equal steps; what is above it is the one side. The greatest value
+        where they are the same but for rounding.
 
     References
     ----------
     Otsu (1979), A threshold selection method from gray-level histograms; from memory.
     """
-    if values.min() == values.max():
-        return float(values.min())
+    least, most = float(values.min()), float(values.max())
+    if most - least <= 1e-12 * max(abs(least), abs(most)):  # rounding alone parts them
+        return most
     count, ends = np.histogram(values, bins=256)
     middle = (ends[1:] + ends[:-1]) / 2
     below, sum_below = np.cumsum(count), np.cumsum(count * middle)
