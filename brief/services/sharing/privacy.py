@@ -66,7 +66,7 @@ def kept_with(desk: Desk, record: Record) -> Marked | None:
     if isinstance(record, MARKED):
         return record
     if isinstance(record, Palette):
-        return desk.session.get(Reference, record.reference_id)
+        return desk.session.get_one(Reference, record.reference_id)  # nothing is open by its lack
     if isinstance(record, Swatch) and record.palette_id is not None:
         return kept_with(desk, desk.session.get_one(Palette, record.palette_id))
     return None
