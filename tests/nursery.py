@@ -33,13 +33,15 @@ class Forked:
 
     def __init__(self, nursery: Nursery, pid: int, streams: Sequence[io.TextIOWrapper]) -> None:
         self.pid, self._nursery = pid, nursery
+        self._looks = threading.Lock()  # a watchdog looks, too, and an end can be seen but once
         self.returncode: int | None = None
         self.stdout, self.stderr = streams or (None, None)
 
     def poll(self) -> int | None:
-        if self.returncode is None:
-            self.returncode = self._nursery.tell("look", self.pid)
-        return self.returncode
+        with self._looks:
+            if self.returncode is None:
+                self.returncode = self._nursery.tell("look", self.pid)
+            return self.returncode
 
     def wait(self, timeout: float | None = None) -> int:
         """How it ended: its exit code, or the signal's number below 0."""
