@@ -1,7 +1,8 @@
 """A client of an app, as Starlette's, that goes to the app's thread once for a request.
 
 Starlette's goes there seven times, so that an answer can be read while it is written; more than
-half of a short request in a test was that.
+half of a short request in a test was that. What is about reading one piece by piece, or about a
+client that goes away meanwhile, needs Starlette's own.
 """
 
 from __future__ import annotations
