@@ -233,6 +233,8 @@ def _in_words(error: dict[str, Any]) -> str:
     """Pydantic's error types, in a maker's words; its own message for the rest."""
     context, value = error.get("ctx", {}), error.get("input")
     match error["type"]:
+        case "too_short" if context["actual_length"]:
+            return f"At least {context['min_length']}; got {context['actual_length']}."
         case "missing" | "string_too_short" | "too_short":
             return "Fill this in."
         case "string_type":

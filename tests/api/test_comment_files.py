@@ -69,6 +69,7 @@ def test_a_file_that_cannot_be_used_changes_nothing(drop, mailed, make, on_disk,
     for content, said in (
         (mailed | {"items": [*mailed["items"], *ring]}, "answer each other in a ring"),
         (b"dear maker", "it is not JSON"),
+        (b"<!doctype html>" + b" " * 2**20, "ends in .jsonld"),  # the one that was sent out
         (b"{}", "no JSON-LD"),
         (mailed | {"items": altered}, "comment 2 of the file: “more” is not something"),
         (mailed | {"partOf": {"id": iri_of(other["id"])}}, "is about another brief"),

@@ -61,6 +61,8 @@ def test_the_sentences_tell_point_gap_saw_and_blank(lay, make, client, parts):
     assert "1 piece; 33 mm to saw" in said[2]
     assert "14 × 8 mm" in said[3]
     assert made["piece"] == "shell is large enough, 30 × 16 mm."
+    shut = lay(drawing=slit.replace("6.2", "6.0001").replace("5.8", "5.9999"), frets=[5]).json()
+    assert shut["sentences"][1].startswith("Two pieces all but touch, ")
     wide = lay(drawing=slit, frets=[5], width_mm=28).json()
     assert wide["piece"].startswith("shell is too small")
 

@@ -76,7 +76,7 @@ def test_a_circle_is_named_beside_its_field(make, brief, change, refused):
     ("fields", "pointer", "says"),
     [
         ({"week_h": [0] * 7}, "/week_h", "A week without hours never ends"),
-        ({"week_h": [6] * 6}, "/week_h", ""),
+        ({"week_h": [6] * 6}, "/week_h", "At least 7; got 6."),
         ({"week_h": [25, *[0] * 6]}, "/week_h", "0 to 24"),
         ({"opens_on": "2020-05-15"}, "/opens_on", "Choose a later opening"),
         ({"opens_on": "0001-01-01", "travel_days": 9}, "/opens_on", "Choose a later opening"),

@@ -206,6 +206,11 @@ def _as_labelled(given: object) -> object:
 
 def read_page(data: bytes) -> AnnotationPage:
     """Read a file. Raises TooLarge above 1 MB or 1,000 comments, else InputError in words."""
+    if data[:100].lstrip().startswith(b"<"):
+        raise InputError(
+            "This is a page, as the one that you send out. What comes back from those who "
+            "commented ends in .jsonld; choose that. Nothing was taken in."
+        )
     if len(data) > MAX_BYTES:
         raise TooLarge(
             f"A file of comments may have {MAX_BYTES // 2**20} MB; this one has "

@@ -50,9 +50,11 @@ def sentences(
         )
     said = [thin]
     if gap and gap.width_mm <= found["height_mm"] / 2:
+        width = thin_mm(gap.width_mm)
         said.append(
-            f"Narrowest gap {thin_mm(gap.width_mm)} mm, {gap.where}. Use a blade "
-            "with a thinner kerf."
+            f"Narrowest gap {width} mm, {gap.where}. Use a blade with a thinner kerf."
+            if float(width)
+            else f"Two pieces all but touch, {gap.where}. Join them, or draw them apart."
         )
     parts = [number_of(found["pieces"], "piece")]
     if found["holes"]:
