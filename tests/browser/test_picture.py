@@ -57,6 +57,7 @@ def test_a_line_of_the_photograph_becomes_the_joint(go, page, filled):
     parts = page.request.get(f"{filled.url}/api/parts?brief_id={filled.brief_id}").json()
     (top,) = [one for one in parts["items"] if one["role"] == "top"]
     assert top["laying"] == {"centre": was - 0.5, "match": "book-left", "turn": 180}
+    settled(page)  # else the row may come anew between the button's going down and up
     back = row.get_by_role("button", name="Reset placement")
     back.click()
     expect(page.locator("#said")).to_contain_text("placement reset")
