@@ -85,22 +85,13 @@ def draw_filled(
         fills = playing(desk, fills)
     if height_px is not None:
         fills = holding(desk, fills)
-        return draw_picture(
-            made,
-            fills,
-            face,
-            prefix=prefix,
-            close=close,
-            box=box,
-            inlays=inlays,
-            height_px=height_px,
-            shaded=shaded,
-        )
-    return _linking(made, tuple(fills.items()), face, prefix, close, box, tuple(inlays), shaded)
+    draw = _linking if height_px is None else _drawn
+    return draw(
+        made, tuple(fills.items()), face, prefix, close, box, tuple(inlays), height_px, shaded
+    )
 
 
-@lru_cache(maxsize=32)  # every sheet shows it, most of them unchanged; some 40 kB each
-def _linking(
+def _drawn(
     preset: Preset,
     fills: tuple[tuple[str, Fill], ...],
     face: Face,
@@ -108,9 +99,10 @@ def _linking(
     close: str,
     box: Box | None,
     inlays: tuple[Inlaid, ...],
+    height_px: int | None,
     shaded: bool,
 ) -> str:
-    """A drawing whose photographs are links, as `draw_picture` makes it."""
+    """As `draw_picture`, of what can be told from another drawing."""
     return draw_picture(
         preset,
         dict(fills),
@@ -119,8 +111,14 @@ def _linking(
         close=close,
         box=box,
         inlays=inlays,
+        height_px=height_px,
         shaded=shaded,
     )
+
+
+# Every sheet shows it, most of them unchanged; some 40 kB each. Those that hold their photographs
+# are large, and kept as files by whoever asks for them.
+_linking = lru_cache(maxsize=32)(_drawn)
 
 
 def chosen(desk: Desk, parts: Sequence[Part]) -> list[tuple[Part, Material]]:

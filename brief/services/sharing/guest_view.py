@@ -185,6 +185,7 @@ def _palettes(scope: Scope, reference_ids: Collection[str]) -> list[tuple[str, S
 
 
 def _spec(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
+    colours = {one.id for one in scope.swatches}
     return replace(
         seen,
         front="" if scope.by_maker else _drawn(scope, "whole-front"),
@@ -193,18 +194,18 @@ def _spec(scope: Scope, seen: Outside, leaves: Leaves | None) -> Outside:
             for one in nouns.studio_pictures.show_all(scope.desk, scope.studio_pictures)
         ),
         turned=f"/api/briefs/{scope.brief.id}/instrument.glb",
-        parts=tuple(_made_of(scope, view) for view in scope.part_views),
+        parts=tuple(_made_of(scope, view, colours) for view in scope.part_views),
     )
 
 
-def _made_of(scope: Scope, view: PartView) -> MadeOf:
-    shown = {one.id for one in scope.swatches}
+def _made_of(scope: Scope, view: PartView, colours: Collection[str]) -> MadeOf:
+    """colours : the ids of those that are shown."""
     species = care = ""
     if scope.by_maker:
         care = view.care
         if view.material:
             species = scope.desk.session.get_one(Material, view.material.id).species
-    meant = view.swatch is not None and view.swatch.id in shown
+    meant = view.swatch is not None and view.swatch.id in colours
     return privacy.of_part(view, meant=meant, species=species, care=care)
 
 

@@ -8,13 +8,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cached_property
 
-from brief.instrument import Fill, closer
+from brief.instrument import Face, Fill, closer
 from brief.instrument.rendering.fill import Box
 from brief.services import nouns
 from brief.services.drawing.instrument_drawing import (
     chosen,
     draw_filled,
-    draw_instrument,
     draw_pairing,
     fills_of,
 )
@@ -53,16 +52,8 @@ class PrintedPictures:
     @cached_property
     def front(self) -> bytes:
         """The front of the instrument in its timber, on white."""
-        brief, parts = self._scope.brief, self._scope.page(nouns.parts)
-
-        def drawn(height_px: int | None = None) -> str:
-            return draw_instrument(
-                self._desk, brief, parts, prefix="printed", height_px=height_px, shaded=True
-            )
-
-        _, _, width, height = closer(instrument_of(brief), "front")["whole"]
-        high = round(FRONT_PX * height / width)
-        return drawn_picture(self._desk, drawn(), FRONT_PX, lambda: drawn(high))
+        box = closer(instrument_of(self._scope.brief), "front")["whole"]
+        return self._drawn("front", box, FRONT_PX, prefix="printed", shaded=True)
 
     def plate(self, one: ShownReference) -> tuple[bytes, str]:
         """A picture of the theme; and the name of its file where that is lost, else ""."""
@@ -111,22 +102,25 @@ class PrintedPictures:
 
     def cut_out(self, part: StrandPart) -> bytes | None:
         """The place of a part on the picture of the instrument; None where no face shows it."""
-        face = part.face
-        if face is None:
+        if part.face is None:
             return None
         x, y, width, height = (float(side) for side in part.view_box.split())
-        box: Box = (x, y, width, height)
+        return self._drawn(part.face, (x, y, width, height), CUT_PX, prefix="cut")
 
+    def _drawn(
+        self, face: Face, box: Box, width_px: int, *, prefix: str, shaded: bool = False
+    ) -> bytes:
         def drawn(height_px: int | None = None) -> str:
             return draw_filled(
                 self._desk,
                 self._scope.brief,
                 self._fills,
                 face,
-                prefix="cut",
+                prefix=prefix,
                 box=box,
                 height_px=height_px,
+                shaded=shaded,
             )
 
-        high = round(CUT_PX * height / width)
-        return drawn_picture(self._desk, drawn(), CUT_PX, lambda: drawn(high))
+        high = round(width_px * box[3] / box[2])
+        return drawn_picture(self._desk, drawn(), width_px, lambda: drawn(high))
