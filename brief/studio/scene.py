@@ -93,7 +93,7 @@ class Scene:
             order.width_px / order.height_px,
             reach_m,
         )
-        self._shown = {**stands, **_things(solids, looks, placed)}
+        self._shown = _as_one({**stands, **_things(solids, looks, placed)})
         mirrored = mirror_image(placed, order.view, points, self.camera)
         self.things = {**lamps(order.lit_by, order.view, mirrored), **walls(), **self._shown}
 
@@ -121,9 +121,8 @@ class Scene:
     def covered(self) -> Array:
         """How much of each pixel the instrument and its stand cover, shape (height, width)."""
         order = self._order
-        sky = {"type": "constant"}
         size = (order.width_px, order.height_px)
-        scene = loaded({**self._shown, "sky": sky}, self.camera, size, alone=True)
+        scene = loaded(self._shown, self.camera, size, alone=True)
         film = mitsuba().render(scene, spp=PER_PASS, seed=0)
         return np.array(film, dtype=np.float64)[..., 1]
 
@@ -159,6 +158,13 @@ def card(at: Array, towards: Array, half_m: float = 0.04) -> Described:
     bsdf = coated(np.full(81, GREY), "bare")
     to_world = looking(at, at + towards) @ scaled(half_m, half_m, 1)
     return {"type": "rectangle", "to_world": to_world, "bsdf": bsdf}
+
+
+def _as_one(things: Mapping[str, Any]) -> dict[str, Any]:
+    """Things that several scenes hold: each would make again what rays find them by."""
+    renderer = mitsuba()
+    group = renderer.load_dict({"type": "shapegroup", **things}, optimize=False)
+    return {"shown": group, "there": renderer.load_dict({"type": "instance", "of": group})}
 
 
 def _things(solids: Sequence[Solid], looks: Mapping[str, Look], placed: Stood) -> dict[str, Any]:
@@ -197,7 +203,8 @@ def loaded(
 ) -> Any:
     """A scene of described things, taken by that camera at that width and height in pixels.
 
-    alone : whether only where things are is wanted, as the second of two channels.
+    alone : whether only where things are is wanted, as the second of two channels. There should
+        be no lamp then, which would be a thing, too.
     """
     lens: Described = {"type": "perspective"}
     if by.aperture_m:
@@ -209,7 +216,6 @@ def loaded(
             "integrator": {
                 "type": "path",
                 "max_depth": 2 if alone else DEPTH,
-                "hide_emitters": alone,
                 "block_size": BLOCK_PX,
             },
             "sensor": {
