@@ -25,13 +25,14 @@ from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.settings import Settings
 from brief.store import backup as backup_module
-from brief.store import bucket as bucket_module
-from brief.store import bucket_images, carrying
+from brief.store import carrying
 from brief.store import check as check_module
 from brief.store import desk as desk_module
-from brief.store.database import Database
+from brief.store.databases.database import Database
+from brief.store.databases.sqlite_file import SqliteFile
 from brief.store.desk import Desk, Store
-from brief.store.sqlite_file import SqliteFile
+from brief.store.pictures import bucket as bucket_module
+from brief.store.pictures import bucket_images
 from tests.asking import TestClient
 from tests.bucket_server import BucketServer
 from tests.bucket_server import served as served_bucket

@@ -18,7 +18,7 @@ from pathlib import Path
 
 import pytest
 
-from brief.store.database import Database
+from brief.store.databases.database import Database
 
 MISSING = "PostgreSQL is not installed"
 QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=200"

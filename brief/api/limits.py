@@ -19,7 +19,7 @@ from fastapi import Depends, Request
 from sqlalchemy import ColumnElement, Connection, delete, func, insert, select, update
 
 from brief.errors import TooMany
-from brief.store.slate import TRIES, Slate
+from brief.store.databases.slate import TRIES, Slate
 
 MOST_BUCKETS = 4096  # of each kind, so that none can push out another
 IPV6_PREFIX = 64  # the least a line is given, RFC 6177, 2; all of it is one client

@@ -17,9 +17,8 @@ from pathlib import Path
 from brief.english import number_of
 from brief.errors import InputError, StoreError
 from brief.store.backup_folder import IMAGES, alone, holds_anything, part_of
-from brief.store.bucket_images import images_at
 from brief.store.carrying import take_copy
-from brief.store.copies import (
+from brief.store.databases.copies import (
     DATABASE,
     MARK,
     Holding,
@@ -31,6 +30,7 @@ from brief.store.copies import (
     put_newest,
     snapshot,
 )
+from brief.store.databases.soundness import faults_of
 from brief.store.files import (
     PART,
     in_words,
@@ -40,8 +40,8 @@ from brief.store.files import (
     sync_folder,
     write_whole,
 )
-from brief.store.images import ImageStore
-from brief.store.soundness import faults_of
+from brief.store.pictures.bucket_images import images_at
+from brief.store.pictures.images import ImageStore
 
 ORIGINALS = Path(IMAGES) / "originals"
 FULL = (

@@ -10,9 +10,9 @@ from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from brief.errors import StoreError
-from brief.store.copies import DATABASE, MARK
+from brief.store.databases.copies import DATABASE, MARK
 from brief.store.files import PART, make_folder
-from brief.store.images import half_written
+from brief.store.pictures.images import half_written
 
 IMAGES = "images"
 LOCK = "backup.lock"  # stays in the folder, for who removes it might remove another’s

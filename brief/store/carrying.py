@@ -22,13 +22,13 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from brief.english import number_of
 from brief.errors import InputError, StoreError
 from brief.store.backup_folder import holds_anything
-from brief.store.bucket import is_bucket
-from brief.store.bucket_images import images_at
-from brief.store.copies import DATABASE, holding, in_one_file, snapshot
-from brief.store.database import Database, let_references_wait
+from brief.store.databases.copies import DATABASE, holding, in_one_file, snapshot
+from brief.store.databases.database import Database, let_references_wait
 from brief.store.desk import Store
 from brief.store.files import in_words, make_folder, sync_file
-from brief.store.images import ImageStore
+from brief.store.pictures.bucket import is_bucket
+from brief.store.pictures.bucket_images import images_at
+from brief.store.pictures.images import ImageStore
 from brief.store.records import Base, Home
 
 AT_ONCE = 500

@@ -15,14 +15,14 @@ from sqlalchemy.exc import SQLAlchemyError
 from brief.english import capital
 from brief.errors import InputError, StoreError
 from brief.store.backup import ORIGINALS
-from brief.store.bucket_images import images_at
 from brief.store.carrying import take_copy
-from brief.store.copies import DATABASE, MARK, Holding, holding
+from brief.store.databases.copies import DATABASE, MARK, Holding, holding
+from brief.store.databases.soundness import Damage, faults_of, reading
 from brief.store.desk import Store
 from brief.store.files import SHA256, in_words, place_of, sound_bytes
-from brief.store.images import ImageStore
-from brief.store.soundness import Damage, faults_of, reading
-from brief.store.sweep import empty_old, named_anywhere, sweep, unlisted
+from brief.store.pictures.bucket_images import images_at
+from brief.store.pictures.images import ImageStore
+from brief.store.pictures.sweep import empty_old, named_anywhere, sweep, unlisted
 
 LITTLE_ROOM = 500 * 10**6
 """Bytes free on the disk below which it is said: some ten photographs. Our figure, no source."""

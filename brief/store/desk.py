@@ -12,14 +12,14 @@ from sqlalchemy.orm import Session
 
 from brief.english import agree, number_of
 from brief.errors import StoreError
-from brief.store.bucket_images import images_at
-from brief.store.copies import DATABASE, MARK
-from brief.store.database import Database, let_references_wait
+from brief.store.databases.copies import DATABASE, MARK
+from brief.store.databases.database import Database, let_references_wait
+from brief.store.databases.slate import Slate
 from brief.store.doings import write_down
-from brief.store.images import ImageStore
+from brief.store.pictures.bucket_images import images_at
+from brief.store.pictures.images import ImageStore
+from brief.store.pictures.sweep import needs_sweep, sweep, unlisted
 from brief.store.records import Brief, Home, Image, Material, Stock
-from brief.store.slate import Slate
-from brief.store.sweep import needs_sweep, sweep, unlisted
 
 log = logging.getLogger(__name__)
 

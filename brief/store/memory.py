@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.pool import StaticPool
 
 from brief.store.desk import Desk
-from brief.store.images import ImageStore
+from brief.store.pictures.images import ImageStore
 from brief.store.records import Base
 
 

@@ -16,11 +16,11 @@ from sqlalchemy import select
 from sqlalchemy.exc import DatabaseError
 
 from brief.errors import StoreError
-from brief.store.copies import DATABASE
+from brief.store.databases.copies import DATABASE
+from brief.store.databases.postgres import WORKSHOP, PostgresDatabase
+from brief.store.databases.soundness import reading
 from brief.store.desk import Store
-from brief.store.postgres import WORKSHOP, PostgresDatabase
 from brief.store.register import OWN, Workshop
-from brief.store.soundness import reading
 
 FOLDER = "workshops"
 ID_BYTES = 5

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from brief.store.copies import DATABASE
+from brief.store.databases.copies import DATABASE
 
 Filled = dict[tuple[str, ...], tuple[Any, Path]]  # by what was made one after the other
 

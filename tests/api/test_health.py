@@ -12,7 +12,7 @@ import pytest
 
 from brief.api.app import create_app
 from brief.settings import Settings
-from brief.store.copies import DATABASE
+from brief.store.databases.copies import DATABASE
 from tests.asking import TestClient
 
 

@@ -14,7 +14,7 @@ from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 from brief.api import limits as module
 from brief.api.limits import NO_ADDRESS, RATES, Rate, RateLimits, client_of
 from brief.errors import TooMany
-from brief.store.slate import TRIES, Slate
+from brief.store.databases.slate import TRIES, Slate
 
 
 class Clock:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from brief.cli import main
-from brief.store.copies import DATABASE
+from brief.store.databases.copies import DATABASE
 from tests.guild import PASSPHRASE, make, opened_guild, served_guild
 
 pytestmark = pytest.mark.sqlite

@@ -32,7 +32,7 @@ from brief.services.transfer.zip_files import write_parcel
 from brief.store.backup import restore
 from brief.store.carrying import take_copy
 from brief.store.check import check
-from brief.store.copies import DATABASE, Holding, holding
+from brief.store.databases.copies import DATABASE, Holding, holding
 from brief.store.desk import Store
 from tests.nursery import Nursery
 

@@ -19,10 +19,10 @@ from brief.services import nouns, offcuts
 from brief.services.photos.pictures import keep_picture
 from brief.services.theme.briefs import BriefDraft
 from brief.store import backup as backup_module
-from brief.store import copies as copies_module
 from brief.store.backup import back_up, restore
 from brief.store.backup_folder import LOCK
-from brief.store.copies import (
+from brief.store.databases import copies as copies_module
+from brief.store.databases.copies import (
     DATABASE,
     EARLIER,
     MARK,

@@ -25,14 +25,14 @@ from brief.errors import InputError, NotFound, StoreError, Unreachable
 from brief.services import nouns
 from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import ReferenceFacts
-from brief.store import bucket as bucket_module
 from brief.store.backup import back_up, restore
-from brief.store.bucket import Bucket
 from brief.store.carrying import carry
 from brief.store.check import check
-from brief.store.copies import snapshot
+from brief.store.databases.copies import snapshot
 from brief.store.desk import Store
-from brief.store.images import ImageStore
+from brief.store.pictures import bucket as bucket_module
+from brief.store.pictures.bucket import Bucket
+from brief.store.pictures.images import ImageStore
 from brief.store.records import Image
 from tests.asking import TestClient
 from tests.bucket_server import Between, BucketServer

@@ -20,7 +20,7 @@ from brief.services.theme.briefs import BriefDraft
 from brief.store import check as check_module
 from brief.store.backup import back_up
 from brief.store.check import check
-from brief.store.copies import DATABASE
+from brief.store.databases.copies import DATABASE
 from brief.store.desk import Store
 
 

@@ -12,11 +12,11 @@ from sqlalchemy import Connection, event, text
 from sqlalchemy.exc import IntegrityError, OperationalError
 
 from brief.errors import StoreError
-from brief.store import sqlite_file
-from brief.store.database import Database
+from brief.store.databases import sqlite_file
+from brief.store.databases.database import Database
+from brief.store.databases.sqlite_file import SqliteFile
 from brief.store.desk import Store
 from brief.store.records import Brief, Motif
-from brief.store.sqlite_file import SqliteFile
 
 
 def _brief(**fields: object) -> Brief:

@@ -11,7 +11,7 @@ from alembic.config import Config
 from sqlalchemy import create_engine
 
 from brief.services.history.row_codec import kinds
-from brief.store.database import MIGRATIONS
+from brief.store.databases.database import MIGRATIONS
 
 FIGURES = {68.0: "68", 12.5: "12.5", 6.4: "6.4", 0.1: "0.1", 0.0: "0", 1234567.89: "1234567.89"}
 

@@ -18,7 +18,7 @@ from sqlalchemy import create_engine
 
 from brief.photo import Correction, no_correction
 from brief.services import nouns, offcuts
-from brief.store.database import MIGRATIONS, Database
+from brief.store.databases.database import MIGRATIONS, Database
 from brief.store.desk import Store
 
 WALNUT, SHELL, CEDAR, READ = (f"01JD8Q5Z7M3K2V9X4T6R8W00{end}" for end in ("W1", "S1", "C1", "R1"))

@@ -12,9 +12,9 @@ import pytest
 from sqlalchemy.exc import IntegrityError
 
 from brief.errors import NotFound, StoreError
-from brief.store import sqlite_file
+from brief.store.databases import sqlite_file
 from brief.store.desk import Store
-from brief.store.images import ImageStore
+from brief.store.pictures.images import ImageStore
 from brief.store.records import Motif
 
 DATA = b"pixels " * 1000

@@ -10,8 +10,8 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 
 from brief.errors import StoreError
-from brief.store import sqlite_file
-from brief.store.database import Database, known_versions, newest_version
+from brief.store.databases import sqlite_file
+from brief.store.databases.database import Database, known_versions, newest_version
 from brief.store.records import Base
 
 

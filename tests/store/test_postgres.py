@@ -24,11 +24,11 @@ from brief.services import nouns
 from brief.services.feedback.comments import CommentDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.services.theme.references import ReferenceFacts
-from brief.store import postgres as postgres_module
 from brief.store.backup import back_up, restore
 from brief.store.carrying import carry
 from brief.store.check import check
-from brief.store.database import Database
+from brief.store.databases import postgres as postgres_module
+from brief.store.databases.database import Database
 from brief.store.desk import Store
 from brief.store.records import Base, Brief, Comment
 from tests.postgres_server import Server, served

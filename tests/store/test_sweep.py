@@ -22,7 +22,7 @@ from brief.services.theme.references import ReferenceFacts
 from brief.settings import Settings
 from brief.store.backup import back_up
 from brief.store.check import check
-from brief.store.copies import DATABASE
+from brief.store.databases.copies import DATABASE
 from brief.store.desk import Store
 
 DAY_S = 24 * 3600

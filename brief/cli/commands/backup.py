@@ -10,7 +10,7 @@ from brief.english import number_of, words
 from brief.errors import InputError
 from brief.settings import settings_at
 from brief.store.backup import Backup, back_up, restore
-from brief.store.copies import DATABASE
+from brief.store.databases.copies import DATABASE
 from brief.store.workshops import HomePlace, missing
 
 

@@ -8,9 +8,9 @@ from brief.cli.terminal import FOUND, print_json
 from brief.english import number_of, words
 from brief.errors import InputError
 from brief.settings import settings_at
-from brief.store.bucket import Bucket, is_bucket
 from brief.store.carrying import Carried, carry
-from brief.store.postgres import PostgresDatabase
+from brief.store.databases.postgres import PostgresDatabase
+from brief.store.pictures.bucket import Bucket, is_bucket
 from brief.store.workshops import HomePlace
 
 

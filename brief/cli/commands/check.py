@@ -9,8 +9,8 @@ from brief.cli.commands.backup import not_there
 from brief.cli.terminal import FOUND, print_json
 from brief.settings import settings_at
 from brief.store.check import Report, check
-from brief.store.copies import DATABASE
-from brief.store.sweep import KEPT_DAYS
+from brief.store.databases.copies import DATABASE
+from brief.store.pictures.sweep import KEPT_DAYS
 from brief.store.workshops import HomePlace, missing
 
 

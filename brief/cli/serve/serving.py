@@ -32,8 +32,8 @@ from brief.places import demo_folder
 from brief.services.demo import load_demo
 from brief.services.photos.behind import pages_come_first
 from brief.settings import Settings
-from brief.store.bucket import Bucket
-from brief.store.postgres import PostgresDatabase
+from brief.store.databases.postgres import PostgresDatabase
+from brief.store.pictures.bucket import Bucket
 
 
 def serve(

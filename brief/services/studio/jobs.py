@@ -16,7 +16,7 @@ from ulid import ULID
 
 from brief.errors import Conflict, NotFound
 from brief.services.studio.shots import SIZES, Planned, StudioAsked
-from brief.store.slate import JOBS, Slate
+from brief.store.databases.slate import JOBS, Slate
 
 JobState = Literal["waiting", "working", "done", "cancelled", "failed"]
 OPEN = ("waiting", "working")

@@ -25,8 +25,8 @@ from brief.services.pairing.view_settings import Switches
 from brief.services.spec.schemes import scheme_view
 from brief.services.transfer.record_checks import UNSHOWABLE, vet
 from brief.store.desk import Desk
-from brief.store.images import ImageStore
 from brief.store.memory import filled_tables, memory_desk
+from brief.store.pictures.images import ImageStore
 from brief.store.records import Brief
 
 # What other records are shown with: looked at first, so that it is named and not they.

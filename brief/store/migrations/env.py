@@ -1,4 +1,4 @@
-"""Run by Alembic: the connection is handed over by `brief.store.database`."""
+"""Run by Alembic: the connection is handed over by `brief.store.databases.database`."""
 
 from alembic import context
 

@@ -13,13 +13,13 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 from sqlalchemy.orm import Session
 
 from brief.errors import StoreError
-from brief.store.postgres import PostgresDatabase
-from brief.store.sqlite_file import SqliteFile
+from brief.store.databases.postgres import PostgresDatabase
+from brief.store.databases.sqlite_file import SqliteFile
 
 if TYPE_CHECKING:
     from alembic.config import Config
 
-MIGRATIONS = Path(__file__).with_name("migrations")
+MIGRATIONS = Path(__file__).parents[1] / "migrations"
 
 
 class Database:

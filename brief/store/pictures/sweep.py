@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 
 from sqlalchemy import Connection, MetaData, Text, cast, select
 
-from brief.store.images import DAY_S, ImageStore, Original
+from brief.store.pictures.images import DAY_S, ImageStore, Original
 from brief.store.records import Image
 
 KEPT_DAYS = 30  # how long what was set aside is kept at least

@@ -14,10 +14,10 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from brief.errors import InputError, NotFound, Unreachable
-from brief.store.bucket import Bucket
-from brief.store.bucket_copies import Copies, most_bytes
 from brief.store.files import SHA256, place_of, sound_bytes
-from brief.store.images import ImageStore, Original, write_picture
+from brief.store.pictures.bucket import Bucket
+from brief.store.pictures.bucket_copies import Copies, most_bytes
+from brief.store.pictures.images import ImageStore, Original, write_picture
 
 ORIGINALS, UNNAMED = "originals/", "unnamed/"
 WHOSE = "whose"  # the id of the home whose pictures they are

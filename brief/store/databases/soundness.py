@@ -26,7 +26,7 @@ from sqlalchemy.exc import DatabaseError
 from sqlalchemy.pool import NullPool
 
 from brief.errors import StoreError
-from brief.store.database import Database, known_versions
+from brief.store.databases.database import Database, known_versions
 from brief.store.files import SHA256
 from brief.store.records import Base, Image
 

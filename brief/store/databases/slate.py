@@ -33,8 +33,8 @@ from sqlalchemy import (
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.pool import StaticPool
 
-from brief.store.postgres import PostgresDatabase
-from brief.store.sqlite_file import WAIT_FOR_LOCK_S, SqliteFile
+from brief.store.databases.postgres import PostgresDatabase
+from brief.store.databases.sqlite_file import WAIT_FOR_LOCK_S, SqliteFile
 
 EDITION = 1
 """Raised with any change of a table here."""
