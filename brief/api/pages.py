@@ -28,10 +28,10 @@ from brief.services.common.formatting import FILTERS
 from brief.services.common.paging import Leaf
 from brief.services.drawing import plans
 from brief.services.drawing.machine import AskedOfMachine
-from brief.services.pages.comments import Filter
+from brief.services.pages.instrument.spec import AskedFor
+from brief.services.pages.people.comments import Filter
+from brief.services.pages.run_up.trip import stand_page
 from brief.services.pages.shelf import shelf as shelf_page
-from brief.services.pages.spec import AskedFor
-from brief.services.pages.trip import stand_page
 from brief.services.pairing.view_settings import Switches
 from brief.services.rack.searching import RackAsked
 from brief.services.spec.sawing import AskedOfSaw

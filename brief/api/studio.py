@@ -15,7 +15,7 @@ from brief.colour.viewing.conditions import State
 from brief.errors import NotFound
 from brief.services import nouns
 from brief.services.common.field_types import Draft
-from brief.services.pages.studio import studio_jobs
+from brief.services.pages.instrument.studio import studio_jobs
 from brief.services.studio.jobs import Job
 from brief.services.studio.shots import Fineness, StudioAsked, planned
 from brief.services.studio.studio import Studio

@@ -14,32 +14,39 @@ from brief.services.common.paging import Leaf
 from brief.services.drawing.comparison import beside
 from brief.services.drawing.instrument_drawing import WornPiece, worn
 from brief.services.drawing.machine import AskedOfMachine
-from brief.services.pages.boards import boards as boards_found
-from brief.services.pages.comments import Filter, comments_sheet
-from brief.services.pages.comments import question_form as form_for_question
-from brief.services.pages.cost import cost_sheet
-from brief.services.pages.drawing import drawing_sheet
 from brief.services.pages.frame import lost
 from brief.services.pages.frame import panel as instrument
-from brief.services.pages.inlay import inlay_sheet
-from brief.services.pages.lay import lay_page
-from brief.services.pages.movement import movement_sheet
-from brief.services.pages.pairing import pairing_form as form_for_pairing
-from brief.services.pages.pairing import pairing_page
-from brief.services.pages.pairings import pairings_sheet
-from brief.services.pages.paper import paper_sheet
-from brief.services.pages.papers import papers_sheet
-from brief.services.pages.references import credits_page, reference_page, references_sheet
-from brief.services.pages.revisions import revisions_page
-from brief.services.pages.run_up import run_up_sheet
-from brief.services.pages.sharing import sharing_sheet
-from brief.services.pages.spec import AskedFor, TriesPage, answered, part_row, spec_sheet, whole
-from brief.services.pages.stock import stock_page
-from brief.services.pages.studio import studio_sheet
-from brief.services.pages.theme import theme_sheet
-from brief.services.pages.timber import piece_page, timber_sheet
-from brief.services.pages.today import today_sheet
-from brief.services.pages.trip import trip_sheet
+from brief.services.pages.instrument.drawing import drawing_sheet
+from brief.services.pages.instrument.inlay import inlay_sheet
+from brief.services.pages.instrument.spec import (
+    AskedFor,
+    TriesPage,
+    answered,
+    part_row,
+    spec_sheet,
+    whole,
+)
+from brief.services.pages.instrument.studio import studio_sheet
+from brief.services.pages.people.comments import Filter, comments_sheet
+from brief.services.pages.people.comments import question_form as form_for_question
+from brief.services.pages.people.paper import paper_sheet
+from brief.services.pages.people.sharing import sharing_sheet
+from brief.services.pages.run_up.cost import cost_sheet
+from brief.services.pages.run_up.movement import movement_sheet
+from brief.services.pages.run_up.papers import papers_sheet
+from brief.services.pages.run_up.run_up import run_up_sheet
+from brief.services.pages.run_up.trip import trip_sheet
+from brief.services.pages.theme.references import credits_page, reference_page, references_sheet
+from brief.services.pages.theme.revisions import revisions_page
+from brief.services.pages.theme.theme import theme_sheet
+from brief.services.pages.theme.today import today_sheet
+from brief.services.pages.wood.boards import boards as boards_found
+from brief.services.pages.wood.lay import lay_page
+from brief.services.pages.wood.pairing import pairing_form as form_for_pairing
+from brief.services.pages.wood.pairing import pairing_page
+from brief.services.pages.wood.pairings import pairings_sheet
+from brief.services.pages.wood.stock import stock_page
+from brief.services.pages.wood.timber import piece_page, timber_sheet
 from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.rack.searching import RackAsked
 from brief.services.spec.sawing import AskedOfSaw

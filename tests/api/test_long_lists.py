@@ -6,7 +6,9 @@ import re
 
 import pytest
 
-from brief.services.pages import boards, comments, pairings, references, timber
+from brief.services.pages.people import comments
+from brief.services.pages.theme import references
+from brief.services.pages.wood import boards, pairings, timber
 from brief.services.sharing import guest_view
 
 

@@ -147,7 +147,7 @@ def test_a_board_without_a_photograph_and_one_that_was_taken_say_so(
 def test_of_a_long_rack_the_pieces_asked_for_are_offered(
     client, stock_id, brief, make, monkeypatch
 ) -> None:
-    monkeypatch.setattr("brief.services.pages.stock.MOST_OFFERED", 3)
+    monkeypatch.setattr("brief.services.pages.wood.stock.MOST_OFFERED", 3)
     at = f"/briefs/{brief['id']}/stock"
     elm = make("materials", label="elm", reading="Lab 38 9 15")["id"]
     for place in range(2):

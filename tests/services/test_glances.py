@@ -14,8 +14,8 @@ from PIL import Image
 from brief.colour.verdicts.plain_words import MOST_WORDS
 from brief.services import nouns
 from brief.services.drawing.pair_pictures import picture_as_asked
-from brief.services.pages.pairing import FRAMES_M, pairing_page
-from brief.services.pages.pairings import pairings_sheet
+from brief.services.pages.wood.pairing import FRAMES_M, pairing_page
+from brief.services.pages.wood.pairings import pairings_sheet
 from brief.services.pairing.glances import distances, glance, glances
 from brief.services.pairing.pairings import PairingDraft
 from brief.services.pairing.seen_in import seen_in

@@ -25,7 +25,7 @@ def test_what_a_sheet_shows_never_stands_in_the_way_of_what_all_show(desk, shop,
 def test_no_page_is_made_of_a_bag_of_anything() -> None:
     """What a template is filled with has a type, so that mypy sees what each page needs."""
     pages = Path(sheets.__file__).with_name("pages")
-    files = [*pages.glob("*.py"), Path(sheets.__file__)]
+    files = [*pages.rglob("*.py"), Path(sheets.__file__)]
     assert len(files) > 10
     for file in files:
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):

@@ -11,7 +11,7 @@ from brief.colour.verdicts.judging import judge_pair
 from brief.errors import InputError, NotFound
 from brief.services import nouns
 from brief.services.common.paging import Leaf
-from brief.services.pages.stock import stock_page
+from brief.services.pages.wood.stock import stock_page
 from brief.services.stock import looking
 from brief.services.stock.boards import board_views, boards_page
 from brief.services.stock.looking import lifts, nearest_boards, paired_views, pairing_with

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brief.errors import InputError
-from brief.services.pages.run_up import run_up_pictures
+from brief.services.pages.run_up.run_up import run_up_pictures
 from brief.services.pairing.view_settings import Shown
 from brief.services.run_up.expected import expected
 from brief.services.spec.strands import Strand, own_strands

@@ -10,8 +10,8 @@ from brief.instrument.drawing.inlay_drawing import LiesOn
 from brief.services import nouns
 from brief.services.drawing.inlay_drawings import InlayRow, inlay_rows
 from brief.services.drawing.whole_inlays import whole_glances
-from brief.services.pages.pairings import ways_to_see
 from brief.services.pages.shared import Along, Choices, along, same, views
+from brief.services.pages.wood.pairings import ways_to_see
 from brief.services.pairing.glances import Glance, glances
 from brief.services.pairing.sides import sides_of
 from brief.services.pairing.view_settings import Shown

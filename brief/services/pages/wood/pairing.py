@@ -16,8 +16,8 @@ from brief.services.drawing.pair_pictures import (
     picture_from,
     untested_words,
 )
-from brief.services.pages.pairings import Ways, ways_to_see
 from brief.services.pages.shared import Along, Choices, NotesAndComments, along, said_of
+from brief.services.pages.wood.pairings import Ways, ways_to_see
 from brief.services.pairing.glances import NEAREST_M, Glance, glance
 from brief.services.pairing.pairings import PairingView
 from brief.services.pairing.sides import sides_of

@@ -20,8 +20,8 @@ from brief.services import nouns
 from brief.services.common.colour_view import colour_view
 from brief.services.common.naming import label
 from brief.services.drawing.instrument_drawing import shown_px
-from brief.services.pages.pairings import Ways, ways_to_see
 from brief.services.pages.shared import Choices
+from brief.services.pages.wood.pairings import Ways, ways_to_see
 from brief.services.pairing.seen_in import SeenIn
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.piece_colours import texture_of

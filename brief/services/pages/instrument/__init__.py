@@ -1,0 +1,1 @@
+"""The instrument: its spec, its drawing, inlays and studio pictures."""

@@ -1,0 +1,1 @@
+"""The run-up to the show: stages, movement, papers, trip and cost."""

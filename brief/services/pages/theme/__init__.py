@@ -1,0 +1,1 @@
+"""Theme and references: where a brief begins, and how it stands."""

@@ -1,0 +1,1 @@
+"""Wood: the rack and what is found for it, pairings, a colour laid on a board."""
