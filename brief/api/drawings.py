@@ -24,8 +24,8 @@ from brief.services.drawing.plans import (
 )
 from brief.services.outputs.sawing_papers import sawing_pdf
 from brief.services.spec.cutting import CutListView, cut_list_view
-from brief.services.spec.sawing import USUAL_KERF_MM, Kerf, sawn_boards
-from brief.services.spec.sawn_view import SawnBoardsView
+from brief.services.spec.sawing.sawing import USUAL_KERF_MM, Kerf, sawn_boards
+from brief.services.spec.sawing.sawn_view import SawnBoardsView
 
 router = Router(prefix="/api/briefs/{brief_id}/drawings", tags=["briefs"])
 

@@ -34,7 +34,7 @@ from brief.services.pages.run_up.trip import stand_page
 from brief.services.pages.shelf import shelf as shelf_page
 from brief.services.pairing.view_settings import Switches
 from brief.services.rack.searching import RackAsked
-from brief.services.spec.sawing import AskedOfSaw
+from brief.services.spec.sawing.sawing import AskedOfSaw
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance

@@ -49,7 +49,7 @@ from brief.services.pages.wood.stock import stock_page
 from brief.services.pages.wood.timber import piece_page, timber_sheet
 from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.rack.searching import RackAsked
-from brief.services.spec.sawing import AskedOfSaw
+from brief.services.spec.sawing.sawing import AskedOfSaw
 from brief.services.spec.tries import tries_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Pairing

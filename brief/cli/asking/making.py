@@ -107,7 +107,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _draw(asked: argparse.Namespace) -> int:
     from brief.cli.commands.draw import draw_sheets
     from brief.services.drawing.machine import AskedOfMachine
-    from brief.services.spec.sawing import AskedOfSaw
+    from brief.services.spec.sawing.sawing import AskedOfSaw
 
     draw_sheets(
         asked.home,

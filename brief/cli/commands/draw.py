@@ -28,7 +28,7 @@ from brief.services.drawing.plans import (
 )
 from brief.services.outputs.sawing_papers import board_sheets
 from brief.services.spec.cutting import as_csv, cut_list_view
-from brief.services.spec.sawing import AskedOfSaw, kerf_of
+from brief.services.spec.sawing.sawing import AskedOfSaw, kerf_of
 from brief.store.records import Part
 
 

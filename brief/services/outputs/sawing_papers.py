@@ -13,9 +13,9 @@ from brief.services.drawing.drawing_files import plain_name
 from brief.services.photos.lost_pictures import made_without
 from brief.services.photos.measured_area import outward
 from brief.services.photos.pictures import shown_picture
-from brief.services.spec.sawing import AT_THE_SAW, sawn_board, sawn_boards
-from brief.services.spec.sawn_labels import SawnLabel, labels_of
-from brief.services.spec.sawn_view import Corners, SawnBoardView
+from brief.services.spec.sawing.sawing import AT_THE_SAW, sawn_board, sawn_boards
+from brief.services.spec.sawing.sawn_labels import SawnLabel, labels_of
+from brief.services.spec.sawing.sawn_view import Corners, SawnBoardView
 from brief.store.desk import Desk
 from brief.store.records import Brief
 

@@ -6,9 +6,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from brief.services.spec.sawing import AT_THE_SAW, AskedOfSaw, kerf_of, sawn_board, sawn_boards
-from brief.services.spec.sawn_labels import SawnLabel, labels_of
-from brief.services.spec.sawn_view import SawnBoardView
+from brief.services.spec.sawing.sawing import (
+    AT_THE_SAW,
+    AskedOfSaw,
+    kerf_of,
+    sawn_board,
+    sawn_boards,
+)
+from brief.services.spec.sawing.sawn_labels import SawnLabel, labels_of
+from brief.services.spec.sawing.sawn_view import SawnBoardView
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material
 

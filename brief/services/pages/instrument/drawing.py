@@ -20,7 +20,7 @@ from brief.services.pages.shared import Along, used_by
 from brief.services.pairing.view_settings import Shown
 from brief.services.rack.density import density_of
 from brief.services.spec.cutting import Cutting, cutting
-from brief.services.spec.sawing import AskedOfSaw
+from brief.services.spec.sawing.sawing import AskedOfSaw
 from brief.store.desk import Desk
 from brief.store.records import Brief
 

@@ -31,7 +31,7 @@ from brief.services.rack.piece_colours import reading_warning
 from brief.services.rack.piece_views import MaterialView
 from brief.services.rack.searching import ORDERS, WHOLE_RACK, RackAsked, found_on
 from brief.services.spec.offers.recommendations import UseView, uses_for
-from brief.services.spec.sawing import AskedOfSaw
+from brief.services.spec.sawing.sawing import AskedOfSaw
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material
 from brief.wood import REMINDER, Stuff

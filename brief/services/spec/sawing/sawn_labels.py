@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from brief.services.common.formatting import plain
-from brief.services.spec.sawn_view import Corners, SawnBoardView
+from brief.services.spec.sawing.sawn_view import Corners, SawnBoardView
 
 NUMBER, NAME = 1 / 28, 1 / 46  # of the picture's longer side, how high letters are
 LETTER = 0.56  # how wide one is, of its height

@@ -22,9 +22,15 @@ from brief.services.common.typed_numbers import ALength
 from brief.services.photos.pictures import picture_view
 from brief.services.rack.piece_colours import material_colour
 from brief.services.spec.cutting import needed_of, pieces_cut
-from brief.services.spec.sawn_blanks import WantedBlank, wanted_blanks
-from brief.services.spec.sawn_ground import Ground, ground_of, size_notes
-from brief.services.spec.sawn_view import Corners, LineView, SawnBoardView, SawnOffcutView, SawnView
+from brief.services.spec.sawing.sawn_blanks import WantedBlank, wanted_blanks
+from brief.services.spec.sawing.sawn_ground import Ground, ground_of, size_notes
+from brief.services.spec.sawing.sawn_view import (
+    Corners,
+    LineView,
+    SawnBoardView,
+    SawnOffcutView,
+    SawnView,
+)
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part
 

@@ -1,0 +1,1 @@
+"""Where to saw each board of the rack."""
