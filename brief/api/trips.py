@@ -14,7 +14,7 @@ from brief.api.routing import Router
 from brief.paper.contents import BookletPaper, CardPaper
 from brief.services import nouns
 from brief.services.outputs.stand_papers import caption_pdf, price_list_pdf
-from brief.services.trip.beginning import TripDraft, begin_trip
+from brief.services.trip.itinerary.beginning import TripDraft, begin_trip
 from brief.services.trip.packing_list import ThingToPackView, fill_packing
 from brief.services.trip.trip import TripView, trip_of
 

@@ -35,10 +35,10 @@ from brief.services.theme.notes import NoteDraft
 from brief.services.theme.palettes import PaletteDraft, SwatchDraft
 from brief.services.theme.references import PassageDraft, ReferenceFacts
 from brief.services.trip.contacts import ContactDraft
-from brief.services.trip.legs import LegDraft
+from brief.services.trip.itinerary.legs import LegDraft
+from brief.services.trip.itinerary.stays import StayDraft
+from brief.services.trip.itinerary.stops import StopDraft
 from brief.services.trip.packing_list import fill_packing
-from brief.services.trip.stays import StayDraft
-from brief.services.trip.stops import StopDraft
 from brief.store.desk import Desk, Store
 from brief.store.records import Brief, Palette
 

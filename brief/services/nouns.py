@@ -36,10 +36,10 @@ from brief.services.theme.palettes import swatches as swatches
 from brief.services.theme.references import references as references
 from brief.services.trip.attachments import attachments as attachments
 from brief.services.trip.contacts import contacts as contacts
-from brief.services.trip.legs import legs as legs
+from brief.services.trip.itinerary.legs import legs as legs
+from brief.services.trip.itinerary.stays import stays as stays
+from brief.services.trip.itinerary.stops import stops as stops
 from brief.services.trip.packing_list import things_to_pack as things_to_pack
-from brief.services.trip.stays import stays as stays
-from brief.services.trip.stops import stops as stops
 from brief.store.records import Record
 
 NOUNS: tuple[Noun[Any, Any], ...] = (

@@ -9,7 +9,7 @@ import pytest
 
 from brief.services import nouns
 from brief.services.theme.briefs import BriefDraft
-from brief.services.trip.beginning import TripDraft, begin_trip
+from brief.services.trip.itinerary.beginning import TripDraft, begin_trip
 from brief.services.trip.packing_list import fill_packing
 from brief.store.desk import Store
 

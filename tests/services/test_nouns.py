@@ -32,10 +32,10 @@ from brief.services.stock.stocks import StockDraft
 from brief.services.studio.shots import StudioAsked, planned
 from brief.services.theme.notes import NoteDraft
 from brief.services.trip.contacts import ContactDraft
-from brief.services.trip.legs import LegDraft
+from brief.services.trip.itinerary.legs import LegDraft
+from brief.services.trip.itinerary.stays import StayDraft
+from brief.services.trip.itinerary.stops import StopDraft
 from brief.services.trip.packing_list import ThingToPackDraft
-from brief.services.trip.stays import StayDraft
-from brief.services.trip.stops import StopDraft
 from brief.store.records import Base, Record
 
 # What has a record or a noun by the name of its kind: for data that says the kind, not for code.

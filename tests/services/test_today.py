@@ -14,9 +14,9 @@ from brief.services.run_up.stages import StageDraft
 from brief.services.spec.passport import passport_of
 from brief.services.theme.briefs import BriefDraft
 from brief.services.today import today
-from brief.services.trip.legs import LegDraft
+from brief.services.trip.itinerary.legs import LegDraft
+from brief.services.trip.itinerary.stops import StopDraft
 from brief.services.trip.packing_list import ThingToPackDraft
-from brief.services.trip.stops import StopDraft
 from brief.store.desk import Desk
 
 MONDAY = date(2027, 3, 1)

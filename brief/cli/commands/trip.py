@@ -13,8 +13,8 @@ from brief.errors import InputError, quoted
 from brief.services import nouns
 from brief.services.common.noun import etag_of
 from brief.services.outputs.stand_papers import caption_pdf, price_list_pdf
+from brief.services.trip.itinerary.times import timed
 from brief.services.trip.packing_list import ThingToPackView, unpacked_words
-from brief.services.trip.times import timed
 from brief.services.trip.trip import TripView, trip_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, ThingToPack

@@ -13,9 +13,9 @@ from ulid import ULID
 from brief.english import number_of
 from brief.plan.ical import Appointment, Event
 from brief.services.spec.passport import passport_of
+from brief.services.trip.itinerary.times import Timed, TimedLeg, timed, ways_of
+from brief.services.trip.itinerary.warnings import leave_by
 from brief.services.trip.packing_list import PAPER, things_to_pack
-from brief.services.trip.times import Timed, TimedLeg, timed, ways_of
-from brief.services.trip.warnings import leave_by
 from brief.store.desk import Desk
 from brief.store.records import Brief
 from brief.wood.border import DECIDES

@@ -11,10 +11,10 @@ from pydantic import BaseModel, Field
 from brief.english import number_of
 from brief.services.common.field_types import Id
 from brief.services.common.formatting import day
-from brief.services.trip.legs import LegView
+from brief.services.trip.itinerary.legs import LegView
+from brief.services.trip.itinerary.times import TimedLeg, timed, ways_of
+from brief.services.trip.itinerary.warnings import leave_by, warnings_of
 from brief.services.trip.packing_list import things_to_pack
-from brief.services.trip.times import TimedLeg, timed, ways_of
-from brief.services.trip.warnings import leave_by, warnings_of
 from brief.store.desk import Desk
 from brief.store.records import Brief
 

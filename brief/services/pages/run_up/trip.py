@@ -24,16 +24,16 @@ from brief.services.pairing.view_settings import Shown
 from brief.services.theme.briefs import BriefView
 from brief.services.trip.attached import MOST_BYTES
 from brief.services.trip.attachments import AttachmentView
-from brief.services.trip.beginning import proposed_days
 from brief.services.trip.contacts import ContactView
-from brief.services.trip.legs import LegView
+from brief.services.trip.itinerary.beginning import proposed_days
+from brief.services.trip.itinerary.legs import LegView
+from brief.services.trip.itinerary.stays import PURPOSES, StayView
+from brief.services.trip.itinerary.stops import StopView
+from brief.services.trip.itinerary.times import Timed, TimedLeg, TimedStay, timed
+from brief.services.trip.itinerary.zone_here import zone_here
 from brief.services.trip.packing_list import ThingToPackView
 from brief.services.trip.stand import StandView, stand_of
-from brief.services.trip.stays import PURPOSES, StayView
-from brief.services.trip.stops import StopView
-from brief.services.trip.times import Timed, TimedLeg, TimedStay, timed
 from brief.services.trip.trip import TripView, trip_of
-from brief.services.trip.zone_here import zone_here
 from brief.store.desk import Desk
 from brief.store.records import Brief
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from brief.english import agree, words
 from brief.services.common.formatting import day
-from brief.services.trip.times import Timed, TimedLeg, TimedStay, ways_of
+from brief.services.trip.itinerary.times import Timed, TimedLeg, TimedStay, ways_of
 from brief.store.records import Brief
 
 MOST_NAMED, MOST_NIGHTS = 3, 400

@@ -8,9 +8,9 @@ from typing import TypeAlias
 from zoneinfo import ZoneInfo
 
 from brief.services.common.finding import listed
-from brief.services.trip.legs import LegView, legs, span_of
-from brief.services.trip.spans import Span
-from brief.services.trip.stays import STAND, StayView, stay_span, stays
+from brief.services.trip.itinerary.legs import LegView, legs, span_of
+from brief.services.trip.itinerary.spans import Span
+from brief.services.trip.itinerary.stays import STAND, StayView, stay_span, stays
 from brief.store.desk import Desk
 from brief.store.records import Brief, Leg, Stay, Stop
 

@@ -11,8 +11,8 @@ from brief.errors import InputError
 from brief.services.common.field_types import Columns, Day, Draft, Fields, Id, Line, View
 from brief.services.common.foreign_keys import check_pointers, existing
 from brief.services.common.noun import Noun, view_fields
-from brief.services.trip.spans import Span, check_span
-from brief.services.trip.stops import WallTime
+from brief.services.trip.itinerary.spans import Span, check_span
+from brief.services.trip.itinerary.stops import WallTime
 from brief.store.desk import Desk
 from brief.store.records import Brief, Leg, Stop
 

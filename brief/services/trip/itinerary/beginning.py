@@ -8,10 +8,10 @@ from pydantic import Field
 
 from brief.errors import InputError
 from brief.services.common.field_types import Day, Draft, Title
-from brief.services.trip.legs import LegDraft, legs
-from brief.services.trip.stays import StayDraft, stays
-from brief.services.trip.stops import StopDraft, Zone, stops
-from brief.services.trip.warnings import leave_by
+from brief.services.trip.itinerary.legs import LegDraft, legs
+from brief.services.trip.itinerary.stays import StayDraft, stays
+from brief.services.trip.itinerary.stops import StopDraft, Zone, stops
+from brief.services.trip.itinerary.warnings import leave_by
 from brief.store.desk import Desk
 from brief.store.records import Brief
 

@@ -1,0 +1,1 @@
+"""The itinerary: stops, and the legs and stays between them, in the order of time."""
