@@ -10,7 +10,7 @@ from sqlalchemy import insert
 from brief.services.photos.findings import measured
 from brief.services.photos.pictures import keep_picture
 from brief.services.photos.shot_correction import CorrectedDraft
-from brief.services.stock.board_photo import NOTHING_ASKED
+from brief.services.stock.filling.board_photo import NOTHING_ASKED
 from brief.services.stock.stocks import StockDraft, stocks
 from brief.store.desk import Desk
 from brief.store.records import Board, Stock, new_id

@@ -25,7 +25,7 @@ from brief.crew.cluster import cluster, safe_address
 from brief.crew.crew import WorkDone, WorkPiece, results
 from brief.crew.processes import Processes
 from brief.errors import BriefError, CrewLost, InputError
-from brief.services.stock.board_photo import look_at_board
+from brief.services.stock.filling.board_photo import look_at_board
 from tests.dask_site import PATIENCE_S, Site, free_port
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kills by a signal")

@@ -18,17 +18,17 @@ from sqlalchemy import select
 
 from brief.crew.processes import Processes
 from brief.errors import InputError
-from brief.services.stock import fetching, from_address
-from brief.services.stock.fetching import Unfetched, WebPlace, fetch, is_open
-from brief.services.stock.filling import Filled
-from brief.services.stock.from_address import (
+from brief.services.stock.filling import fetching, from_address
+from brief.services.stock.filling.fetching import Unfetched, WebPlace, fetch, is_open
+from brief.services.stock.filling.filling import Filled
+from brief.services.stock.filling.from_address import (
     fetched,
     fill_from_listing,
     fill_from_zip,
     listing_of,
 )
+from brief.services.stock.filling.unpacking import members_of
 from brief.services.stock.stocks import StockDraft, stocks
-from brief.services.stock.unpacking import members_of
 from brief.store.desk import Store
 from brief.store.records import Board
 

@@ -15,12 +15,12 @@ import pytest
 
 from brief.errors import InputError, TooLarge
 from brief.services import nouns, offcuts
-from brief.services.stock import measured_table
 from brief.services.stock.boards import board_views, boards_page
+from brief.services.stock.filling import measured_table
+from brief.services.stock.filling.measured_table import Refused, SaidBoard, read_boards
+from brief.services.stock.filling.table_keeping import KeptTable, keep_table
 from brief.services.stock.looking import nearest_boards
-from brief.services.stock.measured_table import Refused, SaidBoard, read_boards
 from brief.services.stock.stocks import StockDraft
-from brief.services.stock.table_keeping import KeptTable, keep_table
 from brief.services.stock.tables import TableForm, write_table
 from brief.services.stock.taking import take_board
 from brief.store.desk import Desk, Store

@@ -14,10 +14,10 @@ from sqlalchemy import select
 from brief.colour import delta_e_2000, srgb_to_lab
 from brief.crew.processes import Processes
 from brief.errors import InputError
-from brief.services.stock import board_photo
-from brief.services.stock.board_photo import look_at_board, read_board
-from brief.services.stock.details import details_of, read_details
-from brief.services.stock.filling import files_in, fill, matched
+from brief.services.stock.filling import board_photo
+from brief.services.stock.filling.board_photo import look_at_board, read_board
+from brief.services.stock.filling.details import details_of, read_details
+from brief.services.stock.filling.filling import files_in, fill, matched
 from brief.services.stock.stocks import StockDraft, stocks
 from brief.store.desk import Store
 from brief.store.records import Board, Stock

@@ -17,8 +17,8 @@ from brief.crew.crew import Crew
 from brief.crew.processes import Processes
 from brief.english import agree, number_of
 from brief.errors import CrewLost, InputError, quoted
-from brief.services.stock.details import Details, read_details
-from brief.services.stock.filling import Filled, files_in, fill, matched
+from brief.services.stock.filling.details import Details, read_details
+from brief.services.stock.filling.filling import Filled, files_in, fill, matched
 from brief.services.stock.stocks import StockDraft, stocks
 from brief.settings import Settings
 from brief.store.desk import Desk

@@ -16,16 +16,16 @@ from brief.cli.commands.stock import (
 )
 from brief.cli.find_brief import opened
 from brief.errors import InputError
-from brief.services.stock.details import read_details
-from brief.services.stock.fetching import WebPlace
-from brief.services.stock.filling import matched
-from brief.services.stock.from_address import (
+from brief.services.stock.filling.details import read_details
+from brief.services.stock.filling.fetching import WebPlace
+from brief.services.stock.filling.filling import matched
+from brief.services.stock.filling.from_address import (
     fetched,
     fill_from_listing,
     fill_from_zip,
     listing_of,
 )
-from brief.services.stock.unpacking import members_of
+from brief.services.stock.filling.unpacking import members_of
 
 
 def fetch_stock(home: Path | None, url: str, asked: StockAsked, *, as_json: bool) -> int:

@@ -10,8 +10,8 @@ from brief.cli.find_brief import opened
 from brief.cli.terminal import FOUND, print_json
 from brief.english import agree, number_of
 from brief.errors import InputError
-from brief.services.stock.measured_table import Refused, read_boards
-from brief.services.stock.table_keeping import KeptTable, keep_table
+from brief.services.stock.filling.measured_table import Refused, read_boards
+from brief.services.stock.filling.table_keeping import KeptTable, keep_table
 
 MOST_NOTES = 5
 

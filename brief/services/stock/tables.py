@@ -13,8 +13,8 @@ from sqlalchemy import String, cast, select
 from brief.colour.notation.cgats import CgatsSample, write_cgats
 from brief.services.common.table_cells import cell
 from brief.services.stock.colours import within
-from brief.services.stock.measured_table import LIGHT, is_known
-from brief.services.stock.rows import parquet
+from brief.services.stock.filling.measured_table import LIGHT, is_known
+from brief.services.stock.filling.rows import parquet
 from brief.store.desk import Desk
 from brief.store.records import Board, Stock
 

@@ -12,6 +12,7 @@ from brief.services.common.paging import Leaf, Pager, paged
 from brief.services.pages.shared import Choices
 from brief.services.rack.searching import answering
 from brief.services.stock.boards import BoardView, board_views, boards_page
+from brief.services.stock.filling.rows import has_parquet
 from brief.services.stock.looking import (
     MOST,
     Near,
@@ -21,7 +22,6 @@ from brief.services.stock.looking import (
     paired_views,
     pairing_with,
 )
-from brief.services.stock.rows import has_parquet
 from brief.services.stock.stocks import StockView
 from brief.store.desk import Desk
 from brief.store.records import Brief, Stock

@@ -18,11 +18,11 @@ from sqlalchemy import select
 from brief.crew.crew import Crew
 from brief.errors import InputError
 from brief.photo import MAX_BYTES
-from brief.services.stock.details import Details, details_of
-from brief.services.stock.fetching import Unfetched, WebPlace, fetch
-from brief.services.stock.filling import Filled, fill, say_of_kept
-from brief.services.stock.rows import MOST_BYTES
-from brief.services.stock.unpacking import ZIP, members_of, unpacked
+from brief.services.stock.filling.details import Details, details_of
+from brief.services.stock.filling.fetching import Unfetched, WebPlace, fetch
+from brief.services.stock.filling.filling import Filled, fill, say_of_kept
+from brief.services.stock.filling.rows import MOST_BYTES
+from brief.services.stock.filling.unpacking import ZIP, members_of, unpacked
 from brief.store.desk import Store
 from brief.store.records import Board
 

@@ -9,7 +9,7 @@ from itertools import islice
 from sqlalchemy import select
 
 from brief.services.common.field_types import Columns
-from brief.services.stock.measured_table import Refused, SaidBoard
+from brief.services.stock.filling.measured_table import Refused, SaidBoard
 from brief.store.desk import Desk, Store
 from brief.store.records import Board, Stock
 

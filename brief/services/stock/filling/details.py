@@ -12,7 +12,7 @@ from brief.errors import InputError, quoted
 from brief.services.common.amounts import Currency, Price, check_amounts
 from brief.services.common.field_types import Draft, Line, LongLine
 from brief.services.common.typed_numbers import Size
-from brief.services.stock.rows import MOST_BYTES, csv_rows
+from brief.services.stock.filling.rows import MOST_BYTES, csv_rows
 
 MOST_TOLD = 8  # rows that are at fault, each with its line
 FILE = "file"

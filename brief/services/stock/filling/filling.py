@@ -15,8 +15,8 @@ from brief.crew.crew import Crew, WorkDone, WorkPiece, results
 from brief.errors import InputError
 from brief.services.common.field_types import Columns
 from brief.services.photos.pictures import keep_facts, title_from
-from brief.services.stock.board_photo import Looked, look_at_board, read_board
-from brief.services.stock.details import Details
+from brief.services.stock.filling.board_photo import Looked, look_at_board, read_board
+from brief.services.stock.filling.details import Details
 from brief.store.desk import Desk, Store
 from brief.store.records import Board, Stock
 

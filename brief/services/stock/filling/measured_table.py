@@ -20,7 +20,7 @@ from brief.errors import InputError, quoted
 from brief.photo.wood.figure import FigureWord
 from brief.services.common.colour_view import READING_UNCERTAINTY
 from brief.services.photos.pictures import title_from
-from brief.services.stock.details import (
+from brief.services.stock.filling.details import (
     FILE,
     HEADS,
     Columns,
@@ -32,7 +32,14 @@ from brief.services.stock.details import (
     details_from,
     said_of,
 )
-from brief.services.stock.rows import MOST_BYTES, PARQUET, Rows, Torn, csv_rows, parquet_rows
+from brief.services.stock.filling.rows import (
+    MOST_BYTES,
+    PARQUET,
+    Rows,
+    Torn,
+    csv_rows,
+    parquet_rows,
+)
 
 MOST_SAMPLES = 200_000  # of a CGATS text, which is read whole
 LIGHT = "D65/2"

@@ -1,0 +1,1 @@
+"""Filling a stock: from photographs, from an address, or from a measured table."""
