@@ -28,6 +28,7 @@ from brief.store import backup as backup_module
 from brief.store import carrying
 from brief.store import check as check_module
 from brief.store import desk as desk_module
+from brief.store.databases import soundness
 from brief.store.databases.database import Database
 from brief.store.databases.sqlite_file import SqliteFile
 from brief.store.desk import Desk, Store
@@ -248,21 +249,27 @@ def statements_once() -> Iterator[None]:
     half of a short test. They share a dialect, which a statement is compiled for, and what it was
     compiled to.
     """
-    made = SqliteFile.engine
+    made, to_read = SqliteFile.engine, soundness.create_engine
     known = create_engine("sqlite://")
     known.connect().close()  # only then a dialect knows its database
-    compiled = LRUCache(1000)
+    compiled = LRUCache(5000)
 
-    @wraps(made)
-    def sharing(self: SqliteFile) -> Engine:
-        engine = made(self)
-        event.listen(engine, "connect", _unflushed)
+    def sharing(engine: Engine) -> Engine:
         engine.dialect = known.dialect
         engine.update_execution_options(compiled_cache=compiled)
         return engine
 
+    @wraps(made)
+    def of_a_home(self: SqliteFile) -> Engine:
+        engine = made(self)
+        event.listen(engine, "connect", _unflushed)
+        return sharing(engine)
+
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(SqliteFile, "engine", sharing)
+        patched.setattr(SqliteFile, "engine", of_a_home)
+        patched.setattr(
+            soundness, "create_engine", lambda *given, **more: sharing(to_read(*given, **more))
+        )
         yield
     known.dispose()
 

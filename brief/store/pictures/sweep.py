@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 
-from sqlalchemy import Connection, MetaData, Text, cast, select
+from sqlalchemy import Connection, Text, cast, column, inspect, select, table
 
 from brief.store.pictures.images import DAY_S, ImageStore, Original
 from brief.store.records import Image
@@ -63,12 +63,11 @@ def named_anywhere(connection: Connection) -> set[str]:
     briefs.
     """
     names: set[str] = set()
-    there = MetaData()
-    there.reflect(connection)  # tables that this program does not know may name one, too
-    for table in there.tables.values():
+    # As they are there: tables that this program does not know may name one, too.
+    for (_, name), columns in inspect(connection).get_multi_columns().items():
         # As text: what is no JSON or no date any more can name one all the same.
-        columns = [cast(column, Text) for column in table.columns]
-        for row in connection.execute(select(*columns)):
+        as_text = [cast(column(one["name"]), Text) for one in columns]
+        for row in connection.execute(select(*as_text).select_from(table(name))):
             for value in row:
                 if value:
                     names.update(_ANY_SHA256.findall(value))
