@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 
-from sqlalchemy import select
+from sqlalchemy import Select, bindparam, select
 from sqlalchemy.orm import aliased
 
 from brief.colour.viewing.conditions import State
@@ -78,17 +79,8 @@ def surface_of(desk: Desk, material: Material) -> Surface:
 
 def surfaces_of(desk: Desk, materials: Sequence[Material]) -> dict[str, Surface]:
     """The same of several pieces, by id."""
-    before, after = aliased(Photograph), aliased(Photograph)
-    tests = desk.session.execute(
-        select(FinishTest, before.state, after.state)
-        .join(before, FinishTest.before_id == before.id)
-        .join(after, FinishTest.after_id == after.id)
-        .where(
-            FinishTest.material_id.in_([material.id for material in materials]),
-            FinishTest.binned_utc.is_(None),
-        )
-        .order_by(FinishTest.id)
-    ).all()
+    ids = [material.id for material in materials]
+    tests = desk.session.execute(_tests(), {"ids": ids}).all()
     shifts: dict[str, dict[State, Shift]] = {material.id: {} for material in materials}
     names: dict[str, dict[State, str]] = {material.id: {} for material in materials}
     for state in TESTED:  # what is aged may have been finished before
@@ -98,6 +90,22 @@ def surfaces_of(desk: Desk, materials: Sequence[Material]) -> dict[str, Surface]
                 known[state] = shift.after(known[began]) if began in known else shift
                 names[test.material_id][state] = test.name
     return {one.id: Surface(one, shifts[one.id], names[one.id]) for one in materials}
+
+
+@cache  # every page asks for it, and an alias of a table takes longer to make than to ask
+def _tests() -> Select[FinishTest, str, str]:
+    """Tests of the pieces `ids` that count, each with the states that it began and ended with."""
+    before, after = aliased(Photograph), aliased(Photograph)
+    return (
+        select(FinishTest, before.state, after.state)
+        .join(before, FinishTest.before_id == before.id)
+        .join(after, FinishTest.after_id == after.id)
+        .where(
+            FinishTest.material_id.in_(bindparam("ids", expanding=True)),
+            FinishTest.binned_utc.is_(None),
+        )
+        .order_by(FinishTest.id)
+    )
 
 
 def _shift(test: FinishTest) -> Shift:
