@@ -9,7 +9,7 @@ from brief.api.desks import ReadingDesk
 from brief.api.printing import PDF, pdf_answer
 from brief.api.problems import responses
 from brief.api.routing import Router
-from brief.instrument.plans.tiles import Paper
+from brief.instrument.plans.files.tiles import Paper
 from brief.instrument.plans.tooled import Cuts, Tool
 from brief.paper.contents import BookletPaper
 from brief.services import nouns

@@ -11,7 +11,7 @@ from ezdxf.path import make_path
 from shapely import Polygon
 
 from brief.instrument import as_dxf, preset, presets
-from brief.instrument.plans.arcs import bulged
+from brief.instrument.plans.files.arcs import bulged
 from brief.instrument.plans.inlay_sheets import rosette_sheet
 from brief.instrument.plans.overview import overview_sheet
 from brief.instrument.plans.plan import TOOLED, Circle, Line, TitleBlock

@@ -11,14 +11,9 @@ from scipy.spatial import KDTree
 from brief.errors import InputError
 from brief.instrument import preset, presets
 from brief.instrument.model.shape import shaped
-from brief.instrument.plans.inlay_sheets import rosette_sheet
-from brief.instrument.plans.overview import overview_sheet
-from brief.instrument.plans.packing import packed
-from brief.instrument.plans.pdf import ADVICE, as_pdf, lost_letters
-from brief.instrument.plans.plan import TitleBlock
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
-from brief.instrument.plans.side_sheets import back_sheet, side_sheet
-from brief.instrument.plans.tiles import (
+from brief.instrument.plans.files.packing import packed
+from brief.instrument.plans.files.pdf import ADVICE, as_pdf, lost_letters
+from brief.instrument.plans.files.tiles import (
     EDGE_MM,
     OF_A_PART,
     OVERLAP_MM,
@@ -26,6 +21,11 @@ from brief.instrument.plans.tiles import (
     dots_of,
     tiling,
 )
+from brief.instrument.plans.inlay_sheets import rosette_sheet
+from brief.instrument.plans.overview import overview_sheet
+from brief.instrument.plans.plan import TitleBlock
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.side_sheets import back_sheet, side_sheet
 
 BLOCK = TitleBlock("Saltmarsh, first light", "B", "2026-11-25")
 DPI = 300

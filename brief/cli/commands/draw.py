@@ -11,7 +11,7 @@ from brief.api.pages import Pages
 from brief.cli.find_brief import called, opened
 from brief.cli.terminal import print_json
 from brief.errors import InputError, quoted
-from brief.instrument.plans.tiles import Paper
+from brief.instrument.plans.files.tiles import Paper
 from brief.instrument.plans.tooled import in_words
 from brief.places import web_folder
 from brief.services import nouns

@@ -48,7 +48,7 @@ def as_picture_pdf(png: bytes, title: str, lines: Sequence[str]) -> bytes:
     from PIL import Image
     from reportlab.lib.utils import ImageReader
 
-    from brief.instrument.plans.pdf import FONT
+    from brief.instrument.plans.files.pdf import FONT
     from brief.printed import PrintedCanvas
 
     embedded(FONT)

@@ -19,15 +19,15 @@ from brief.instrument.frets.fretboard import RULE_18, FretRow
 from brief.instrument.frets.string_spacing import EDGE_MM, edge_margins
 from brief.instrument.inlay.polygons import runs_of
 from brief.instrument.model.cut_list import Cut, cut_list
-from brief.instrument.plans.dxf import as_dxf
+from brief.instrument.plans.files.dxf import as_dxf
+from brief.instrument.plans.files.pdf import as_pdf, lost_letters
+from brief.instrument.plans.files.svg import as_small_svg, as_svg
+from brief.instrument.plans.files.tiles import Paper
 from brief.instrument.plans.inlay_sheets import Sawn, inlay_sheet, rosette_sheet
 from brief.instrument.plans.overview import overview_sheet
-from brief.instrument.plans.pdf import as_pdf, lost_letters
 from brief.instrument.plans.plan import Plan, TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.plans.side_sheets import back_sheet, side_sheet
-from brief.instrument.plans.svg import as_small_svg, as_svg
-from brief.instrument.plans.tiles import Paper
 from brief.instrument.plans.tooled import Tool, in_words, tooled
 from brief.services.common.care import Careful, careful, machine_cautions
 from brief.services.common.finding import listed

@@ -14,8 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from brief.instrument.curve import Point
-from brief.instrument.plans.plan import Plan, Shape, Words, box_of_all, moved
-from brief.instrument.plans.tiles import (
+from brief.instrument.plans.files.tiles import (
     INSET_MM,
     OVERLAP_MM,
     SQUARE_MM,
@@ -24,6 +23,7 @@ from brief.instrument.plans.tiles import (
     dots_of,
     within,
 )
+from brief.instrument.plans.plan import Plan, Shape, Words, box_of_all, moved
 
 CELL_MM = 2.0
 CLEAR_MM = 3.0  # round a block

@@ -13,7 +13,15 @@ from collections.abc import Sequence
 from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
-from brief.instrument.plans.packing import PrintedPage, packed
+from brief.instrument.plans.files.packing import PrintedPage, packed
+from brief.instrument.plans.files.tiles import (
+    EDGE_MM,
+    OVERLAP_MM,
+    SQUARE_MM,
+    Paper,
+    Tiling,
+    tiling,
+)
 from brief.instrument.plans.plan import (
     ACCENT,
     PENS,
@@ -24,14 +32,6 @@ from brief.instrument.plans.plan import (
     Shape,
     Words,
     fitting,
-)
-from brief.instrument.plans.tiles import (
-    EDGE_MM,
-    OVERLAP_MM,
-    SQUARE_MM,
-    Paper,
-    Tiling,
-    tiling,
 )
 from brief.letters import Font, embedded, printable
 from brief.letters import lost_letters as lost

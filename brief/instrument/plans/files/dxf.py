@@ -9,7 +9,7 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from brief.instrument.plans.arcs import bulged
+from brief.instrument.plans.files.arcs import bulged
 from brief.instrument.plans.plan import (
     MARGIN_MM,
     PENS,

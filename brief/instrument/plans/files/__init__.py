@@ -1,0 +1,1 @@
+"""A plan as a file: SVG, PDF or DXF."""
