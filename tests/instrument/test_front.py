@@ -7,7 +7,7 @@ import pytest
 
 from brief.errors import ColourInputError, InputError
 from brief.instrument import Fill, draw_front, preset, presets
-from brief.instrument.drawing.body import body_path
+from brief.instrument.drawing.parts.body import body_path
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = [kind for kind, _ in presets()]

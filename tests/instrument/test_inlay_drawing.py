@@ -5,7 +5,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from brief.instrument import Fill, draw_front, preset
-from brief.instrument.drawing.inlay_drawing import close_box, draw_design
+from brief.instrument.drawing.parts.inlay_drawing import close_box, draw_design
 from brief.instrument.inlay.design import dot, shape_of
 from brief.instrument.inlay.places import inlaid, laid_out
 from brief.instrument.inlay.spots import Place

@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 
 from brief.instrument import Fill, closer, draw_picture, part_place, preset, presets
-from brief.instrument.drawing.inlay_drawing import Inlaid
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid
 from brief.instrument.rendering.raster import as_png
 
 KINDS = [kind for kind, _ in presets()]

@@ -11,7 +11,7 @@ from PIL import Image
 
 from brief.colour import delta_e_2000, srgb_to_lab
 from brief.instrument import Fill, draw_picture, preset
-from brief.instrument.drawing.inlay_drawing import Inlaid
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid
 from brief.instrument.outline.outlines import bridge_outline, saddle_y
 from brief.instrument.rendering.raster import as_png
 

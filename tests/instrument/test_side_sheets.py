@@ -10,7 +10,7 @@ import pytest
 from shapely import LineString, Polygon
 
 from brief.instrument import preset, presets
-from brief.instrument.drawing.neck import SLOT_INNER_MM, SLOT_OUTER_MM
+from brief.instrument.drawing.parts.neck import SLOT_INNER_MM, SLOT_OUTER_MM
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.model.shape import shaped
 from brief.instrument.outline.bouts import bouts

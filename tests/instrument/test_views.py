@@ -10,7 +10,7 @@ from brief.errors import InputError
 from brief.instrument import Fill, closer, draw_picture, preset, presets, view_box
 from brief.instrument.curve import number
 from brief.instrument.drawing.front import MARGIN_MM
-from brief.instrument.drawing.neck import FRET_WIRE_MM
+from brief.instrument.drawing.parts.neck import FRET_WIRE_MM
 from brief.instrument.drawing.side import depth_at, head_long, horn_top
 from brief.instrument.drawing.views import painted_parts
 from brief.instrument.model.shape import shaped

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number, polygon
-from brief.instrument.drawing.body import BODY_HIGH_MM, draw_edge
-from brief.instrument.drawing.neck import (
+from brief.instrument.drawing.parts.body import BODY_HIGH_MM, draw_edge
+from brief.instrument.drawing.parts.neck import (
     draw_buttons,
     draw_posts,
     draw_slots,

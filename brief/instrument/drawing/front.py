@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from typing import Literal, get_args
 
 from brief.errors import InputError, quoted
-from brief.instrument.drawing.body import draw_hole, draw_rosette, draw_top
-from brief.instrument.drawing.bridge import draw_bridge, draw_tailpiece
-from brief.instrument.drawing.inlay_drawing import Inlaid, InlayPainter
-from brief.instrument.drawing.neck import draw_fretboard, draw_head, head_top
-from brief.instrument.drawing.strings import draw_strings
+from brief.instrument.drawing.parts.body import draw_hole, draw_rosette, draw_top
+from brief.instrument.drawing.parts.bridge import draw_bridge, draw_tailpiece
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid, InlayPainter
+from brief.instrument.drawing.parts.neck import draw_fretboard, draw_head, head_top
+from brief.instrument.drawing.parts.strings import draw_strings
 from brief.instrument.outline.outlines import saddle_y
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.canvas import SvgCanvas, in_words

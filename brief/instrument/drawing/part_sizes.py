@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from brief.instrument.drawing.body import TAILPIECE_MM
+from brief.instrument.drawing.parts.body import TAILPIECE_MM
 from brief.instrument.model.contacts import SADDLE_MM, board_length_mm
 from brief.instrument.outline.outlines import NUT_MM, SADDLE_BEYOND_MM, side_lengths_mm
 from brief.instrument.presets import Preset

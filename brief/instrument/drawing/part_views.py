@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from brief.instrument.drawing.body import TAILPIECE_MM
 from brief.instrument.drawing.front import Extent, view_box
-from brief.instrument.drawing.inlay_drawing import Inlaid, around, close_box
-from brief.instrument.drawing.neck import half_width, head_top
+from brief.instrument.drawing.parts.body import TAILPIECE_MM
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid, around, close_box
+from brief.instrument.drawing.parts.neck import half_width, head_top
 from brief.instrument.drawing.views import Face
 from brief.instrument.outline.outlines import NUT_MM, saddle_y
 from brief.instrument.presets import Preset

@@ -12,9 +12,9 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number, polygon
-from brief.instrument.drawing.body import BODY_HIGH_MM, TAILPIECE_MM
-from brief.instrument.drawing.neck import FRET_WIRE_MM
-from brief.instrument.drawing.strings import WOUND
+from brief.instrument.drawing.parts.body import BODY_HIGH_MM, TAILPIECE_MM
+from brief.instrument.drawing.parts.neck import FRET_WIRE_MM
+from brief.instrument.drawing.parts.strings import WOUND
 from brief.instrument.frets.fret_lines import fret_drawn
 from brief.instrument.outline.outlines import NUT_MM, body_outline, bridge_outline, saddle_y
 from brief.instrument.presets import Preset

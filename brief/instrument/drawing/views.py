@@ -8,8 +8,8 @@ from typing import Literal, get_args
 from brief.errors import InputError, quoted
 from brief.instrument.drawing.back import draw_back, paint_back
 from brief.instrument.drawing.front import MARGIN_MM, draw_front, paint_front, view_box
-from brief.instrument.drawing.inlay_drawing import Inlaid
-from brief.instrument.drawing.neck import head_top
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid
+from brief.instrument.drawing.parts.neck import head_top
 from brief.instrument.drawing.side import (
     BOARD_MM,
     BRIDGE_MM,

@@ -12,8 +12,13 @@ from typing import Any
 
 from brief.english import agree, words
 from brief.errors import InputError
-from brief.instrument.drawing.inlay_drawing import Inlaid, LiesOn, around, working_box
-from brief.instrument.drawing.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid, LiesOn, around, working_box
+from brief.instrument.drawing.parts.neck import (
+    SLOT_BEYOND_MM,
+    SLOT_INNER_MM,
+    SLOT_OUTER_MM,
+    post_places,
+)
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.inlay.polygons import Shapes, path_of
 from brief.instrument.inlay.spots import FROM, MIDDLES, Place, along_of, spots

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from brief.errors import InputError
 from brief.instrument.curve import Point
-from brief.instrument.drawing.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.instrument.frets.fret_lines import lean, turn_deg
 from brief.instrument.outline.outlines import NUT_MM, bridge_front_y
 from brief.instrument.presets import Preset

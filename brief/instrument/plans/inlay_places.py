@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from brief.instrument.drawing.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.instrument.inlay.polygons import Shapes
 from brief.instrument.outline.outlines import NUT_MM, front_on_centre_y
 from brief.instrument.plans.plan import Draughting, fitting, millimetres

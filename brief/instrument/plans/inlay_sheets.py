@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from brief.instrument.curve import Point
-from brief.instrument.drawing.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.inlay.places import ground_of, shown_copy
 from brief.instrument.inlay.polygons import Shapes, runs_of

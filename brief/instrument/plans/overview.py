@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from brief.instrument.curve import Point
 from brief.instrument.drawing.back import HEEL_CAP_MM, HEEL_HALF_MM
-from brief.instrument.drawing.neck import post_places
+from brief.instrument.drawing.parts.neck import post_places
 from brief.instrument.drawing.side import BOARD_MM, HEAD_BACK_DEG, head_long, neck_thick
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn, lean
 from brief.instrument.frets.string_spacing import string_places

@@ -10,7 +10,12 @@ from collections.abc import Sequence
 
 from brief.english import words
 from brief.instrument.curve import Point
-from brief.instrument.drawing.neck import SLOT_BEYOND_MM, SLOT_INNER_MM, SLOT_OUTER_MM, post_places
+from brief.instrument.drawing.parts.neck import (
+    SLOT_BEYOND_MM,
+    SLOT_INNER_MM,
+    SLOT_OUTER_MM,
+    post_places,
+)
 from brief.instrument.frets.fret_lines import board_corners, fret_ends, lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.model.contacts import SADDLE_MM

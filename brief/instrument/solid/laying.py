@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from brief.instrument.drawing.inlay_drawing import Inlaid
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid
 from brief.instrument.drawing.side import BINDING_MM
 from brief.instrument.drawing.views import painted_parts
 from brief.instrument.outline.outlines import side_lengths_mm

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
-from brief.instrument.drawing.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.instrument.inlay.places import inlaid as drawn_inlay
 from brief.instrument.outline.outlines import bridge_outline
 from brief.instrument.presets import Preset

@@ -18,7 +18,7 @@ from pathlib import Path
 import brief as program
 from brief.colour.viewing.conditions import State
 from brief.instrument import Fill, Preset
-from brief.instrument.drawing.inlay_drawing import Inlaid
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid
 from brief.instrument.rendering.inks import BONE, DARK, METAL
 from brief.instrument.solid.glb import PartLook, as_glb
 from brief.instrument.solid.parts.inlays import LaidDesign

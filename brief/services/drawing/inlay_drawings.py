@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from brief.colour.viewing.conditions import State
 from brief.instrument import Preset
-from brief.instrument.drawing.inlay_drawing import draw_design
 from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
+from brief.instrument.drawing.parts.inlay_drawing import draw_design
 from brief.instrument.inlay.places import room, shown_copy
 from brief.instrument.inlay.polygons import Shapes
 from brief.instrument.inlay.spots import Spot, along_of, spots

@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from brief.colour.viewing.conditions import State
 from brief.instrument import Face, Fill, closer, draw_pair_sample, draw_picture, view_box
-from brief.instrument.drawing.inlay_drawing import Inlaid
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.fill import Box, Shine
 from brief.instrument.rendering.placement import Laying

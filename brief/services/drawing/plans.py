@@ -13,7 +13,7 @@ from pydantic import BaseModel
 
 from brief.errors import InputError, NotFound
 from brief.instrument import Preset
-from brief.instrument.drawing.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.instrument.frets.fret_lines import FannedRow, fanned_table
 from brief.instrument.frets.fretboard import RULE_18, FretRow
 from brief.instrument.frets.string_spacing import EDGE_MM, edge_margins

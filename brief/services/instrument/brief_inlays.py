@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import select
 
 from brief.instrument import Preset
-from brief.instrument.drawing.inlay_drawing import Inlaid, LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import Inlaid, LiesOn
 from brief.instrument.inlay.design import shape_of
 from brief.instrument.inlay.places import inlaid, laid_out
 from brief.instrument.inlay.spots import Place

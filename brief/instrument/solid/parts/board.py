@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from brief.instrument.drawing.neck import FRET_WIRE_MM
+from brief.instrument.drawing.parts.neck import FRET_WIRE_MM
 from brief.instrument.drawing.side import CROWN_MM
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.outline.outlines import NUT_MM

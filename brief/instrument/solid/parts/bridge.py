@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from brief.instrument.drawing.body import TAILPIECE_MM
+from brief.instrument.drawing.parts.body import TAILPIECE_MM
 from brief.instrument.drawing.side import SADDLE_MM as SADDLE_OVER_MM
 from brief.instrument.model.contacts import SADDLE_MM
 from brief.instrument.outline.outlines import (

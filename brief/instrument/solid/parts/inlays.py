@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from brief.instrument.drawing.inlay_drawing import LiesOn
-from brief.instrument.drawing.marks import BILL_MM, usual_marks
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.marks import BILL_MM, usual_marks
 from brief.instrument.model.contacts import INLAY_THICK_MM
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.plate import plate

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from brief.instrument.drawing.back import HEEL_HALF_MM
-from brief.instrument.drawing.neck import post_places
+from brief.instrument.drawing.parts.neck import post_places
 from brief.instrument.drawing.side import HEAD_BACK_DEG, HEEL_LONG_MM, neck_thick
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.outline.outlines import NUT_MM, body_outline, head_outline

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from brief.instrument.drawing.neck import post_places
+from brief.instrument.drawing.parts.neck import post_places
 from brief.instrument.drawing.side import CROWN_MM
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places

@@ -9,7 +9,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from brief.instrument.drawing.neck import SLOT_INNER_MM, SLOT_OUTER_MM, half_width, post_places
+from brief.instrument.drawing.parts.neck import (
+    SLOT_INNER_MM,
+    SLOT_OUTER_MM,
+    half_width,
+    post_places,
+)
 from brief.instrument.drawing.side import neck_thick
 from brief.instrument.outline.outlines import NUT_MM
 from brief.instrument.presets import Preset

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, TypeAdapter
 
-from brief.instrument.drawing.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.instrument.inlay.design import WIDTH_LIMITS_MM
 from brief.instrument.inlay.svg.reader import MAX_CHARACTERS
 from brief.services.common.field_types import Draft, Id, Title, not_boolean

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import BaseModel, Field
 
-from brief.instrument.drawing.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.services.common.care import Careful
 from brief.services.common.field_types import Id, View
 from brief.services.common.typed_numbers import Texts

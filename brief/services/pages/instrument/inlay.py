@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import get_args
 
-from brief.instrument.drawing.inlay_drawing import LiesOn
+from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.services import nouns
 from brief.services.drawing.inlay_drawings import InlayRow, inlay_rows
 from brief.services.drawing.whole_inlays import whole_glances

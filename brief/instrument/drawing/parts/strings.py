@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number
-from brief.instrument.drawing.body import TAILPIECE_MM
-from brief.instrument.drawing.bridge import BLOCK_BEHIND_MM
-from brief.instrument.drawing.neck import post_places
+from brief.instrument.drawing.parts.body import TAILPIECE_MM
+from brief.instrument.drawing.parts.bridge import BLOCK_BEHIND_MM
+from brief.instrument.drawing.parts.neck import post_places
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.outline.outlines import NUT_MM, behind_saddle_mm, saddle_y

@@ -6,7 +6,7 @@ import math
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point, number, polygon
-from brief.instrument.drawing.body import TAILPIECE_MM
+from brief.instrument.drawing.parts.body import TAILPIECE_MM
 from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.outline.outlines import (
     SWELL_MM,

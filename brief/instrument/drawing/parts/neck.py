@@ -6,8 +6,8 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import mirrored, number, path_data, polygon, smooth
-from brief.instrument.drawing.inlay_drawing import InlayPainter
-from brief.instrument.drawing.marks import usual_marks
+from brief.instrument.drawing.parts.inlay_drawing import InlayPainter
+from brief.instrument.drawing.parts.marks import usual_marks
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.outline.outlines import NUT_MM, head_sides
 from brief.instrument.presets import Preset

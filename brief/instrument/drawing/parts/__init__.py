@@ -1,0 +1,1 @@
+"""The parts of the instrument as they are drawn from the front."""
