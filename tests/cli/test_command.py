@@ -91,7 +91,7 @@ def test_an_interruption_leaves_quietly(brief, monkeypatch, striped):
     def interrupted(*_args, **_kwargs):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("brief.cli.commands.palette.print_palette", interrupted)
+    monkeypatch.setattr("brief.cli.commands.looking.palette.print_palette", interrupted)
     assert brief("palette", striped) == (130, "", "")
 
 
@@ -151,7 +151,7 @@ def test_an_error_that_is_not_of_printing_is_not_taken_for_one(brief, monkeypatc
     def missing(*_args, **_kwargs):
         raise FileNotFoundError(errno.ENOENT, "gone", "somewhere")
 
-    monkeypatch.setattr("brief.cli.commands.palette.print_palette", missing)
+    monkeypatch.setattr("brief.cli.commands.looking.palette.print_palette", missing)
     with pytest.raises(FileNotFoundError, match="gone"):
         brief("palette", striped)
 

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from brief.cli.commands.comments import import_comments
+from brief.cli.commands.going_out.comments import import_comments
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.feedback.annotations import iri_of

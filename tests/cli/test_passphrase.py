@@ -10,7 +10,7 @@ import pytest
 import zxingcpp
 from rich.console import Console
 
-from brief.cli.commands.passphrase import how_to_change, need_passphrase
+from brief.cli.commands.opening.passphrase import how_to_change, need_passphrase
 from brief.cli.serve.phone_address import print_way_in
 from brief.services.sharing import owner
 from brief.store.desk import Store

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from brief.cli import main
-from brief.cli.commands import photograph
+from brief.cli.commands.making import photograph
 from brief.services import nouns
 from brief.store.desk import Store
 from tests.studio_at_once import GREY, at_once

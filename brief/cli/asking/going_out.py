@@ -88,11 +88,11 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def _export(asked: argparse.Namespace) -> int:
     if asked.for_comment:
-        from brief.cli.commands.mail import export_for_comment
+        from brief.cli.commands.going_out.mail import export_for_comment
 
         export_for_comment(asked.home, asked.brief, asked.out, asked.sheets, as_json=asked.json)
         return 0
-    from brief.cli.commands.parcel import export_brief
+    from brief.cli.commands.going_out.parcel import export_brief
 
     trip = not asked.without_trip
     export_brief(asked.home, asked.brief, asked.out, trip=trip, as_json=asked.json)
@@ -100,10 +100,10 @@ def _export(asked: argparse.Namespace) -> int:
 
 
 def _import(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.parcel import import_brief, is_zip
+    from brief.cli.commands.going_out.parcel import import_brief, is_zip
 
     if not is_zip(asked.file):
-        from brief.cli.commands.comments import import_comments
+        from brief.cli.commands.going_out.comments import import_comments
 
         import_comments(asked.home, asked.file, as_json=asked.json)
         return 0
@@ -112,7 +112,7 @@ def _import(asked: argparse.Namespace) -> int:
 
 
 def _booklet(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.printing import write_booklet
+    from brief.cli.commands.going_out.printing import write_booklet
 
     write_booklet(
         asked.home,
@@ -127,7 +127,7 @@ def _booklet(asked: argparse.Namespace) -> int:
 
 
 def _card(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.printing import write_card
+    from brief.cli.commands.going_out.printing import write_card
 
     write_card(
         asked.home,
@@ -142,7 +142,7 @@ def _card(asked: argparse.Namespace) -> int:
 
 
 def _strands(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.printing import write_strands
+    from brief.cli.commands.going_out.printing import write_strands
 
     write_strands(
         asked.home,
@@ -156,7 +156,7 @@ def _strands(asked: argparse.Namespace) -> int:
 
 
 def _passport(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.printing import write_passport
+    from brief.cli.commands.going_out.printing import write_passport
 
     write_passport(asked.home, asked.brief, asked.out, asked.paper)
     return 0

@@ -135,28 +135,28 @@ def _folder_or_address(text: str) -> Path | str:
 
 
 def _backup(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.backup import back_up_home
+    from brief.cli.commands.keeping.backup import back_up_home
 
     return back_up_home(asked.home, asked.folder, as_json=asked.json)
 
 
 def _restore(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.backup import restore_home
+    from brief.cli.commands.keeping.backup import restore_home
 
     restore_home(asked.home, asked.folder, asked.copy, as_json=asked.json)
     return 0
 
 
 def _carry(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.carry import carry_home
+    from brief.cli.commands.keeping.carry import carry_home
 
     return carry_home(asked.home, asked.place, as_json=asked.json)
 
 
 def _stock(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.stock import StockAsked, fill_stock
-    from brief.cli.commands.stock_address import fetch_stock
-    from brief.cli.commands.stock_table import keep_stock_table
+    from brief.cli.commands.keeping.stock import StockAsked, fill_stock
+    from brief.cli.commands.keeping.stock_address import fetch_stock
+    from brief.cli.commands.keeping.stock_table import keep_stock_table
 
     wanted = StockAsked(
         asked.name,
@@ -175,7 +175,7 @@ def _stock(asked: argparse.Namespace) -> int:
 
 
 def _check(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.check import check_home
+    from brief.cli.commands.keeping.check import check_home
 
     if asked.source is not None and not asked.repair:
         raise InputError("--from says where --repair takes pictures from; add --repair")

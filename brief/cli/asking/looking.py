@@ -84,14 +84,14 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _palette(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.palette import print_palette
+    from brief.cli.commands.looking.palette import print_palette
 
     print_palette(asked.photo, asked.colours, asked.region, asked.seed, as_json=asked.json)
     return 0
 
 
 def _pair(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.pair import PairQuestion, print_pair
+    from brief.cli.commands.looking.pair import PairQuestion, print_pair
 
     question = PairQuestion(asked.line, asked.from_m, asked.light, asked.eyes)
     print_pair(asked.ground, asked.inlay, question, as_json=asked.json)
@@ -99,7 +99,7 @@ def _pair(asked: argparse.Namespace) -> int:
 
 
 def _move(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.move import print_movement
+    from brief.cli.commands.looking.move import print_movement
 
     print_movement(
         asked.wood,

@@ -105,7 +105,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _draw(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.draw import draw_sheets
+    from brief.cli.commands.making.draw import draw_sheets
     from brief.services.drawing.machine import AskedOfMachine
     from brief.services.spec.sawing.sawing import AskedOfSaw
 
@@ -123,7 +123,7 @@ def _draw(asked: argparse.Namespace) -> int:
 
 
 def _photograph(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.photograph import take_photograph
+    from brief.cli.commands.making.photograph import take_photograph
 
     take_photograph(
         asked.home,
@@ -139,21 +139,21 @@ def _photograph(asked: argparse.Namespace) -> int:
 
 
 def _today(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.today import print_today
+    from brief.cli.commands.making.today import print_today
 
     print_today(asked.home, asked.brief, as_json=asked.json)
     return 0
 
 
 def _run_up(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.run_up import print_run_up
+    from brief.cli.commands.making.run_up import print_run_up
 
     print_run_up(asked.home, asked.brief, asked.out, as_json=asked.json)
     return 0
 
 
 def _trip(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.trip import print_trip
+    from brief.cli.commands.making.trip import print_trip
 
     print_trip(
         asked.home,
@@ -167,7 +167,7 @@ def _trip(asked: argparse.Namespace) -> int:
 
 
 def _cost(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.cost import print_cost
+    from brief.cli.commands.making.cost import print_cost
 
     print_cost(asked.home, asked.brief, as_json=asked.json)
     return 0

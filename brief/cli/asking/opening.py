@@ -199,14 +199,14 @@ def _demo(asked: argparse.Namespace) -> int:
 
 
 def _passphrase(asked: argparse.Namespace) -> int:
-    from brief.cli.commands.passphrase import change_passphrase
+    from brief.cli.commands.opening.passphrase import change_passphrase
 
     change_passphrase(asked.home)
     return 0
 
 
 def _makers(asked: argparse.Namespace) -> int:
-    from brief.cli.commands import makers
+    from brief.cli.commands.opening import makers
 
     if asked.open is not None:
         makers.open_to_others(asked.home, asked.open)

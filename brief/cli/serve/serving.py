@@ -21,7 +21,7 @@ from uvicorn.config import LOGGING_CONFIG
 from brief.api.app import create_app
 from brief.api.metrics import SHARED
 from brief.api.watch import log_as_json
-from brief.cli.commands.passphrase import how_to_change, need_passphrase
+from brief.cli.commands.opening.passphrase import how_to_change, need_passphrase
 from brief.cli.serve.exposure import Proxy, settings_of
 from brief.cli.serve.listening import FIRST_PORT, Listener
 from brief.cli.serve.phone_address import print_way_in

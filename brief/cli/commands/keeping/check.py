@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from pathlib import Path
 
-from brief.cli.commands.backup import not_there
+from brief.cli.commands.keeping.backup import not_there
 from brief.cli.terminal import FOUND, print_json
 from brief.settings import settings_at
 from brief.store.check import Report, check

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from brief.cli.commands.stock import StockAsked, asked_stock, stock_of
+from brief.cli.commands.keeping.stock import StockAsked, asked_stock, stock_of
 from brief.cli.find_brief import opened
 from brief.cli.terminal import FOUND, print_json
 from brief.english import agree, number_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from pathlib import Path
 
-from brief.cli.commands.stock import (
+from brief.cli.commands.keeping.stock import (
     ProgressLine,
     StockAsked,
     asked_stock,

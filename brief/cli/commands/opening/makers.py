@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from urllib.parse import quote
 
-from brief.cli.commands.passphrase import need_passphrase
+from brief.cli.commands.opening.passphrase import need_passphrase
 from brief.cli.find_brief import opened
 from brief.cli.terminal import console
 from brief.errors import Conflict, InputError

@@ -1,0 +1,1 @@
+"""What leaves a brief or comes into one: files, and paper."""

@@ -1,0 +1,1 @@
+"""What keeps everything: copies, another database, looking it through; and what others have."""

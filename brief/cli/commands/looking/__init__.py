@@ -1,0 +1,1 @@
+"""Colours and wood by themselves, without a brief."""

@@ -1,0 +1,1 @@
+"""What a brief is made by: its sheets, its pictures, its days, its costs."""

@@ -1,0 +1,1 @@
+"""Opening the program: who may."""
