@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections import Counter
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -15,6 +16,10 @@ CHECKOUT = Path(__file__).parent.parent
 # What a layer must not load; by the name it is imported under.
 WEB_AND_DATABASE = {"fastapi", "starlette", "uvicorn", "jinja2", "sqlalchemy", "alembic"}
 CONVERTING = {"colormath", "networkx"}
+# How many files of Python a folder may hold before whoever looks for one reads a list: then it gets
+# rooms (common practice, no source).
+MOST_FILES = 14
+LISTS = {"brief/api", "brief/store/migrations/versions"}  # one file a noun, one a step
 HEAVY = {"sklearn", "colour", "PIL", "pillow_heif", "contourpy", "scipy", "ezdxf", "reportlab"}
 
 
@@ -31,6 +36,14 @@ def test_no_module_needs_itself_by_way_of_others() -> None:
     assert len(graph.modules) > 200
     needs = {one: graph.find_modules_directly_imported_by(one) for one in graph.modules}
     TopologicalSorter(needs).prepare()  # raises CycleError, which says the circle
+
+
+def test_no_folder_holds_more_files_than_one_sees_at_a_glance() -> None:
+    files = [path.relative_to(CHECKOUT) for path in (CHECKOUT / "brief").rglob("*.py")]
+    held = Counter(path.parent.as_posix() for path in files)
+    assert set(held) > LISTS
+    full = {folder: count for folder, count in held.items() if count > MOST_FILES}
+    assert {folder: full[folder] for folder in sorted(set(full) - LISTS)} == {}
 
 
 def test_only_what_makes_tables_needs_the_library_that_comes_with_dev_alone() -> None:
