@@ -36,7 +36,8 @@ from brief.instrument.outline.outlines import (
     head_outline,
     saddle_y,
 )
-from brief.instrument.plans.plan import Line, TitleBlock, Words, box_of, millimetres
+from brief.instrument.plans.draughting import millimetres
+from brief.instrument.plans.plan import Line, TitleBlock, Words, box_of
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
 from brief.instrument.presets import data_of, preset_from
 

@@ -15,8 +15,9 @@ from brief.instrument.frets.string_spacing import string_places
 from brief.instrument.model.shape import shaped
 from brief.instrument.outline.bouts import bouts
 from brief.instrument.outline.outlines import body_outline, length_of, side_lengths_mm
+from brief.instrument.plans.draughting import millimetres
 from brief.instrument.plans.overview import overview_sheet
-from brief.instrument.plans.plan import TOOLED, Circle, Line, TitleBlock, Words, millimetres
+from brief.instrument.plans.plan import TOOLED, Circle, Line, TitleBlock, Words
 from brief.instrument.plans.sheets import (
     POST_MM,
     body_sheet,

@@ -30,7 +30,7 @@ from brief.instrument.outline.outlines import (
     head_outline,
     saddle_y,
 )
-from brief.instrument.plans.plan import millimetres
+from brief.instrument.plans.draughting import millimetres
 from brief.instrument.presets import Preset
 from brief.instrument.rendering.fill import Box
 

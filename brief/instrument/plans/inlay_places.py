@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.instrument.inlay.polygons import Shapes
 from brief.instrument.outline.outlines import NUT_MM, front_on_centre_y
-from brief.instrument.plans.plan import Draughting, fitting, millimetres
+from brief.instrument.plans.draughting import Draughting, fitting, millimetres
 from brief.instrument.plans.tables import table
 from brief.instrument.presets import Preset
 

@@ -11,8 +11,9 @@ from brief.instrument.drawing.parts.inlay_drawing import LiesOn
 from brief.instrument.frets.fret_lines import board_drawn, fret_drawn
 from brief.instrument.inlay.places import ground_of, shown_copy
 from brief.instrument.inlay.polygons import Shapes, runs_of
+from brief.instrument.plans.draughting import Draughting, millimetres
 from brief.instrument.plans.inlay_places import place_table
-from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, millimetres
+from brief.instrument.plans.plan import Layer, Plan, TitleBlock
 from brief.instrument.plans.tables import table
 from brief.instrument.presets import Preset
 

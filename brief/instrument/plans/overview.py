@@ -20,17 +20,8 @@ from brief.instrument.outline.outlines import (
     head_outline,
     saddle_y,
 )
-from brief.instrument.plans.plan import (
-    Circle,
-    Draughting,
-    Line,
-    Plan,
-    Shape,
-    TitleBlock,
-    millimetres,
-    moved,
-    with_doubt,
-)
+from brief.instrument.plans.draughting import Draughting, millimetres, with_doubt
+from brief.instrument.plans.plan import Circle, Line, Plan, Shape, TitleBlock, moved
 from brief.instrument.plans.sheets import POST_MM, slots_of_head
 from brief.instrument.presets import Preset
 

@@ -34,7 +34,8 @@ from brief.instrument.outline.outlines import (
     saddle_y,
     treble_outline,
 )
-from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, millimetres
+from brief.instrument.plans.draughting import Draughting, millimetres
+from brief.instrument.plans.plan import Layer, Plan, TitleBlock
 from brief.instrument.plans.side_sheets import NO_SOURCE, edge_ledges
 from brief.instrument.plans.tables import (
     PIN_BEHIND_MM,

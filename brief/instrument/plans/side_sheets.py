@@ -20,7 +20,8 @@ from brief.instrument.drawing.side import (
 )
 from brief.instrument.outline.bouts import bouts
 from brief.instrument.outline.outlines import body_outline, side_lengths_mm, treble_outline
-from brief.instrument.plans.plan import Draughting, Layer, Plan, TitleBlock, millimetres
+from brief.instrument.plans.draughting import Draughting, millimetres
+from brief.instrument.plans.plan import Layer, Plan, TitleBlock
 from brief.instrument.presets import Preset
 
 GRAFT_HALF_MM, GRAFT_FOOT_MM, STRIP_MM, CAP_MM = 12.0, 8.0, 6.0, 3.0

@@ -14,7 +14,8 @@ from brief.instrument.curve import Point
 from brief.instrument.frets.fret_lines import fanned_table, lean
 from brief.instrument.frets.string_spacing import equal_gaps, string_places
 from brief.instrument.outline.outlines import saddle_y
-from brief.instrument.plans.plan import Block, Draughting, Shape
+from brief.instrument.plans.draughting import Draughting
+from brief.instrument.plans.plan import Block, Shape
 from brief.instrument.presets import Preset
 
 ROW_MM, BESIDE_MM = 5.4, 10.0

@@ -15,7 +15,8 @@ from typing import Any, Literal, get_args
 from brief.errors import InputError, quoted
 from brief.instrument.curve import Point
 from brief.instrument.inlay.widths import thinnest
-from brief.instrument.plans.plan import Circle, Layer, Line, Plan, Shape, millimetres
+from brief.instrument.plans.draughting import millimetres
+from brief.instrument.plans.plan import Circle, Layer, Line, Plan, Shape
 
 WIDEST_MM, MOST_GAP_MM = 12.0, 1.0
 ROUND_STEPS = 32  # chords to a quarter turn round a corner; DXF makes arcs of them again

@@ -9,17 +9,9 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from brief.instrument.plans.draughting import MARGIN_MM, cautions_below
 from brief.instrument.plans.files.arcs import bulged
-from brief.instrument.plans.plan import (
-    MARGIN_MM,
-    PENS,
-    Circle,
-    Line,
-    Plan,
-    Shape,
-    Words,
-    cautions_below,
-)
+from brief.instrument.plans.plan import PENS, Circle, Line, Plan, Shape, Words
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Modelspace

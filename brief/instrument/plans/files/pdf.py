@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
+from brief.instrument.plans.draughting import fitting
 from brief.instrument.plans.files.packing import PrintedPage, packed
 from brief.instrument.plans.files.tiles import (
     EDGE_MM,
@@ -22,17 +23,7 @@ from brief.instrument.plans.files.tiles import (
     Tiling,
     tiling,
 )
-from brief.instrument.plans.plan import (
-    ACCENT,
-    PENS,
-    SOFT,
-    Circle,
-    Line,
-    Plan,
-    Shape,
-    Words,
-    fitting,
-)
+from brief.instrument.plans.plan import ACCENT, PENS, SOFT, Circle, Line, Plan, Shape, Words
 from brief.letters import Font, embedded, printable
 from brief.letters import lost_letters as lost
 

@@ -6,18 +6,8 @@ from collections.abc import Iterable, Sequence
 from xml.etree import ElementTree as ET
 
 from brief.instrument.curve import Point
-from brief.instrument.plans.plan import (
-    MARGIN_MM,
-    PENS,
-    TOOLED,
-    Circle,
-    Layer,
-    Line,
-    Plan,
-    Shape,
-    Words,
-    cautions_below,
-)
+from brief.instrument.plans.draughting import MARGIN_MM, cautions_below
+from brief.instrument.plans.plan import PENS, TOOLED, Circle, Layer, Line, Plan, Shape, Words
 from brief.letters import one_line
 
 SAID: tuple[Layer, ...] = ("dimensions", "words", "title block", "cautions")
