@@ -11,7 +11,7 @@ from brief.api.pages import Pages, pages_of
 from brief.api.problems import responses
 from brief.api.routing import Router
 from brief.services import nouns
-from brief.services.drawing import plans
+from brief.services.drawing import in_numbers
 from brief.store.desk import Desk
 from brief.store.records import Brief
 
@@ -25,7 +25,7 @@ def bench_file(pages: Pages, desk: Desk, brief: Brief) -> bytes:
     script = f"{script_text('instrument/bench.js')}\nwireBench();\n"
     return pages.text(
         "bench_file.html",
-        *plans.bench(desk, brief),
+        *in_numbers.bench(desk, brief),
         brief=brief,
         inlined=inlined(STYLES, script),
     ).encode()

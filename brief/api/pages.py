@@ -26,7 +26,7 @@ from brief.services import nouns, offcuts, sheets
 from brief.services.common import care
 from brief.services.common.formatting import FILTERS
 from brief.services.common.paging import Leaf
-from brief.services.drawing import plans
+from brief.services.drawing import in_numbers
 from brief.services.drawing.machine import AskedOfMachine
 from brief.services.pages.instrument.spec import AskedFor
 from brief.services.pages.people.comments import Filter
@@ -182,7 +182,7 @@ def _switches(request: Request) -> Switches:
 def bench(request: Request, brief_id: str, desk: ReadingDesk) -> Response:
     """The fret table for the bench."""
     brief = nouns.briefs.get(desk, brief_id)
-    return pages_of(request).show("bench.html", *plans.bench(desk, brief), brief=brief)
+    return pages_of(request).show("bench.html", *in_numbers.bench(desk, brief), brief=brief)
 
 
 @router.get("/briefs/{brief_id}/trip/stand")

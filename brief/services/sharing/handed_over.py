@@ -9,7 +9,8 @@ from brief.instrument.plans.plan import as_line, box_of_all
 from brief.paper.contents import LineDrawing, Stroke
 from brief.services.common.formatting import plain
 from brief.services.common.typed_numbers import other_unit
-from brief.services.drawing.plans import PARTS, plan_of
+from brief.services.drawing.in_numbers import PARTS
+from brief.services.drawing.plans import plan_of
 from brief.services.instrument.dimensions import NumberView, numbers_view
 from brief.services.sharing.seen import HandedOver
 from brief.services.sharing.share_scope import Scope

@@ -17,7 +17,8 @@ from sqlalchemy.exc import IntegrityError
 
 from brief.errors import BriefError, ParcelError
 from brief.services.drawing.drawing_files import SeenFrom, picture_file
-from brief.services.drawing.plans import drawing, plan_of, sheets_of
+from brief.services.drawing.in_numbers import drawing
+from brief.services.drawing.plans import plan_of, sheets_of
 from brief.services.history.parcels.parcel import REVISIONS, Parcel
 from brief.services.history.parcels.unpacking import TWICE, lay_out
 from brief.services.nouns import NOUNS

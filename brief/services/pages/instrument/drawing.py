@@ -9,8 +9,9 @@ from brief.instrument.outline.comb import Comb, comb
 from brief.instrument.presets import OUTLINE_EDITION
 from brief.photo import MAX_BYTES
 from brief.services import nouns
+from brief.services.drawing.in_numbers import Drawing, Frets, drawing
 from brief.services.drawing.machine import NO_MACHINE, AskedOfMachine, Machine
-from brief.services.drawing.plans import Drawing, Frets, drawing, machine
+from brief.services.drawing.plans import machine
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.kinds import KindView
 from brief.services.instrument.tracing_overlay import Overlay, overlay
