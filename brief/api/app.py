@@ -71,6 +71,7 @@ from brief.api.lock import Lock
 from brief.api.metrics import Metrics
 from brief.api.nouns import noun_router
 from brief.api.openapi import DescribedFastAPI, operation_id
+from brief.api.templates import Pages
 from brief.places import web_folder
 from brief.services import nouns
 from brief.services.makers.register import is_shared
@@ -123,7 +124,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.writing_turn = Turn()
     # Two passphrases are checked at once, one of them in a browser that signed in before.
     app.state.sign_in_lines = {known: WaitingLine() for known in (True, False)}
-    app.state.pages = pages.Pages(web_folder() / "templates", locked=settings.locked)
+    app.state.pages = Pages(web_folder() / "templates", locked=settings.locked)
     app.add_middleware(Gzipped)
     if settings.locked:
         app.add_middleware(Lock)

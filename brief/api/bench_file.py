@@ -7,9 +7,9 @@ from fastapi.responses import Response
 
 from brief.api.desks import ReadingDesk
 from brief.api.html_file import as_download, file_name, inlined, script_text
-from brief.api.pages import Pages, pages_of
 from brief.api.problems import responses
 from brief.api.routing import Router
+from brief.api.templates import Pages, pages_of
 from brief.services import nouns
 from brief.services.drawing import in_numbers
 from brief.store.desk import Desk

@@ -13,11 +13,11 @@ from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.html_file import as_download, file_name
 from brief.api.limits import Client, Limits, RateLimits
 from brief.api.mailed import mailed_file
-from brief.api.pages import pages_of
 from brief.api.pictures import NAMES_LOST, naming_lost
 from brief.api.problems import responses
 from brief.api.routing import Router
 from brief.api.speakers import Speaker, tell_apart
+from brief.api.templates import pages_of
 from brief.errors import InputError, NotFound
 from brief.paper.contents import StrandPaper
 from brief.services import nouns

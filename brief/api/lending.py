@@ -10,10 +10,10 @@ from pydantic import Field
 
 from brief.api.desks import ReadingDesk, WritingDesk
 from brief.api.images import ASK_AGAIN, Sha256
-from brief.api.pages import pages_of
 from brief.api.problems import responses
 from brief.api.registered import DoneInWords, Me, Register, TheHouse
 from brief.api.routing import Router
+from brief.api.templates import pages_of
 from brief.errors import InputError
 from brief.services import nouns
 from brief.services.common.field_types import Draft, Id, Line

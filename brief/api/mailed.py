@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from brief.api.bundles import script_in_a_file
 from brief.api.head_and_gzip import PACKED_AT
 from brief.api.html_file import inlined, script_text
-from brief.api.pages import Pages
+from brief.api.templates import Pages
 from brief.errors import TooLarge
 from brief.services.drawing.body_files import GLB_MEDIA
 from brief.services.sharing.guest_pictures import outside_picture, readdressed

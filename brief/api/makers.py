@@ -16,11 +16,11 @@ from brief.api.guests import UNTOLD
 from brief.api.house import Visit
 from brief.api.limits import Client, Limits
 from brief.api.lines import WaitingLine
-from brief.api.pages import pages_of
 from brief.api.problems import responses
 from brief.api.registered import DoneInWords, Me, Number, Register, TheHouse, TheOwner
 from brief.api.routing import Router
 from brief.api.shares import address_for_others
+from brief.api.templates import pages_of
 from brief.errors import InputError, NotFound
 from brief.services.common.field_types import Draft, Line
 from brief.services.makers import invitations, register

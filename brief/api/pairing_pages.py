@@ -6,8 +6,9 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, Response
 
 from brief.api.desks import ReadingDesk
-from brief.api.pages import SEEN_COOKIE, AskedLeaf, AskedOfRack, pages_of
+from brief.api.pages import SEEN_COOKIE, AskedLeaf, AskedOfRack
 from brief.api.routing import Router
+from brief.api.templates import pages_of
 from brief.services import sheets
 from brief.services.pairing.view_settings import Switches
 

@@ -8,9 +8,9 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from brief.api.desks import ReadingDesk, studio_of
-from brief.api.pages import pages_of
 from brief.api.problems import responses
 from brief.api.routing import Router
+from brief.api.templates import pages_of
 from brief.colour.viewing.conditions import State
 from brief.errors import NotFound
 from brief.services import nouns

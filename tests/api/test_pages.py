@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from brief.api.pages import Pages
+from brief.api.templates import Pages
 from brief.places import web_folder
 from brief.services.common.field_types import TURNING
 from brief.services.sheets import SHEETS

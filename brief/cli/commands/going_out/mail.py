@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import get_args
 
 from brief.api.mailed import mailed_file
-from brief.api.pages import Pages
+from brief.api.templates import Pages
 from brief.cli.commands.going_out.parcel import written
 from brief.cli.find_brief import called, opened, say_lost
 from brief.cli.terminal import print_json

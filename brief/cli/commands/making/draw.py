@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import get_args
 
 from brief.api.bench_file import bench_file
-from brief.api.pages import Pages
+from brief.api.templates import Pages
 from brief.cli.find_brief import called, opened
 from brief.cli.terminal import print_json
 from brief.errors import InputError, quoted
