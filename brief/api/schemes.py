@@ -13,7 +13,8 @@ from brief.services.common.amounts import Price
 from brief.services.spec.offers.asking import Limits
 from brief.services.spec.offers.nearest import NEAREST_MOST, NearView, nearest_pieces
 from brief.services.spec.offers.recommendations import AskedView, UseView, ask_rack, uses_for
-from brief.services.spec.schemes import SchemeView, scheme_view
+from brief.services.spec.scheme_views import SchemeView
+from brief.services.spec.schemes import scheme_view
 
 router = Router(tags=["schemes"])
 

@@ -19,7 +19,8 @@ from brief.services.pairing.view_settings import Shown, Switches
 from brief.services.spec.offers.asking import Limits
 from brief.services.spec.offers.recommendations import AskedView, ask_rack
 from brief.services.spec.parts import PartView, Thread
-from brief.services.spec.schemes import SchemeView, scheme_view
+from brief.services.spec.scheme_views import SchemeView
+from brief.services.spec.schemes import scheme_view
 from brief.services.spec.tries import Tries
 from brief.services.theme.briefs import BriefView
 from brief.services.theme.motifs import MotifView
