@@ -18,7 +18,7 @@ from brief.services.sharing.printed_pictures import PrintedPictures
 from brief.services.sharing.seen import Outside
 from brief.services.sharing.share_scope import LeaveOut, Scope
 from brief.services.sharing.shares import SheetKey
-from brief.services.spec.strands import STAGES, Strand, StrandPart, StrandPicture, StrandPiece
+from brief.services.spec.strand import STAGES, Strand, StrandPart, StrandPicture, StrandPiece
 
 StrandForm = Literal["pdf", "png"]
 STRAND_MEDIA: dict[StrandForm, str] = {"pdf": "application/pdf", "png": "image/png"}

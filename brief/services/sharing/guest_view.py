@@ -34,7 +34,8 @@ from brief.services.sharing.seen import (
 from brief.services.sharing.share_scope import Scope
 from brief.services.sharing.shares import SheetKey
 from brief.services.spec.parts import ChosenView, PartView
-from brief.services.spec.strands import Gathered, Strands, own_strands, strands_of
+from brief.services.spec.strand import Strands
+from brief.services.spec.strands import Gathered, own_strands, strands_of
 from brief.services.theme.rights import counted
 from brief.store.desk import Desk
 from brief.store.records import Material, Record

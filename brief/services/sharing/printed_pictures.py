@@ -29,7 +29,7 @@ from brief.services.sharing.seen import (
     ShownStudioPicture,
 )
 from brief.services.sharing.share_scope import Scope
-from brief.services.spec.strands import StrandPart, StrandPicture, StrandPiece
+from brief.services.spec.strand import StrandPart, StrandPicture, StrandPiece
 
 FRONT_PX, SAMPLE_PX = 840, 500
 CUT_PX, PICTURE_PX, PIECE_PX = 420, 900, 500

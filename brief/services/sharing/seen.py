@@ -18,7 +18,7 @@ from brief.services.drawing.thumbnails import Thumbnail
 from brief.services.feedback.annotations import iri_of
 from brief.services.photos.pictures import PictureView
 from brief.services.sharing.shares import SheetKey
-from brief.services.spec.strands import Strand
+from brief.services.spec.strand import Strand
 from brief.services.studio.shots import COMPUTED, EARLIER
 
 ONE_PAGE = Pager(1, 1, 0)

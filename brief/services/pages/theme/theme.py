@@ -19,7 +19,8 @@ from brief.services.pages.shared import (
     whole_front,
 )
 from brief.services.pairing.view_settings import Shown
-from brief.services.spec.strands import Strands, own_strands
+from brief.services.spec.strand import Strands
+from brief.services.spec.strands import own_strands
 from brief.services.theme.motifs import MotifView
 from brief.store.desk import Desk
 from brief.store.records import Brief

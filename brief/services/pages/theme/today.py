@@ -9,7 +9,8 @@ from brief.errors import InputError
 from brief.services.pages.run_up.run_up import run_up_pictures
 from brief.services.pairing.view_settings import Shown
 from brief.services.run_up.expected import expected
-from brief.services.spec.strands import Strand, own_strands
+from brief.services.spec.strand import Strand
+from brief.services.spec.strands import own_strands
 from brief.services.today import TodayView, today
 from brief.store.desk import Desk
 from brief.store.records import Brief
