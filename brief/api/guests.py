@@ -34,11 +34,7 @@ from brief.services.common.field_types import (
 from brief.services.common.foreign_keys import AboutKind
 from brief.services.common.paging import Leaf
 from brief.services.feedback.comments import MAKER, CommentDraft
-from brief.services.outputs.strand_sheets import (
-    STRAND_MEDIA,
-    StrandForm,
-    strand_sheet,
-)
+from brief.services.outputs.strand_sheets import STRAND_MEDIA, StrandForm, strand_sheet
 from brief.services.sharing.guest_pictures import outside_picture, readdressed
 from brief.services.sharing.guest_view import Leaves, outside
 from brief.services.sharing.guest_writing import add_by_link

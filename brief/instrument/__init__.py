@@ -13,8 +13,9 @@ from brief.instrument.model.sizes import Dimension, numbers, numbers_of
 from brief.instrument.plans.files.dxf import as_dxf
 from brief.instrument.plans.files.pdf import as_pdf, lost_letters
 from brief.instrument.plans.files.svg import as_svg
+from brief.instrument.plans.head_sheet import head_sheet
 from brief.instrument.plans.plan import Plan, TitleBlock
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 from brief.instrument.presets import Preset, PresetPart, preset, presets
 from brief.instrument.rendering.canvas import paint_alone
 from brief.instrument.rendering.fill import Fill, Painted

@@ -12,10 +12,11 @@ from shapely import Polygon
 
 from brief.instrument import as_dxf, preset, presets
 from brief.instrument.plans.files.arcs import bulged
+from brief.instrument.plans.head_sheet import head_sheet
 from brief.instrument.plans.inlay_sheets import rosette_sheet
 from brief.instrument.plans.overview import overview_sheet
 from brief.instrument.plans.plan import TOOLED, Circle, Line, TitleBlock
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 from brief.instrument.plans.side_sheets import back_sheet, side_sheet
 
 BLOCK = TitleBlock("Saltmarsh", "B", "2026-11-25")

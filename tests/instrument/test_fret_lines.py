@@ -37,8 +37,9 @@ from brief.instrument.outline.outlines import (
     saddle_y,
 )
 from brief.instrument.plans.draughting import millimetres
+from brief.instrument.plans.head_sheet import head_sheet
 from brief.instrument.plans.plan import Line, TitleBlock, Words, box_of
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 from brief.instrument.presets import data_of, preset_from
 
 KINDS = [kind for kind, _ in presets()]

@@ -21,10 +21,11 @@ from brief.instrument.plans.files.tiles import (
     dots_of,
     tiling,
 )
+from brief.instrument.plans.head_sheet import head_sheet
 from brief.instrument.plans.inlay_sheets import rosette_sheet
 from brief.instrument.plans.overview import overview_sheet
 from brief.instrument.plans.plan import TitleBlock
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 from brief.instrument.plans.side_sheets import back_sheet, side_sheet
 
 BLOCK = TitleBlock("Saltmarsh, first light", "B", "2026-11-25")

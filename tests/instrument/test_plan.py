@@ -16,8 +16,9 @@ from brief.instrument.outline.outlines import FOOT_SHARE, free_block_mm
 from brief.instrument.plans.draughting import fitting, millimetres
 from brief.instrument.plans.files.dxf import as_dxf
 from brief.instrument.plans.files.svg import as_small_svg, as_svg
+from brief.instrument.plans.head_sheet import head_sheet
 from brief.instrument.plans.plan import TitleBlock, Words
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 
 SVG = "{http://www.w3.org/2000/svg}"
 KINDS = [kind for kind, _ in presets()]

@@ -16,15 +16,10 @@ from brief.instrument.model.shape import shaped
 from brief.instrument.outline.bouts import bouts
 from brief.instrument.outline.outlines import body_outline, length_of, side_lengths_mm
 from brief.instrument.plans.draughting import millimetres
+from brief.instrument.plans.head_sheet import POST_MM, head_sheet
 from brief.instrument.plans.overview import overview_sheet
 from brief.instrument.plans.plan import TOOLED, Circle, Line, TitleBlock, Words
-from brief.instrument.plans.sheets import (
-    POST_MM,
-    body_sheet,
-    bridge_sheet,
-    fretboard_sheet,
-    head_sheet,
-)
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 from brief.instrument.plans.side_sheets import SPARE_MM, back_sheet, side_sheet
 
 BLOCK = TitleBlock("Saltmarsh", "B", "2026-11-25")

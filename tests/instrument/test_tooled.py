@@ -8,9 +8,10 @@ from shapely import Polygon
 from brief.errors import InputError
 from brief.instrument import preset, presets
 from brief.instrument.plans.draughting import Draughting
+from brief.instrument.plans.head_sheet import head_sheet
 from brief.instrument.plans.inlay_sheets import Sawn, inlay_sheet, rosette_sheet
 from brief.instrument.plans.plan import Circle, Line, TitleBlock
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, head_sheet
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet
 from brief.instrument.plans.tooled import Tool, in_words, tooled
 
 BLOCK = TitleBlock("Saltmarsh", "B", "2026-11-25")

@@ -39,6 +39,8 @@ NARROW_TITLE_ROWS: tuple[dict[str, float], ...] = (
     {"Date": 50.0, "Scale": 27.0},
 )
 OUTLINE = "Own outline, widths"
+ARC_STEPS = 32
+Outline = Sequence[Point]
 
 
 class Draughting:
@@ -194,6 +196,14 @@ def cautions_below(plan: Plan, cautions: Sequence[str]) -> list[Words]:
         Words("cautions", (MARGIN_MM, plan.height_mm + CAUTION_LINE_MM * place), line, CAUTION_MM)
         for place, line in enumerate(lines, start=1)
     ]
+
+
+def arc(
+    middle: Point, radius: float, start: float, end: float, steps: int = ARC_STEPS
+) -> list[Point]:
+    """Points along an arc, from one angle to another; 0 points right and pi / 2 down."""
+    turns = (start + (end - start) * i / steps for i in range(steps + 1))
+    return [(middle[0] + radius * math.cos(t), middle[1] + radius * math.sin(t)) for t in turns]
 
 
 def _title_block(

@@ -21,8 +21,8 @@ from brief.instrument.outline.outlines import (
     saddle_y,
 )
 from brief.instrument.plans.draughting import Draughting, millimetres, with_doubt
+from brief.instrument.plans.head_sheet import POST_MM, slots_of_head
 from brief.instrument.plans.plan import Circle, Line, Plan, Shape, TitleBlock, moved
-from brief.instrument.plans.sheets import POST_MM, slots_of_head
 from brief.instrument.presets import Preset
 
 PAGE_MM = (176.0, 180.0)  # what A4 and Letter have room for beside the title block

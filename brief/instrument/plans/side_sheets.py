@@ -11,13 +11,7 @@ from itertools import pairwise
 
 from brief.instrument.curve import Point
 from brief.instrument.drawing.back import HEEL_CAP_MM, HEEL_HALF_MM
-from brief.instrument.drawing.side import (
-    BINDING_MM,
-    BOARD_MM,
-    HEEL_LONG_MM,
-    depth_at,
-    neck_thick,
-)
+from brief.instrument.drawing.side import BINDING_MM, BOARD_MM, HEEL_LONG_MM, depth_at, neck_thick
 from brief.instrument.outline.bouts import bouts
 from brief.instrument.outline.outlines import body_outline, side_lengths_mm, treble_outline
 from brief.instrument.plans.draughting import Draughting, millimetres

@@ -18,10 +18,11 @@ from brief.instrument.plans.files.dxf import as_dxf
 from brief.instrument.plans.files.pdf import as_pdf
 from brief.instrument.plans.files.svg import as_small_svg, as_svg
 from brief.instrument.plans.files.tiles import Paper
+from brief.instrument.plans.head_sheet import head_sheet
 from brief.instrument.plans.inlay_sheets import Sawn, inlay_sheet, rosette_sheet
 from brief.instrument.plans.overview import overview_sheet
 from brief.instrument.plans.plan import Plan, TitleBlock
-from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet, head_sheet
+from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 from brief.instrument.plans.side_sheets import back_sheet, side_sheet
 from brief.instrument.plans.tooled import Tool, in_words, tooled
 from brief.services.common.care import Careful, careful, machine_cautions
@@ -30,9 +31,7 @@ from brief.services.common.formatting import day
 from brief.services.drawing.machine import CUTS_WORDS, AskedOfMachine, Machine, tool_of
 from brief.services.history.revisions import revision_words
 from brief.services.instrument.brief_inlays import all_inlays, copies_of, inlays_of
-from brief.services.instrument.dimensions import (
-    instrument_of,
-)
+from brief.services.instrument.dimensions import instrument_of
 from brief.services.instrument.inlays.noun import inlays
 from brief.store.desk import Desk
 from brief.store.records import Brief, Material, Part

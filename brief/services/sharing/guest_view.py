@@ -24,13 +24,7 @@ from brief.services.pairing.view_settings import Switches, shown_as
 from brief.services.sharing import privacy
 from brief.services.sharing.handed_over import said_besides
 from brief.services.sharing.said import by_thing, comments_said, notes_said
-from brief.services.sharing.seen import (
-    ONE_PAGE,
-    MadeOf,
-    NamedThing,
-    Outside,
-    ShownPalette,
-)
+from brief.services.sharing.seen import ONE_PAGE, MadeOf, NamedThing, Outside, ShownPalette
 from brief.services.sharing.share_scope import Scope
 from brief.services.sharing.shares import SheetKey
 from brief.services.spec.parts import ChosenView, PartView

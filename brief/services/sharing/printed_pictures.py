@@ -11,23 +11,13 @@ from functools import cached_property
 from brief.instrument import Face, Fill, closer
 from brief.instrument.rendering.fill import Box
 from brief.services import nouns
-from brief.services.drawing.instrument_drawing import (
-    chosen,
-    draw_filled,
-    draw_pairing,
-    fills_of,
-)
+from brief.services.drawing.instrument_drawing import chosen, draw_filled, draw_pairing, fills_of
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.photos.lost_pictures import made_without
 from brief.services.photos.pictures import drawn_picture, picture_at, shown_picture
 from brief.services.rack.surfaces import surfaces_of
 from brief.services.sharing.guest_view import PLAIN
-from brief.services.sharing.seen import (
-    InlayTogether,
-    MadeOf,
-    ShownReference,
-    ShownStudioPicture,
-)
+from brief.services.sharing.seen import InlayTogether, MadeOf, ShownReference, ShownStudioPicture
 from brief.services.sharing.share_scope import Scope
 from brief.services.spec.strand import StrandPart, StrandPicture, StrandPiece
 

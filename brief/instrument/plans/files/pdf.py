@@ -15,14 +15,7 @@ from typing import TYPE_CHECKING
 
 from brief.instrument.plans.draughting import fitting
 from brief.instrument.plans.files.packing import PrintedPage, packed
-from brief.instrument.plans.files.tiles import (
-    EDGE_MM,
-    OVERLAP_MM,
-    SQUARE_MM,
-    Paper,
-    Tiling,
-    tiling,
-)
+from brief.instrument.plans.files.tiles import EDGE_MM, OVERLAP_MM, SQUARE_MM, Paper, Tiling, tiling
 from brief.instrument.plans.plan import ACCENT, PENS, SOFT, Circle, Line, Plan, Shape, Words
 from brief.letters import Font, embedded, printable
 from brief.letters import lost_letters as lost

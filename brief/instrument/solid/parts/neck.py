@@ -15,7 +15,7 @@ from brief.instrument.drawing.parts.neck import post_places
 from brief.instrument.drawing.side import HEAD_BACK_DEG, HEEL_LONG_MM, neck_thick
 from brief.instrument.frets.fret_lines import lean
 from brief.instrument.outline.outlines import NUT_MM, body_outline, head_outline
-from brief.instrument.plans.sheets import POST_MM, slots_of_head
+from brief.instrument.plans.head_sheet import POST_MM, slots_of_head
 from brief.instrument.presets import Preset
 from brief.instrument.solid.making.fineness import FINE_MM, LONGEST_MM
 from brief.instrument.solid.making.plate import level, plate
