@@ -4,8 +4,8 @@ from brief.api.desks import ReadingDesk
 from brief.api.problems import responses
 from brief.api.routing import Router
 from brief.services import nouns
-from brief.services.spec.movement import movement_of
-from brief.services.spec.movement_words import MovementView
+from brief.services.spec.movement.movement import movement_of
+from brief.services.spec.movement.movement_words import MovementView
 
 router = Router(prefix="/api/briefs/{brief_id}/movement", tags=["climates"])
 

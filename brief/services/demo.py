@@ -26,7 +26,7 @@ from brief.services.rack.finish_tests import FinishTestDraft
 from brief.services.rack.piece_views import MaterialDraft
 from brief.services.run_up.absences import AbsenceDraft
 from brief.services.run_up.starting_list import fill
-from brief.services.spec.climates import ClimateDraft
+from brief.services.spec.movement.climates import ClimateDraft
 from brief.services.spec.parts import PartDraft
 from brief.services.studio.shots import StudioAsked, planned
 from brief.services.theme.briefs import BriefDraft

@@ -24,7 +24,7 @@ from brief.services.run_up.absences import absences as absences
 from brief.services.run_up.stages import stages as stages
 from brief.services.sharing.calendar_links import calendar_links as calendar_links
 from brief.services.sharing.shares import shares as shares
-from brief.services.spec.climates import climates as climates
+from brief.services.spec.movement.climates import climates as climates
 from brief.services.spec.parts import parts as parts
 from brief.services.stock.stocks import stocks as stocks
 from brief.services.studio.studio_pictures import studio_pictures as studio_pictures

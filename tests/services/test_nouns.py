@@ -27,7 +27,7 @@ from brief.services.run_up.absences import AbsenceDraft
 from brief.services.run_up.stages import StageDraft
 from brief.services.sharing.calendar_links import CalendarLinkDraft
 from brief.services.sharing.shares import ShareDraft
-from brief.services.spec.climates import ClimateDraft
+from brief.services.spec.movement.climates import ClimateDraft
 from brief.services.stock.stocks import StockDraft
 from brief.services.studio.shots import StudioAsked, planned
 from brief.services.theme.notes import NoteDraft

@@ -14,7 +14,7 @@ from brief.services.common.field_types import Columns, Draft, Fields, Id, LongLi
 from brief.services.common.foreign_keys import check_pointers
 from brief.services.common.noun import Noun, view_fields
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.spec.movement import movement_of
+from brief.services.spec.movement.movement import movement_of
 from brief.services.spec.passport import passport_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, ThingToPack

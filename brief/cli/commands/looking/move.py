@@ -9,8 +9,8 @@ from brief.cli.terminal import print_json
 from brief.english import words
 from brief.errors import InputError, quoted
 from brief.lengths import read_length
-from brief.services.spec.climates import read_celsius, read_humidity
-from brief.services.spec.movement_words import MEANS_SOMETHING, UNCHANGED, change_words
+from brief.services.spec.movement.climates import read_celsius, read_humidity
+from brief.services.spec.movement.movement_words import MEANS_SOMETHING, UNCHANGED, change_words
 from brief.wood.moisture import equilibrium
 from brief.wood.movement import Cut, change, moves, told
 

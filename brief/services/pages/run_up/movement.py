@@ -15,9 +15,9 @@ from brief.services.drawing.instrument_drawing import loupe_views
 from brief.services.instrument.dimensions import instrument_of
 from brief.services.pages.shared import CUTS, Along, Choices, along, front, same, views
 from brief.services.pairing.view_settings import Shown
-from brief.services.spec.climates import ClimateView, Stage
-from brief.services.spec.movement import movement_of
-from brief.services.spec.movement_words import MovementView, PartMovement
+from brief.services.spec.movement.climates import ClimateView, Stage
+from brief.services.spec.movement.movement import movement_of
+from brief.services.spec.movement.movement_words import MovementView, PartMovement
 from brief.store.desk import Desk
 from brief.store.records import Brief
 

@@ -10,8 +10,8 @@ from brief.services.common.finding import listed
 from brief.services.common.naming import label
 from brief.services.instrument.brief_inlays import copies_of, inlays_of
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.spec.climates import Air, counted, year_of
-from brief.services.spec.movement_words import (
+from brief.services.spec.movement.climates import Air, counted, year_of
+from brief.services.spec.movement.movement_words import (
     BANDS,
     MEANS_SOMETHING,
     Airs,

@@ -11,7 +11,7 @@ from pydantic import BaseModel, Field
 
 from brief.english import capital, words
 from brief.services.common.field_types import Id
-from brief.services.spec.climates import Air
+from brief.services.spec.movement.climates import Air
 from brief.store.records import Material
 from brief.wood.movement import Band, Cut, WidthChange, band, band_of_frets
 
