@@ -235,6 +235,11 @@ def filled(server: Served, demo_filed: tuple[Path, str], tmp_path: Path) -> Iter
 
 @contextmanager
 def _copied(filed: tuple[Path, str], folder: Path) -> Iterator[Store]:
-    store = Store(Path(shutil.copytree(filed[0], folder / "home")))
+    """A copy, but for what is made of its pictures to be shown: that is made for all copies once,
+    since making it takes longer than most tests."""
+    home = folder / "home"
+    shutil.copytree(filed[0], home, ignore=shutil.ignore_patterns("renditions"))
+    (home / "images" / "renditions").symlink_to(filed[0] / "images" / "renditions")
+    store = Store(home)
     yield store
     store.close()
