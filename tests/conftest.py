@@ -16,7 +16,8 @@ from typing import Any
 import pytest
 from fastapi import FastAPI
 from PIL import Image
-from sqlalchemy import Engine, create_engine, event
+from sqlalchemy import Dialect, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.util import LRUCache
 
 from brief.api.app import create_app
@@ -30,6 +31,7 @@ from brief.store import check as check_module
 from brief.store import desk as desk_module
 from brief.store.databases import soundness
 from brief.store.databases.database import Database
+from brief.store.databases.postgres import PostgresDatabase
 from brief.store.databases.sqlite_file import SqliteFile
 from brief.store.desk import Desk, Store
 from brief.store.pictures import bucket as bucket_module
@@ -249,29 +251,41 @@ def statements_once() -> Iterator[None]:
     half of a short test. They share a dialect, which a statement is compiled for, and what it was
     compiled to.
     """
-    made, to_read = SqliteFile.engine, soundness.create_engine
-    known = create_engine("sqlite://")
-    known.connect().close()  # only then a dialect knows its database
+    of_file, of_server, to_read = (
+        SqliteFile.engine, PostgresDatabase.engine, soundness.create_engine
+    )  # fmt: skip
+    known: dict[str, Dialect] = {}
     compiled = LRUCache(5000)
 
     def sharing(engine: Engine) -> Engine:
-        engine.dialect = known.dialect
+        if engine.dialect.name not in known:
+            engine.connect().close()  # only then a dialect knows its database
+        engine.dialect = known.setdefault(engine.dialect.name, engine.dialect)
         engine.update_execution_options(compiled_cache=compiled)
         return engine
 
-    @wraps(made)
+    @wraps(of_file)
     def of_a_home(self: SqliteFile) -> Engine:
-        engine = made(self)
+        engine = of_file(self)
         event.listen(engine, "connect", _unflushed)
         return sharing(engine)
 
+    @wraps(of_server)
+    def on_a_server(self: PostgresDatabase, *given: Any, **more: Any) -> Engine:
+        engine = of_server(self, *given, **more)
+        if self.schema is None:  # whose tables a dialect would take for everybody's
+            with contextlib.suppress(DBAPIError):  # of a server that is not there
+                return sharing(engine)
+        return engine
+
     with pytest.MonkeyPatch.context() as patched:
+        sharing(create_engine("sqlite://"))
         patched.setattr(SqliteFile, "engine", of_a_home)
+        patched.setattr(PostgresDatabase, "engine", on_a_server)
         patched.setattr(
             soundness, "create_engine", lambda *given, **more: sharing(to_read(*given, **more))
         )
         yield
-    known.dispose()
 
 
 @pytest.fixture

@@ -691,6 +691,7 @@ def browser(client, app):
     return opened
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("address", "guests"), [("203.0.113.9", 200), ("192.168.1.20", 45), ("2001:db8:1:2::1", 45)]
 )
@@ -715,6 +716,7 @@ def test_two_hundred_guests_behind_one_address_speak_while_one_floods(
             assert flooding.post(f"{at}/comments", json=flood).status_code == 429
 
 
+@pytest.mark.slow
 def test_a_script_is_held_by_its_address_and_by_the_link_whatever_cookies_it_makes_up(
     app, planted, link, browser, refused
 ) -> None:
@@ -812,6 +814,7 @@ def test_nothing_private_is_in_the_file_by_mail(client, planted) -> None:
     assert "data-guest" in script[1]
 
 
+@pytest.mark.slow
 def test_forty_pictures_are_under_ten_megabytes(client, store, send, brief, monkeypatch) -> None:
     """Pictures as heavy as pictures get: noise, which no JPEG makes small."""
     noise = Image.effect_noise((1400, 1050), 90).convert("RGB")

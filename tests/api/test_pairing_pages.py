@@ -56,6 +56,7 @@ def test_markup_in_names_and_places_is_no_markup(client, brief, pairing):
         assert "<b>bridge" not in text
 
 
+@pytest.mark.slow
 def test_the_sheet_stays_light_with_a_hundred_pairings(client, make, brief, pairing):
     """Fewer than 400 kB; each has one picture or drawing and no form of its own. A page has 24."""
     sizes = []

@@ -207,6 +207,7 @@ def test_what_an_earlier_version_froze_is_not_taken_for_a_change(
     assert bring(packed).json()["outcome"] == "here"
 
 
+@pytest.mark.slow
 def test_a_brief_that_has_changed_here_comes_in_beside_it_with_its_whole_thread(
     client, store, full, take, bring, brief
 ) -> None:
@@ -245,6 +246,7 @@ def test_a_brief_that_has_changed_here_comes_in_beside_it_with_its_whole_thread(
     assert rows_of(store) == after
 
 
+@pytest.mark.slow
 def test_a_piece_that_has_changed_here_comes_in_beside_it_and_the_brief_with_it(
     client, store, full, take, bring, brief
 ) -> None:

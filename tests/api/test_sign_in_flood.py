@@ -107,6 +107,7 @@ async def flooded(browser: Browser, strangers: int) -> AsyncIterator[list[int]]:
     await asyncio.gather(*floods, return_exceptions=True)
 
 
+@pytest.mark.slow
 def test_the_owner_comes_up_in_line_with_strangers_from_many_networks(run, hasher) -> None:
     """In a browser that has never signed in here, and with the right passphrase."""
 
@@ -121,6 +122,7 @@ def test_the_owner_comes_up_in_line_with_strangers_from_many_networks(run, hashe
     assert hasher.most_at_once <= 2
 
 
+@pytest.mark.slow
 def test_where_the_owner_signed_in_before_no_flood_is_in_the_way(run, hasher) -> None:
     """More strangers than the line holds: it is full all the time."""
 

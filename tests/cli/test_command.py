@@ -101,6 +101,7 @@ def test_main_reads_the_words_of_the_process(monkeypatch, capsys):
     assert capsys.readouterr().out.startswith("brief ")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
 def test_a_narrow_code_page_costs_signs_and_nothing_else(brief_process, striped, encoding):
     done = brief_process("palette", striped, PYTHONIOENCODING=encoding)
@@ -115,6 +116,7 @@ FULL = Path("/dev/full")  # full(4): every write to it fails as on a full disk
 only_with_a_full_device = pytest.mark.skipif(not FULL.exists(), reason="no /dev/full here")
 
 
+@pytest.mark.slow
 @only_with_a_full_device
 @pytest.mark.parametrize("words", [["pair", "#fff", "#000"], ["pair", "#fff", "#000", "--json"]])
 def test_what_cannot_be_printed_is_said_to_be_so(words):
@@ -130,6 +132,7 @@ def test_what_cannot_be_printed_is_said_to_be_so(words):
     assert re.fullmatch(r"brief: what was to be printed could not be: .+\n", done.stderr)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("words", [["pair", "#fff", "#000"], ["pair", "#fff", "#000", "--json"]])
 def test_a_reader_that_has_seen_enough_is_left_in_peace(words):
     reader, writer = os.pipe()

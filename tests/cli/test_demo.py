@@ -251,6 +251,7 @@ def test_alone_it_is_not_mixed_with_anything(empty, many, draft):
     assert len(shown(empty, many)) == 1
 
 
+@pytest.mark.slow
 def test_all_of_it_is_filed_or_nothing(empty, tmp_path):
     torn = tmp_path / "torn"
     shutil.copytree(demo_folder(), torn)

@@ -94,6 +94,7 @@ def test_a_file_in_the_way_is_said(brief, home, tmp_path):
     assert "cannot be written into" in err
 
 
+@pytest.mark.slow
 def test_a_machine_gets_its_tools_way(brief, home, tmp_path):
     asked = ("--tool", "3 mm", "--cuts", "through", "--out", tmp_path / "o", "--home", home)
     code, said, _ = brief("draw", "Saltmarsh", *asked)

@@ -110,6 +110,7 @@ def test_a_workshop_that_is_gone_is_not_taken_for_empty(
     assert f"The workshop {at.name} of one of the makers is not there." in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_a_guild_is_carried_to_a_server_and_back(
     shared: Path,
     tmp_path: Path,

@@ -181,6 +181,7 @@ def refused(answer, said):
     assert re.fullmatch(rf"brief: .*{said}.*\n", err), err
 
 
+@pytest.mark.slow
 def test_the_process_ends_as_the_function_does(brief_process, striped, tmp_path):
     done = brief_process("palette", striped, "--json")
     assert (done.returncode, done.stderr) == (0, b"")

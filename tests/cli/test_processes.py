@@ -116,6 +116,7 @@ def test_they_count_together_and_each_writes_its_lines(
         assert Counter(one["route"] for one in lines)["/api/briefs"] == 20
 
 
+@pytest.mark.slow
 def test_if_the_one_above_is_killed_the_others_end(tmp_path: Path) -> None:
     with running("serve", "--home", tmp_path, "--processes", "2") as two:
         until(lambda: answers(two) and len(below(two.process.pid)) == 2)

@@ -319,6 +319,7 @@ def test_a_passphrase_too_short_is_refused_at_the_start(brief, own_home, monkeyp
     assert (code, "at least 15 characters, and this has 5" in err) == (2, True)
 
 
+@pytest.mark.slow
 @only_posix
 @pytest.mark.parametrize("signal_name", ["SIGTERM", "SIGINT", "SIGHUP"])
 def test_the_demo_leaves_nothing_behind_and_nothing_changed(

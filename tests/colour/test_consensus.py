@@ -47,6 +47,7 @@ def test_the_simulation_draws_what_it_says():
     assert (off <= 3).mean() == pytest.approx(0.95, abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("unstated", [0, 2, 4, 12])
 @pytest.mark.parametrize("stated", [[3, 3, 3], [2, 3, 4], [3] * 5])
 def test_the_truth_is_covered_with_and_without_a_scatter_nobody_stated(stated, unstated):
@@ -54,12 +55,14 @@ def test_the_truth_is_covered_with_and_without_a_scatter_nobody_stated(stated, u
     assert covered >= 0.90
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("unstated", [0, 4, 8])
 def test_two_colours_cover_it_nearly_as_often(unstated):
     covered, _ = coverage([3, 3], unstated)
     assert covered >= 0.88
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("unstated", [0, 2, 8])
 def test_one_colour_said_to_be_surer_than_it_is_costs_some(unstated):
     covered, _ = coverage([1, 2.9], unstated)

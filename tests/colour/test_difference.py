@@ -47,6 +47,7 @@ def test_exactly_opposite_hues_survive_the_last_bit(number, nudge):
         assert abs(delta_e_2000(nudged, lab_2) - pair[6]) <= PUBLISHED_TOLERANCE
 
 
+@pytest.mark.slow
 def test_a_million_random_pairs_match_colour_science(reference, random_labs):
     lab_1, lab_2 = random_labs(1_000_000)
     expected = reference.difference.delta_E_CIE2000(lab_1, lab_2)

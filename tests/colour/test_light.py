@@ -88,6 +88,7 @@ def real_lamps(science, in_light):
     return found
 
 
+@pytest.mark.slow
 def test_the_shipped_table_is_what_colour_science_gives():
     shipped = json.loads(files("brief.colour.viewing").joinpath("lights.json").read_text())[
         "lights"

@@ -73,6 +73,7 @@ def test_every_value_is_that_of_astm_d1535_as_colour_science_has_it(reference):
 MISPRINTED = {("10Y", 4.0, 2.0), ("2.5R", 9.0, 2.0)}
 
 
+@pytest.mark.slow
 def test_every_colour_that_the_renotation_lists_as_real(reference):
     """Newhall, Nickerson and Judd (1943): 2734 colours, to the last digit that is written."""
     colours = reference.MUNSELL_COLOURS["Munsell Colours Real"]

@@ -28,7 +28,10 @@ from brief.errors import BriefError, CrewLost, InputError
 from brief.services.stock.filling.board_photo import look_at_board
 from tests.dask_site import PATIENCE_S, Site, free_port
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="kills by a signal")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(sys.platform == "win32", reason="kills by a signal"),
+]
 
 
 @pytest.fixture(scope="module")

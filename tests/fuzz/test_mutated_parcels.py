@@ -22,6 +22,8 @@ from brief.store.desk import Store
 from tests.asking import TestClient
 from tests.fuzz.whole_brief import Json, addresses, look_at
 
+pytestmark = pytest.mark.slow
+
 Path = tuple[str | int, ...]  # of keys and places, from the document inwards
 SHORT, LONG = 25, 500
 REMOVED, TWICE = object(), object()
@@ -42,7 +44,7 @@ HOSTILE: tuple[Any, ...] = (
 )
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def members(whole_home: tuple[FilePath, str], served: TestClient) -> dict[str, bytes]:
     """What is in the zip of a whole brief, by name."""
     home, brief_id = whole_home

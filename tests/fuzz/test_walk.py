@@ -7,6 +7,7 @@ import json
 import re
 import shutil
 from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -31,6 +32,8 @@ from tests.fuzz.walked_home import METRICS_TOKEN, PASSPHRASE, WalkedHome, make_w
 from tests.guild import Guild, served_guild
 from tests.postgres_server import Server
 
+pytestmark = pytest.mark.slow
+
 QUICK = argon2.PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
 OPEN = ("/s/", "/static/", "/sign-in", "/api/session", "/api/health", "/api/ready")
 FORMS = ["svg", "pdf", "png", "css", "dxf", "txt"]
@@ -38,15 +41,30 @@ MAY_SPEAK = {"commenter", "of the theme", "of a revision"}
 SPOKEN_OF = {"briefs", "motifs", "references", "parts", "pairings"}
 
 
-@pytest.fixture(scope="module")
-def walked(
-    whole_home: tuple[Path, str], tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[WalkedHome]:
+@contextmanager
+def quickly_hashed() -> Iterator[None]:
+    """Full strength: tests/services."""
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(owner, "_hasher", lambda: QUICK)  # full strength: tests/services
+        patched.setattr(owner, "_hasher", lambda: QUICK)
+        yield
+
+
+@pytest.fixture(autouse=True)
+def quickly_signed_in() -> Iterator[None]:
+    with quickly_hashed():
+        yield
+
+
+# Of the session, not of the module: a worker that has nothing left to do takes over single tests of
+# others, and making these takes longer than most of them.
+
+
+@pytest.fixture(scope="session")
+def walked(whole_home: tuple[Path, str], tmp_path_factory: pytest.TempPathFactory) -> WalkedHome:
+    with quickly_hashed():
         made = make_walked(whole_home, tmp_path_factory.mktemp("walked") / "home")
-        shutil.copytree(made.home, made.home.with_name("guild"))  # before anybody walks there
-        yield made
+    shutil.copytree(made.home, made.home.with_name("guild"))  # before anybody walks there
+    return made
 
 
 def _on_a_server(request: pytest.FixtureRequest, home: Path) -> str | None:
@@ -63,7 +81,7 @@ def _asked_without_end(app: Any) -> None:
     app.state.limits = RateLimits({kind: Rate(10**9, 1) for kind in RATES})
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def served_to_others(walked: WalkedHome, request: pytest.FixtureRequest) -> Iterator[TestClient]:
     """Of a server over it that answers other devices; with --postgres its records are on a server
     of their own, too."""
@@ -88,11 +106,13 @@ def browser(served_to_others: TestClient) -> TestClient:
     return served_to_others
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def guild(walked: WalkedHome, request: pytest.FixtureRequest) -> Iterator[Guild]:
     """A server of several makers over a copy of it: all of it is Ana's."""
     home = walked.home.with_name("guild")
-    with served_guild(home, _on_a_server(request, home)) as served:
+    with ExitStack() as opened:
+        with quickly_hashed():
+            served = opened.enter_context(served_guild(home, _on_a_server(request, home)))
         _asked_without_end(served.app)
         yield served
 
@@ -265,7 +285,7 @@ def open_nothing(visitor: Visitor, loaded: list[str]) -> None:
         assert visitor.ask("GET", at + one).status_code == 404
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def loaded(served_to_others: TestClient, walked: WalkedHome) -> list[str]:
     """What a link that shows everything has on its page."""
     found = loaded_by(Visitor(served_to_others, walked, walked.tokens["reader"]))

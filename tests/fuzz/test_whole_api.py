@@ -35,6 +35,8 @@ from tests.asking import TestClient
 from tests.fuzz.right_calls import RightCalls
 from tests.studio_at_once import studio_at_once
 
+pytestmark = pytest.mark.slow
+
 SHORT, LONG = 2, 40  # calls of each operation, after one that is right
 QUICK = argon2.PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
 PASSPHRASE = "heron tide lamp oar"

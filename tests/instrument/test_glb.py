@@ -154,6 +154,7 @@ def dressed(kept: tuple[Solid, ...], *, photographed: bool) -> dict[str, PartLoo
     return {one.role: PartLook(one.role, "#a0703c", jpeg, coat=0.5) for one in kept}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("photographed", [True, False], ids=["photographs", "colours"])
 @pytest.mark.parametrize("kind", [kind for kind, _ in presets()])
 def test_the_validator_has_nothing_to_say_of_a_whole_instrument(

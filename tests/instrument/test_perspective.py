@@ -122,6 +122,7 @@ def keystoned(narrower):
     return between(corners, drawn * 4 + [2000, 1500])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("known", [None, 0, 1, 2])
 def test_widths_without_a_sheet_are_within_their_doubt_nine_times_in_ten(known):
     rng = np.random.default_rng(6)
@@ -171,6 +172,7 @@ def held(rng, focal):
     return lens @ np.column_stack([turned[:, :2], aside])
 
 
+@pytest.mark.slow
 def test_with_the_lens_that_the_camera_wrote_the_doubt_is_far_smaller_and_holds():
     """Cameras up to 24 degrees askew, and a focal length that is told up to 6 % wrong."""
     rng = np.random.default_rng(8)

@@ -92,6 +92,7 @@ def test_every_solid_is_closed_and_turned_outwards(name):
     check_closed(tuple(whole(name).values()))
 
 
+@pytest.mark.slow
 @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.data())
 def test_a_changed_instrument_is_closed(data):

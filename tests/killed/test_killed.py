@@ -36,7 +36,10 @@ from brief.store.databases.copies import DATABASE, Holding, holding
 from brief.store.desk import Store
 from tests.nursery import Nursery
 
-pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="forks, and kills by a signal")
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(not hasattr(os, "fork"), reason="forks, and kills by a signal"),
+]
 PATIENCE_S = 60
 PARCELS = 6
 RESTORED_EACH = 20  # rounds

@@ -30,6 +30,7 @@ from tests.nursery import Forked, Nursery
 from tests.postgres_server import Server, served
 
 pytestmark = [
+    pytest.mark.slow,
     pytest.mark.sqlite,  # it names its databases itself
     pytest.mark.skipif(not hasattr(os, "fork"), reason="forks, and kills by a signal"),
 ]

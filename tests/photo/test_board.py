@@ -116,6 +116,7 @@ def test_an_island_beside_the_board_leaves_its_holes_as_holes():
     assert not outline.mask(120, 80)[8, 112]
 
 
+@pytest.mark.slow
 def test_a_ragged_board_has_a_sound_outline_or_none():
     random = np.random.default_rng(7)
     found = [

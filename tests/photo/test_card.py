@@ -47,6 +47,7 @@ def grey(shot: Shot, reflectance: float) -> np.ndarray:
     return shot.linear(np.full((1, 31), reflectance))[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("balanced", [True, False], ids=["automatic balance", "as in daylight"])
 def test_a_grey_card_halves_the_error_of_no_correction(balanced):
     """Measured cameras with a medium tone curve, its balance automatic or that of daylight.
@@ -59,6 +60,7 @@ def test_a_grey_card_halves_the_error_of_no_correction(balanced):
     assert found["grey card 18 %"].off.mean() <= 0.55 * found["nothing"].off.mean()
 
 
+@pytest.mark.slow
 def test_without_a_tone_curve_undoing_one_costs_less_than_the_card_gains():
     """Two more cameras, no curve, white exposed to 0.5 to 0.9 of the range: 289 surfaces."""
     surfaces = surface_reflectances()

@@ -92,6 +92,7 @@ def test_turned_by_the_camera_and_read_from_a_stream(patches):
     np.testing.assert_allclose(chart.corners, SQUARE_ON, atol=0.5)
 
 
+@pytest.mark.slow
 def test_a_small_chart_is_read_larger_than_it_was_found(patches):
     corners = ((40, 40), (52, 40), (52, 52), (40, 52))
     image = draw_chart(patches, corners=corners, size=(1800, 1200))
@@ -235,6 +236,7 @@ def test_found_and_not_in_shade_under_a_contrasty_curve(light, exposure, contras
     assert evenness_of_chart(chart, curve=fit_correction(chart).curve).end_to_end < bound
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("curve", CURVES)
 def test_a_measured_tone_curve_is_not_taken_for_uneven_light(curve):
     """Curves of cameras (Grossberg and Nayar 2004, and measured ones) on an evenly lit chart."""

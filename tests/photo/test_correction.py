@@ -54,6 +54,7 @@ def errors(correction: Correction, shot: Shot, seed=0) -> np.ndarray:
     return delta_e_2000(correction.apply(recorded), xyz_to_lab(true_xyz(surfaces)))
 
 
+@pytest.mark.slow
 def test_residual_of_simulated_cameras():
     """At most 1.5 on average over lights A, D50, D65 and LED-B3, and over both cameras.
 
@@ -69,6 +70,7 @@ def test_residual_of_simulated_cameras():
     assert np.mean([*residuals[NIKON], *residuals[SIGMA]]) <= 1.5
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("camera", CAMERAS)
 def test_uncertainty_covers_nine_in_ten_and_is_not_much_too_wide(camera):
     wood = wood_like(xyz_to_lab(true_xyz(surface_reflectances())))

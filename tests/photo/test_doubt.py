@@ -28,6 +28,7 @@ def in_light(light, setting, figures=None) -> dict[str, Found]:
     return survey(taken_by(JUDGE, light), setting, 8, light=figures or light)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("reference", REFERENCES)
 def test_nine_in_ten_true_colours_are_within_what_is_stated(reference):
     """87 to 94 in 100 is what is aimed at; a little more room for the luck of 96 shots."""

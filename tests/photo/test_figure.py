@@ -79,6 +79,7 @@ def test_the_grain_of_a_board(angle):
     assert figure.curl_px is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("period_mm", [3, 5, 8, 12])
 @pytest.mark.parametrize(("angle", "contrast"), [(90, 0.08), (0, 0.03), (63, 0.08), (90, 0.2)])
 def test_the_curl_of_a_board_within_five_percent(period_mm, angle, contrast):
@@ -141,6 +142,7 @@ def test_what_shows_nothing_is_plain(draw):
     assert figure.strength < 0.1
 
 
+@pytest.mark.slow
 def test_random_streaks_hardly_ever_look_like_curl():
     rng = np.random.default_rng(8)
     curly = [

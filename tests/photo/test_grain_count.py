@@ -59,6 +59,7 @@ def test_lines_in_a_centimetre_within_three_percent(name):
     assert abs(counted.count - len(board.ring_ends_between(*LINE))) <= max(1, 0.03 * counted.count)
 
 
+@pytest.mark.slow
 def test_boards_drawn_by_lot_mostly_within_three_percent_and_nearly_all_within_the_error():
     """No figure of the method was set on these. Of 270 others, 96 in 100 were within 3 %."""
     rng = np.random.default_rng(20260511)
@@ -238,6 +239,7 @@ def test_a_short_line_is_declined():
     assert "only 45 pixels long" in counted.reason
 
 
+@pytest.mark.slow
 def test_random_streaks_are_hardly_ever_taken_for_rings():
     taken = [
         count_grain(stained(streaks((120, 900), seed, width), 0.08), LINE).count is not None

@@ -85,6 +85,7 @@ ONE_STRIP = {"compression": "tiff_adobe_deflate", "tiffinfo": {278: SIDE}}
 LONG = [pytest.mark.long]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("make", "outcome"),
     [

@@ -26,6 +26,7 @@ def squared_error(lab: np.ndarray, centres: np.ndarray) -> float:
     return float(((lab[:, None] - centres) ** 2).sum(axis=-1).min(axis=1).sum())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("which", "size"),
     [
@@ -161,6 +162,7 @@ def test_region_alone_is_looked_at(quarters):
     assert only.spot == pytest.approx((75, 75), abs=1.5)
 
 
+@pytest.mark.slow
 def test_the_same_every_time_and_on_any_number_of_threads(photographs):
     palettes = set()
     for threads in (1, 2, 4):

@@ -37,6 +37,7 @@ def test_the_examples_of_the_standard(day, time, utc, said):
     assert bool(found.remark) == bool(said)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("zone", ZONES)
 def test_every_half_hour_of_a_year_is_the_moment_that_dateutil_has(zone):
     """python-dateutil reads the zones by code of its own. What it calls imaginary it moves on by

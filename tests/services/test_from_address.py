@@ -230,6 +230,7 @@ def test_who_is_late_before_there_is_a_connection_asks_for_nothing(
     assert shop.asked == []
 
 
+@pytest.mark.slow
 def test_a_table_of_addresses_is_measured_and_taken_up_again(
     store: Store, stock_id: str, shop: Shop, next_door: Shop, monkeypatch
 ) -> None:
@@ -269,6 +270,7 @@ def test_a_table_of_addresses_is_measured_and_taken_up_again(
     assert boards(store)["elm"].price == 13
 
 
+@pytest.mark.slow
 def test_a_zip_is_measured_and_nothing_leaves_its_folder(
     store: Store, stock_id: str, shop: Shop, tmp_path
 ) -> None:

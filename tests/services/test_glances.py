@@ -137,6 +137,7 @@ def rows(jpeg: bytes) -> np.ndarray:
     return np.asarray(Image.open(BytesIO(jpeg)).convert("RGB")).astype(float)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("place", [2, 4])
 def test_the_picture_fades_as_the_readings_say_and_between_two_pictures_as_well(
     demo, place

@@ -70,6 +70,7 @@ def boards(store: Store) -> dict[str, Board]:
         return {one.file: one for one in desk.session.scalars(select(Board))}
 
 
+@pytest.mark.slow
 def test_all_files_are_accounted_for_and_none_is_measured_twice(
     store: Store, stock_id: str, photographs: Path
 ) -> None:
@@ -101,6 +102,7 @@ def test_all_files_are_accounted_for_and_none_is_measured_twice(
         assert desk.session.get_one(Stock, stock_id).edition == edition > 0
 
 
+@pytest.mark.slow
 def test_what_was_measured_before_it_was_stopped_is_kept(
     store: Store, stock_id: str, photographs: Path
 ) -> None:
@@ -142,6 +144,7 @@ def test_a_name_that_is_no_text_is_told(store: Store, stock_id: str, photographs
     assert [*boards(store)] == ["spruce.png"]
 
 
+@pytest.mark.slow
 def test_two_that_fill_one_stock_at_once_keep_each_board_once(
     store: Store, stock_id: str, photographs: Path
 ) -> None:

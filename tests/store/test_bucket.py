@@ -240,6 +240,7 @@ store.close()
 """
 
 
+@pytest.mark.slow
 def test_several_processes_that_keep_the_same_lose_none(
     home: Path, url: str, buckets: BucketServer
 ) -> None:

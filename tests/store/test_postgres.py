@@ -136,6 +136,7 @@ store.close()
 """
 
 
+@pytest.mark.slow
 def test_no_change_of_several_processes_is_lost(url: str, tmp_path: Path) -> None:
     """Read, changed and written 3 x 40 times at once. Without a turn for each, PostgreSQL lets both
     of two through and one is lost; or the version in the row refuses it."""
@@ -234,6 +235,7 @@ def test_what_does_not_arrive_as_it_was_is_not_kept(
     assert held_in(url)["briefs"] == []
 
 
+@pytest.mark.slow
 def test_it_is_backed_up_and_looked_through_as_a_file_is(
     full: Path, url: str, tmp_path: Path
 ) -> None:
@@ -331,6 +333,7 @@ def test_a_database_that_cannot_be_opened_is_said_in_words(
     assert "horse-staple" not in str(refused.value)
 
 
+@pytest.mark.slow
 def test_the_terminal_carries_and_then_uses_the_server(
     full: Path,
     url: str,

@@ -21,6 +21,7 @@ from tests.dask_site import Site
 from .test_shot import WOOD, shot
 
 pytestmark = [
+    pytest.mark.slow,
     pytest.mark.studio,
     pytest.mark.skipif(sys.platform == "win32", reason="ends processes by a signal"),
 ]
