@@ -24,7 +24,7 @@ from dask import config
 from brief.crew.cluster import cluster, safe_address
 from brief.crew.crew import WorkDone, WorkPiece, results
 from brief.crew.processes import Processes
-from brief.errors import BriefError, CrewLost, InputError
+from brief.errors import BriefError, CrewLost
 from brief.services.stock.filling.board_photo import look_at_board
 from tests.dask_site import PATIENCE_S, Site, free_port
 
@@ -185,31 +185,6 @@ def test_a_worker_that_comes_later_with_another_version_is_refused(by_tcp: Site)
         crew._here = {**crew._here, "numpy": "0.1"}
         with pytest.raises(CrewLost, match=r"numpy .* \(here 0.1\)"):
             [*results(crew, eval, drawn(2))]
-
-
-@pytest.mark.parametrize(
-    ("address", "said"),
-    [
-        ("tcp://cluster.example:8786", "not encrypted"),
-        ("tcp://192.0.2.7:8786", "use tls://192.0.2.7:8786"),
-        ("tcp://0.0.0.0:8786", "not encrypted"),
-        ("cluster.example:8786", "such as tls://"),
-        ("tls://cluster.example", "such as tls://"),
-        ("tls://:8786", "such as tls://"),
-        ("tls://cluster.example:many", "such as tls://"),
-        ("https://cluster.example:8786", "such as tls://"),
-        ("", "such as tls://"),
-    ],
-)
-def test_an_address_that_is_not_safe_is_refused(address: str, said: str) -> None:
-    with pytest.raises(InputError, match=said):
-        safe_address(address)
-
-
-def test_on_this_computer_it_needs_no_tls() -> None:
-    assert safe_address("tcp://127.0.0.1:8786") == ("127.0.0.1", 8786)
-    assert safe_address("tcp://[::1]:8786") == ("::1", 8786)
-    assert safe_address("tcp://localhost:1") == ("localhost", 1)
 
 
 def test_a_scheduler_that_is_not_there_is_said() -> None:

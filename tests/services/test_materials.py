@@ -298,7 +298,7 @@ def test_what_a_readings_light_leaves_uncertain_is_said(desk, shop) -> None:
     assert nouns.materials.show(desk, shop.material("Lab 38.2 9.1 15.4")).reading_note == ""
 
 
-# No surface has it: L 38 with so strong a yellow, see tests/colour/test_real.py.
+# No surface has it: L 38 with so strong a yellow, see tests/colour/test_optimal_colours.py.
 MISTYPED = "Lab 38.2 9.1 75.4"
 
 
