@@ -20,6 +20,8 @@ from brief.services.sheets import SHEETS
 from brief.store.desk import Store
 from tests.api.once import fixture_once
 
+pytestmark = pytest.mark.slow
+
 ANY = {"If-Match": "*"}
 ZERO = "https://creativecommons.org/publicdomain/zero/1.0/"
 WALNUT, SKY = (92, 60, 44), (40, 160, 210)

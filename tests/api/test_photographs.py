@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 
 from brief.colour import delta_e_2000
+from tests.api.once import fixture_once
 from tests.photo.rendered_bench import (
     CARD,
     CHART,
@@ -38,7 +39,7 @@ def by_card() -> bytes:
     return as_file(board_by_card(OAK, 0.9))
 
 
-@pytest.fixture
+@fixture_once
 def piece(make):
     return make("materials", label="bog oak")
 
@@ -425,9 +426,9 @@ REFUSED = {
 
 @pytest.mark.parametrize(("fields", "pointer", "detail"), REFUSED.values(), ids=REFUSED.keys())
 def test_what_is_wrong_is_said_at_its_field_and_nothing_is_changed(
-    add, change, by_card, refused, on_disk, fields, pointer: str, detail: str
+    add, once, change, by_card, refused, on_disk, fields, pointer: str, detail: str
 ) -> None:
-    (photograph,) = add(by_card)
+    (photograph,) = once("by card", lambda: add(by_card))
     before = on_disk()
     answer = change(photograph, **fields)
     body = refused(answer, 422, answer.json()["type"].rsplit("-", 1)[1], detail, pointer=pointer)

@@ -225,9 +225,9 @@ REFUSED = {
 
 @pytest.mark.parametrize(("fields", "pointer", "detail"), REFUSED.values(), ids=REFUSED.keys())
 def test_what_is_wrong_is_said_at_its_field_and_nothing_is_changed(
-    add_shot, change, refused, on_disk, strong, fields, pointer: str, detail: str
+    add_shot, once, change, refused, on_disk, strong, fields, pointer: str, detail: str
 ) -> None:
-    photograph = add_shot(strong)
+    photograph = once("strong", lambda: add_shot(strong))
     before = on_disk()
     answer = change(photograph, **(BY_GREY | SECOND | fields))
     body = refused(answer, 422, answer.json()["type"].rsplit("-", 1)[1], detail, pointer=pointer)

@@ -16,6 +16,8 @@ from brief.instrument.outline.fair import closed_outline
 from brief.instrument.outline.outlines import body_outline, sampled
 from brief.services import nouns
 
+pytestmark = pytest.mark.slow
+
 ANY = {"If-Match": "*"}
 CLASSICAL = preset("classical")
 WIDTHS = [280.0, 236.8, 368.4]
@@ -82,7 +84,6 @@ def test_a_sheet_on_the_mould_brings_it_flat_by_itself(traced, narrower, most_mm
     assert abs(one["length_mm"] - 489) <= one["length_error_mm"]
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("narrower", [0.05, 0.1, 0.2])
 def test_without_a_sheet_the_doubt_is_said_and_holds_the_true_widths(
     traced, change, narrower
@@ -108,7 +109,6 @@ def photographed(narrower, film_mm=26, made=(900, 1200), zoom=1.0):
     return target.getvalue()
 
 
-@pytest.mark.slow
 def test_the_lens_that_the_file_tells_makes_the_doubt_smaller(traced, change) -> None:
     """The true widths are within it; a cropped, a zoomed or a silent file changes nothing."""
     told = change(traced(photographed(0.05)), body_mm=489).json()
@@ -230,7 +230,6 @@ WEAVES = {
 }
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("weave", WEAVES)
 def test_on_a_patterned_cloth_it_is_right_within_its_doubt_or_says_what_to_do(traced, weave):
     with Image.open(BytesIO(shot(0.05, A4))) as picture:

@@ -7,6 +7,8 @@ from brief.services.rack.piece_views import MaterialDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def home(tmp_path):
@@ -94,7 +96,6 @@ def test_a_file_in_the_way_is_said(brief, home, tmp_path):
     assert "cannot be written into" in err
 
 
-@pytest.mark.slow
 def test_a_machine_gets_its_tools_way(brief, home, tmp_path):
     asked = ("--tool", "3 mm", "--cuts", "through", "--out", tmp_path / "o", "--home", home)
     code, said, _ = brief("draw", "Saltmarsh", *asked)

@@ -14,7 +14,7 @@ from brief.cli import main
 from brief.store.databases.copies import DATABASE
 from tests.guild import PASSPHRASE, make, opened_guild, served_guild
 
-pytestmark = pytest.mark.sqlite
+pytestmark = [pytest.mark.slow, pytest.mark.sqlite]
 
 
 @pytest.fixture
@@ -110,7 +110,6 @@ def test_a_workshop_that_is_gone_is_not_taken_for_empty(
     assert f"The workshop {at.name} of one of the makers is not there." in capsys.readouterr().out
 
 
-@pytest.mark.slow
 def test_a_guild_is_carried_to_a_server_and_back(
     shared: Path,
     tmp_path: Path,

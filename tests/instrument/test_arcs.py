@@ -65,6 +65,7 @@ def test_a_slot_with_round_ends_is_four_quarters_and_two_lines():
     assert sorted(one[2] for one in run) == pytest.approx([0, 0, *[quarter] * 4], abs=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("kind", "name"), EVERY)
 def test_a_dxf_has_no_error_no_line_twice_and_nothing_open_that_should_be_closed(kind, name):
     """ezdxf's auditor; and every outline that a tool follows is as it was drawn, to 0.03 mm."""

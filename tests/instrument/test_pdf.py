@@ -28,6 +28,8 @@ from brief.instrument.plans.plan import TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 from brief.instrument.plans.side_sheets import back_sheet, side_sheet
 
+pytestmark = pytest.mark.slow
+
 BLOCK = TitleBlock("Saltmarsh, first light", "B", "2026-11-25")
 DPI = 300
 MM = DPI / 25.4

@@ -69,6 +69,7 @@ def test_found_however_it_lies(corners, turn, patches):
         assert (chart.turn - turn + 180) % 360 - 180 == pytest.approx(0, abs=1)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(4))
 def test_found_under_sloping_light_in_all_sizes(seed, patches):
     rng = np.random.default_rng(seed)
@@ -127,6 +128,7 @@ def test_no_chart_in_other_photographs(which, photographs):
     assert find_chart(photographs[which]) is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(3))
 def test_squares_of_other_colours_are_no_chart(seed, patches):
     """Tiles, quilts and paint cards: the same lattice, and no way to lay the chart over it."""
@@ -221,6 +223,7 @@ def contrasty(image: Image.Image, contrast: float) -> Image.Image:
     return Image.fromarray(np.rint(curved * 255).astype(np.uint8))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("light", ["A", "D65"])
 @pytest.mark.parametrize("exposure", [0.85, 0.45, 0.2, 0.06])
 @pytest.mark.parametrize("contrast", [1.25, 1.9, 2.3])

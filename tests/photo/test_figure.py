@@ -16,6 +16,8 @@ from brief.photo.wood.figure import measure_figure
 from brief.photo.wood.scale import Scale
 from tests.photo.rendered_wood import WOOD, Board, Camera, burl, crotch, grating, stained, streaks
 
+pytestmark = pytest.mark.slow
+
 PICTURES = Path(__file__).parents[2] / "demo_assets" / "pictures"
 SHAPE = (400, 600)
 
@@ -79,7 +81,6 @@ def test_the_grain_of_a_board(angle):
     assert figure.curl_px is None
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("period_mm", [3, 5, 8, 12])
 @pytest.mark.parametrize(("angle", "contrast"), [(90, 0.08), (0, 0.03), (63, 0.08), (90, 0.2)])
 def test_the_curl_of_a_board_within_five_percent(period_mm, angle, contrast):
@@ -142,7 +143,6 @@ def test_what_shows_nothing_is_plain(draw):
     assert figure.strength < 0.1
 
 
-@pytest.mark.slow
 def test_random_streaks_hardly_ever_look_like_curl():
     rng = np.random.default_rng(8)
     curly = [

@@ -16,6 +16,8 @@ from brief.photo.wood.scale import Scale
 from brief.photo.wood.strip import Strip
 from tests.photo.rendered_wood import Board, Camera, burl, crotch, stained, streaks
 
+pytestmark = pytest.mark.slow
+
 PICTURES = Path(__file__).parents[2] / "demo_assets" / "pictures"
 LINE = ((4.0, 50.0), (96.0, 50.0))
 DOWN = ((50.0, 4.0), (50.0, 96.0))
@@ -59,7 +61,6 @@ def test_lines_in_a_centimetre_within_three_percent(name):
     assert abs(counted.count - len(board.ring_ends_between(*LINE))) <= max(1, 0.03 * counted.count)
 
 
-@pytest.mark.slow
 def test_boards_drawn_by_lot_mostly_within_three_percent_and_nearly_all_within_the_error():
     """No figure of the method was set on these. Of 270 others, 96 in 100 were within 3 %."""
     rng = np.random.default_rng(20260511)
@@ -239,7 +240,6 @@ def test_a_short_line_is_declined():
     assert "only 45 pixels long" in counted.reason
 
 
-@pytest.mark.slow
 def test_random_streaks_are_hardly_ever_taken_for_rings():
     taken = [
         count_grain(stained(streaks((120, 900), seed, width), 0.08), LINE).count is not None

@@ -22,6 +22,8 @@ from brief.studio.views import VIEWS, Camera
 
 from .conftest import board
 
+pytestmark = pytest.mark.slow
+
 LAMPS = ("D65", "A", "LED-B3")
 
 
@@ -62,7 +64,6 @@ def test_recovered_woods_change_as_the_verdicts_have_it(key: str) -> None:
     assert delta_e_2000(xyz_to_lab(seen), under(woods, light(key))).max() < 2.0
 
 
-@pytest.mark.slow
 @pytest.mark.studio
 @pytest.mark.parametrize("key", LAMPS)
 def test_a_chart_of_published_spectra_is_read_and_corrected(key: str) -> None:
@@ -89,7 +90,6 @@ def test_a_chart_of_published_spectra_is_read_and_corrected(key: str) -> None:
     assert correction.residual < 2.5
 
 
-@pytest.mark.slow
 @pytest.mark.studio
 @pytest.mark.parametrize("key", LAMPS)
 @pytest.mark.parametrize("lab", [(74.0, 8.0, 29.0), (38.0, 9.0, 14.0), (20.0, 3.0, 4.0)])
@@ -112,7 +112,6 @@ def test_flat_bare_wood_keeps_its_measured_mean(key: str, lab: tuple[float, ...]
         assert delta_e_2000(seen, lab) < 1
 
 
-@pytest.mark.slow
 @pytest.mark.studio
 @pytest.mark.parametrize("view", VIEWS)
 @pytest.mark.parametrize("key", ["A", "LED-B3"])

@@ -26,6 +26,8 @@ from tests.instrument.a_tracing import TRACED
 
 from .conftest import board
 
+pytestmark = pytest.mark.slow
+
 WOOD = (62.0, 9.0, 27.0)
 
 
@@ -36,7 +38,6 @@ def shot(view: str = "turned", *, kind: str = "tenor-ukulele", passes: int = 2) 
     return Shot(preset(kind), {"top": fill}, (), {"top": look}, order)
 
 
-@pytest.mark.slow
 @pytest.mark.studio
 def test_the_same_shot_gives_the_same_bytes() -> None:
     """More threads than the picture has blocks, too, and often enough for an order of chance."""
@@ -74,7 +75,6 @@ def test_what_goes_wrong_in_a_child_comes_back_in_words() -> None:
         list(at_work.progress())
 
 
-@pytest.mark.slow
 @pytest.mark.studio
 @pytest.mark.parametrize("view", VIEWS)
 def test_an_instrument_of_ones_own_can_be_taken(view: str) -> None:
