@@ -20,8 +20,6 @@ from brief.services.sheets import SHEETS
 from brief.store.desk import Store
 from tests.api.once import fixture_once
 
-pytestmark = pytest.mark.slow
-
 ANY = {"If-Match": "*"}
 ZERO = "https://creativecommons.org/publicdomain/zero/1.0/"
 WALNUT, SKY = (92, 60, 44), (40, 160, 210)
@@ -90,6 +88,7 @@ def lose(store: Store, home: Path, full, spoil) -> Callable[[Callable[[Path], No
     return lost
 
 
+@pytest.mark.slow
 @WAYS
 @pytest.mark.parametrize(("name", "asked"), FILES)
 def test_every_file_is_made(client, brief, lose, name, asked, way) -> None:
@@ -98,6 +97,7 @@ def test_every_file_is_made(client, brief, lose, name, asked, way) -> None:
     assert answer.status_code == 200, answer.text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "asked"), FILES[1:])
 def test_a_file_that_was_made_without_leads_to_what_it_lacks(
     client, brief, lose, name, asked
@@ -115,6 +115,7 @@ def test_a_file_that_was_made_without_leads_to_what_it_lacks(
     assert "Link" in described["headers"]
 
 
+@pytest.mark.slow
 @WAYS
 def test_every_page_is_shown(client, brief, full, lose, way) -> None:
     lose(way)
@@ -124,6 +125,7 @@ def test_every_page_is_shown(client, brief, full, lose, way) -> None:
         assert client.get(at).status_code == 200, at
 
 
+@pytest.mark.slow
 @WAYS
 def test_a_link_shows_the_brief_without(client, brief, make, lose, way) -> None:
     sheets = ["theme", "references", "spec", "pairings", "drawing"]
@@ -139,6 +141,7 @@ def test_a_link_shows_the_brief_without(client, brief, make, lose, way) -> None:
         assert client.get(at.replace("&amp;", "&")).status_code == 200, at
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("way", "why"), [(_missing, "missing"), (_cut_short, "damaged"), (_damaged, "damaged")]
 )
@@ -162,14 +165,17 @@ def test_which_they_are_is_said_on_every_sheet_and_in_the_api(
     assert client.get(at).json() == {"items": []}
 
 
+@pytest.mark.slow
 def test_where_nothing_is_missing_nothing_is_said(client, brief, full) -> None:
     assert 'id="lost"' not in client.get(f"/briefs/{brief['id']}/references").text
 
 
+@pytest.mark.slow
 def test_a_picture_of_no_brief_that_there_is(client, refused) -> None:
     refused(client.get("/api/briefs/nowhere/missing-pictures"), 404, "not_found")
 
 
+@pytest.mark.slow
 def test_the_file_itself_is_a_problem_that_says_what_to_do(client, full, lose, refused) -> None:
     lose(_missing)
     sha256 = full["reference"]["picture"]["sha256"]
@@ -180,6 +186,7 @@ def test_the_file_itself_is_a_problem_that_says_what_to_do(client, full, lose, r
 # The zip.
 
 
+@pytest.mark.slow
 @WAYS
 def test_the_zip_names_what_it_lacks_and_still_comes_in_elsewhere(
     app, client, brief, full, lose, tmp_path, way
@@ -209,11 +216,13 @@ def test_the_zip_names_what_it_lacks_and_still_comes_in_elsewhere(
         elsewhere.close()
 
 
+@pytest.mark.slow
 def test_a_whole_zip_is_written_as_it_always_was(client, brief, full) -> None:
     data = client.get(f"/api/briefs/{brief['id']}/parcel.zip").content
     assert "missing" not in json.loads(zipfile.ZipFile(io.BytesIO(data)).read("brief.json"))
 
 
+@pytest.mark.slow
 @WAYS
 def test_bringing_a_whole_zip_in_again_puts_the_files_back(
     client, store, brief, full, lose, way
@@ -227,6 +236,7 @@ def test_bringing_a_whole_zip_in_again_puts_the_files_back(
         assert store.images.sound_bytes(full[one]["picture"]["sha256"]) is not None
 
 
+@pytest.mark.slow
 @WAYS
 def test_adding_the_same_picture_again_puts_its_file_back(
     client, store, full, lose, send, picture, way
@@ -239,6 +249,7 @@ def test_adding_the_same_picture_again_puts_its_file_back(
     assert client.get(f"/images/{sha256}/page").status_code == 200
 
 
+@pytest.mark.slow
 def test_what_was_only_said_of_a_picture_is_put_right_when_it_comes(
     app, client, brief, full, lose, send, picture, tmp_path
 ) -> None:
@@ -265,6 +276,7 @@ def test_what_was_only_said_of_a_picture_is_put_right_when_it_comes(
         elsewhere.close()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "change",
     [
@@ -317,6 +329,7 @@ def test_a_frame_is_drawn_in_place_of_a_picture_and_its_colour_in_place_of_a_boa
     assert "Picture files that are missing or damaged: “plank.png” and “sky.png”." in said
 
 
+@pytest.mark.slow
 def test_what_was_drawn_without_a_picture_is_drawn_again_with_it(
     client, home, brief, full, lose, send, picture
 ) -> None:

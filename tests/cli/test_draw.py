@@ -7,8 +7,6 @@ from brief.services.rack.piece_views import MaterialDraft
 from brief.services.theme.briefs import BriefDraft
 from brief.store.desk import Store
 
-pytestmark = pytest.mark.slow
-
 
 @pytest.fixture
 def home(tmp_path):
@@ -36,6 +34,7 @@ def test_every_sheet_is_written(brief, home, tmp_path):
     assert "A reminder, not advice." in said
 
 
+@pytest.mark.slow
 def test_each_board_has_a_sheet_for_the_saw(brief, home, tmp_path):
     store = Store(home)
     with store.desk(writing=True) as desk:
@@ -53,6 +52,7 @@ def test_each_board_has_a_sheet_for_the_saw(brief, home, tmp_path):
     assert "saw-Walnut-7.pdf" in said
 
 
+@pytest.mark.slow
 def test_the_instrument_to_turn_is_written_if_asked_for(brief, home, tmp_path):
     """Its head is that of glTF 2.0, 4.4.2."""
     out = tmp_path / "drawn"
@@ -64,12 +64,14 @@ def test_the_instrument_to_turn_is_written_if_asked_for(brief, home, tmp_path):
     assert "nothing to measure from" in said
 
 
+@pytest.mark.slow
 def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):
     code, said, _ = brief("draw", "low", "--out", tmp_path / "o", "--home", home, "--json")
     assert code == 0
     assert "body-A4.pdf" in said
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
@@ -89,6 +91,7 @@ def test_what_makes_no_sense_is_refused_in_words(brief, home, tmp_path, asked, s
     assert not (tmp_path / "o").exists()
 
 
+@pytest.mark.slow
 def test_a_file_in_the_way_is_said(brief, home, tmp_path):
     (tmp_path / "o").write_text("")
     code, _, err = brief("draw", "Saltmarsh", "--out", tmp_path / "o", "--home", home)
@@ -96,6 +99,7 @@ def test_a_file_in_the_way_is_said(brief, home, tmp_path):
     assert "cannot be written into" in err
 
 
+@pytest.mark.slow
 def test_a_machine_gets_its_tools_way(brief, home, tmp_path):
     asked = ("--tool", "3 mm", "--cuts", "through", "--out", tmp_path / "o", "--home", home)
     code, said, _ = brief("draw", "Saltmarsh", *asked)

@@ -14,7 +14,7 @@ from brief.cli import main
 from brief.store.databases.copies import DATABASE
 from tests.guild import PASSPHRASE, make, opened_guild, served_guild
 
-pytestmark = [pytest.mark.slow, pytest.mark.sqlite]
+pytestmark = pytest.mark.sqlite
 
 
 @pytest.fixture
@@ -63,6 +63,7 @@ def test_a_name_that_cannot_be_used_is_refused(
     assert "brief:" in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_a_backup_has_every_workshop_and_is_put_back_whole(
     shared: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -79,6 +80,7 @@ def test_a_backup_has_every_workshop_and_is_put_back_whole(
         assert [one["title"] for one in found] == ["Bea's heron"]
 
 
+@pytest.mark.slow
 def test_a_check_looks_through_every_workshop(
     shared: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -93,6 +95,7 @@ def test_a_check_looks_through_every_workshop(
     assert re.search(rf"{at}: .*\nNo record names the picture {sha256[:12]}", said)
 
 
+@pytest.mark.slow
 def test_a_workshop_that_is_gone_is_not_taken_for_empty(
     shared: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -110,6 +113,7 @@ def test_a_workshop_that_is_gone_is_not_taken_for_empty(
     assert f"The workshop {at.name} of one of the makers is not there." in capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_a_guild_is_carried_to_a_server_and_back(
     shared: Path,
     tmp_path: Path,

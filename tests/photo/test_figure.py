@@ -16,8 +16,6 @@ from brief.photo.wood.figure import measure_figure
 from brief.photo.wood.scale import Scale
 from tests.photo.rendered_wood import WOOD, Board, Camera, burl, crotch, grating, stained, streaks
 
-pytestmark = pytest.mark.slow
-
 PICTURES = Path(__file__).parents[2] / "demo_assets" / "pictures"
 SHAPE = (400, 600)
 
@@ -27,6 +25,7 @@ def apart(one: float, other: float) -> float:
     return abs((one - other + 90) % 180 - 90)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("period", [8, 12, 20, 45])
 @pytest.mark.parametrize("angle", range(0, 180, 20))
 def test_a_grating_lies_as_it_was_drawn(period, angle):
@@ -50,11 +49,13 @@ def test_direction_and_strength_are_those_of_the_structure_tensor():
     assert (values[1] - values[0]) / values.sum() - 0.02 <= figure.strength <= 1
 
 
+@pytest.mark.slow
 def test_levels_and_light_are_each_other_s_inverse():
     np.testing.assert_array_equal(levels_of(LINEAR), np.arange(256))
     np.testing.assert_array_equal(levels_of(np.array([-0.5, 1.5])), [0, 255])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", [np.float64, np.float32])
 def test_levels_are_those_of_the_curve_itself_but_at_a_tie(kind):
     """IEC 61966-2-1, by `linear_to_srgb`, which `tests/colour` holds to other libraries."""
@@ -64,6 +65,7 @@ def test_levels_are_those_of_the_curve_itself_but_at_a_tie(kind):
     assert (levels_of(light.astype(kind)) == np.rint(exact)).mean() > 0.98
 
 
+@pytest.mark.slow
 def test_lightness_is_that_of_cielab():
     """scikit-image's `rgb2lab`; its matrix has more digits than the standard prints."""
     every = np.random.default_rng(1).integers(0, 256, (64, 64, 3), dtype=np.uint8)
@@ -72,6 +74,7 @@ def test_lightness_is_that_of_cielab():
     np.testing.assert_allclose(lab_of(every), srgb_to_lab(every / 255), atol=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("angle", [0, 25, 90, 117, 165])
 def test_the_grain_of_a_board(angle):
     figure = measure_figure(Board(angle_deg=angle).photograph())
@@ -81,6 +84,7 @@ def test_the_grain_of_a_board(angle):
     assert figure.curl_px is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("period_mm", [3, 5, 8, 12])
 @pytest.mark.parametrize(("angle", "contrast"), [(90, 0.08), (0, 0.03), (63, 0.08), (90, 0.2)])
 def test_the_curl_of_a_board_within_five_percent(period_mm, angle, contrast):
@@ -95,12 +99,14 @@ def test_the_curl_of_a_board_within_five_percent(period_mm, angle, contrast):
     assert 0.8 <= figure.curl_clarity <= 1
 
 
+@pytest.mark.slow
 def test_a_curl_without_a_scale_is_in_pixels_alone():
     figure = measure_figure(Board(ripple=0.08).photograph())
     assert figure.curl_px == pytest.approx(64, rel=0.05)
     assert figure.curl_mm is None
 
 
+@pytest.mark.slow
 def test_the_ripple_is_not_taken_for_the_grain_where_fibres_show():
     """Flame so strong that most of the picture's contrast runs across the grain."""
     board = Board(contrast=0.02, ripple=0.25, fibres=0.04, px_per_mm=10)
@@ -116,6 +122,7 @@ WILD = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", WILD)
 def test_wild_figure_has_no_one_direction(name):
     figure = measure_figure(WILD[name]())
@@ -125,6 +132,7 @@ def test_wild_figure_has_no_one_direction(name):
     assert figure.curl_clarity == 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "draw",
     [
@@ -143,6 +151,7 @@ def test_what_shows_nothing_is_plain(draw):
     assert figure.strength < 0.1
 
 
+@pytest.mark.slow
 def test_random_streaks_hardly_ever_look_like_curl():
     rng = np.random.default_rng(8)
     curly = [
@@ -152,6 +161,7 @@ def test_random_streaks_hardly_ever_look_like_curl():
     assert sum(period is not None for period in curly) <= 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("light", [0.0, 0.3])
 def test_light_and_dark_are_those_of_the_wood_however_the_light_falls(light):
     stripes = np.where(np.arange(600) // 15 % 2, 1.0, -1.0) * np.ones((400, 1))
@@ -162,6 +172,7 @@ def test_light_and_dark_are_those_of_the_wood_however_the_light_falls(light):
     assert figure.contrast == pytest.approx(figure.light[0] - figure.dark[0])
 
 
+@pytest.mark.slow
 def test_only_what_is_under_the_mask_is_measured():
     upright, lying = Board(angle_deg=90).photograph(), Board(angle_deg=0, seed=4).photograph()
     both = np.concatenate([upright, lying], axis=0)
@@ -173,11 +184,13 @@ def test_only_what_is_under_the_mask_is_measured():
     )
 
 
+@pytest.mark.slow
 def test_a_picture_and_its_pixels_measure_alike():
     picture = Board().photograph()
     assert measure_figure(Image.fromarray(picture)) == measure_figure(picture)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("mask", "message"),
     [
@@ -191,6 +204,7 @@ def test_a_mask_that_does_not_fit_is_refused(mask, message):
         measure_figure(np.zeros((*SHAPE, 3), dtype=np.uint8), mask)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "word", "direction"),
     [
@@ -213,6 +227,7 @@ def test_the_demo_woods(name, word, direction):
         assert apart(figure.direction_deg, direction) < 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "curl_mm"), [("sycamore", 8.5), ("verdigris", 7.0)])
 def test_the_curl_of_the_demo_sycamore_is_the_one_it_was_drawn_with(name, curl_mm):
     photo = open_photo(PICTURES / f"{name}.jpg")

@@ -16,8 +16,6 @@ from brief.photo.wood.scale import Scale
 from brief.photo.wood.strip import Strip
 from tests.photo.rendered_wood import Board, Camera, burl, crotch, stained, streaks
 
-pytestmark = pytest.mark.slow
-
 PICTURES = Path(__file__).parents[2] / "demo_assets" / "pictures"
 LINE = ((4.0, 50.0), (96.0, 50.0))
 DOWN = ((50.0, 4.0), (50.0, 96.0))
@@ -51,6 +49,7 @@ def per_cm(board: Board, line=LINE) -> float:
     return 10 / float(np.diff(board.ring_ends_between(*line)).mean())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", BOARDS)
 def test_lines_in_a_centimetre_within_three_percent(name):
     board = BOARDS[name]
@@ -61,6 +60,7 @@ def test_lines_in_a_centimetre_within_three_percent(name):
     assert abs(counted.count - len(board.ring_ends_between(*LINE))) <= max(1, 0.03 * counted.count)
 
 
+@pytest.mark.slow
 def test_boards_drawn_by_lot_mostly_within_three_percent_and_nearly_all_within_the_error():
     """No figure of the method was set on these. Of 270 others, 96 in 100 were within 3 %."""
     rng = np.random.default_rng(20260511)
@@ -102,6 +102,7 @@ def test_each_line_stands_where_a_ring_ends():
     assert counted.positions == tuple(sorted(counted.positions))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("line", [((10, 20), (90, 80)), ((90, 80), (10, 20)), ((20, 85), (80, 15))])
 def test_a_slanting_line_tells_the_same_number_square_to_the_grain(line):
     board = Board(ring_mm=1.5, uneven=0.1)
@@ -111,12 +112,14 @@ def test_a_slanting_line_tells_the_same_number_square_to_the_grain(line):
     assert counted.crossing_deg == pytest.approx(np.degrees(np.arctan2(across, down)), abs=1.5)
 
 
+@pytest.mark.slow
 def test_a_board_lying_the_other_way_is_counted_downward():
     board = Board(ring_mm=1.5, angle_deg=3, size=(500, 900))
     counted = count_grain(Image.fromarray(board.photograph()), DOWN, scale_of(board))
     assert counted.per_cm == pytest.approx(per_cm(board, DOWN), rel=0.03)
 
 
+@pytest.mark.slow
 def test_without_a_scale_distances_are_in_pixels_alone():
     board = Board(ring_mm=1.5, px_per_mm=8)
     counted = count_grain(board.photograph(), LINE)
@@ -124,6 +127,7 @@ def test_without_a_scale_distances_are_in_pixels_alone():
     assert counted.per_cm is counted.per_cm_error is counted.spacing_mm is counted.spread_mm is None
 
 
+@pytest.mark.slow
 def test_the_spread_is_that_of_the_rings():
     board = Board(ring_mm=2.0, uneven=0.25, px_per_mm=12, size=(1300, 400))
     counted = count_grain(board.photograph(), LINE, scale_of(board))
@@ -131,6 +135,7 @@ def test_the_spread_is_that_of_the_rings():
     assert counted.spread_mm == pytest.approx(true, rel=0.15)
 
 
+@pytest.mark.slow
 def test_a_scale_that_may_be_off_widens_the_error():
     board = Board()
     picture = board.photograph()
@@ -141,6 +146,7 @@ def test_a_scale_that_may_be_off_widens_the_error():
     assert unsure.per_cm_error == pytest.approx(np.hypot(sure.per_cm_error, 0.1 * sure.per_cm))
 
 
+@pytest.mark.slow
 def test_a_noisier_picture_is_less_trusted():
     clear = count_grain(Board(ring_mm=2).photograph(), LINE)
     noisy = count_grain(Board(ring_mm=2, contrast=0.2, camera=Camera(0.03)).photograph(), LINE)
@@ -186,6 +192,7 @@ DECLINED = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", DECLINED)
 def test_declines_in_words_where_counting_would_be_guessing(name):
     draw, why = DECLINED[name]
@@ -207,6 +214,7 @@ def with_cells(picture, seed=0):
     return np.clip(picture - 30 * rows[None, :, None], 0, 255).astype(np.uint8)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ring_px", [45, 60])
 def test_rings_that_their_own_cells_hide_are_counted_smaller(ring_px):
     board = Board(ring_mm=1.0, px_per_mm=ring_px, size=(1500, 300), uneven=0.15, contrast=0.3)
@@ -225,6 +233,7 @@ def stripes(seed, stripe_px):
     return stained(np.sin(phase[None, :] + 0.3 * ragged / ragged.std()), 0.12)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [0, 1])
 @pytest.mark.parametrize("stripe_px", [15, 30, 60, 90])
 def test_stripes_of_figure_are_no_rings(stripe_px, seed):
@@ -240,6 +249,7 @@ def test_a_short_line_is_declined():
     assert "only 45 pixels long" in counted.reason
 
 
+@pytest.mark.slow
 def test_random_streaks_are_hardly_ever_taken_for_rings():
     taken = [
         count_grain(stained(streaks((120, 900), seed, width), 0.08), LINE).count is not None
@@ -281,6 +291,7 @@ def ring_ends_of(monkeypatch):
     return of
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "width_mm"), [("cedar", 205.0), ("spruce", 205.0)])
 @pytest.mark.parametrize("down", [15, 50, 85])
 def test_the_demo_tops_have_the_rings_they_were_drawn_with(name, width_mm, down, ring_ends_of):
@@ -294,6 +305,7 @@ def test_the_demo_tops_have_the_rings_they_were_drawn_with(name, width_mm, down,
     assert abs(counted.count - len(inside)) <= 4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["walnut", "sapele", "mother-of-pearl", "black-wood", "bone"])
 def test_what_has_no_rings_to_count_in_the_demo_is_declined(name):
     with Image.open(PICTURES / f"{name}.jpg") as picture:
@@ -301,6 +313,7 @@ def test_what_has_no_rings_to_count_in_the_demo_is_declined(name):
             assert count_grain(picture, line).count is None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("line", "message"),
     [
@@ -316,6 +329,7 @@ def test_a_line_that_is_none_is_refused(line, message):
     assert refused.value.faults[0].pointer == "/line"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("pixels", "message"),
     [
@@ -331,6 +345,7 @@ def test_pixels_of_another_kind_are_refused(pixels, message):
         count_grain(pixels, LINE)
 
 
+@pytest.mark.slow
 def test_the_heavy_libraries_wait_until_they_are_used():
     code = (
         "import sys, brief.photo.wood.grain, brief.photo.wood.figure, brief.photo.wood.glare, "
@@ -341,6 +356,7 @@ def test_the_heavy_libraries_wait_until_they_are_used():
     assert found.stdout.strip() == "[]"
 
 
+@pytest.mark.slow
 def test_the_two_sides_of_a_line_leave_out_the_line_itself_and_no_other_lane():
     lanes = np.array([[10.0], [20.0], [99.0], [30.0], [50.0]])
     left, right = Strip(lanes, np.zeros(1), 1.0).halves
