@@ -158,6 +158,7 @@ def test_typed_text_outlasts_a_tab_that_the_phone_ends(filled, page, kept):
     page.goto(f"{filled.url}/briefs/{filled.brief_id}/theme", wait_until="domcontentloaded")
     page.locator("#add-motif > summary").click()
     text = page.locator("#motif-form").get_by_label("Motif", exact=True)
+    expect(text).to_be_visible()  # the form comes when its fold is opened
     if kept == "while it is typed":
         text.fill("slack water")
         eventually(page, "Object.keys(sessionStorage).some(key => key.includes('unsaved'))")
