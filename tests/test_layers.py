@@ -77,6 +77,8 @@ def _loaded_by(*code: str) -> set[str]:
         ("brief.instrument", WEB_AND_DATABASE | HEAVY),
         ("brief.wood", WEB_AND_DATABASE | HEAVY),
         ("brief.crew.processes", WEB_AND_DATABASE | HEAVY | {"numpy", "distributed"}),
+        ("brief.cli.commands.looking.pair", WEB_AND_DATABASE | {"sklearn", "scipy", "shapely"}),
+        ("brief.cli.commands.looking.palette", WEB_AND_DATABASE | {"sklearn", "scipy", "shapely"}),
         ("brief.store.desk", {"fastapi", "starlette", "alembic", "sklearn", "PIL"}),
         (
             "brief.services.nouns",

@@ -22,11 +22,11 @@ from brief.services.common.finding import listed
 from brief.services.drawing.instrument_drawing import chosen, fills_of
 from brief.services.instrument.brief_inlays import PartInlay, copies_of, inlays_of, place_of
 from brief.services.instrument.dimensions import instrument_of
-from brief.services.pairing.conditions import ReadUnder, asked_about, told_of
+from brief.services.pairing.conditions import asked_about
 from brief.services.pairing.glances import Glance, glance_by
-from brief.services.pairing.pairings import no_scale
 from brief.services.pairing.seen_in import SeenIn
 from brief.services.pairing.sides import Asked, Sides, sides_of
+from brief.services.pairing.verdict_views import ReadUnder, no_scale, told_of
 from brief.services.photos.timber_figure import PATCH_PX_PER_MM, patch_of
 from brief.store.desk import Desk
 from brief.store.records import Brief, Inlay, Material, Part, Viewing

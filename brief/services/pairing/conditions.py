@@ -4,11 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
-from pydantic import BaseModel, Field
-
-from brief.colour.verdicts.pairs import Reading
 from brief.colour.viewing.colour_vision import Eyes, eyes
 from brief.colour.viewing.conditions import BENCH, Condition, State
 from brief.services.pairing.viewings import light_of, words_of
@@ -18,33 +14,6 @@ from brief.wood.ageing import ageing_words
 
 # What a show is for is asked with full severity: who sees it then sees it with less.
 OTHER_EYES: tuple[Eyes, ...] = (eyes("protan"), eyes("deutan"), eyes("tritan"))
-
-
-class ReadUnder(BaseModel):
-    """How an inlay reads under one condition."""
-
-    key: str = Field(examples=["bench"])
-    words: str = Field(examples=["in the fair’s hall, from 2 m"])
-    state: State
-    light: str = Field(examples=["LED-B3"])
-    eyes: str = Field(examples=["deutan"])
-    distance_m: float
-    reading: Reading = Field(
-        description="reads: stands out at a glance; doubtful: found only when looked for, or not "
-        "sure to be either; sinks: not found"
-    )
-
-
-def told_of(condition: Condition) -> dict[str, Any]:
-    """What `ReadUnder` says of a condition."""
-    return {
-        "key": condition.key,
-        "words": condition.words,
-        "state": condition.state,
-        "light": condition.light.key,
-        "eyes": condition.eyes.kind,
-        "distance_m": condition.distance_m,
-    }
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,6 @@ from pydantic import BaseModel, Field
 
 from brief.colour import PairVerdict, judge_pair
 from brief.colour.viewing.conditions import Condition
-from brief.colour.viewing.observer import SHARE_OF_SPREAD
 from brief.errors import InputError
 from brief.instrument.drawing.pair_sample import SAMPLE_LINE_LIMITS
 from brief.services.common.colour_view import ColourView, difference
@@ -25,7 +24,12 @@ from brief.services.common.noun import Noun, view_fields
 from brief.services.common.typed_numbers import ALength, Texts, as_said, texts_of
 from brief.services.pairing.conditions import asked_about
 from brief.services.pairing.sides import Sides, sides_of
-from brief.services.pairing.verdict_views import VerdictView, verdict_view
+from brief.services.pairing.verdict_views import (
+    NO_WIDTH,
+    VerdictView,
+    no_scale,
+    verdict_view,
+)
 from brief.services.photos.remedies import Mend, mends_of
 from brief.services.photos.timber_figure import TimberFigure
 from brief.services.rack.harmonies import RackHarmonies
@@ -37,8 +41,6 @@ LineWidth = Annotated[float, ALength(*SAMPLE_LINE_LIMITS, "1/32 in")]
 
 Colour = tuple[float, float, float]  # CIELAB, D65 / 2°
 KEPT = 512  # verdicts in memory, of ten kilobytes or so each
-
-NO_WIDTH = "No width is given: the inlay is judged as an area, not as a line."
 
 
 class PairingDraft(Draft):
@@ -166,14 +168,6 @@ def line_words(pairing: Pairing) -> str:
     if pairing.line_mm is None:
         return ""
     return as_said(texts_of(pairing).get("line_mm"), plain(pairing.line_mm), "mm")
-
-
-def no_scale(photograph: str) -> str:
-    """What is taken of a timber whose photograph has no scale."""
-    return (
-        f"{photograph} has no scale: {SHARE_OF_SPREAD} of its figure’s spread is taken to trouble "
-        "the line, which is a careful guess."
-    )
 
 
 @dataclass(frozen=True)

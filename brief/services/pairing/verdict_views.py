@@ -4,14 +4,52 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict
+from typing import Any
 
 from pydantic import BaseModel, Field
 
 from brief.colour import PairVerdict
 from brief.colour.verdicts.pairs import Reading
 from brief.colour.verdicts.verdict import Seen
-from brief.colour.viewing.observer import FOUND, STANDS_OUT
-from brief.services.pairing.conditions import ReadUnder, told_of
+from brief.colour.viewing.conditions import Condition, State
+from brief.colour.viewing.observer import FOUND, SHARE_OF_SPREAD, STANDS_OUT
+
+NO_WIDTH = "No width is given: the inlay is judged as an area, not as a line."
+
+
+class ReadUnder(BaseModel):
+    """How an inlay reads under one condition."""
+
+    key: str = Field(examples=["bench"])
+    words: str = Field(examples=["in the fair’s hall, from 2 m"])
+    state: State
+    light: str = Field(examples=["LED-B3"])
+    eyes: str = Field(examples=["deutan"])
+    distance_m: float
+    reading: Reading = Field(
+        description="reads: stands out at a glance; doubtful: found only when looked for, or not "
+        "sure to be either; sinks: not found"
+    )
+
+
+def told_of(condition: Condition) -> dict[str, Any]:
+    """What `ReadUnder` says of a condition."""
+    return {
+        "key": condition.key,
+        "words": condition.words,
+        "state": condition.state,
+        "light": condition.light.key,
+        "eyes": condition.eyes.kind,
+        "distance_m": condition.distance_m,
+    }
+
+
+def no_scale(photograph: str) -> str:
+    """What is taken of a timber whose photograph has no scale."""
+    return (
+        f"{photograph} has no scale: {SHARE_OF_SPREAD} of its figure’s spread is taken to trouble "
+        "the line, which is a careful guess."
+    )
 
 
 class DifferenceView(BaseModel):

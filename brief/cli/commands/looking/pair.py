@@ -28,8 +28,7 @@ from brief.services.common.colour_view import (
     colour_view,
     uncertainty_of,
 )
-from brief.services.pairing.pairings import NO_WIDTH, no_scale
-from brief.services.pairing.verdict_views import verdict_view
+from brief.services.pairing.verdict_views import NO_WIDTH, no_scale, verdict_view
 from brief.services.photos.findings import PhotoLook, look_at
 
 CHIP_CELLS = 28
