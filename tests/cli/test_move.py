@@ -39,8 +39,8 @@ def test_inches_and_fahrenheit(capsys) -> None:
     [
         ({1: "cocobolo"}, "not known"),
         ({2: "wide"}, "length"),
-        ({4: "0"}, "5 to 95 %"),
-        ({6: "100"}, "5 to 95 %"),
+        ({4: "0"}, "--from: This must be 5 to 95 %"),
+        ({6: "100"}, "--to: This must be 5 to 95 %"),
         ({6: "25 30"}, "2 numbers"),
         ({8: "21 " * 11 + "22"}, "one number"),
         ({8: "70"}, "Write 70 °F"),

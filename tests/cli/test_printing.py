@@ -87,6 +87,15 @@ def test_what_makes_no_sense_is_refused_in_words(brief, home, tmp_path, asked, s
     assert not out.exists()
 
 
+@pytest.mark.parametrize("command", ["booklet", "card", "passport"])
+def test_another_ending_is_refused_before_anything_is_written(brief, home, tmp_path, command):
+    out = tmp_path / f"{command}.docx"
+    code, _, err = brief(command, "Salt", "--out", out, "--home", home)
+    assert code == 2
+    assert f"--out ends with .pdf; got “{out.name}”" in err
+    assert not out.exists()
+
+
 def test_a_folder_that_is_not_there_is_said(brief, home, tmp_path):
     asked = ("--out", tmp_path / "no" / "card.pdf", "--home", home, "--picture", "none")
     code, _, err = brief("card", "Salt", *asked)

@@ -46,6 +46,7 @@ def test_an_empty_one_says_how_to_begin(brief, home):
 def test_a_thing_is_ticked_by_how_its_name_begins(brief, home):
     code, said, _ = brief("trip", "salt", "--packed", "spare str", "--home", home)
     assert code == 0
+    assert said.startswith("Packed: Spare strings.\n")
     assert "[x] Spare strings" in said
     assert "[x] Spare strings" in brief("trip", "salt", "--home", home)[1]
 

@@ -45,7 +45,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "--view",
         metavar="VIEW",
         default="turned",
-        help="front, turned, back, close, hall (turned)",
+        help="front, turned, back, close, inlay, hall (turned)",
     )
     photograph.add_argument(
         "--light",

@@ -31,8 +31,9 @@ def print_movement(
             f"how far {quoted(wood)} moves is not known: our table lacks it. "
             "Write a species, such as Picea abies."
         )
-    width_mm, at = float(read_length(width, "mm")), _one(read_celsius, celsius)
-    before, after = (equilibrium(_one(read_humidity, one), at) for one in (dry, damp))
+    width_mm, at = float(read_length(width, "mm")), _one("--at", read_celsius, celsius)
+    before = equilibrium(_one("--from", read_humidity, dry), at)
+    after = equilibrium(_one("--to", read_humidity, damp), at)
     found = change(width_mm, before, after, its)
     names = [one.name for one in its.woods]
     if as_json:
@@ -57,8 +58,11 @@ def print_movement(
     print(f"{words(names)}; wood about {before:.0f} to {after:.0f} % moist. {told(its.woods)}.")
 
 
-def _one(read: Callable[[str], list[float]], text: str) -> float:
-    values = set(read(text))
+def _one(option: str, read: Callable[[str], list[float]], text: str) -> float:
+    try:
+        values = set(read(text))
+    except InputError as exc:
+        raise InputError(f"{option}: {exc}") from exc
     if len(values) > 1:
-        raise InputError(f"give one number; got {quoted(text)}")
+        raise InputError(f"{option}: give one number; got {quoted(text)}")
     return values.pop()

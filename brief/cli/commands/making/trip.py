@@ -38,8 +38,7 @@ def print_trip(
     """
     with opened(home) as store, store.desk(writing=packed is not None) as desk:
         brief = called(nouns.briefs.page(desk), wanted)
-        if packed is not None:
-            _tick(desk, brief, packed)
+        ticked = None if packed is None else _tick(desk, brief, packed)
         papers = [(caption, caption_pdf(desk, brief.id, "A5"))] if caption else []
         papers += [(prices, price_list_pdf(desk, brief.id, "A4"))] if prices else []
         view = trip_of(desk, brief)
@@ -55,6 +54,8 @@ def print_trip(
     if as_json:
         print_json(view.model_dump(mode="json"))
         return
+    if ticked is not None:
+        print(f"Packed: {ticked}.")
     _print(view, lines, things)
     for file, _ in papers:
         print(file)
@@ -74,7 +75,8 @@ def _print(view: TripView, lines: Sequence[str], things: Sequence[ThingToPackVie
             print(f"  [{'x' if one.packed else ' '}] {one.name}")
 
 
-def _tick(desk: Desk, brief: Brief, wanted: str) -> None:
+def _tick(desk: Desk, brief: Brief, wanted: str) -> str:
+    """Say that the thing whose name begins so is packed; its name."""
     things = nouns.things_to_pack.page(desk, brief_id=brief.id)
     start = wanted.casefold().strip()
     found = [one for one in things if start and one.name.casefold().startswith(start)]
@@ -83,6 +85,7 @@ def _tick(desk: Desk, brief: Brief, wanted: str) -> None:
     fields = {"packed": True}
     change = nouns.things_to_pack.change_model(**fields)
     nouns.things_to_pack.change(desk, found[0].id, etag_of(found[0]), change)
+    return found[0].name
 
 
 def _which(wanted: str, those: Sequence[ThingToPack], *, many: bool) -> str:
