@@ -1,7 +1,6 @@
 """The routes that all nouns have: list, make, read, change, remove, take back."""
 
 import re
-from functools import cache
 from typing import Annotated, Any, Generic, TypeVar
 
 from fastapi import APIRouter, Depends, Header, Query, Request, Response
@@ -108,7 +107,6 @@ def with_etag(response: Response, view: Any) -> Any:
     return view
 
 
-@cache  # it knows nothing of the app that it is put into
 def noun_router(noun: Noun[Any, Any], *also: int, making: bool = True) -> APIRouter:
     """The router of one noun. also : with which further statuses making one can be refused;
     making : False where a module of its own makes it."""

@@ -18,8 +18,6 @@ from pypdf.generic import ContentStream
 from brief.services.drawing.plans import PAPERS, SHEETS
 from brief.services.sharing import printed_pictures
 
-pytestmark = pytest.mark.slow
-
 SAWN = "drawings/cut-list/boards/PIECE.pdf"
 PRINTED = ["booklet.pdf", "card.pdf", "card.pdf?paper=A4", "passport.pdf", "strands.pdf",
            "picture.pdf", "picture.pdf?view=back", "caption.pdf", "caption.pdf?paper=A4",
@@ -79,6 +77,7 @@ def fonts(resources: Any) -> dict[str, bool]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [*PRINTED, *DRAWN, "drawings/inlay.pdf"])
 def test_a_pdf_has_its_fonts_its_language_its_title_and_what_its_colours_mean(client, full, name):
     pdf = read(client, full, name)
@@ -104,6 +103,7 @@ def test_a_pdf_has_its_fonts_its_language_its_title_and_what_its_colours_mean(cl
     assert "sRGB" in ImageCms.getProfileDescription(profile)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [*PRINTED, "drawings/body.pdf", "drawings/head.pdf?paper=sheet"])
 def test_all_that_is_drawn_is_an_element_or_an_artifact(client, full, name):
     """Each mark of a page is an element of that page, in its place, and each element has one."""
@@ -197,6 +197,7 @@ def test_a_table_has_rows_of_as_many_cells_with_heads(client, full, name):
     assert all(any(one is other for other in below) or one in below for one in inner)
 
 
+@pytest.mark.slow
 def test_the_fret_table_is_read_by_its_heads_with_a_row_for_each_fret(client, full):
     pdf = read(client, full, "drawings/fretboard.pdf?paper=sheet")
     whole = pdf.trailer["/Root"]["/StructTreeRoot"]["/K"][0]

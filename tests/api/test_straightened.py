@@ -16,8 +16,6 @@ from brief.instrument.outline.fair import closed_outline
 from brief.instrument.outline.outlines import body_outline, sampled
 from brief.services import nouns
 
-pytestmark = pytest.mark.slow
-
 ANY = {"If-Match": "*"}
 CLASSICAL = preset("classical")
 WIDTHS = [280.0, 236.8, 368.4]
@@ -74,6 +72,7 @@ def worst(one):
     return max(true.distance(Point(point)) for point in run)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("narrower", "most_mm"), [(0.05, 0.6), (0.1, 0.8), (0.2, 1.2)])
 def test_a_sheet_on_the_mould_brings_it_flat_by_itself(traced, narrower, most_mm) -> None:
     one = traced(shot(narrower, A4))
@@ -84,6 +83,7 @@ def test_a_sheet_on_the_mould_brings_it_flat_by_itself(traced, narrower, most_mm
     assert abs(one["length_mm"] - 489) <= one["length_error_mm"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("narrower", [0.05, 0.1, 0.2])
 def test_without_a_sheet_the_doubt_is_said_and_holds_the_true_widths(
     traced, change, narrower
@@ -109,6 +109,7 @@ def photographed(narrower, film_mm=26, made=(900, 1200), zoom=1.0):
     return target.getvalue()
 
 
+@pytest.mark.slow
 def test_the_lens_that_the_file_tells_makes_the_doubt_smaller(traced, change) -> None:
     """The true widths are within it; a cropped, a zoomed or a silent file changes nothing."""
     told = change(traced(photographed(0.05)), body_mm=489).json()
@@ -157,6 +158,7 @@ def test_who_knew_an_earlier_outline_reads_once_that_it_has_moved(client, brief)
     assert "outline-moved" not in client.get(page).text
 
 
+@pytest.mark.slow
 def test_a_sheet_that_hangs_over_the_edge_is_said(traced, change) -> None:
     one = traced(shot(0.1, np.add(A4, [60, -40])))
     assert one["sheet"] == "A4"
@@ -167,6 +169,7 @@ def test_a_sheet_that_hangs_over_the_edge_is_said(traced, change) -> None:
     assert any("hangs over" in note for note in half["notes"])
 
 
+@pytest.mark.slow
 def test_the_photograph_is_shown_flat_under_its_outline(client, brief, traced, refused) -> None:
     """The wood ends where the outline is, at one scale: by counting pixels of its colour."""
     one = traced(shot(0.2, A4))
@@ -184,6 +187,7 @@ def test_the_photograph_is_shown_flat_under_its_outline(client, brief, traced, r
     refused(client.get(f"/api/tracings/{bare['id']}/straightened"), 404, "not_found", "no photogr")
 
 
+@pytest.mark.slow
 def test_a_measured_width_agrees_with_the_sheet_or_is_asked_about(traced, change) -> None:
     one = traced(shot(0.1, A4))
     good = change(one, check_mm=368).json()
@@ -194,6 +198,7 @@ def test_a_measured_width_agrees_with_the_sheet_or_is_asked_about(traced, change
     assert any("apart. Measure again" in note for note in bad["notes"])
 
 
+@pytest.mark.slow
 def test_corners_that_were_marked_count_and_can_be_left_again(traced, change, refused) -> None:
     two = [A4 * 0.45 + [-30, 170], A4 * 0.45 + [80, 190]]
     one = traced(shot(0.1, *two))
@@ -211,6 +216,7 @@ def test_corners_that_were_marked_count_and_can_be_left_again(traced, change, re
     assert change(one, sheet="none", body_mm=489).json()["straightened"] == ""
 
 
+@pytest.mark.slow
 def test_another_rectangle_is_measured_by_its_own_sides(traced, change) -> None:
     mat = np.array([[-100.0, 230], [100, 230], [100, 430], [-100, 430]])
     one = traced(shot(0.1, mat))
@@ -230,6 +236,7 @@ WEAVES = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("weave", WEAVES)
 def test_on_a_patterned_cloth_it_is_right_within_its_doubt_or_says_what_to_do(traced, weave):
     with Image.open(BytesIO(shot(0.05, A4))) as picture:
@@ -250,6 +257,7 @@ def test_on_a_patterned_cloth_it_is_right_within_its_doubt_or_says_what_to_do(tr
         assert re.search("another colour|plain ground", one["problem"])
 
 
+@pytest.mark.slow
 def test_a_label_of_other_proportions_is_not_taken_for_a_sheet(traced, change) -> None:
     label = np.array([[-60.0, 300], [60, 300], [60, 420], [-60, 420]])
     one = traced(shot(0.1, label))
@@ -268,6 +276,7 @@ def test_the_mould_on_a_white_board_is_not_taken_for_a_sheet(traced) -> None:
     assert traced(target.getvalue())["sheet"] == "none"
 
 
+@pytest.mark.slow
 def test_the_doubt_goes_to_the_title_block_of_the_sheets(client, brief, traced, change) -> None:
     one = change(traced(shot(0.1)), body_mm=489).json()
     address = f"/api/briefs/{brief['id']}"
@@ -285,6 +294,7 @@ def test_the_doubt_goes_to_the_title_block_of_the_sheets(client, brief, traced, 
     assert "Own outline" not in client.get(f"{address}/drawings/body.svg").text
 
 
+@pytest.mark.slow
 def test_of_what_an_earlier_version_traced_the_doubt_is_not_known(
     client, store, brief, traced, change
 ) -> None:

@@ -28,8 +28,6 @@ from brief.instrument.plans.plan import TitleBlock
 from brief.instrument.plans.sheets import body_sheet, bridge_sheet, fretboard_sheet
 from brief.instrument.plans.side_sheets import back_sheet, side_sheet
 
-pytestmark = pytest.mark.slow
-
 BLOCK = TitleBlock("Saltmarsh, first light", "B", "2026-11-25")
 DPI = 300
 MM = DPI / 25.4
@@ -74,6 +72,7 @@ def red(page):
     return (page[:, :, 0] - page[:, :, 2] > 40) & (page[:, :, 0] - page[:, :, 1] > 30)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", ["A4", "Letter", "sheet"])
 @pytest.mark.parametrize("sheet", [fretboard_sheet, head_sheet, bridge_sheet])
 def test_the_square_on_every_page_measures_100_mm(sheet, paper):
@@ -170,6 +169,7 @@ def test_the_dashed_line_to_cut_along_is_in_the_middle_of_the_overlap(paper):
     assert found >= 4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", [kind for kind, _ in presets()])
 def test_a_body_is_tiled_with_an_overlap_and_nothing_is_left_out(kind):
     plan = body_sheet(preset(kind), BLOCK)
@@ -201,6 +201,7 @@ EVERY = [fretboard_sheet, body_sheet, partial(body_sheet, half=True), head_sheet
          rosette_sheet, side_sheet, back_sheet, overview_sheet]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("kind", [kind for kind, _ in presets()])
 def test_no_page_is_without_a_part_and_no_block_is_cut(kind, paper):

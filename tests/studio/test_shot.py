@@ -26,8 +26,6 @@ from tests.instrument.a_tracing import TRACED
 
 from .conftest import board
 
-pytestmark = pytest.mark.slow
-
 WOOD = (62.0, 9.0, 27.0)
 
 
@@ -38,6 +36,7 @@ def shot(view: str = "turned", *, kind: str = "tenor-ukulele", passes: int = 2) 
     return Shot(preset(kind), {"top": fill}, (), {"top": look}, order)
 
 
+@pytest.mark.slow
 @pytest.mark.studio
 def test_the_same_shot_gives_the_same_bytes() -> None:
     """More threads than the picture has blocks, too, and often enough for an order of chance."""
@@ -49,6 +48,7 @@ def test_the_same_shot_gives_the_same_bytes() -> None:
         assert np.asarray(picture).std() > 10
 
 
+@pytest.mark.slow
 @pytest.mark.studio
 def test_a_child_takes_it_in_a_process_of_its_own_and_ends_within_a_second() -> None:
     with sitting(shot(passes=500), 2) as at_work:
@@ -63,6 +63,7 @@ def test_a_child_takes_it_in_a_process_of_its_own_and_ends_within_a_second() -> 
     assert not at_work.process.is_alive()  # type: ignore[attr-defined]
 
 
+@pytest.mark.slow
 @pytest.mark.studio
 def test_what_goes_wrong_in_a_child_comes_back_in_words() -> None:
     broken = Shot(
@@ -75,6 +76,7 @@ def test_what_goes_wrong_in_a_child_comes_back_in_words() -> None:
         list(at_work.progress())
 
 
+@pytest.mark.slow
 @pytest.mark.studio
 @pytest.mark.parametrize("view", VIEWS)
 def test_an_instrument_of_ones_own_can_be_taken(view: str) -> None:
@@ -97,6 +99,7 @@ def test_a_traced_outline_can_be_taken_with_no_piece_at_all() -> None:
         assert np.asarray(picture).std() > 8
 
 
+@pytest.mark.slow
 @pytest.mark.studio
 def test_a_close_look_at_the_inlay_has_it_in_the_middle() -> None:
     """Of one let into the headplate, too, which leans back."""

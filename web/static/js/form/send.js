@@ -159,7 +159,7 @@ function sayWith(text, note, offer) {
  */
 function look(id, isNew) {
   const thing = document.getElementById(id);
-  if (!thing) return;
+  if (!thing?.textContent?.trim()) return; // what was asked for was there already, and not in here
   unfold(thing);
   if (isNew) putCursorOn(thing);
   bringIntoView(thing);
