@@ -54,6 +54,11 @@ def test_a_file_dropped_is_new_until_it_is_seen_and_found_by_keyboard(filled, pa
     picker.set_input_files(file)
     expect(page.locator("#said")).to_contain_text("1 comment added.")
     expect(page.locator("#register .new")).to_have_text("1 new")
+    at = page.viewport_size
+    for wide in (320, 600, 768, 820):  # where the word is there for whoever hears the page alone
+        page.set_viewport_size({"width": wide, "height": 800})
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide
+    page.set_viewport_size(at)
     picker.set_input_files(file)
     expect(page.locator("#add-comments .outcome").last).to_have_text(
         "Nothing new; 1 was here already."
