@@ -32,12 +32,14 @@ from tests.fuzz.walked_home import METRICS_TOKEN, PASSPHRASE, WalkedHome, make_w
 from tests.guild import Guild, served_guild
 from tests.postgres_server import Server
 
-pytestmark = pytest.mark.slow
-
 QUICK = argon2.PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
 OPEN = ("/s/", "/static/", "/sign-in", "/api/session", "/api/health", "/api/ready")
 FORMS = ["svg", "pdf", "png", "css", "dxf", "txt"]
 MAY_SPEAK = {"commenter", "of the theme", "of a revision"}
+# One of them is asked within minutes, the others with the slow tests.
+GUESTS = [
+    pytest.param(one, marks=[] if one == "commenter" else pytest.mark.slow) for one in SHOWN_TO
+]
 SPOKEN_OF = {"briefs", "motifs", "references", "parts", "pairings"}
 
 
@@ -311,6 +313,7 @@ def test_who_is_not_signed_in_sees_nothing(browser: TestClient, walked: WalkedHo
     assert nobody.asked > 700
 
 
+@pytest.mark.slow
 def test_where_nothing_is_locked_another_name_leads_nowhere(walked: WalkedHome) -> None:
     """A page of another site that has its own name point here (DNS rebinding)."""
     app = create_app(Settings(home=walked.home, hosts="testserver"))
@@ -322,6 +325,7 @@ def test_where_nothing_is_locked_another_name_leads_nowhere(walked: WalkedHome) 
         assert stranger.fields == {}
 
 
+@pytest.mark.slow
 def test_each_mark_would_be_found(browser: TestClient, walked: WalkedHome) -> None:
     """The maker is shown them all: as JSON, in pages, within zip, PDF, calendar and pictures."""
     maker = Visitor(browser, walked)
@@ -351,7 +355,7 @@ def test_each_mark_would_be_found(browser: TestClient, walked: WalkedHome) -> No
     assert len(hidden & maker.fields.keys()) > len(hidden) / 2  # the bin is asked for elsewhere
 
 
-@pytest.mark.parametrize("guest", SHOWN_TO)
+@pytest.mark.parametrize("guest", GUESTS)
 def test_a_link_shows_what_it_is_to_show_and_nothing_else(
     browser: TestClient, walked: WalkedHome, loaded: list[str], guest: str
 ) -> None:
@@ -410,6 +414,7 @@ def walk_as_a_maker(visitor: Visitor, *, to: str) -> None:
     assert visitor.ask("GET", "/api/briefs").status_code == 200  # signed in to the end
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["Bea", "Cleo"])
 def test_another_maker_sees_nothing_of_it(guild: Guild, walked: WalkedHome, name: str) -> None:
     """Nor does who organises, as long as nothing is handed in."""
@@ -419,6 +424,7 @@ def test_another_maker_sees_nothing_of_it(guild: Guild, walked: WalkedHome, name
     assert other.asked > 700
 
 
+@pytest.mark.slow
 def test_who_organises_sees_what_was_handed_in_as_a_guest_does(
     guild: Guild, walked: WalkedHome
 ) -> None:
