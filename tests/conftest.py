@@ -20,6 +20,7 @@ from sqlalchemy import Dialect, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.util import LRUCache
 
+from brief.api import app as app_module
 from brief.api.app import create_app
 from brief.api.limits import RateLimits
 from brief.places import demo_folder
@@ -285,6 +286,14 @@ def statements_once() -> Iterator[None]:
         patched.setattr(
             soundness, "create_engine", lambda *given, **more: sharing(to_read(*given, **more))
         )
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def routers_once() -> Iterator[None]:
+    """A noun's router knows nothing of its app, and making them all takes half a second."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(app_module, "noun_router", cache(app_module.noun_router))
         yield
 
 

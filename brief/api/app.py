@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from functools import cache, partial
-from typing import Any
+from functools import partial
 
 from anyio import Lock as Turn
-from fastapi import APIRouter, FastAPI
+from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
 import brief
@@ -75,7 +74,6 @@ from brief.api.openapi import DescribedFastAPI, operation_id
 from brief.api.templates import Pages
 from brief.places import web_folder
 from brief.services import nouns
-from brief.services.common.noun import Noun
 from brief.services.makers.register import is_shared
 from brief.services.studio.afar import sitter
 from brief.services.studio.room import Room
@@ -151,7 +149,7 @@ def create_app(settings: Settings) -> FastAPI:
         nouns.calendar_links: calendar_links.router,
     }
     for noun in nouns.NOUNS:
-        app.include_router(own_routers.get(noun) or _plain_router(noun))
+        app.include_router(own_routers.get(noun) or noun_router(noun))
     for module in (
         numbers,
         movement,
@@ -190,9 +188,3 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(lending.page_router)
     app.mount("/static", StaticFiles(directory=web_folder() / "static"), name="static")
     return app
-
-
-@cache  # several apps in one process, as in a test, share it: it knows nothing of the one it is in
-def _plain_router(noun: Noun[Any, Any]) -> APIRouter:
-    """The router of a noun without routes of its own."""
-    return noun_router(noun)

@@ -3,8 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TypeVar
 
-from brief.errors import InputError
+from brief.errors import InputError, quoted
+
+Form = TypeVar("Form", bound=str)
+
+
+def form_of(out: Path, forms: tuple[Form, ...]) -> Form:
+    """Which of the forms ("pdf") the ending of a file asks for. Raises InputError for another."""
+    for form in forms:
+        if out.suffix.lower() == f".{form}":
+            return form
+    endings = " or ".join(f".{form}" for form in forms)
+    raise InputError(f"--out ends with {endings}; got {quoted(out.name)}")
 
 
 def write_file(out: Path, data: bytes) -> None:

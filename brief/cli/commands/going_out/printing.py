@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TypeVar, get_args
+from typing import get_args
 
 from brief.cli.find_brief import called, opened, say_lost
-from brief.cli.writing import write_file
+from brief.cli.writing import form_of, write_file
 from brief.errors import InputError, quoted
 from brief.paper.contents import BookletPaper, CardPaper, StrandPaper
 from brief.services import nouns
@@ -17,8 +17,6 @@ from brief.services.outputs.passports import passport_pdf
 from brief.services.outputs.strand_sheets import StrandForm, strand_sheet
 from brief.services.sharing.share_scope import LeaveOut, for_own_eyes, handed_over
 from brief.wood.border import DECIDES
-
-Form = TypeVar("Form", bound=str)
 
 NO_ADVICE = "What may be published was read from the rights you gave; that is no legal advice."
 
@@ -35,7 +33,7 @@ def write_booklet(
 ) -> None:
     """Write the booklet of a brief; raises as `called` and `booklet_pdf`."""
     _check_paper(paper, get_args(BookletPaper))
-    _form(out, ("pdf",))
+    form_of(out, ("pdf",))
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         data = booklet_pdf(
@@ -61,7 +59,7 @@ def write_card(
 ) -> None:
     """Write the card of a brief; raises as `called` and `card_pdf`."""
     _check_paper(paper, get_args(CardPaper))
-    _form(out, ("pdf",))
+    form_of(out, ("pdf",))
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         data = card_pdf(
@@ -88,7 +86,7 @@ def write_strands(
     """Write the strands of a brief, as PDF or PNG by the ending of `out`; raises as `called` and
     `strand_sheet`."""
     _check_paper(paper, get_args(StrandPaper))
-    form = _form(out, get_args(StrandForm))
+    form = form_of(out, get_args(StrandForm))
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         scope = (for_own_eyes if for_me else handed_over)(desk, brief.id)
@@ -100,21 +98,12 @@ def write_strands(
 def write_passport(home: Path | None, wanted: str, out: Path, paper: BookletPaper) -> None:
     """Write the passport of a brief's instrument; raises as `called`."""
     _check_paper(paper, get_args(BookletPaper))
-    _form(out, ("pdf",))
+    form_of(out, ("pdf",))
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
         data = passport_pdf(desk, brief.id, paper)
     _write(out, data, DECIDES)
     say_lost(desk.lost.values())
-
-
-def _form(out: Path, forms: tuple[Form, ...]) -> Form:
-    """Which of the forms the ending of a file asks for."""
-    for form in forms:
-        if out.suffix.lower() == f".{form}":
-            return form
-    endings = " or ".join(f".{form}" for form in forms)
-    raise InputError(f"--out ends with {endings}; got {quoted(out.name)}")
 
 
 def _check_paper(paper: str, papers: tuple[str, ...]) -> None:

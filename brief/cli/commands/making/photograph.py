@@ -13,7 +13,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
 from brief.cli.find_brief import called, opened
 from brief.cli.terminal import console, print_json
-from brief.cli.writing import write_file
+from brief.cli.writing import form_of, write_file
 from brief.colour.viewing.conditions import State
 from brief.errors import InputError, quoted
 from brief.services import nouns
@@ -47,8 +47,7 @@ def take_photograph(
     for name, given, known in (("view", view, VIEWS), ("state", state, get_args(State))):
         if given not in known:
             raise InputError(f"--{name} is one of {', '.join(known)}; got {quoted(given)}")
-    if out.suffix.lower() != ".png":
-        raise InputError(f"--out ends with .png; got {quoted(out.name)}")
+    form_of(out, ("png",))
     if not out.parent.is_dir():
         raise InputError(f"{out} cannot be written: there is no folder {out.parent}")
     with opened(home) as store:
