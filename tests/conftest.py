@@ -188,7 +188,7 @@ def postgres() -> Iterator[Server]:
 
 @pytest.fixture(autouse=True)
 def on_a_server(request: pytest.FixtureRequest) -> Iterator[None]:
-    """With --postgres each home of a test has a database there, gone after it."""
+    """With --postgres each home of a test has a database there, and nobody finds a word of it."""
     if not request.config.getoption("--postgres"):
         yield
         return
@@ -213,7 +213,7 @@ def on_a_server(request: pytest.FixtureRequest) -> Iterator[None]:
     for store in stores:  # whose tests may have left them open
         store.close()
     for name in those.values():
-        server.drop(name)
+        server.take_back(name)
 
 
 @pytest.fixture(autouse=True)

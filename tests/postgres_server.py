@@ -15,12 +15,33 @@ import tempfile
 from collections.abc import Callable, Iterator
 from itertools import count
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from brief.store.databases.database import Database
 
+if TYPE_CHECKING:
+    import psycopg
+
 MISSING = "PostgreSQL is not installed"
+SHAPE = """
+SELECT md5(string_agg(line, ' ' ORDER BY line)) FROM (
+  SELECT concat(attrelid::regclass, attname, atttypid, attnotnull, attnum) AS line
+  FROM pg_attribute JOIN pg_class ON pg_class.oid = attrelid
+  WHERE relnamespace = 'public'::regnamespace AND NOT attisdropped
+  UNION ALL SELECT concat(conrelid::regclass, conname, pg_get_constraintdef(oid)) FROM pg_constraint
+  UNION ALL SELECT tgname::text FROM pg_trigger UNION ALL SELECT nspname::text FROM pg_namespace
+  WHERE nspname !~ '^pg_' UNION ALL SELECT version_num FROM alembic_version
+  UNION ALL SELECT id::text FROM homes
+) AS lines"""
+"""What tells a database that was altered from one whose tables were only written in."""
+FILLED = """
+SELECT relname FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace
+AND relname NOT IN ('alembic_version', 'homes') AND pg_relation_size(oid) > 0"""
+OTHERS = """
+SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity
+WHERE datname = current_database() AND pid <> pg_backend_pid()"""
 QUICK = "-c fsync=off -c synchronous_commit=off -c full_page_writes=off -c max_connections=200"
 
 
@@ -44,9 +65,11 @@ class Server:
         self._options = f"-k {folder} -c listen_addresses='' {options}"
         self._run = run
         self._numbers = count()
+        self._clean: list[str] = []
         self.start()
         self.say("CREATE DATABASE empty")
         Database(self.url("empty")).close()
+        ((self._shape,),) = self.say(SHAPE, "empty")
 
     def start(self) -> None:
         data, log = str(self.folder / "data"), str(self.folder / "log")
@@ -59,22 +82,41 @@ class Server:
         return f"postgresql+psycopg://brief@/{database}?host={self.folder}"
 
     def database(self) -> str:
-        """The name of a new one."""
+        """The name of a new one, or of one that was emptied: making one takes longer than most
+        tests."""
+        if self._clean:
+            return self._clean.pop()
         name = f"home_{next(self._numbers)}"
         self.say(f"CREATE DATABASE {name} TEMPLATE empty STRATEGY file_copy")
         return name
+
+    def take_back(self, name: str) -> None:
+        """Empty it for whoever asks next; what was altered goes."""
+        with self._at(name) as database:
+            database.execute(OTHERS)
+            whole = database.execute(SHAPE).fetchone() == (self._shape,)
+            filled = [f'"{table}"' for (table,) in database.execute(FILLED)]
+            if whole:  # not truncated: that makes each table and index a new file
+                emptied = [f"DELETE FROM {table}" for table in filled]
+                database.execute("; ".join(["SET session_replication_role = replica", *emptied]))
+        if whole:
+            self._clean.append(name)
+        else:
+            self.drop(name)
 
     def drop(self, name: str) -> None:
         self.say(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
 
     def say(self, sentence: str, database: str = "postgres") -> list[tuple[object, ...]]:
         """What one statement answers, outside any transaction."""
-        import psycopg
-
-        place = self.url(database).replace("+psycopg", "")
-        with psycopg.connect(place, autocommit=True) as connection:
+        with self._at(database) as connection:
             done = connection.execute(sentence)
             return done.fetchall() if done.description else []
+
+    def _at(self, database: str) -> psycopg.Connection:
+        import psycopg
+
+        return psycopg.connect(self.url(database).replace("+psycopg", ""), autocommit=True)
 
 
 @contextlib.contextmanager
