@@ -66,13 +66,15 @@ def pytest_configure(config: pytest.Config) -> None:
 @pytest.hookimpl(wrapper=True)
 def pytest_collection() -> Iterator[None]:
     """Thousands of tests and all modules stay to the end; looking for garbage among them is a
-    fifth of collecting them."""
+    fifth of collecting them. So do the apps that tests share, and a tenth of the tests was looking
+    for garbage among those."""
     gc.disable()
     try:
         return (yield)
     finally:
         gc.freeze()
         gc.enable()
+        gc.set_threshold(10_000, 20, 50)
 
 
 @pytest.fixture

@@ -22,7 +22,11 @@ from brief.api.limits import RateLimits
 from brief.settings import Settings
 from brief.store.desk import Store
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+# The shell is the same engine without what is around a window: a fifth less of the whole work.
+CHROMIUM = next(
+    filter(None, map(shutil.which, ("chromium-headless-shell", "chromium", "chromium-browser"))),
+    None,
+)
 # What Playwright turns off itself (a further list takes the place of its own), and the popup of an
 # address bar that nobody sees: a page beside each page, which took longer than the page itself.
 TURNED_OFF = (

@@ -10,6 +10,8 @@ import pytest
 
 from tests.browser.conftest import DESKTOP, settled
 
+pytestmark = pytest.mark.long  # a minute of a processor held back, for times on a clock
+
 ASKED_MS = 300  # of a quiet machine
 COLD_MS = 3000  # the same, for a phone's processor and line
 SLOWER, BITS_PER_S, LATENCY_MS = 4, 1.6e6, 150

@@ -71,6 +71,7 @@ def test_the_picture_of_a_pairing_names_the_pair(demo, page):
     pair = pairing.locator("h3").inner_text()
     assert pairing.locator("img").get_attribute("alt").startswith(f"{pair}. ")
     pairing.locator("h3 a").click()
+    expect(page.locator(".pair-seen img:visible").first).to_be_visible()
     shown = page.locator(".pair-seen img:visible").evaluate_all(
         "all => all.map(one => one.getAttribute('alt')).filter(Boolean)"
     )
