@@ -3,7 +3,7 @@
 from typing import Annotated
 
 from fastapi import Form, UploadFile
-from pydantic import Field
+from pydantic import Field, ValidationInfo, field_validator
 
 from brief.api.desks import WritingDesk
 from brief.api.problems import responses
@@ -22,9 +22,19 @@ class FirstForm(Draft):
     """What is known of a timber and an inlay before there is anything else."""
 
     timber: UploadFile
-    inlay: UploadFile | None = None
     inlay_colour: Line = Field("", description="Instead of its photograph", examples=["#f0e6d0"])
+    inlay: UploadFile | None = Field(None, validate_default=True)
     line_mm: LineWidth | None = Field(None, description="Width of the inlay's line")
+
+    @field_validator("inlay")
+    @classmethod
+    def is_there_or_its_colour(
+        cls, inlay: UploadFile | None, told: ValidationInfo
+    ) -> UploadFile | None:
+        """Here, so that it is said together with what else is missing."""
+        if inlay is None and told.data.get("inlay_colour") == "":
+            raise InputError("Add a photograph of the inlay, or type its colour.")
+        return inlay
 
 
 @router.post(
@@ -37,8 +47,6 @@ def judge(
     desk: WritingDesk, form: Annotated[FirstForm, Form(media_type="multipart/form-data")]
 ) -> PairingView:
     """Make pieces and brief, all or nothing, and judge."""
-    if form.inlay is None and not form.inlay_colour:
-        raise InputError.at("inlay", "Add a photograph of the inlay, or type its colour.")
     with in_file("/timber"):
         ground = photographs.add_piece(desk, *contents(form.timber))
     if form.inlay is None:

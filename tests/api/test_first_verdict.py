@@ -228,6 +228,12 @@ def test_one_photograph_and_a_colour(client) -> None:
     assert "wood dust" not in inlay["care"]
 
 
+def test_what_is_missing_is_all_said_at_once(client) -> None:
+    answer = client.post("/api/first-verdicts", data={"line_mm": "1"})
+    assert answer.status_code == 422
+    assert [one["pointer"] for one in answer.json()["errors"]] == ["/timber", "/inlay"]
+
+
 @pytest.mark.parametrize(
     ("fields", "pointer", "said"),
     [

@@ -25,6 +25,9 @@ def test_what_was_typed_stays_when_something_is_missing(served, page):
     page.expected_errors = ["422"]
     page.goto(served.url)
     form = page.locator("#first-form")
+    form.get_by_role("button", name="Judge").click()
+    for lacking in ("The timber", "The inlay: its"):
+        expect(form.get_by_label(lacking)).to_have_attribute("aria-invalid", "true")
     form.get_by_label("Or the inlay’s colour").fill("reed")
     form.get_by_role("button", name="Judge").click()
     expect(form.locator(".fault").first).to_be_visible()

@@ -1,5 +1,7 @@
 """`brief draw`: files to print and measure from."""
 
+import json
+
 import pytest
 
 from brief.services import nouns
@@ -78,7 +80,6 @@ def test_the_beginning_of_a_title_is_enough(brief, home, tmp_path):
         (["sal"], "several briefs are called “sal”; you have: Saltmarsh; Salt wind"),
         (["tide"], "no brief is called “tide”; you have: Saltmarsh; Salt wind; Low water"),
         (["Saltmarsh", "--tool", "thick"], "--tool: "),
-        (["Saltmarsh", "--tool", "3 mm"], "where there are only 1.2 mm in a channel"),
         (["Saltmarsh", "--kerf", "wide"], "--kerf: "),
         (["Saltmarsh", "--cuts", "half"], "--cuts: Choose what is cut"),
         (["Saltmarsh", "--paper", "A9"], "--paper is one of A4, Letter, sheet; got “A9”"),
@@ -107,3 +108,17 @@ def test_a_machine_gets_its_tools_way(brief, home, tmp_path):
     assert "For a cut 3 mm wide" in said
     assert "For a cut 3 mm wide" in (tmp_path / "o" / "head-tool.dxf").read_text()
     assert (tmp_path / "o" / "head-A4.pdf").exists()
+
+
+@pytest.mark.slow
+def test_what_the_tool_cannot_cut_is_said_and_all_else_is_written(brief, home, tmp_path):
+    out = tmp_path / "o"
+    asked = ("draw", "Saltmarsh", "--tool", "3 mm", "--out", out, "--home", home)
+    code, said, err = brief(*asked)
+    assert (code, err) == (0, "")
+    assert "No body-tool.svg and body-tool.dxf. Body: a cut 3 mm wide does not fit where" in said
+    assert "there are only 1.2 mm in a channel" in said
+    assert (out / "body-A4.pdf").exists()
+    assert not list(out.glob("body*.svg")) + list(out.glob("body*.dxf"))
+    assert (out / "head-tool.svg").exists()
+    assert list(json.loads(brief(*asked, "--json")[1])["refused"]) == ["body", "rosette"]

@@ -216,6 +216,12 @@ def draw(
 def machine(desk: Desk, brief: Brief, asked: AskedOfMachine) -> Machine:
     """What the Drawing sheet says of a machine, and which sheets its tool cannot cut."""
     tool, faults = tool_of(asked)
+    refused = which_it_cannot_cut(desk, brief, tool)
+    return Machine(asked, faults, refused, asked.query if tool != AS_DRAWN else "", CUTS_WORDS)
+
+
+def which_it_cannot_cut(desk: Desk, brief: Brief, tool: Tool) -> dict[str, str]:
+    """The sheets that a tool cannot cut, by their names, each with why."""
     refused: dict[str, str] = {}
     if tool != AS_DRAWN:
         for name, _ in sheets_of(desk, brief):
@@ -223,4 +229,4 @@ def machine(desk: Desk, brief: Brief, asked: AskedOfMachine) -> Machine:
                 tooled(plan_of(desk, brief, name), tool)
             except InputError as exc:
                 refused[name] = str(exc)
-    return Machine(asked, faults, refused, asked.query if tool != AS_DRAWN else "", CUTS_WORDS)
+    return refused

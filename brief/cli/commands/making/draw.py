@@ -25,6 +25,7 @@ from brief.services.drawing.plans import (
     draw,
     drawings_view,
     sheets_of,
+    which_it_cannot_cut,
 )
 from brief.services.outputs.sawing_papers import board_sheets
 from brief.services.spec.cutting import as_csv, cut_list_view
@@ -45,11 +46,10 @@ def draw_sheets(
 ) -> None:
     """Write every sheet of a brief as SVG, PDF and DXF into `out`, its frets as HTML, its cut list
     as CSV, where to saw each board as PDF, and with `glb` the instrument as a body to turn; print
-    what was written.
+    what was written, and which sheets the machine cannot cut.
 
     wanted : the brief's id or its title, or the beginning of its title. Raises InputError if no
-    brief or several are called that, the machine cannot cut a sheet, or `out` is no folder and
-    cannot be made one.
+    brief or several are called that, or `out` is no folder and cannot be made one.
     """
     tool, faults = tool_of(machine)
     if faults:
@@ -62,10 +62,12 @@ def draw_sheets(
         raise InputError(f"--paper is one of {', '.join(PAPERS)}; got {quoted(paper)}")
     with opened(home) as store, store.desk() as desk:
         brief = called(nouns.briefs.page(desk), wanted)
+        refused = which_it_cannot_cut(desk, brief, tool)
         drawn = [
             draw(desk, brief, sheet, form, paper, AS_DRAWN if form == "pdf" else tool)
             for sheet, _ in sheets_of(desk, brief)
             for form in get_args(PlanFormat)
+            if form == "pdf" or sheet not in refused
         ]
         care = drawings_view(desk, brief)
         files = {one.name: one.data for one in drawn}
@@ -84,7 +86,7 @@ def draw_sheets(
         raise InputError(f"{out} cannot be written into: {exc.strerror}") from exc
     if as_json:
         written = [str(out / name) for name in files]
-        print_json({"written": written, "cautions": care.cautions})
+        print_json({"written": written, "refused": refused, "cautions": care.cautions})
         return
     for name in files:
         print(out / name)
@@ -92,6 +94,8 @@ def draw_sheets(
     print(f"If a machine cuts from them: {care.care}.")
     for line in in_words(tool):
         print(line)
+    for sheet, why in refused.items():
+        print(f"No {sheet}-tool.svg and {sheet}-tool.dxf. {why}")
     print(care.reminder)
     print("frets.html is for the phone at the bench: it opens with this computer off.")
     if glb:
