@@ -134,7 +134,7 @@ class Board:
         self._cdp.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": touches})
 
     def arm(self) -> None:
-        """By a click on a phone, too: on a busy machine a tap becomes a long press, which is none."""
+        """By a click on a phone, too: a busy machine makes a tap a long press, which is none."""
         self.toggle.click()
         expect(self.toggle).to_have_attribute("aria-pressed", "true")
 
