@@ -18,7 +18,7 @@ from brief.api.guards import CONTENT_SECURITY_POLICY
 from brief.errors import InputError
 from brief.photo.outline.selection import Selection
 from brief.places import web_folder
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, eventually
 
 OPEN = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">'
 SQUARE = f'{OPEN}<polygon points="10,10 90,10 90,90 10,90"/></svg>'
@@ -304,13 +304,8 @@ def test_a_finger_scrolls_past_unless_it_is_to_mark(board, viewport):
     assert spot.points() == near([(50, 30)])
     spot.toggle.click()
     expect(spot.toggle).to_have_attribute("aria-pressed", "false")
-    # What a finger may do there, the compositor is told later than the page: it tries again.
-    for _ in range(5):
-        spot.drag((50, 90), (50, -20))
-        spot.page.wait_for_timeout(200)
-        if spot.page.evaluate("scrollY > 20"):
-            break
-    assert spot.page.evaluate("scrollY") > 20
+    spot.drag((50, 90), (50, -20))
+    eventually(spot.page, "scrollY > 20")
     assert spot.points() == near([(50, 30)])
 
 
