@@ -329,8 +329,10 @@ def app(served: TestClient, store: Store) -> Iterator[FastAPI]:
     app = served.app
     own, app.state.store = app.state.store, store
     app.state.limits = RateLimits()
-    studio_at_once(app)
+    studio = studio_at_once(app)
     yield app
+    studio.close()  # whoever is at work there looks at the store once more after the last picture
+    assert studio.is_idle
     app.state.store = own
 
 
