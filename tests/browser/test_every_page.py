@@ -18,6 +18,11 @@ SHEETS = (
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
 LONG = "Bogoakmotherofpearl" * 10
 MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&amp;\"'"
+BOTH = MARKUP + LONG[: 200 - len(MARKUP)]  # as long as a line may be
+UNFOLDED = "[...document.querySelectorAll('details.fold')].slice(0, 12).map(one => one.open = true)"
+# Of the hundreds of operations and schemas, which come from one template, every tenth is read.
+THINNED = """[...document.querySelectorAll('.docs-operation, #schemas > article')].map(
+    (one, at) => at % 10 && one.remove())"""
 
 
 def addresses(brief_id, piece_id):
@@ -32,10 +37,10 @@ def must_hold(page, url):
     answer = page.goto(url)
     assert answer.status == 200, url
     settled(page)
-    for fold in page.locator("details.fold > summary").all()[:12]:
-        fold.evaluate("summary => { summary.parentElement.open = true }")
+    page.evaluate(UNFOLDED)
     wide = page.evaluate("document.documentElement.scrollWidth")
     assert wide <= page.viewport_size["width"], f"{url} is {wide} px wide"
+    page.evaluate(THINNED)
     assert violations(page) == [], url
 
 
@@ -107,56 +112,40 @@ def test_very_long_words_and_markup_in_every_field(served, page):
         assert answer.ok, answer.text()
         return answer.json()
 
-    for text in (LONG, MARKUP):
-        line = text[:200]
-        brief = make("briefs", title=line, theme=text, instrument=line, show=line)
-        own = {"brief_id": brief["id"]}
-        motif = make("motifs", **own, name=line, says=text)
-        make(
-            "references",
-            **own,
-            title=line,
-            passage=text,
-            credit=line,
-            source=text,
-            motif_ids=[motif["id"]],
-        )
-        swatch = make("swatches", **own, name=line, colour="#8a7a5a", motif_id=motif["id"])
-        ground, inlay = (
-            make("materials", label=line, species=line, provenance=text, reading=reading)
-            for reading in ("Lab 30 5 10", "Lab 80 2 8")
-        )
-        make("pairings", **own, ground_id=ground["id"], inlay_id=inlay["id"], place=line)
-        part = make(
-            "parts",
-            **own,
-            role=line[:100],
-            name=line,
-            material_id=ground["id"],
-            swatch_id=swatch["id"],
-            finish=line,
-            sizes=text,
-        )
-        make("notes", about_kind="part", about_id=part["id"], text=text)
-        about = {"about_kind": "part", "about_id": part["id"]}
-        hours = {"quick_h": 2, "likely_h": 3, "slow_h": 5}
-        make("stages", **own, name=line, **hours, wait_days=20, wait_for=line)
-        make("absences", **own, name=line, last_on="2040-01-01")
-        make("calendar-links", **own, name=line)
-        stops = [make("stops", **own, name=line, zone="UTC", address=text[:500]) for _ in range(2)]
-        ends = dict(zip(("from_id", "to_id"), (one["id"] for one in stops), strict=True))
-        make("legs", **own, **ends, by=line, leaves_on="2030-01-01", booking=line)
-        make("stays", **own, stop_id=stops[0]["id"], from_on="2030-01-02", booking=line)
-        make("contacts", **own, name=line, concern=line, reach=text[:500])
-        make("things-to-pack", **own, name=line, why=text[:500])
-        comment = make("comments", **own, **about, author=line[:100], text=text, outcome=text)
-        make("comments", **own, **about, author=line[:100], text=text, reply_to=comment["id"])
-        found = list(addresses(brief["id"], ground["id"]))
-        assert found
-        for address in found:
-            must_hold(page, served.url + address)
-            assert page.title() != "broken"
-            assert page.locator("#content img[src=x]").count() == 0
+    brief = make("briefs", title=BOTH, theme=BOTH, instrument=BOTH, show=BOTH)
+    own = {"brief_id": brief["id"]}
+    motif = make("motifs", **own, name=BOTH, says=BOTH)
+    about_motif = {"motif_ids": [motif["id"]]}
+    make("references", **own, **about_motif, title=BOTH, passage=BOTH, credit=BOTH, source=BOTH)
+    swatch = make("swatches", **own, name=BOTH, colour="#8a7a5a", motif_id=motif["id"])
+    ground, inlay = (
+        make("materials", label=BOTH, species=BOTH, provenance=BOTH, reading=reading)
+        for reading in ("Lab 30 5 10", "Lab 80 2 8")
+    )
+    make("pairings", **own, ground_id=ground["id"], inlay_id=inlay["id"], place=BOTH)
+    wood = {"material_id": ground["id"], "swatch_id": swatch["id"]}
+    part, _ = (
+        make("parts", **own, **wood, role=role, name=BOTH, finish=BOTH, sizes=BOTH)
+        for role in (LONG[:100], MARKUP)
+    )
+    make("notes", about_kind="part", about_id=part["id"], text=BOTH)
+    about = {"about_kind": "part", "about_id": part["id"]}
+    hours = {"quick_h": 2, "likely_h": 3, "slow_h": 5}
+    make("stages", **own, name=BOTH, **hours, wait_days=20, wait_for=BOTH)
+    make("absences", **own, name=BOTH, last_on="2040-01-01")
+    make("calendar-links", **own, name=BOTH)
+    stops = [make("stops", **own, name=BOTH, zone="UTC", address=BOTH) for _ in range(2)]
+    ends = dict(zip(("from_id", "to_id"), (one["id"] for one in stops), strict=True))
+    make("legs", **own, **ends, by=BOTH, leaves_on="2030-01-01", booking=BOTH)
+    make("stays", **own, stop_id=stops[0]["id"], from_on="2030-01-02", booking=BOTH)
+    make("contacts", **own, name=BOTH, concern=BOTH, reach=BOTH)
+    make("things-to-pack", **own, name=BOTH, why=BOTH)
+    comment = make("comments", **own, **about, author=LONG[:100], text=BOTH, outcome=BOTH)
+    make("comments", **own, **about, author=MARKUP, text=BOTH, reply_to=comment["id"])
+    for address in addresses(brief["id"], ground["id"]):
+        must_hold(page, served.url + address)
+        assert page.title() != "broken"
+        assert page.locator("#content img[src=x]").count() == 0
 
 
 @pytest.mark.parametrize("sheet", [*SHEETS, "credits", *OF_RECORDS])
