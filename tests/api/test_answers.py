@@ -9,6 +9,8 @@ from httpx2 import Response
 
 from tests.asking import TestClient
 
+pytestmark = pytest.mark.computed
+
 KEPT = (
     "content-type",
     "content-length",

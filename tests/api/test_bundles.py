@@ -20,6 +20,8 @@ from brief.api.bundles import (
 )
 from brief.places import web_folder
 
+pytestmark = pytest.mark.computed
+
 STATIC = web_folder() / "static"
 
 

@@ -13,6 +13,8 @@ import pytest
 
 from brief.wood import REMINDER
 
+pytestmark = pytest.mark.computed
+
 WORDS = "Take care:"
 
 

@@ -16,6 +16,8 @@ from tests.photo.rendered_bench import (
     woods,
 )
 
+pytestmark = pytest.mark.computed
+
 WALNUT = woods()[3]
 BY_CARD = {"correct_by": "card", "card": "white card 90 %", "card_region": CARD}
 

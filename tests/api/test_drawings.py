@@ -7,6 +7,8 @@ import pytest
 
 from brief.services.drawing.plans import SHEETS
 
+pytestmark = pytest.mark.computed
+
 MM_PER_POINT = 25.4 / 72
 
 

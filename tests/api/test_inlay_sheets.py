@@ -15,6 +15,8 @@ from shapely import MultiPolygon, Polygon
 
 from brief.instrument import preset
 
+pytestmark = pytest.mark.computed
+
 SVG = "{http://www.w3.org/2000/svg}"
 RING = (
     '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20"><circle cx="10" cy="10" r="8"'

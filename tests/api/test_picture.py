@@ -15,6 +15,8 @@ from brief.instrument.rendering.raster import as_png
 from brief.services.drawing import drawing_files
 from tests.api.once import fixture_once
 
+pytestmark = pytest.mark.computed
+
 
 @pytest.fixture
 def page(client, brief):

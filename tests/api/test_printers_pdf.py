@@ -18,6 +18,8 @@ from pypdf.generic import ContentStream
 from brief.services.drawing.plans import PAPERS, SHEETS
 from brief.services.sharing import printed_pictures
 
+pytestmark = pytest.mark.computed
+
 SAWN = "drawings/cut-list/boards/PIECE.pdf"
 PRINTED = ["booklet.pdf", "card.pdf", "card.pdf?paper=A4", "passport.pdf", "strands.pdf",
            "picture.pdf", "picture.pdf?view=back", "caption.pdf", "caption.pdf?paper=A4",

@@ -17,6 +17,8 @@ from brief.services.outputs.cards import first_lines
 from brief.services.sharing import printed_pictures
 from tests.figures import says
 
+pytestmark = pytest.mark.computed
+
 MM_PER_POINT = 25.4 / 72
 BY = "https://creativecommons.org/licenses/by/4.0/"
 ZERO = "https://creativecommons.org/publicdomain/zero/1.0/"

@@ -5,6 +5,8 @@ import io
 import pypdf
 import pytest
 
+pytestmark = pytest.mark.computed
+
 ANY = {"If-Match": "*"}
 BOARD = "xywh=percent:10,10,80,80"  # of 750 × 300 mm: 600 × 240 mm
 

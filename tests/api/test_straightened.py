@@ -16,6 +16,8 @@ from brief.instrument.outline.fair import closed_outline
 from brief.instrument.outline.outlines import body_outline, sampled
 from brief.services import nouns
 
+pytestmark = pytest.mark.computed
+
 ANY = {"If-Match": "*"}
 CLASSICAL = preset("classical")
 WIDTHS = [280.0, 236.8, 368.4]

@@ -13,6 +13,8 @@ from PIL import Image
 
 from brief.services.sharing import printed_pictures
 
+pytestmark = pytest.mark.computed
+
 MM_PER_POINT = 25.4 / 72
 IN_COPYRIGHT = "http://rightsstatements.org/vocab/InC/1.0/"
 ZERO = "https://creativecommons.org/publicdomain/zero/1.0/"

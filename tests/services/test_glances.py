@@ -25,6 +25,8 @@ from brief.services.pairing.viewings import ViewingDraft
 from brief.store.desk import Desk, Store
 from brief.store.records import Brief
 
+pytestmark = pytest.mark.computed
+
 WALNUT, STREAK = (92, 60, 44), (120, 84, 62)
 
 
