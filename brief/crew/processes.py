@@ -6,7 +6,7 @@ import signal
 from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_context
+from multiprocessing.context import SpawnContext, SpawnProcess
 from typing import Any
 
 from brief.errors import CrewLost
@@ -18,6 +18,7 @@ class Processes:
     def __init__(self, count: int) -> None:
         self._count = count
         self._pool: ProcessPoolExecutor | None = None
+        self._begun: list[SpawnProcess] = []
 
     def hands(self) -> int:
         """See `Crew.hands`."""
@@ -26,13 +27,24 @@ class Processes:
     def begin(self, does: Callable[..., Any], given: tuple[Any, ...]) -> Future[Any]:
         """See `Crew.begin`."""
         if self._pool is None:
-            self._pool = ProcessPoolExecutor(self._count, get_context("spawn"), initializer=_begin)
+            self._begun = []
+            context = _Noting(self._begun)
+            self._pool = ProcessPoolExecutor(self._count, context, initializer=_begin)
         try:
             return self._pool.submit(does, *given)
-        except BrokenProcessPool as exc:  # one ended between two pieces
+        except (BrokenProcessPool, OSError) as exc:
+            if not self._has_ended():
+                raise
             given_up: Future[Any] = Future()
-            given_up.set_exception(exc)
+            given_up.set_exception(BrokenProcessPool(str(exc)))
             return given_up
+
+    def _has_ended(self) -> bool:
+        """Whether one of them did, which none does while there is work. Python 3.11 ends the others
+        then, but not one that is just being begun: that one fails (OSError), or is waited for for
+        ever. Later ones have a lock there.
+        """
+        return any(one.exitcode is not None for one in self._begun)
 
     def died(self, exc: BaseException | None) -> bool:
         """See `Crew.died`."""
@@ -41,6 +53,9 @@ class Processes:
     def rest(self) -> None:
         """See `Crew.rest`; the processes end."""
         if self._pool is not None:
+            for one in self._begun if self._has_ended() else ():
+                if one.is_alive():
+                    one.kill()
             self._pool.shutdown(wait=True, cancel_futures=True)
             self._pool = None
 
@@ -50,6 +65,19 @@ class Processes:
     def lost(self) -> Exception:
         """See `Crew.lost`."""
         return CrewLost("The processes of this computer were stopped.")
+
+
+class _Noting(SpawnContext):
+    """Begins processes anew, and notes them down."""
+
+    def __init__(self, begun: list[SpawnProcess]) -> None:
+        super().__init__()
+        self._begun = begun
+
+    def Process(self, *given: Any, **more: Any) -> SpawnProcess:  # type: ignore[override]  # noqa: N802
+        process = SpawnProcess(*given, **more)
+        self._begun.append(process)
+        return process
 
 
 def _begin() -> None:

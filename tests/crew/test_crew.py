@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import threading
+import time
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future
+from concurrent.futures import Future, wait
+from multiprocessing.context import SpawnProcess
 from typing import Any
 
 import pytest
@@ -60,6 +63,35 @@ def test_what_is_begun_after_a_process_ended_is_given_up_not_raised() -> None:
     assert crew.died(crew.begin(eval, DIES.given).exception())
     assert crew.died(crew.begin(eval, ("1",)).exception())
     crew.rest()
+    assert crew.begin(eval, ("1",)).result() == 1
+    crew.rest()
+
+
+@pytest.mark.parametrize("is_there", [False, True], ids=["before", "after"])
+def test_one_that_ends_while_another_is_being_begun_does_not_keep_the_crew_waiting(
+    monkeypatch, is_there: bool
+) -> None:
+    """is_there : whether the other one is by then, though nobody has it on a list yet."""
+    crew, start = Processes(2), SpawnProcess.start
+    assert crew.begin(eval, ("1",)).result() == 1
+    dies = crew.begin(eval, (f"__import__('time').sleep(0.5) or {DIES.given[0]}",))
+
+    def slow(process: SpawnProcess) -> None:
+        if is_there:
+            start(process)
+        wait([dies], 3)  # Python 3.12 notices it only once this one has begun
+        time.sleep(0.2)
+        if not is_there:
+            start(process)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(SpawnProcess, "start", slow)
+        begun = crew.begin(eval, ("__import__('time').sleep(60)",))
+    rests = threading.Thread(target=crew.rest, daemon=True)
+    rests.start()
+    rests.join(30)
+    assert not rests.is_alive()
+    assert crew.died(begun.exception())
     assert crew.begin(eval, ("1",)).result() == 1
     crew.rest()
 
