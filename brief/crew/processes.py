@@ -6,6 +6,7 @@ import signal
 from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from multiprocessing.connection import wait as ready
 from multiprocessing.context import SpawnContext, SpawnProcess
 from typing import Any
 
@@ -33,18 +34,18 @@ class Processes:
         try:
             return self._pool.submit(does, *given)
         except (BrokenProcessPool, OSError) as exc:
-            if not self._has_ended():
+            if isinstance(exc, OSError) and not self._one_ended():
                 raise
             given_up: Future[Any] = Future()
             given_up.set_exception(BrokenProcessPool(str(exc)))
             return given_up
 
-    def _has_ended(self) -> bool:
+    def _one_ended(self) -> bool:
         """Whether one of them did, which none does while there is work. Python 3.11 ends the others
         then, but not one that is just being begun: that one fails (OSError), or is waited for for
         ever. Later ones have a lock there.
         """
-        return any(one.exitcode is not None for one in self._begun)
+        return bool(ready([one.sentinel for one in self._begun if one.pid], timeout=0))
 
     def died(self, exc: BaseException | None) -> bool:
         """See `Crew.died`."""
@@ -53,8 +54,8 @@ class Processes:
     def rest(self) -> None:
         """See `Crew.rest`; the processes end."""
         if self._pool is not None:
-            for one in self._begun if self._has_ended() else ():
-                if one.is_alive():
+            for one in self._begun if self._one_ended() else ():
+                if one.pid:
                     one.kill()
             self._pool.shutdown(wait=True, cancel_futures=True)
             self._pool = None
