@@ -17,8 +17,6 @@ from brief.photo import Area, Region, Selection, open_photo
 from tests.photo.rendered_bench import as_file
 from tests.photo.rendered_board import CHART, INSIDE, PAPER, STRIP, scene
 
-pytestmark = pytest.mark.computed
-
 
 def lab(pixels: np.ndarray) -> np.ndarray:
     """CIELAB of the mean of sRGB pixels, shape (n, 3), in linear light."""

@@ -140,19 +140,14 @@ def page(request, chromium, viewport):
     assert unexpected == []
 
 
-TWO_FRAMES = """new Promise(done => requestAnimationFrame(
-    () => requestAnimationFrame(() => setTimeout(done, 20))))"""
-
-
 def settled(page: Page) -> None:
     """Wait until the page has all that it asked for: its pictures, and what its scripts fetch as
     soon as something is in view, which is known two frames later."""
     page.wait_for_load_state()
-    quiet, late = False, time.monotonic() + PATIENCE_MS / 1000
-    while not quiet:
-        nothing_asked = not page.under_way
-        page.evaluate(TWO_FRAMES)
-        quiet = nothing_asked and not page.under_way
+    quiet, late = 0, time.monotonic() + PATIENCE_MS / 1000
+    while quiet < 2:
+        page.evaluate("new Promise(done => requestAnimationFrame(() => setTimeout(done, 20)))")
+        quiet = 0 if page.under_way else quiet + 1
         assert time.monotonic() < late, [request.url for request in page.under_way]
 
 

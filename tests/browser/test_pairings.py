@@ -253,7 +253,9 @@ def test_a_pairing_is_asked_about_changed_and_removed(filled, go):
     form.get_by_label("Inlay", exact=True).select_option(label="Brass sheet, brushed")
     form.get_by_role("button", name="Judge again").click()
     expect(heading).to_have_text("Brass sheet, brushed on Bog oak, fretboard and bridge blanks")
-    settled(page)  # a picture that is still fetched would be refused once its pairing is removed
+    # A picture that is still fetched would be refused once its pairing is removed.
+    expect(page.locator("[data-step-ready]")).to_be_attached()
+    settled(page)
     words.locator("summary", has_text=re.compile("^Remove$")).click()
     words.get_by_role("button", name="Move to offcuts bin").click()
     page.wait_for_url(re.compile("/pairings$"))
