@@ -25,7 +25,7 @@ from tests.fuzz.whole_brief import Json, addresses, look_at
 pytestmark = pytest.mark.slow
 
 Path = tuple[str | int, ...]  # of keys and places, from the document inwards
-SHORT, LONG = 15, 500
+SHORT, LONG = 25, 500
 REMOVED, TWICE = object(), object()
 ID = re.compile(r"\b[0-9A-Z]{26}\b")
 TOKEN = re.compile(r"(?<=/s/)[^/?]+")
