@@ -332,8 +332,8 @@ def app(served: TestClient, store: Store) -> Iterator[FastAPI]:
     studio = studio_at_once(app)
     yield app
     studio.close()  # whoever is at work there looks at the store once more after the last picture
-    assert studio.is_idle
     app.state.store = own
+    assert studio.is_idle
 
 
 @pytest.fixture

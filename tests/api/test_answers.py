@@ -9,8 +9,6 @@ from httpx2 import Response
 
 from tests.asking import TestClient
 
-pytestmark = pytest.mark.computed
-
 KEPT = (
     "content-type",
     "content-length",

@@ -20,8 +20,6 @@ from brief.api.bundles import (
 )
 from brief.places import web_folder
 
-pytestmark = pytest.mark.computed
-
 STATIC = web_folder() / "static"
 
 

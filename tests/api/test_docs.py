@@ -16,8 +16,6 @@ from brief import errors
 from brief.api.docs import problem_kinds
 from brief.services import nouns
 
-pytestmark = pytest.mark.computed
-
 Json = dict[str, Any]
 METHODS = {"get", "put", "post", "delete", "patch"}
 BY_THE_STUDIO = "/api/briefs/{brief_id}/studio"  # which takes minutes, and then keeps it

@@ -15,8 +15,6 @@ from PIL import ExifTags, Image
 from brief.photo import LIGHTS, Correction
 from tests.photo.rendered_bench import CARD, LAMP, WOOD, as_file, board_by_card, woods
 
-pytestmark = pytest.mark.computed
-
 BY_CARD = {"correct_by": "card", "card": "grey card 18 %", "card_region": CARD}
 
 

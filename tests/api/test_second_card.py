@@ -29,8 +29,6 @@ from tests.photo.rendered_bench import (
     woods,
 )
 
-pytestmark = pytest.mark.computed
-
 MAPLE = woods()[25]
 GREY, PAPER = "grey card 18 %", "white paper"
 BY_GREY = {"correct_by": "card", "card": GREY, "card_region": CARD, "light": "daylight"}

@@ -20,8 +20,6 @@ from tests.photo.rendered_bench import (
 )
 from tests.photo.rendered_chart import NOISE
 
-pytestmark = pytest.mark.computed
-
 OAK = woods()[3]
 SHOT = Shot("Nikon 5100 (NPL)", "D50", exposure=0.8)
 BOARD, SHEET, PAPER = (

@@ -15,8 +15,6 @@ from brief.api import mailed
 from brief.services.drawing import body_files
 from tests.api.once import fixture_once
 
-pytestmark = pytest.mark.computed
-
 ANY = {"If-Match": "*"}
 WALNUT, CEDAR = (92, 60, 44), (176, 120, 80)
 

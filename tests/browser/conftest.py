@@ -27,8 +27,9 @@ CHROMIUM = next(
     filter(None, map(shutil.which, ("chromium-headless-shell", "chromium", "chromium-browser"))),
     None,
 )
-# What Playwright turns off itself (a further list takes the place of its own), and the popup of an
-# address bar that nobody sees: a page beside each page, which took longer than the page itself.
+# What Playwright turns off itself (a further list takes the place of its own), the popup of an
+# address bar that nobody sees: a page beside each page, which took longer than the page itself; and
+# a process kept ready for a page that nobody opens.
 TURNED_OFF = (
     "AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades",
     "HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding",
@@ -41,7 +42,6 @@ FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
     "--disable-background-networking",
-    "--js-flags=--always-sparkplug",  # a page is looked at once: what warms up first never does
     f"--disable-features={','.join(TURNED_OFF)}",
 ]
 DESKTOP = {"width": 1280, "height": 900}

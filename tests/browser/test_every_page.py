@@ -16,7 +16,7 @@ SHEETS = (
     "sharing", "paper",
 )  # fmt: skip
 ANYWHERE = ("/method", "/api/docs")  # the same whatever is kept
-LONG = "Bogoakmotherofpearl" * 10
+LONG = "BOGOAKMOTHEROFPEARL" * 10  # in capitals a line of it is wider than a desk’s window
 MARKUP = "<script>document.title='broken'</script><img src=x onerror=alert(1)>&amp;\"'"
 BOTH = MARKUP + LONG[: 200 - len(MARKUP)]  # as long as a line may be
 UNFOLDED = "[...document.querySelectorAll('details.fold')].slice(0, 12).map(one => one.open = true)"

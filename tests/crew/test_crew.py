@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import threading
-import time
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, wait
-from multiprocessing.context import SpawnProcess
+from concurrent.futures import Future
+from multiprocessing import active_children
 from typing import Any
 
 import pytest
@@ -56,49 +54,52 @@ def test_one_that_kills_its_process_fails_alone() -> None:
     assert all(done[piece.name].result == eval(*piece.given) for piece in pieces)
 
 
-def test_what_is_begun_after_a_process_ended_is_given_up_not_raised() -> None:
-    """So that it is done once more, as those under way then (concurrent.futures: a broken pool
-    takes nothing more)."""
+def test_what_is_begun_after_a_process_ended_is_done_by_another() -> None:
     crew = Processes(1)
     assert crew.died(crew.begin(eval, DIES.given).exception())
-    assert crew.died(crew.begin(eval, ("1",)).exception())
+    assert crew.begin(eval, ("1",)).result() == 1
     crew.rest()
     assert crew.begin(eval, ("1",)).result() == 1
     crew.rest()
 
 
-@pytest.mark.parametrize("is_there", [False, True], ids=["before", "after"])
-def test_one_that_ends_while_another_is_being_begun_does_not_keep_the_crew_waiting(
-    monkeypatch, is_there: bool
-) -> None:
-    """is_there : whether the other one is by then, though nobody has it on a list yet."""
-    crew, start = Processes(2), SpawnProcess.start
-    assert crew.begin(eval, ("1",)).result() == 1
-    dies = crew.begin(eval, (f"__import__('time').sleep(0.5) or {DIES.given[0]}",))
+def test_one_that_ends_with_large_pieces_on_their_way_keeps_nobody_waiting() -> None:
+    """More than a pipe holds, so that the next is still being sent to it."""
+    large = "x" * 4_000_000
+    pieces = [WorkPiece(str(number), (f"len('{large}')",)) for number in range(5)]
+    given = [
+        *pieces[:2],
+        DIES,
+        *pieces[2:],
+        WorkPiece("dies, too", (f"{DIES.given[0]} or '{large}'",)),
+    ]
+    done = {one.name: one for one in results(Processes(2), eval, given)}
+    assert {name for name, one in done.items() if one.died} == {"dies", "dies, too"}
+    assert all(done[piece.name].result == len(large) for piece in pieces)
 
-    def slow(process: SpawnProcess) -> None:
-        if is_there:
-            start(process)
-        wait([dies], 3)  # Python 3.12 notices it only once this one has begun
-        time.sleep(0.2)
-        if not is_there:
-            start(process)
 
-    with monkeypatch.context() as patched:
-        patched.setattr(SpawnProcess, "start", slow)
-        begun = crew.begin(eval, ("__import__('time').sleep(60)",))
-    rests = threading.Thread(target=crew.rest, daemon=True)
-    rests.start()
-    rests.join(30)
-    assert not rests.is_alive()
-    assert crew.died(begun.exception())
-    assert crew.begin(eval, ("1",)).result() == 1
+def test_one_that_is_ended_from_outside_is_noticed_at_once() -> None:
+    before, crew = active_children(), Processes(2)
+    waits = crew.begin(eval, ("__import__('time').sleep(600)",))
+    other = crew.begin(eval, ("__import__('os').getpid()",)).result()
+    (asked,) = (one for one in active_children() if one not in before and one.pid != other)
+    asked.kill()
+    assert crew.died(waits.exception(timeout=30))
     crew.rest()
+    assert set(active_children()) <= set(before)
 
 
 def test_what_a_piece_raises_is_raised() -> None:
     with pytest.raises(ZeroDivisionError):
         [*results(Processes(1), eval, [WorkPiece("wrong", ("1 / 0",))])]
+
+
+def test_what_cannot_be_sent_back_is_raised() -> None:
+    crew = Processes(1)
+    with pytest.raises(Exception, match="lambda"):
+        crew.begin(eval, ("lambda: 1",)).result()
+    assert crew.begin(eval, ("1",)).result() == 1
+    crew.rest()
 
 
 def test_pieces_are_asked_for_only_as_they_are_handed_out() -> None:
