@@ -66,7 +66,7 @@ def results(
     """
     coming = iter(pieces)
     running: dict[Future[Any], WorkPiece] = {}
-    # Under way when a process ended; nobody can tell whose fault that was.
+    # Under way when a process ended; whose fault that was, or a want of memory, nobody can tell.
     doubted: deque[WorkPiece] = deque()
     try:
         while True:
