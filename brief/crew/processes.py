@@ -67,15 +67,14 @@ class Processes:
         except IndexError:
             hand = _Hand()
         try:
-            result = hand.does(does, given)
-        except _Ended:
+            went_well, came = hand.does(does, given)
+        except BaseException:  # what is left on its way, nobody knows
             hand.leave()
             raise
-        except BaseException:
-            self._idle.append(hand)
-            raise
         self._idle.append(hand)
-        return result
+        if went_well:
+            return came
+        raise came
 
 
 class _Ended(Exception):
@@ -92,17 +91,15 @@ class _Hand:
         self._process.start()
         there.close()  # nobody else has it, so that the way ends with the process
 
-    def does(self, does: Callable[..., Any], given: tuple[Any, ...]) -> Any:
-        """What comes of a piece; what it raises is raised. Raises _Ended."""
+    def does(self, does: Callable[..., Any], given: tuple[Any, ...]) -> tuple[bool, Any]:
+        """Whether a piece went well, and what came of it or what it raised. Raises _Ended."""
         try:
             self._way.send((does, given))
             answer = self._way.recv_bytes()
         except (EOFError, OSError) as exc:
             raise _Ended("A process ended while it was at work.") from exc
         went_well, came = pickle.loads(answer)
-        if went_well:
-            return came
-        raise came
+        return went_well, came
 
     def leave(self) -> None:
         """End it."""

@@ -90,14 +90,17 @@ def test_one_that_is_ended_from_outside_is_noticed_at_once() -> None:
 
 
 def test_what_a_piece_raises_is_raised() -> None:
-    with pytest.raises(ZeroDivisionError):
+    with pytest.raises(ZeroDivisionError) as raised:
         [*results(Processes(1), eval, [WorkPiece("wrong", ("1 / 0",))])]
+    assert "does(*given)" in raised.value.__notes__[0]  # where it came about, over there
 
 
-def test_what_cannot_be_sent_back_is_raised() -> None:
+def test_what_cannot_be_sent_there_or_back_is_raised() -> None:
     crew = Processes(1)
     with pytest.raises(Exception, match="lambda"):
         crew.begin(eval, ("lambda: 1",)).result()
+    with pytest.raises(Exception, match="lambda"):
+        crew.begin(len, (lambda: 1,)).result()
     assert crew.begin(eval, ("1",)).result() == 1
     crew.rest()
 
